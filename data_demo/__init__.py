@@ -1,0 +1,1 @@
+"""The invented demo world, as record tables."""

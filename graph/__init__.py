@@ -1,0 +1,1 @@
+"""What is known: vocabulary, records, quantities, fit rules and verdicts."""

@@ -1,0 +1,1 @@
+"""Arithmetic with its published sources, over plain numbers or intervals."""

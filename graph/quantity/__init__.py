@@ -1,0 +1,1 @@
+"""Lengths, angles, threads and other sizes, read as people write them."""

@@ -1,0 +1,12 @@
+"""Start the command line: ``python -m knockon`` and the console script."""
+
+
+def main() -> None:
+    """Run the command line; leaves through ``SystemExit`` with its exit status."""
+    from knockon.queries.ui.command_line import main as command_line
+
+    command_line()
+
+
+if __name__ == "__main__":
+    main()

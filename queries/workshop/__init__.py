@@ -1,0 +1,1 @@
+"""Questions of the workshop, asked part by part."""
