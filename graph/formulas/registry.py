@@ -1,0 +1,102 @@
+"""The registry of named formulas: what a fit rule or a figure refers to by IRI.
+
+``https://knockon.example/formula#NAME`` is the function NAME of one module of this package. The
+registry itself imports none of them: a module is loaded when the first of its formulas is asked
+for."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
+from typing import TypeVar
+
+from knockon.graph.interval import Value
+
+IRI_PREFIX = "https://knockon.example/formula#"
+
+_MODULES = {
+    "pitch_diameter": "threads",
+    "minor_diameter": "threads",
+    "pitch_diameter_clearance": "threads",
+    "flank_overlap": "threads",
+    "flank_overlap_share": "threads",
+    "turns_before_binding": "threads",
+    "tooth_overlap": "splines",
+    "tooth_depth": "splines",
+    "front_share_of_braking": "brakes",
+}
+
+_Function = TypeVar("_Function", bound=Callable[..., object])
+
+
+class UnknownFormulaError(KeyError):
+    """No formula has this name; the message lists those there are."""
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A named formula.
+
+    ``arguments`` are the names of the arguments in order, the first ``required`` of which have no
+    default; ``argument_units`` their units in the same order; ``unit`` is the unit of the result;
+    ``source`` where the formula is published ("from memory" and "assumption" are said there)."""
+
+    name: str
+    function: Callable[..., Value]
+    arguments: tuple[str, ...]
+    required: int
+    argument_units: tuple[str, ...]
+    unit: str
+    source: str
+
+    def __call__(self, *arguments: Value, **named: Value) -> Value:
+        """A float for floats; an interval as soon as one argument is an interval."""
+        return self.function(*arguments, **named)
+
+
+def states(*, units: str, unit: str, source: str) -> Callable[[_Function], _Function]:
+    """Mark a function as a formula.
+
+    ``units`` are those of its arguments, one for all or one for each, separated by blanks.
+    """
+
+    def mark(function: _Function) -> _Function:
+        function.stated_units = tuple(units.split())  # type: ignore[attr-defined]
+        function.stated_unit = unit  # type: ignore[attr-defined]
+        function.stated_source = source  # type: ignore[attr-defined]
+        return function
+
+    return mark
+
+
+def formula_names() -> tuple[str, ...]:
+    """The names of all registered formulas, sorted."""
+    return tuple(sorted(_MODULES))
+
+
+@cache
+def formula(name: str) -> Formula:
+    """The formula of this name, or of the IRI that ends in it. Raises UnknownFormulaError."""
+    name = name.removeprefix(IRI_PREFIX)
+    if name not in _MODULES:
+        raise UnknownFormulaError(
+            f"there is no formula {name!r}; there are: {', '.join(formula_names())}"
+        )
+    function = getattr(import_module(f"knockon.graph.formulas.{_MODULES[name]}"), name)
+    parameters = inspect.signature(function).parameters
+    units = function.stated_units
+    return Formula(
+        name=name,
+        function=function,
+        arguments=tuple(parameters),
+        required=sum(p.default is p.empty for p in parameters.values()),
+        argument_units=units * len(parameters) if len(units) == 1 else units,
+        unit=function.stated_unit,
+        source=function.stated_source,
+    )
