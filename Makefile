@@ -1,0 +1,64 @@
+# Each target sets up what it needs; nothing but Python (3.11 or newer) and make has to be there.
+#   make demo PYTHON=python3.13     another Python
+#   make test LOCK=                 the newest libraries instead of the pinned ones
+#   make test TESTS=tests/unit      a part of the tests
+PYTHON ?= python3
+VENV   ?= .venv
+LOCK   ?= .ci/requirements.lock
+TESTS  ?=
+BIN    := $(VENV)/bin
+
+# A strict editable install links each file by name, so it is made anew when a file came or went.
+SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL=C sort)
+# pip reads the constraints from the environment so that they hold for the build backend too.
+INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
+    $(BIN)/python -m pip install --quiet --disable-pip-version-check
+
+.PHONY: demo test check format bench FORCE
+.DELETE_ON_ERROR:
+
+demo: $(VENV)/for-demo
+	@$(BIN)/knockon swap tansy-m080 --want "rotor=LARCH-201"
+
+test: $(VENV)/for-test
+	$(BIN)/python -m pytest -n auto --dist worksteal $(TESTS)
+
+check: $(VENV)/for-check
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy graph queries tests
+	$(BIN)/lint-imports
+
+format: $(VENV)/for-check
+	$(BIN)/ruff check --fix
+	$(BIN)/ruff format
+
+bench: $(VENV)/for-test
+	@set -e; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
+	    echo "== $$file"; $(BIN)/python $$file; done
+
+$(BIN)/pip:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
+	    echo "knockon needs Python 3.11 or newer, and '$(PYTHON)' is not: $$($(PYTHON) --version 2>&1)."; \
+	    echo "Name another one, for example: make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; } >&2
+	@echo "Setting up $(VENV), once; this takes a minute or two." >&2
+	@$(PYTHON) -m venv $(VENV) || { \
+	    echo "Python could not make a virtual environment; on Debian and Ubuntu: apt-get install python3-venv"; \
+	    exit 1; } >&2
+
+build/sources.txt: FORCE
+	@mkdir -p build
+	@printf '%s\n' $(SOURCES) | cmp --silent - $@ || printf '%s\n' $(SOURCES) > $@
+
+$(VENV)/for-demo: $(BIN)/pip pyproject.toml $(LOCK) build/sources.txt
+	@$(INSTALL) --editable .
+	@touch $@
+
+$(VENV)/for-test: $(BIN)/pip pyproject.toml $(LOCK) build/sources.txt .ci/requirements-outside.lock
+	@$(INSTALL) --editable '.[test]'
+	@$(INSTALL) --no-deps --requirement .ci/requirements-outside.lock
+	@touch $@
+
+$(VENV)/for-check: $(VENV)/for-test
+	@$(INSTALL) --editable '.[test,check]'
+	@touch $@
