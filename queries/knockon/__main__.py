@@ -2,10 +2,10 @@
 
 
 def main() -> None:
-    """Run the command line; leaves through ``SystemExit`` with its exit status."""
+    """Run the command line; ends in ``SystemExit`` with its exit status."""
     from knockon.queries.ui.command_line import main as command_line
 
-    command_line()
+    raise SystemExit(command_line())
 
 
 if __name__ == "__main__":
