@@ -1,0 +1,88 @@
+"""What may stand in a place, as far as the place alone and the request decide it."""
+
+from __future__ import annotations
+
+from tests.oracle.motion import Choice, Motion, Property
+from tests.oracle.verdict import Thing, beliefs_in_feature, in_window, sized
+from tests.oracle.world import Part, Position, Size
+
+
+class Candidates(Motion):
+    """One vehicle, one request, and the choices for each place."""
+
+    def candidates(self, position: Position, side: str) -> list[Choice]:
+        """What may stand in a place: what is there, new parts of its type, members of sets."""
+        found = []
+        if (position.name, side) in self.there:
+            found.append(Choice(self.there[(position.name, side)]))
+        found += [
+            Choice(Thing(part.number, (self.drawing(part.number),)))
+            for part in self.world.parts
+            if part.part_type == position.part_type and _hand_allows(part, side)
+        ]
+        for one in self.world.sets:
+            for member in one.members:
+                if member.position == position.name and member.side in ("", side):
+                    owner = f"{one.number}/{position.name}"
+                    records = (self.drawing(member.as_part) if member.as_part else owner,)
+                    found.append(Choice(Thing(one.number, records), one.number))
+        return [
+            choice
+            for choice in found
+            if choice.thing.stays or choice.thing.number not in self.request.avoid
+        ]
+
+    def options(
+        self, position: Position, side: str, arrangement: str | None
+    ) -> list[Choice | None]:
+        """Candidates that the request allows, and emptiness where that is possible at all."""
+        outside = bool(position.arrangement) and position.arrangement != arrangement
+        if outside and arrangement is not None:
+            filled: list[Choice] = []
+        else:
+            filled = [
+                c for c in self.candidates(position, side) if self._allowed(position, side, c)
+            ]
+        asked = position.name in {name for name, _ in self.request.wants} | {
+            one.position for one in self.request.properties
+        } | set(self.request.keep)
+        may_be_empty = outside or position.need != "needed"
+        return [*filled, *([None] if may_be_empty and not asked else [])]
+
+    def _allowed(self, position: Position, side: str, choice: Choice) -> bool:
+        """Meets the request as far as this place alone goes."""
+        number = choice.thing.number
+        for name, part in self.request.wants:
+            if name == position.name and not self.same_or_mirror(number, part):
+                return False
+        for wanted in self.request.properties:
+            if wanted.position == position.name and not self._has(choice.thing, wanted):
+                return False
+        place = (position.name, side)
+        if choice.thing.stays:
+            return not self.is_due(place)
+        if position.name in self.request.keep:
+            return place in self.there and number == self.there[place].number
+        return True
+
+    def _has(self, thing: Thing, wanted: Property) -> bool:
+        if False in beliefs_in_feature(self.world, thing, wanted.feature):
+            return False
+        found = sized(self.world, thing, wanted.feature, wanted.dimension).statements
+        return bool(found) and all(
+            isinstance(size, Size) and in_window(size.low, size.high, wanted.window) is True
+            for size in found
+        )
+
+    def same_or_mirror(self, one: str, other: str) -> bool:
+        """Two numbers that the axle rule takes as one."""
+        if one == other:
+            return True
+        parts = self.world.part
+        return (one in parts and parts[one].mirror_of == other != "") or (
+            other in parts and parts[other].mirror_of == one != ""
+        )
+
+
+def _hand_allows(part: Part, side: str) -> bool:
+    return part.hand == "either" or part.hand == side

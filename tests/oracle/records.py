@@ -1,0 +1,306 @@
+"""Writes a world as a records folder: tables as people keep them and a vocabulary of its own."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from tests.oracle.world import (
+    Cell,
+    Condition,
+    Dimension,
+    Kind,
+    Mark,
+    Rule,
+    Term,
+    Window,
+    World,
+)
+
+PREFIXES = """\
+@prefix kn: <https://knockon.example/vocab#> .
+@prefix club: <https://club.example/words#> .
+@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .
+@prefix sh: <http://www.w3.org/ns/shacl#> .
+@prefix skos: <http://www.w3.org/2004/02/skos/core#> .
+@prefix dcterms: <http://purl.org/dc/terms/> .
+"""
+ROLES = ("peg", "hole")
+NO = {"assembly": "they do not go together", "service": "they go together and do not hold"}
+
+
+def write_records(world: World, folder: Path) -> None:
+    """Write `world` into `folder`, which is made where it does not exist."""
+    (folder / "features").mkdir(parents=True, exist_ok=True)
+    (folder / "words.ttl").write_text(vocabulary(world), encoding="utf-8")
+    _catalogue_tables(world, folder)
+    _layout_tables(world, folder)
+    _vehicle_tables(world, folder)
+    _feature_tables(world, folder)
+
+
+def _table(path: Path, header: str, rows: Iterable[Sequence[object]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow([name.strip() for name in header.split(",")])
+        writer.writerows(rows)
+
+
+def _yes(value: bool | None) -> str:
+    return "" if value is None else "yes" if value else "no"
+
+
+# ------------------------------------------------------------------------------------- vocabulary
+
+
+def vocabulary(world: World) -> str:
+    """The world's kinds, fit rules and part types as Turtle."""
+    types = sorted({position.part_type for position in world.positions})
+    blocks = [PREFIXES]
+    blocks += [
+        f'club:type-{_slug(name)} a skos:Concept ; skos:prefLabel "{name}"@en ;\n'
+        "    skos:inScheme kn:part-types ; skos:topConceptOf kn:part-types .\n"
+        for name in types
+    ]
+    blocks += [_kind(kind) for kind in world.kinds]
+    blocks += [_rule(rule) for rule in world.rules]
+    return "\n".join(blocks)
+
+
+def _slug(name: str) -> str:
+    return name.replace(" ", "-").replace("/", "-")
+
+
+def _kind(kind: Kind) -> str:
+    name = f"club:{_slug(kind.name)}"
+    dimensions = " ,\n".join(
+        f'    [ sh:path {name}-{_slug(one.name)} ; sh:name "{one.name}" ;'
+        f" sh:datatype kn:{one.datatype} ; sh:order {order} ;"
+        f' sh:description "The {one.name}." ; kn:method "Measure it." ]'
+        for order, one in enumerate(kind.dimensions, 1)
+    )
+    return (
+        f"{name} a sh:NodeShape, rdfs:Class ; sh:targetClass {name} ;\n"
+        "    rdfs:subClassOf kn:Feature ;\n"
+        f'    rdfs:label "{kind.name}"@en ; kn:table "{_slug(kind.name)}" ;\n'
+        f"    sh:property\n{dimensions} .\n"
+    )
+
+
+def _rule(rule: Rule) -> str:
+    name = f"club:rule-{_slug(rule.name)}"
+    conditions = [f"{name}-{order}" for order in range(1, len(rule.conditions) + 1)]
+    lines = [
+        f'{name} a kn:FitRule ; rdfs:label "{rule.name}"@en ;',
+        f'    kn:firstRole "{ROLES[0]}" ; kn:firstKind club:{_slug(rule.kinds[0])} ;',
+        f'    kn:secondRole "{ROLES[1]}" ; kn:secondKind club:{_slug(rule.kinds[1])} ;',
+        f"    kn:safetyCritical {str(rule.safety_critical).lower()} ;",
+        f"    kn:condition {' , '.join(conditions)} .\n",
+    ]
+    for order, (iri, condition) in enumerate(zip(conditions, rule.conditions, strict=True), 1):
+        lines.append(_condition(iri, order, condition))
+    return "\n".join(lines)
+
+
+def _condition(iri: str, order: int, condition: Condition) -> str:
+    said = [
+        f'{iri} a kn:Condition ; sh:order {order} ; rdfs:label "{condition.name}"@en ;',
+        f"    kn:sort kn:{condition.sort} ; kn:need kn:{condition.need} ;",
+        f'    kn:value "{_value(condition)}" ;',
+        *_ends("low", "high", condition.window),
+        *(_ends("grossLow", "grossHigh", condition.gross) if condition.gross else ()),
+        '    kn:unit "mm" ; dcterms:source "made up for this world" ; kn:standing "from memory" ;',
+        f'    kn:saysNo "{NO[condition.sort]}" .\n',
+    ]
+    return "\n".join(said)
+
+
+def _ends(low: str, high: str, window: Window) -> list[str]:
+    ends = ((low, window.low), (high, window.high))
+    return [f"    kn:{name} {value} ;" for name, value in ends if value is not None]
+
+
+def _value(condition: Condition) -> str:
+    if condition.same_code:
+        return " == ".join(_operand(term) for term in condition.terms)
+    text = ""
+    for term in condition.terms:
+        sign = "-" if term.factor < 0 else "+" if text else ""
+        factor = "" if abs(term.factor) == 1 else f"{abs(term.factor)}*"
+        text += f" {sign} {factor}{_operand(term)}" if text else f"{sign}{factor}{_operand(term)}"
+    return text
+
+
+def _operand(term: Term) -> str:
+    return f"{ROLES[term.role]}.{term.dimension.replace(' ', '_')}"
+
+
+# ----------------------------------------------------------------------------------------- tables
+
+
+def _catalogue_tables(world: World, folder: Path) -> None:
+    _table(
+        folder / "sources.csv",
+        "source,title,standing,member,date,licence",
+        [(s.name, f"source {s.name}", s.standing, "m001", "2020-01-02", "") for s in world.sources],
+    )
+    parts: list[Sequence[object]] = [
+        (p.number, f"part {p.number}", "", p.part_type, p.hand, _yes(p.one_use), p.mirror_of,
+         p.drawn_as, "", world.sources[0].name)
+        for p in world.parts
+    ]  # fmt: skip
+    parts += [
+        (one.number, f"set {one.number}", "", "set", "either", "no", "", "", "",
+         world.sources[0].name)
+        for one in world.sets
+    ]  # fmt: skip
+    _table(
+        folder / "parts.csv",
+        "part,name,maker,part type,hand,one use,mirror of,drawn as,as written,source",
+        parts,
+    )
+    _table(
+        folder / "claims.csv",
+        "part,claim,vehicle,other part,text,source",
+        [
+            (c.part, c.claim, *((c.about, "") if c.claim == "listed for" else ("", c.about)), "",
+             world.sources[-1].name)
+            for c in world.claims
+        ],
+    )  # fmt: skip
+    _table(
+        folder / "set_members.csv",
+        "set,position,side,as part,quantity",
+        [
+            (one.number, m.position, m.side, m.as_part, world.position[m.position].quantity)
+            for one in world.sets
+            for m in one.members
+        ],
+    )
+    _table(
+        folder / "set_checks.csv",
+        "set,figure",
+        [(one.number, figure) for one in world.sets for figure in one.states],
+    )
+    suppliers = sorted({offer.supplier for offer in world.offers})
+    _table(folder / "suppliers.csv", "supplier,title,postage", [(s, s, 0) for s in suppliers])
+    _table(
+        folder / "offers.csv",
+        "supplier,part,price,exchange surcharge",
+        [(o.supplier, o.part, o.price, "") for o in world.offers],
+    )
+
+
+def _layout_tables(world: World, folder: Path) -> None:
+    layout = world.layout
+    _table(folder / "layouts.csv", "layout,title", [(layout, "a small layout")])
+    _table(
+        folder / "arrangements.csv",
+        "layout,arrangement,title",
+        [(layout, name, f"arrangement {name}") for name in world.arrangements],
+    )
+    _table(
+        folder / "positions.csv",
+        "layout,position,level,part type,quantity,arrangement,need,with position,lacking feature,"
+        "carried by,pressed in,group,order",
+        [
+            (layout, p.name, p.level, p.part_type, p.quantity, p.arrangement, p.need,
+             p.with_position, p.lacking_feature, p.carried_by, _yes(p.pressed_in), p.name, order)
+            for order, p in enumerate(world.positions, 1)
+        ],
+    )  # fmt: skip
+    _table(
+        folder / "joints.csv",
+        "layout,joint,position,feature,other position,other feature,rule,arrangement,"
+        "safety critical,owns,reached,other reached",
+        [
+            (layout, j.name, j.position, j.feature, j.other_position, j.other_feature, j.rule,
+             j.arrangement, _yes(j.safety_critical), ";".join(j.owns), "on the vehicle",
+             "on the vehicle")
+            for j in world.joints
+        ],
+    )  # fmt: skip
+    _table(
+        folder / "figures.csv",
+        "layout,figure,is,formula,sort,low,high,unit,compared with,method,arrangement,"
+        "safety critical,standing,source,says",
+        [
+            (layout, s.name, "stack", "", s.sort, _limit(s.window.low), _limit(s.window.high), "mm",
+             "limits", "Measure it." if s.method else "", s.arrangement, _yes(s.safety_critical),
+             "from memory", "made up for this world", NO[s.sort])
+            for s in world.stacks
+        ],
+    )  # fmt: skip
+    _table(
+        folder / "figure_terms.csv",
+        "layout,figure,order,position,feature,dimension,factor,role,reached",
+        [
+            (layout, s.name, order, t.position, t.feature, t.dimension, t.factor, "",
+             "on the vehicle")
+            for s in world.stacks
+            for order, t in enumerate(s.terms, 1)
+        ],
+    )  # fmt: skip
+
+
+def _limit(value: int | None) -> str:
+    return "" if value is None else f"{value} mm"
+
+
+def _vehicle_tables(world: World, folder: Path) -> None:
+    source = world.sources[0].name
+    _table(
+        folder / "vehicles.csv",
+        "vehicle,title,layout,arrangement,as made,made as,like,owner,source",
+        [
+            (v.name, f"vehicle {v.name}", world.layout, v.arrangement, _yes(v.as_made), v.made_as,
+             "", "" if v.as_made else "m001", source)
+            for v in world.vehicles
+        ],
+    )  # fmt: skip
+    _table(
+        folder / "fittings.csv",
+        "vehicle,position,side,part,item,condition",
+        [
+            (v.name, f.position, f.side, "" if f.item else f.part, f.item, f.condition)
+            for v in world.vehicles
+            for f in v.fittings
+        ],
+    )
+    _table(
+        folder / "items.csv",
+        "item,part,title,after work on,work,source",
+        [(i.name, i.part, f"item {i.name}", "", "", source) for i in world.items],
+    )
+
+
+def _feature_tables(world: World, folder: Path) -> None:
+    for kind in world.kinds:
+        names = [one.name for one in kind.dimensions]
+        _table(
+            folder / "features" / f"{_slug(kind.name)}.csv",
+            ",".join(["part", "feature", *names, "source"]),
+            [
+                (row.owner, row.feature, *_cells(kind, dict(row.cells)), row.source)
+                for row in world.rows
+                if row.kind == kind.name
+            ],
+        )
+
+
+def _cells(kind: Kind, cells: dict[str, Cell]) -> list[str]:
+    return [written(one, cells.get(one.name)) for one in kind.dimensions]
+
+
+def written(dimension: Dimension, cell: Cell | None) -> str:
+    """A cell as a person writes it."""
+    if cell is None:
+        return ""
+    if isinstance(cell, Mark):
+        return cell.value
+    if isinstance(cell, str):
+        return cell
+    if dimension.datatype == "count":
+        return str(cell.low)
+    return f"{cell.low} mm" if cell.nominal else f"{cell.low}..{cell.high} mm"

@@ -1,0 +1,403 @@
+"""The verdict of one check on given things, tried out over every way to believe the sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from itertools import product
+from typing import NamedTuple
+
+from tests.oracle.world import (
+    Condition,
+    Joint,
+    Mark,
+    Size,
+    Stack,
+    Window,
+    World,
+)
+
+
+class Verdict(IntEnum):
+    """The words of a verdict, worst first."""
+
+    DOES_NOT_FIT = 0
+    DO_NOT_USE = 1
+    DISPUTED = 2
+    NOT_KNOWN = 3
+    ON_PAPER = 4
+    FITS = 5
+
+    @property
+    def is_no(self) -> bool:
+        """Whether the verdict rules a filling out."""
+        return self <= Verdict.DO_NOT_USE
+
+
+GOOD_ENOUGH_WHEN_CRITICAL = 2
+"""Rank of 'same number, new', the weakest evidence for a safety-critical check."""
+GOOD_ENOUGH = 3
+"""Rank of 'worn', the weakest evidence elsewhere."""
+ON_THE_ITEM = 0
+
+
+@dataclass(frozen=True)
+class Thing:
+    """What stands in a place: its number, whose rows speak of it (best first), whether it stays."""
+
+    number: str
+    records: tuple[str, ...]
+    stays: bool = False
+
+
+class Sized(NamedTuple):
+    """What is known of one dimension: the statements that compute, and how good they are."""
+
+    statements: tuple[Size | str, ...] = ()
+    standing: int = 0
+    unsure: bool = False
+
+
+class Result(NamedTuple):
+    """A check's verdict.
+
+    `claimed`: a claim speaks for the joint.  `only_kept_sizes`: every open condition lacks a size,
+    and each size it lacks is on a thing that stays.
+    """
+
+    verdict: Verdict
+    claimed: bool = False
+    only_kept_sizes: bool = False
+
+    @property
+    def unsupported(self) -> bool:
+        """Counts in the first level of preference."""
+        open_ = self.verdict is Verdict.NOT_KNOWN
+        return open_ and not self.claimed and not self.only_kept_sizes
+
+
+# ------------------------------------------------------------------ what is known of a feature
+
+
+def _ranked(
+    world: World, thing: Thing, feature: str
+) -> list[tuple[tuple[int, int], dict[str, object]]]:
+    """Cells of the feature with their rank: the item's own readings stand before its number's."""
+    return [
+        ((nearness, world.standing[row.source]), dict(row.cells))
+        for nearness, owner in enumerate(thing.records)
+        for row in world.rows_of.get((owner, feature), [])
+    ]
+
+
+def beliefs_in_feature(world: World, thing: Thing, feature: str) -> tuple[bool, ...]:
+    """Whether to believe that the feature is there: (True,), (False,) or, contested, both."""
+    absent: list[tuple[int, int]] = []
+    there: list[tuple[int, int]] = []
+    for rank, cells in _ranked(world, thing, feature):
+        (absent if Mark.ABSENT in cells.values() else there).append(rank)
+    if not absent or (there and min(there) < min(absent)):
+        return (True,)
+    if not there or min(absent) < min(there):
+        return (False,)
+    return (False, True)
+
+
+def known_to_lack(world: World, thing: Thing, feature: str) -> bool:
+    """The feature is known absent, undisputed."""
+    return beliefs_in_feature(world, thing, feature) == (False,)
+
+
+def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
+    """The statements of the best standing about one dimension, each once."""
+    said: list[tuple[tuple[int, int], Size | str]] = []
+    unsure = False
+    for rank, cells in _ranked(world, thing, feature):
+        cell = cells.get(dimension)
+        if cell is Mark.UNSURE:
+            unsure = True
+        elif isinstance(cell, (Size, str)):
+            said.append((rank, cell))
+    if not said:
+        return Sized(unsure=unsure)
+    best = min(rank for rank, _ in said)
+    return Sized(tuple(dict.fromkeys(cell for rank, cell in said if rank == best)), best[1])
+
+
+def share_a_value(one: Size | str, other: Size | str) -> bool:
+    """Whether two statements can both be true."""
+    if isinstance(one, str) or isinstance(other, str):
+        return one == other
+    return one.low <= other.high and other.low <= one.high
+
+
+def contested(statements: tuple[Size | str, ...]) -> bool:
+    """Whether any two of the statements share no value."""
+    return any(not share_a_value(a, b) for a in statements for b in statements)
+
+
+# ------------------------------------------------------------------------- one condition at a time
+
+
+def in_window(low: int, high: int, window: Window) -> bool | None:
+    """Yes wholly inside the closed window, no wholly outside it, None in between."""
+    if (window.low is None or low >= window.low) and (window.high is None or high <= window.high):
+        return True
+    if (window.low is not None and high < window.low) or (
+        window.high is not None and low > window.high
+    ):
+        return False
+    return None
+
+
+@dataclass(frozen=True)
+class Summand:
+    """`factor` times one dimension of one side of a check."""
+
+    factor: int
+    side: int
+    feature: str
+    dimension: str
+
+
+@dataclass(frozen=True)
+class Test:
+    """A condition over particular things' dimensions; a sum takes a nominal as its value."""
+
+    sort: str
+    required: bool
+    terms: tuple[Summand, ...]
+    window: Window
+    gross: Window | None = None
+    same_code: bool = False
+    nominal_counts: bool = False
+
+    __test__ = False  # not a test case, whatever pytest thinks of the name
+
+    def outcome(self, values: list[Size | str]) -> bool | None:
+        """Yes, no or open for one value per term."""
+        if self.same_code:
+            return values[0] == values[1]
+        sizes = [value for value in values if isinstance(value, Size)]
+        low = high = 0
+        for term, size in zip(self.terms, sizes, strict=True):
+            ends = (term.factor * size.low, term.factor * size.high)
+            low, high = low + min(ends), high + max(ends)
+        if self.nominal_counts or not any(size.nominal for size in sizes):
+            return in_window(low, high, self.window)
+        if self.gross is None:
+            return None
+        return in_window(low, high, self.gross)
+
+
+@dataclass(frozen=True)
+class Check:
+    """A joint or a stack on particular things, ready to judge."""
+
+    things: tuple[Thing, ...]
+    features: tuple[tuple[int, str], ...]
+    tests: tuple[Test, ...]
+    critical: bool
+    claimed: bool = False
+    never_a_tick: bool = False
+    absent: Verdict = Verdict.DOES_NOT_FIT
+
+
+class _Belief(NamedTuple):
+    """One choice among what is contested, and one reading of what is not."""
+
+    there: dict[tuple[int, str], bool]
+    value: dict[tuple[int, str, str], Size | str]
+
+
+def judge(world: World, check: Check) -> Result:
+    """The verdict of a check.
+
+    Contested dimensions and features are believed each way in turn; under each belief the worst
+    over statements that agree counts.  All equal: that verdict; every one a no: the worst; else
+    disputed.
+    """
+    known = {
+        (term.side, term.feature, term.dimension): sized(
+            world, check.things[term.side], term.feature, term.dimension
+        )
+        for test in check.tests
+        for term in test.terms
+    }
+    there = {
+        (side, feature): beliefs_in_feature(world, check.things[side], feature)
+        for side, feature in check.features
+    }
+    fought = {key: size.statements for key, size in known.items() if contested(size.statements)}
+    agreed = {
+        key: size.statements for key, size in known.items() if size.statements and key not in fought
+    }
+    verdicts, straddles = set(), False
+    for exists in product(*there.values()):
+        for chosen in product(*fought.values()):
+            worst = Verdict.FITS
+            for rest in product(*agreed.values()):
+                value = dict(zip([*fought, *agreed], [*chosen, *rest], strict=True))
+                belief = _Belief(dict(zip(there, exists, strict=True)), value)
+                verdict, straddled = _under(check, known, belief)
+                worst, straddles = min(worst, verdict), straddles or straddled
+            verdicts.add(worst)
+    return Result(
+        _combined(verdicts),
+        check.claimed and not _claim_blocked(check, known),
+        not straddles and _lacks_only_on_kept(check, known),
+    )
+
+
+def _no(sort: str) -> Verdict:
+    return Verdict.DOES_NOT_FIT if sort == "assembly" else Verdict.DO_NOT_USE
+
+
+def _combined(verdicts: set[Verdict]) -> Verdict:
+    if len(verdicts) == 1 or all(verdict.is_no for verdict in verdicts):
+        return min(verdicts)
+    return Verdict.DISPUTED
+
+
+def _lacking(test: Test, known: dict[tuple[int, str, str], Sized]) -> list[tuple[int, Sized]]:
+    """The sides on which a test lacks a size."""
+    found = []
+    for term in test.terms:
+        size = known[(term.side, term.feature, term.dimension)]
+        if not size.statements:
+            found.append((term.side, size))
+    return found
+
+
+def _claim_blocked(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
+    """A source says outright that it does not know a size that a required condition needs."""
+    return any(
+        size.unsure for test in check.tests if test.required for _, size in _lacking(test, known)
+    )
+
+
+def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
+    lacking = [side for test in check.tests if test.required for side, _ in _lacking(test, known)]
+    return bool(lacking) and all(check.things[side].stays for side in lacking)
+
+
+def _under(
+    check: Check, known: dict[tuple[int, str, str], Sized], belief: _Belief
+) -> tuple[Verdict, bool]:
+    """The verdict under one belief, and whether a required condition straddles its limit."""
+    if not all(belief.there.values()):
+        return check.absent, False
+    noes = set()
+    required = {Verdict.ON_PAPER if check.never_a_tick else Verdict.FITS}
+    straddles = False
+    for test in check.tests:
+        keys = [(term.side, term.feature, term.dimension) for term in test.terms]
+        lacking = bool(_lacking(test, known))
+        outcome = None if lacking else test.outcome([belief.value[key] for key in keys])
+        if outcome is False:
+            noes.add(test.sort)
+        elif test.required and outcome is None:
+            straddles = straddles or not lacking
+            required.add(_open(check, test, known))
+        elif test.required and not all(_good(check, key, known[key]) for key in keys):
+            required.add(Verdict.ON_PAPER)
+    if noes:
+        return min(_no(sort) for sort in noes), straddles
+    return min(required), straddles
+
+
+def _open(check: Check, test: Test, known: dict[tuple[int, str, str], Sized]) -> Verdict:
+    """What an open required condition leaves: a claim stands in for sizes that are lacking."""
+    lacking = _lacking(test, known)
+    stands_in = check.claimed and lacking and not any(size.unsure for _, size in lacking)
+    return Verdict.ON_PAPER if stands_in else Verdict.NOT_KNOWN
+
+
+def _good(check: Check, key: tuple[int, str, str], size: Sized) -> bool:
+    if check.things[key[0]].stays:
+        return size.standing == ON_THE_ITEM
+    limit = GOOD_ENOUGH_WHEN_CRITICAL if check.critical else GOOD_ENOUGH
+    return size.standing <= limit
+
+
+# ------------------------------------------------------------------------------ joints and stacks
+
+
+def _number_claims(world: World, one: str, other: str) -> bool:
+    for claim in world.claims:
+        if claim.part != one:
+            continue
+        if claim.claim == "goes with" and claim.about == other:
+            return True
+        if claim.claim == "listed for" and other in world.numbers_as_made.get(claim.about, ()):
+            return True
+    return False
+
+
+def claimed_together(world: World, one: Thing, other: Thing) -> bool:
+    """Whether a claim speaks for a joint of two things."""
+    if not one.number or not other.number:
+        return False
+    return _number_claims(world, one.number, other.number) or _number_claims(
+        world, other.number, one.number
+    )
+
+
+def _test(condition: Condition, features: tuple[str, str]) -> Test:
+    return Test(
+        sort=condition.sort,
+        required=condition.need == "required",
+        terms=tuple(
+            Summand(term.factor, term.role, features[term.role], term.dimension)
+            for term in condition.terms
+        ),
+        window=condition.window,
+        gross=condition.gross,
+        same_code=condition.same_code,
+    )
+
+
+def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
+    """The verdict of a joint between the things in its position and in its other position."""
+    rule = world.rule[joint.rule]
+    features = (joint.feature, joint.other_feature)
+    critical = rule.safety_critical if joint.safety_critical is None else joint.safety_critical
+    return judge(
+        world,
+        Check(
+            things=(one, other),
+            features=((0, joint.feature), (1, joint.other_feature)),
+            tests=tuple(_test(c, features) for c in rule.conditions if c.need != "told"),
+            critical=critical,
+            claimed=claimed_together(world, one, other),
+        ),
+    )
+
+
+def judge_stack(
+    world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False
+) -> Result:
+    """The verdict of a stack on the things in its positions; a position not in `filled` is empty.
+
+    `stated`: a new set in it states the stack as made; that holds unless the sizes say no.
+    """
+    places = list(filled)
+    terms = tuple(
+        Summand(term.factor, places.index(term.position), term.feature, term.dimension)
+        for term in stack.terms
+        if term.position in filled
+    )
+    result = judge(
+        world,
+        Check(
+            things=tuple(filled.values()),
+            features=tuple(dict.fromkeys((term.side, term.feature) for term in terms)),
+            tests=(Test(stack.sort, True, terms, stack.window, nominal_counts=True),),
+            critical=stack.safety_critical,
+            never_a_tick=stack.method,
+            absent=_no(stack.sort),
+        ),
+    )
+    if stated and not result.verdict.is_no:
+        return Result(Verdict.FITS)
+    return result

@@ -1,0 +1,347 @@
+"""A small world as plain data: what the record tables say, row by row, and nothing worked out.
+
+Lengths are whole millimetres, so that sums are exact and limits are hit often.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from functools import cached_property
+from typing import Literal
+
+STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
+"""Evidence, best first."""
+
+HANDS = ("left", "right")
+
+Sort = str
+"""assembly or service."""
+
+Need = str
+"""required, supporting or told."""
+
+
+class Mark(Enum):
+    """What a cell can say beside a value."""
+
+    UNSURE = "?"
+    ABSENT = "absent"
+
+
+@dataclass(frozen=True)
+class Size:
+    """A number known to lie in the closed interval [low, high]; nominal: stated without limits."""
+
+    low: int
+    high: int
+    nominal: bool = False
+
+
+Cell = Size | str | Mark
+"""A size, a code (text), or a mark."""
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One column of a kind: its name and whether it is a length, a count or a code."""
+
+    name: str
+    datatype: Literal["length", "count", "code"]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A sort of feature and its dimensions."""
+
+    name: str
+    dimensions: tuple[Dimension, ...]
+
+
+@dataclass(frozen=True)
+class Term:
+    """`factor` times a dimension of the first (0) or the second (1) role of a fit rule."""
+
+    factor: int
+    role: int
+    dimension: str
+
+
+@dataclass(frozen=True)
+class Window:
+    """A closed window; either end may be missing."""
+
+    low: int | None = None
+    high: int | None = None
+
+
+@dataclass(frozen=True)
+class Condition:
+    """A signed sum of `terms` in a window, or (`same_code`) a code that is equal on both sides."""
+
+    name: str
+    sort: Sort
+    need: Need
+    terms: tuple[Term, ...]
+    window: Window = Window()
+    gross: Window | None = None
+    same_code: bool = False
+
+
+@dataclass(frozen=True)
+class Rule:
+    """Which kinds meet, and under which conditions."""
+
+    name: str
+    kinds: tuple[str, str]
+    conditions: tuple[Condition, ...]
+    safety_critical: bool = False
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where statements come from."""
+
+    name: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part number."""
+
+    number: str
+    part_type: str
+    hand: Literal["left", "right", "either"] = "either"
+    one_use: bool = False
+    mirror_of: str = ""
+    drawn_as: str = ""
+
+
+@dataclass(frozen=True)
+class Member:
+    """A place that a set fills; side blank: at the corner where the set is fitted."""
+
+    position: str
+    side: str = ""
+    as_part: str = ""
+
+
+@dataclass(frozen=True)
+class PartSet:
+    """A set, its members, and the stacks that it states as made."""
+
+    number: str
+    members: tuple[Member, ...]
+    states: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Claim:
+    """`part` is "listed for" a vehicle, "goes with" a part, or is the "same as" one (`about`)."""
+
+    part: str
+    claim: str
+    about: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a feature table: what one source says of one feature of one owner.
+
+    The owner is a part number, an item or SET/position.
+    """
+
+    owner: str
+    feature: str
+    kind: str
+    cells: tuple[tuple[str, Cell], ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class Position:
+    """A place that takes one part type.
+
+    `level`: corner or vehicle; `need`: needed, optional or with.
+    """
+
+    name: str
+    level: str
+    part_type: str
+    quantity: int = 1
+    arrangement: str = ""
+    need: str = "needed"
+    with_position: str = ""
+    lacking_feature: str = ""
+    carried_by: str = ""
+    pressed_in: bool = False
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two positions' features that meet under a rule."""
+
+    name: str
+    position: str
+    feature: str
+    other_position: str
+    other_feature: str
+    rule: str
+    arrangement: str = ""
+    safety_critical: bool | None = None
+    owns: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class StackTerm:
+    """`factor` times a dimension of the thing in a position."""
+
+    position: str
+    feature: str
+    dimension: str
+    factor: int
+
+
+@dataclass(frozen=True)
+class Stack:
+    """A signed sum through several positions that must lie within a window."""
+
+    name: str
+    sort: Sort
+    terms: tuple[StackTerm, ...]
+    window: Window
+    safety_critical: bool = False
+    method: bool = False
+    arrangement: str = ""
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """What stands in a position of a vehicle: an item, or a part by number only.
+
+    `condition`: sound, due or unknown; side blank: both hands, or the vehicle.
+    """
+
+    position: str
+    side: str
+    part: str = ""
+    item: str = ""
+    condition: str = "sound"
+
+
+@dataclass(frozen=True)
+class Item:
+    """A particular thing; its number may be blank."""
+
+    name: str
+    part: str = ""
+
+
+@dataclass(frozen=True)
+class Vehicle:
+    """What is in each position, as made or as found."""
+
+    name: str
+    arrangement: str
+    fittings: tuple[Fitting, ...]
+    as_made: bool = False
+    made_as: str = ""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One supplier's price of a part."""
+
+    supplier: str
+    part: str
+    price: int
+
+
+Place = tuple[str, str]
+"""A position and its side: left, right, or blank at vehicle level."""
+
+
+@dataclass(frozen=True)
+class World:
+    """All the records of one small world, with one layout."""
+
+    kinds: tuple[Kind, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    sources: tuple[Source, ...] = ()
+    parts: tuple[Part, ...] = ()
+    sets: tuple[PartSet, ...] = ()
+    claims: tuple[Claim, ...] = ()
+    rows: tuple[Row, ...] = ()
+    arrangements: tuple[str, ...] = ("only",)
+    positions: tuple[Position, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    stacks: tuple[Stack, ...] = ()
+    items: tuple[Item, ...] = ()
+    vehicles: tuple[Vehicle, ...] = ()
+    offers: tuple[Offer, ...] = ()
+    layout: str = field(default="layout")
+
+    @cached_property
+    def standing(self) -> dict[str, int]:
+        """Rank of each source, 0 the best."""
+        return {source.name: STANDINGS.index(source.standing) for source in self.sources}
+
+    @cached_property
+    def rows_of(self) -> dict[tuple[str, str], list[Row]]:
+        """Rows by owner and feature."""
+        found: dict[tuple[str, str], list[Row]] = {}
+        for row in self.rows:
+            found.setdefault((row.owner, row.feature), []).append(row)
+        return found
+
+    @cached_property
+    def part(self) -> dict[str, Part]:
+        """Parts by number."""
+        return {part.number: part for part in self.parts}
+
+    @cached_property
+    def set_named(self) -> dict[str, PartSet]:
+        """Sets by number."""
+        return {one.number: one for one in self.sets}
+
+    @cached_property
+    def rule(self) -> dict[str, Rule]:
+        """Rules by name."""
+        return {rule.name: rule for rule in self.rules}
+
+    @cached_property
+    def item(self) -> dict[str, Item]:
+        """Items by name."""
+        return {item.name: item for item in self.items}
+
+    @cached_property
+    def position(self) -> dict[str, Position]:
+        """Positions by name."""
+        return {position.name: position for position in self.positions}
+
+    @cached_property
+    def vehicle(self) -> dict[str, Vehicle]:
+        """Vehicles by name."""
+        return {vehicle.name: vehicle for vehicle in self.vehicles}
+
+    @cached_property
+    def places(self) -> tuple[Place, ...]:
+        """Every position of the layout with its side, in the layout's order."""
+        return tuple(place for position in self.positions for place in places_of(position))
+
+    @cached_property
+    def numbers_as_made(self) -> dict[str, frozenset[str]]:
+        """The part numbers of each vehicle that is recorded as made."""
+        return {
+            vehicle.name: frozenset(fitting.part for fitting in vehicle.fittings if fitting.part)
+            for vehicle in self.vehicles
+            if vehicle.as_made
+        }
+
+
+def places_of(position: Position) -> tuple[Place, ...]:
+    """The places of one position: both hands of a corner position, or the one of the vehicle."""
+    if position.level == "vehicle":
+        return ((position.name, ""),)
+    return tuple((position.name, hand) for hand in HANDS)
