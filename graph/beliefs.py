@@ -1,0 +1,90 @@
+"""What is known of one feature: which statements compute, which contradict each other, what is missing.
+
+Better evidence computes. Among statements of the best standing those that share no value are *beliefs*: a check is found
+for each of them. Nothing is averaged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+from knockon.graph.model import Feature, Statement
+
+EPSILON = 1e-6
+NOTHING = 99  # the rank of what nobody states
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One value that may compute: an interval in the base unit, or a code."""
+
+    low: float | None
+    high: float | None
+    nominal: bool
+    code: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What computes for one dimension: ``sizes`` (none: missing), whether they contradict, whether ``?`` was written."""
+
+    sizes: tuple[Size, ...] = ()
+    contested: bool = False
+    asked: bool = False  # the source says that it does not know
+    rank: int = NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class Interface:
+    """A feature's signature for one kind: parts with equal interfaces are one interface class.
+
+    ``presence`` is recorded, absent, contested (equal sources say both) or not recorded; ``known`` follows the kind's
+    dimension names in the order asked for.
+    """
+
+    presence: str
+    known: tuple[Known, ...]
+
+
+def known_of(statements: tuple[Statement, ...]) -> Known:
+    """Choose the statements of the best standing."""
+    sized = [s for s in statements if s.low is not None or s.high is not None or s.code is not None]
+    if not sized:
+        return Known(asked=any(s.unknown for s in statements))
+    rank = min(s.rank for s in sized)
+    sizes = sorted({Size(s.low, s.high, s.nominal, s.code) for s in sized if s.rank == rank}, key=_order)
+    return Known(tuple(sizes), any(not _share(a, b) for a, b in combinations(sizes, 2)), False, rank)
+
+
+def _order(size: Size) -> tuple[float, float, bool, str]:
+    return (size.low if size.low is not None else -1e99, size.high if size.high is not None else 1e99, size.nominal, size.code or "")
+
+
+def _share(a: Size, b: Size) -> bool:
+    if a.code is not None or b.code is not None:
+        return a.code == b.code
+    low = max(x.low for x in (a, b) if x.low is not None) if a.low is not None or b.low is not None else -1e99
+    high = min(x.high for x in (a, b) if x.high is not None) if a.high is not None or b.high is not None else 1e99
+    return low <= high + EPSILON
+
+
+def presence_of(feature: Feature | None) -> str:
+    """Recorded, absent, contested or not recorded."""
+    if feature is None:
+        return "not recorded"
+    if not feature.absent:
+        return "recorded"
+    absent = min(rank for _, rank in feature.absent)
+    stated = [s.rank for d in feature.dimensions.values() for s in d if not s.unknown]
+    if not stated or absent < min(stated):
+        return "absent"
+    return "contested" if absent == min(stated) else "recorded"
+
+
+def interface_of(feature: Feature | None, dimensions: tuple[str, ...]) -> Interface:
+    """The interface of a feature, as far as these dimensions go."""
+    presence = presence_of(feature)
+    if feature is None or presence == "absent":
+        return Interface(presence, tuple(Known() for _ in dimensions))
+    return Interface(presence, tuple(known_of(feature.dimensions.get(d, ())) for d in dimensions))

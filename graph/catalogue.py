@@ -1,0 +1,308 @@
+"""The catalogue: what the computation reads, built from the quads of the graph. Independent of the order of statements."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
+
+import msgspec
+import pyoxigraph as ox
+
+from knockon.graph.model import (
+    Claim, Consumable, Feature, Figure, FigureTerm, Fitting, Item, Joint, Kit, KitLine, Layout, Note, Offer, Part,
+    Position, SetMember, Source, Statement, Supplier, Vehicle,
+)  # fmt: skip
+from knockon.graph.quantity import read_cell
+from knockon.graph.records.names import ID, key_of
+from knockon.graph.schema import VOCAB, Table, Vocabulary
+
+RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
+ALIAS = {"is": "is_"}
+T = TypeVar("T")
+
+
+class UnknownNameError(KeyError):
+    """A name that the records do not hold; ``nearest`` are the names most like it."""
+
+    def __init__(self, sort: str, name: str, nearest: tuple[str, ...]) -> None:
+        super().__init__(name)
+        self.sort, self.name, self.nearest = sort, name, nearest
+
+    def __str__(self) -> str:
+        hint = f"; nearest: {', '.join(self.nearest)}" if self.nearest else ""
+        return f"no {self.sort} {self.name!r} in these records{hint}"
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``)."""
+
+    vocabulary: Vocabulary
+    sources: dict[str, Source] = field(default_factory=dict)
+    parts: dict[str, Part] = field(default_factory=dict)
+    claims: tuple[Claim, ...] = ()
+    set_members: dict[str, tuple[SetMember, ...]] = field(default_factory=dict)
+    set_checks: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    layouts: dict[str, Layout] = field(default_factory=dict)
+    vehicles: dict[str, Vehicle] = field(default_factory=dict)
+    items: dict[str, Item] = field(default_factory=dict)
+    kits: dict[str, Kit] = field(default_factory=dict)
+    suppliers: dict[str, Supplier] = field(default_factory=dict)
+    offers: dict[str, tuple[Offer, ...]] = field(default_factory=dict)
+    notes: dict[str, Note] = field(default_factory=dict)
+    features: dict[str, dict[str, Feature]] = field(default_factory=dict)
+
+    def find(self, sort: str, name: str) -> Any:
+        """The record of this sort (``part``, ``vehicle``, ``kit``, ``layout`` ...); raises UnknownNameError."""
+        known: Mapping[str, Any] = getattr(self, sort + "s")
+        if name in known:
+            return known[name]
+        folded = {_fold(k): k for k in sorted(known, reverse=True)}
+        if _fold(name) in folded:
+            return known[folded[_fold(name)]]
+        from knockon.graph.records.read import nearest
+
+        raise UnknownNameError(sort, name, nearest(name, known))
+
+    def features_of(self, thing: str) -> Mapping[str, Feature]:
+        """The features of a thing, with those of the drawing that it shares."""
+        return self.features.get(thing, {})
+
+
+def _fold(name: str) -> str:
+    return "".join(c for c in name.casefold() if c.isalnum())
+
+
+@dataclass
+class _Rows:
+    """Rows read back from the quads: table name -> key IRI -> header -> texts."""
+
+    tables: dict[str, dict[str, dict[str, list[str]]]]
+    features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]]
+
+
+def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalogue:
+    """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them)."""
+    rows = _rows(quads, vocabulary)
+    sources = {s.source: s for s in _all(rows, "sources", Source)}
+    parts = {p.part: p for p in _all(rows, "parts", Part)}
+    items = {i.item: i for i in _all(rows, "items", Item)}
+    members = _grouped(_all(rows, "set_members", SetMember), lambda m: m.set)
+    catalogue = Catalogue(
+        vocabulary=vocabulary,
+        sources=sources,
+        parts=parts,
+        claims=tuple(_all(rows, "claims", Claim)),
+        set_members=members,
+        set_checks={k: tuple(r["figure"][0] for r in v) for k, v in _raw_grouped(rows, "set_checks", "set").items()},
+        layouts=_layouts(rows),
+        vehicles=_vehicles(rows),
+        items=items,
+        kits=_kits(rows),
+        suppliers={s.supplier: s for s in _all(rows, "suppliers", Supplier)},
+        offers=_grouped(_all(rows, "offers", Offer), lambda o: o.part),
+        notes={n.note: n for n in _all(rows, "notes", Note)},
+        features=_features(rows, vocabulary, sources),
+    )
+    return _with_drawings(catalogue)
+
+
+def _rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Rows:
+    by_subject: dict[tuple[str, str], dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    for quad in quads:
+        graph = getattr(quad.graph_name, "value", "")
+        by_subject[(quad.subject.value, graph)][quad.predicate.value].append(quad.object)
+    tables = {t.iri: t for t in vocabulary.tables.values()}
+    plain: dict[str, dict[str, dict[str, list[str]]]] = defaultdict(dict)
+    features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]] = defaultdict(list)
+    for (subject, graph), values in sorted(by_subject.items()):
+        for type_ in values.get(RDF_TYPE, ()):
+            if type_.value in tables:
+                _plain_row(plain[tables[type_.value].table], subject, tables[type_.value], values)
+            elif type_.value in vocabulary.kinds:
+                _feature_row(features, graph, vocabulary.kinds[type_.value], values)
+    return _Rows(plain, features)
+
+
+def _plain_row(rows: dict[str, dict[str, list[str]]], subject: str, table: Table, values: Mapping[str, list[Any]]) -> None:
+    row = rows.setdefault(subject, {})
+    for column in table.columns:
+        for value in values.get(column.path, ()):
+            text = key_of(value.value) if isinstance(value, ox.NamedNode) and value.value.startswith(ID) else value.value
+            if text not in row.setdefault(column.name, []):
+                row[column.name] = sorted([*row[column.name], text])
+
+
+def _feature_row(features: dict[tuple[str, str], list[Any]], graph: str, kind: Table, values: Mapping[str, list[Any]]) -> None:
+    owner, name = values.get(VOCAB + "of"), values.get(VOCAB + "featureName")
+    if owner and name:
+        source = key_of(graph) if graph.startswith(ID + "sources/") else ""
+        cells = {c.name: sorted(values[c.path], key=lambda o: str(o.value)) for c in kind.columns if values.get(c.path)}
+        absent = any(o.value == "true" for o in values.get(VOCAB + "knownAbsent", ()))
+        features[(key_of(owner[0].value), name[0].value)].append((source, kind.iri, cells, absent))
+
+
+def _record(row: Mapping[str, list[str]], cls: type[T]) -> T:
+    many = {"parts", "owns"}
+    plain = {ALIAS.get(k, k.replace(" ", "_")): (v if k in many else v[0]) for k, v in row.items()}
+    return msgspec.convert(plain, cls, strict=False)
+
+
+def _all(rows: _Rows, table: str, cls: type[T]) -> list[T]:
+    return [_record(row, cls) for _, row in sorted(rows.tables.get(table, {}).items())]
+
+
+def _grouped(records: Iterable[T], key: Any) -> dict[str, tuple[T, ...]]:
+    groups: dict[str, list[T]] = defaultdict(list)
+    for record in records:
+        groups[key(record)].append(record)
+    return {k: tuple(groups[k]) for k in sorted(groups)}
+
+
+def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[str, list[str]]]]:
+    groups: dict[str, list[dict[str, list[str]]]] = defaultdict(list)
+    for _, row in sorted(rows.tables.get(table, {}).items()):
+        groups[row[column][0]].append(row)
+    return dict(groups)
+
+
+def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
+    return read_cell(row[column][0], "quantity")[""].low if row.get(column) else None
+
+
+def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Figure:
+    plain = {k: v for k, v in row.items() if k not in ("low", "high")}
+    figure = _record(plain, Figure)
+    ordered = sorted((_record(t, FigureTerm) for t in terms), key=lambda t: (t.order, t.position, t.dimension))
+    return replace(figure, low=_base_value(row, "low"), high=_base_value(row, "high"), terms=tuple(ordered))
+
+
+def _layouts(rows: _Rows) -> dict[str, Layout]:
+    by = {t: _raw_grouped(rows, t, "layout") for t in
+          ("arrangements", "positions", "joints", "figures", "figure_terms", "consumables")}  # fmt: skip
+    layouts = {}
+    for row in _raw_grouped(rows, "layouts", "layout").values():
+        name = row[0]["layout"][0]
+        terms: dict[str, list[dict[str, list[str]]]] = defaultdict(list)
+        for term in by["figure_terms"].get(name, ()):
+            terms[term["figure"][0]].append(term)
+        positions = [_record(r, Position) for r in by["positions"].get(name, ())]
+        place = {p.position: (p.order, p.position) for p in positions}
+        joints = [_record(r, Joint) for r in by["joints"].get(name, ())]
+        joints.sort(key=lambda j: (max(place.get(j.position, (0, "")), place.get(j.other_position, (0, ""))), j.joint))
+        layouts[name] = Layout(
+            layout=name,
+            title=row[0].get("title", [""])[0],
+            arrangements=tuple(sorted(r["arrangement"][0] for r in by["arrangements"].get(name, ()))),
+            positions=tuple(sorted(positions, key=lambda p: place[p.position])),
+            joints=tuple(joints),
+            figures=tuple(_figure(r, terms[r["figure"][0]]) for r in by["figures"].get(name, ())),
+            consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
+        )
+    return layouts
+
+
+def _vehicles(rows: _Rows) -> dict[str, Vehicle]:
+    bare = {v.vehicle: v for v in _all(rows, "vehicles", Vehicle)}
+    own = {k: [_record(r, Fitting) for r in v] for k, v in _raw_grouped(rows, "fittings", "vehicle").items()}
+
+    def fittings(name: str, seen: tuple[str, ...]) -> dict[tuple[str, str], Fitting]:
+        vehicle = bare.get(name)
+        if vehicle is None or name in seen:
+            return {}
+        found = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        for fitting in own.get(name, ()):
+            if not fitting.side:  # a row for both sides replaces both
+                found = {k: v for k, v in found.items() if k[0] != fitting.position}
+            found[(fitting.position, fitting.side)] = fitting
+        return found
+
+    return {n: replace(v, fittings=tuple(f for _, f in sorted(fittings(n, ()).items()))) for n, v in bare.items()}
+
+
+def _kits(rows: _Rows) -> dict[str, Kit]:
+    lines = {k: tuple(_record(r, KitLine) for r in v) for k, v in _raw_grouped(rows, "kit_lines", "kit").items()}
+    kits = _all(rows, "kits", Kit)
+    return {k.kit: replace(k, lines=lines.get(k.kit, ())) for k in kits}
+
+
+def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
+    found: dict[str, dict[str, Feature]] = defaultdict(dict)
+    for (thing, name), stated in sorted(rows.features.items()):
+        dimensions: dict[str, list[Statement]] = defaultdict(list)
+        absent = []
+        for source, kind, cells, is_absent in sorted(stated, key=lambda s: (s[0], s[1])):
+            rank = sources[source].rank if source in sources else 6
+            if is_absent:
+                absent.append((source, rank))
+            datatypes = {c.name: c.datatype for c in vocabulary.kinds[kind].columns}
+            for dimension, literals in cells.items():
+                for value in literals:
+                    for part, statement in _statements(value.value, datatypes[dimension], source, rank):
+                        dimensions[dimension + ("." + part if part else "")].append(statement)
+        found[thing][name] = Feature(name, sorted(s[1] for s in stated)[0],
+                                     {d: tuple(v) for d, v in sorted(dimensions.items())}, tuple(absent))  # fmt: skip
+    return dict(found)
+
+
+def _statements(written: str, datatype: str, source: str, rank: int) -> Iterable[tuple[str, Statement]]:
+    for part, q in read_cell(written, datatype).items():
+        unknown = q.unknown or q.not_applicable
+        yield part, Statement(written, source, rank, q.low, q.high, q.nominal, q.code, unknown)
+
+
+def _with_drawings(catalogue: Catalogue) -> Catalogue:
+    """Give each part, set member and item the features of the drawing (or number) that it shares, its own beside them."""
+    own = catalogue.features
+    resolved: dict[str, dict[str, Feature]] = {}
+
+    def of(thing: str, seen: tuple[str, ...] = ()) -> dict[str, Feature]:
+        if thing in resolved:
+            return resolved[thing]
+        if thing in seen:
+            return {}
+        item = catalogue.items.get(thing)
+        features = dict(own.get(thing, {}))
+        if item is not None and item.after_work_on:
+            base = of(item.after_work_on, (*seen, thing))
+            measured = {n: _without_rank(f, 1) if n in features else f for n, f in base.items()}
+            return _merged(features, measured)
+        shared = item.part if item else _drawing(catalogue, thing)
+        return _merged(features, of(shared, (*seen, thing))) if shared else features
+
+    things = [*catalogue.parts, *catalogue.items, *own]
+    things += [f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms]
+    things += [f"{m.set}/{m.position}/{m.side}" for ms in catalogue.set_members.values() for m in ms if m.side]
+    for thing in sorted(set(things)):
+        resolved[thing] = of(thing)
+    return replace(catalogue, features=resolved)
+
+
+def _drawing(catalogue: Catalogue, thing: str) -> str:
+    if thing in catalogue.parts:
+        return catalogue.parts[thing].drawn_as
+    number, _, rest = thing.partition("/")
+    position, _, side = rest.partition("/")
+    for member in catalogue.set_members.get(number, ()):
+        if member.position == position and (not side or member.side == side):
+            return member.as_part or (f"{number}/{position}" if side else "")
+    return ""
+
+
+def _without_rank(feature: Feature, rank: int) -> Feature:
+    kept = {d: tuple(s for s in v if s.rank != rank) for d, v in feature.dimensions.items()}
+    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, feature.absent)
+
+
+def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict[str, Feature]:
+    merged = dict(second)
+    for name, feature in first.items():
+        other = second.get(name)
+        if other is not None:
+            dimensions = {d: feature.dimensions.get(d, ()) + other.dimensions.get(d, ())
+                          for d in sorted({*feature.dimensions, *other.dimensions})}  # fmt: skip
+            feature = Feature(name, feature.kind, dimensions, feature.absent + other.absent)
+        merged[name] = feature
+    return {n: merged[n] for n in sorted(merged)}

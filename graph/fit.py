@@ -1,0 +1,243 @@
+"""Matching: a fit rule decided for all pairs of interface classes at once.
+
+Parts with equal interfaces are one class; classes, not parts, are matched. Each condition is one array operation over
+all pairs (rows: choices of belief of the first side, columns: of the second).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from knockon.graph.beliefs import EPSILON, NOTHING, Interface, Size
+from knockon.graph.formulas import formula
+from knockon.graph.interval import Interval
+from knockon.graph.schema import Condition, FitRule, Term
+from knockon.graph.verdicts import Judged, Outcome
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+YES, NO, STRADDLES, MISSING = 0, 1, 2, 3
+
+
+def dimensions_of(rule: FitRule, role: str) -> tuple[str, ...]:
+    """The dimensions that the rule reads on this role's feature, in a fixed order."""
+    return tuple(sorted({t.dimension for c in rule.conditions for t in c.terms if t.role == role}))
+
+
+@dataclass(frozen=True)
+class Side:
+    """The interfaces of one side, spread out into one row per choice of beliefs."""
+
+    dimensions: tuple[str, ...]
+    interfaces: tuple[Interface, ...]
+
+    @cached_property
+    def rows(self) -> list[tuple[int, bool, tuple[Size | None, ...]]]:
+        """(index of the interface, known absent, chosen size per dimension)."""
+        rows: list[tuple[int, bool, tuple[Size | None, ...]]] = []
+        for i, interface in enumerate(self.interfaces):
+            if interface.presence in ("absent", "contested"):
+                rows.append((i, True, (None,) * len(self.dimensions)))
+            if interface.presence != "absent":
+                rows.extend((i, False, choice) for choice in product(*(k.sizes or (None,) for k in interface.known)))
+        return rows
+
+    @cached_property
+    def owner(self) -> NDArray[np.int64]:
+        return np.array([i for i, _, _ in self.rows], dtype=np.int64)
+
+    @cached_property
+    def absent(self) -> Flags:
+        return np.array([a for _, a, _ in self.rows], dtype=bool)
+
+    def bounds(self, dimension: str) -> tuple[Floats, Floats, Flags]:
+        """Lower and upper bounds (nan: missing) and whether the size is nominal, one entry a row."""
+        j = self.dimensions.index(dimension)
+        sizes = [choice[j] for _, _, choice in self.rows]
+        low = np.array([np.nan if s is None or s.low is None else s.low for s in sizes])
+        high = np.array([np.nan if s is None or s.high is None else s.high for s in sizes])
+        return low, high, np.array([s is not None and s.nominal for s in sizes], dtype=bool)
+
+    def codes(self, dimension: str) -> list[str | None]:
+        j = self.dimensions.index(dimension)
+        return [None if choice[j] is None else choice[j].code for _, _, choice in self.rows]  # type: ignore[union-attr]
+
+    def asked(self, dimensions: Sequence[str]) -> Flags:
+        """Whether a source says ``?`` of one of these dimensions."""
+        where = [self.dimensions.index(d) for d in dimensions]
+        by_interface = [any(f.known[j].asked for j in where) for f in self.interfaces]
+        return np.array([by_interface[i] for i in self.owner], dtype=bool)
+
+    def ranks(self, dimensions: Sequence[str]) -> NDArray[np.int64]:
+        """The weakest standing among the sizes of these dimensions (0: none is used)."""
+        where = [self.dimensions.index(d) for d in dimensions]
+        by_interface = [max((f.known[j].rank for j in where if f.known[j].rank < NOTHING), default=0) for f in self.interfaces]
+        return np.array([by_interface[i] for i in self.owner], dtype=np.int64)
+
+
+@dataclass(frozen=True)
+class ConditionResult:
+    """One condition over all pairs: the value's bounds (nan where missing) and its state."""
+
+    condition: Condition
+    low: Floats
+    high: Floats
+    state: NDArray[np.int8]
+    lacks: tuple[Flags, Flags]
+
+
+def window_of(condition: Condition, nominal: bool) -> tuple[float, float] | None:
+    """The window that judges; None where a nominal size leaves the condition open."""
+    bare = condition.low is None and condition.high is None
+    if nominal or bare:
+        if not condition.gross:
+            return None if nominal and not bare else (-np.inf, np.inf)
+        low, high = condition.gross_low, condition.gross_high
+    else:
+        low, high = condition.low, condition.high
+    return (-np.inf if low is None else low, np.inf if high is None else high)
+
+
+def _sum(condition: Condition, role: str, side: Side) -> tuple[Floats, Floats, Flags]:
+    rows = len(side.rows)
+    low, high, nominal = np.zeros(rows), np.zeros(rows), np.zeros(rows, dtype=bool)
+    for term in condition.terms:
+        if term.role == role:
+            lower, upper, is_nominal = side.bounds(term.dimension)
+            low = low + term.factor * (lower if term.factor > 0 else upper)
+            high = high + term.factor * (upper if term.factor > 0 else lower)
+            nominal |= is_nominal
+    return low, high, nominal
+
+
+def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Floats, Floats, Flags]:
+    function = formula(condition.formula)
+    shape = (len(sides[0].rows), len(sides[1].rows))
+    low, high = np.full(shape, np.nan), np.full(shape, np.nan)
+    nominal = np.zeros(shape, dtype=bool)
+    columns = [(0 if t.role == rule.first_role else 1, t.dimension) for t in condition.terms]
+    bounds = [(i, *sides[i].bounds(d)) for i, d in columns]
+    cache: dict[tuple[float, ...], tuple[float, float]] = {}
+    for pair in np.ndindex(shape):
+        values = tuple(float(x) for i, lower, upper, _ in bounds for x in (lower[pair[i]], upper[pair[i]]))
+        if any(np.isnan(values)):
+            continue
+        if values not in cache:
+            found = function(*(Interval(a, b) for a, b in zip(values[::2], values[1::2], strict=True)))
+            cache[values] = (found.low, found.high) if isinstance(found, Interval) else (found, found)
+        low[pair], high[pair] = cache[values]
+        nominal[pair] = any(is_nominal[pair[i]] for i, _, _, is_nominal in bounds)
+    return low, high, nominal
+
+
+def _code_states(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> NDArray[np.int8]:
+    first, second = ([sides[0 if t.role == rule.first_role else 1].codes(t.dimension)] for t in condition.terms)
+    if condition.terms[0].role != rule.first_role:
+        first, second = second, first
+    state = np.full((len(first[0]), len(second[0])), MISSING, dtype=np.int8)
+    for a, code in enumerate(first[0]):
+        for b, other in enumerate(second[0]):
+            if code is not None and other is not None:
+                state[a, b] = YES if code == other else NO
+    return state
+
+
+def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Flags, Flags]:
+    lacks = []
+    for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
+        flags = np.zeros(len(side.rows), dtype=bool)
+        for term in condition.terms:
+            if term.role == role:
+                gone = [c is None for c in side.codes(term.dimension)] if condition.same_code else np.isnan(side.bounds(term.dimension)[0])
+                flags |= np.asarray(gone, dtype=bool)
+        lacks.append(flags)
+    return lacks[0], lacks[1]
+
+
+def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> ConditionResult:
+    """One condition over all pairs of rows of the two sides."""
+    lacks = _missing(condition, rule, sides)
+    if condition.same_code:
+        state = _code_states(condition, rule, sides)
+        nothing = np.full(state.shape, np.nan)
+        return ConditionResult(condition, nothing, nothing, state, lacks)
+    if condition.formula:
+        low, high, nominal = _by_formula(condition, rule, sides)
+    else:
+        (low_a, high_a, nominal_a), (low_b, high_b, nominal_b) = (
+            _sum(condition, role, side) for role, side in zip((rule.first_role, rule.second_role), sides, strict=True)
+        )
+        low, high = low_a[:, None] + low_b[None, :], high_a[:, None] + high_b[None, :]
+        nominal = nominal_a[:, None] | nominal_b[None, :]
+    state = np.full(low.shape, STRADDLES, dtype=np.int8)
+    for is_nominal in (False, True):
+        window = window_of(condition, is_nominal)
+        if window is not None:
+            here = nominal == is_nominal
+            inside = (low >= window[0] - EPSILON) & (high <= window[1] + EPSILON)
+            outside = (high < window[0] - EPSILON) | (low > window[1] + EPSILON)
+            state[here & inside], state[here & outside] = YES, NO
+    state[lacks[0][:, None] | lacks[1][None, :]] = MISSING
+    return ConditionResult(condition, low, high, state, lacks)
+
+
+def _required(rule: FitRule, role: str) -> list[str]:
+    return sorted({t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role})
+
+
+def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]) -> list[list[Judged]]:
+    """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
+    sides = (Side(dimensions_of(rule, rule.first_role), tuple(first)), Side(dimensions_of(rule, rule.second_role), tuple(second)))
+    shape = (len(sides[0].rows), len(sides[1].rows))
+    flags = {name: np.zeros(shape, dtype=bool) for name in ("assembly", "service", "straddles", "lacks_a", "lacks_b", "supporting")}
+    for condition in rule.conditions:
+        if condition.need == "told":
+            continue
+        result = evaluate(condition, rule, sides)
+        flags[condition.sort] |= result.state == NO
+        if condition.need == "required":
+            flags["straddles"] |= result.state == STRADDLES
+            flags["lacks_a"] |= (result.state == MISSING) & result.lacks[0][:, None]
+            flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1][None, :]
+        else:
+            flags["supporting"] |= result.state >= STRADDLES
+    needed = [_required(rule, rule.first_role), _required(rule, rule.second_role)]
+    for key, side, axis in (("lacks_a", sides[0], 0), ("lacks_b", sides[1], 1)):
+        nobody = np.array([side.interfaces[i].presence == "not recorded" for i in side.owner], dtype=bool)
+        flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
+    asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
+    ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
+    table: list[list[Judged]] = []
+    blocks = [[np.flatnonzero(s.owner == i) for i in range(len(s.interfaces))] for s in sides]
+    contested = [[f.presence == "contested" or any(k.contested for k in f.known) for f in s.interfaces] for s in sides]
+    for a, rows in enumerate(blocks[0]):
+        table.append([])
+        for b, columns in enumerate(blocks[1]):
+            outcomes = {
+                Outcome(
+                    absent=bool(sides[0].absent[r] or sides[1].absent[c]),
+                    assembly_no=bool(flags["assembly"][r, c]),
+                    service_no=bool(flags["service"][r, c]),
+                    straddles=bool(flags["straddles"][r, c]),
+                    lacks=(bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c])),
+                    asked=(bool(asked[0][r] and flags["lacks_a"][r, c]), bool(asked[1][c] and flags["lacks_b"][r, c])),
+                    ranks=(int(ranks[0][r]), int(ranks[1][c])),
+                    supporting_open=bool(flags["supporting"][r, c]),
+                ): None
+                for r in rows
+                for c in columns
+            }
+            table[a].append(Judged(tuple(outcomes), contested[0][a] or contested[1][b]))
+    return table
+
+
+def term_sides(rule: FitRule, condition: Condition) -> tuple[list[Term], list[Term]]:
+    """The condition's terms on the first and on the second side."""
+    first = [t for t in condition.terms if t.role == rule.first_role]
+    return first, [t for t in condition.terms if t not in first]

@@ -1,0 +1,119 @@
+"""A layout's places: every position in each corner and on the vehicle, with the joints and figures between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from knockon.graph.model import SIDES, Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A position in one corner (side left or right), or on the vehicle (side blank)."""
+
+    position: str
+    side: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.side} {self.position}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class JointAt:
+    """A joint between two places."""
+
+    joint: Joint
+    first: Place
+    second: Place
+
+    @property
+    def side(self) -> str:
+        """The corner it is in, blank for the vehicle."""
+        return self.first.side or self.second.side
+
+
+@dataclass(frozen=True, slots=True)
+class FigureAt:
+    """A figure in one corner, or on the vehicle."""
+
+    figure: Figure
+    side: str
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class Places:
+    """All places of a layout, and what stands between them, in the layout's order."""
+
+    layout: Layout
+
+    @cached_property
+    def positions(self) -> dict[str, Position]:
+        """Positions by name."""
+        return {p.position: p for p in self.layout.positions}
+
+    def sides_of(self, position: str) -> tuple[str, ...]:
+        """The sides in which a position stands."""
+        return SIDES if self.positions[position].level == "corner" else ("",)
+
+    @cached_property
+    def all(self) -> tuple[Place, ...]:
+        """Every place, in order."""
+        return tuple(Place(p.position, s) for p in self.layout.positions for s in self.sides_of(p.position))
+
+    def at(self, position: str, side: str) -> Place | None:
+        """The place of ``position`` as seen from a corner."""
+        if position not in self.positions:
+            return None
+        return Place(position, side if self.positions[position].level == "corner" else "")
+
+    def _sides(self, names: tuple[str, ...]) -> tuple[str, ...]:
+        return SIDES if any(self.positions[n].level == "corner" for n in names) else ("",)
+
+    @cached_property
+    def joints(self) -> tuple[JointAt, ...]:
+        """Every joint, once for each corner that it stands in."""
+        found = []
+        for joint in self.layout.joints:
+            names = (joint.position, joint.other_position)
+            if all(n in self.positions for n in names):
+                for side in self._sides(names):
+                    first, second = (self.at(n, side) for n in names)
+                    assert first is not None and second is not None
+                    found.append(JointAt(joint, first, second))
+        return tuple(found)
+
+    @cached_property
+    def figures(self) -> tuple[FigureAt, ...]:
+        """Every figure, once for each corner that it stands in."""
+        found = []
+        for figure in self.layout.figures:
+            names = tuple(t.position for t in figure.terms)
+            if names and all(n in self.positions for n in names):
+                for side in self._sides(names):
+                    places = tuple(p for n in names if (p := self.at(n, side)) is not None)
+                    found.append(FigureAt(figure, side, places))
+        return tuple(found)
+
+    def carrier(self, place: Place) -> Place | None:
+        """The place that this one hangs on."""
+        name = self.positions[place.position].carried_by
+        return self.at(name, place.side) if name else None
+
+
+def term_place(at: FigureAt, term: FigureTerm) -> Place:
+    """The place that a term of a figure is about."""
+    return at.places[at.figure.terms.index(term)]
+
+
+def fitted(vehicle: Vehicle, places: Places) -> Mapping[Place, Fitting]:
+    """What is in each place of a vehicle; a row for one side stands before a row for both."""
+    rows = {(f.position, f.side): f for f in vehicle.fittings}
+    found = {}
+    for place in places.all:
+        fitting = rows.get((place.position, place.side)) or rows.get((place.position, ""))
+        if fitting is not None and (fitting.part or fitting.item):
+            found[place] = fitting
+    return found

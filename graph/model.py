@@ -1,0 +1,278 @@
+"""The things that records speak of, as plain frozen records of their own. One class a table; fields are the column names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
+SIDES = ("left", "right")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a statement comes from; ``standing`` is one of STANDINGS, best first."""
+
+    source: str
+    standing: str
+    title: str = ""
+    member: str = ""
+    date: str = ""
+    licence: str = ""
+
+    @property
+    def rank(self) -> int:
+        """1 (on the item) to 6 (hearsay)."""
+        return STANDINGS.index(self.standing) + 1 if self.standing in STANDINGS else len(STANDINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One size as one source states it: the interval [low, high] in the base unit, or a code; and what was written."""
+
+    written: str
+    source: str
+    rank: int
+    low: float | None = None
+    high: float | None = None
+    nominal: bool = False
+    code: str | None = None
+    unknown: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """A place where a thing meets another: statements by dimension; ``absent`` lists (source, rank) that say it is not there."""
+
+    name: str
+    kind: str
+    dimensions: dict[str, tuple[Statement, ...]] = field(default_factory=dict)
+    absent: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing that can be bought or held."""
+
+    part: str
+    name: str
+    part_type: str
+    hand: str
+    one_use: bool
+    maker: str = ""
+    mirror_of: str = ""
+    drawn_as: str = ""
+    as_written: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A statement without sizes about ``part``."""
+
+    part: str
+    claim: str
+    vehicle: str = ""
+    other_part: str = ""
+    text: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SetMember:
+    """One position that a set fills; ``side`` blank: in the corner that the set is used in."""
+
+    set: str
+    position: str
+    side: str = ""
+    as_part: str = ""
+    quantity: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place that takes one part type, in each corner or once on the vehicle."""
+
+    position: str
+    level: str
+    part_type: str
+    quantity: int
+    need: str
+    group: str
+    order: int
+    arrangement: str = ""
+    with_position: str = ""
+    lacking_feature: str = ""
+    carried_by: str = ""
+    pressed_in: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two positions' features that meet under a fit rule."""
+
+    joint: str
+    position: str
+    feature: str
+    other_position: str
+    other_feature: str
+    rule: str
+    arrangement: str = ""
+    safety_critical: bool | None = None
+    owns: tuple[str, ...] = ()
+    reached: str = ""
+    other_reached: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureTerm:
+    """One term of a stack or figure."""
+
+    order: int
+    position: str
+    feature: str
+    dimension: str
+    factor: float = 1.0
+    role: str = ""
+    reached: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A stack (signed sum) or a figure (formula) over several parts, with limits in base units."""
+
+    figure: str
+    is_: str
+    sort: str
+    compared_with: str
+    formula: str = ""
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    method: str = ""
+    arrangement: str = ""
+    safety_critical: bool = False
+    standing: str = ""
+    source: str = ""
+    says: str = ""
+    terms: tuple[FigureTerm, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Consumable:
+    """A workshop consumable needed when ``with_position`` is renewed."""
+
+    part_type: str
+    with_position: str
+    quantity: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """An axle and the vehicle-level positions: everything in the layout's own order."""
+
+    layout: str
+    title: str = ""
+    arrangements: tuple[str, ...] = ()
+    positions: tuple[Position, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    consumables: tuple[Consumable, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """What is in one position of a vehicle."""
+
+    position: str
+    side: str = ""
+    part: str = ""
+    item: str = ""
+    condition: str = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Vehicle:
+    """A vehicle as made or as found, with its fittings (those of ``like`` already taken over)."""
+
+    vehicle: str
+    layout: str
+    as_made: bool
+    title: str = ""
+    arrangement: str = ""
+    made_as: str = ""
+    like: str = ""
+    owner: str = ""
+    source: str = ""
+    fittings: tuple[Fitting, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A particular thing; ``after_work_on`` names the item that this one is once ``work`` is done."""
+
+    item: str
+    part: str = ""
+    title: str = ""
+    after_work_on: str = ""
+    work: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """A part in a kit."""
+
+    part: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """Parts sold together, or kept on a shelf; ``not_itemised`` is the text of a line whose contents are not listed."""
+
+    kit: str
+    is_: str
+    title: str = ""
+    supplier: str = ""
+    price: float | None = None
+    not_itemised: str = ""
+    per: str = "axle"
+    source: str = ""
+    lines: tuple[KitLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sells; postage of one parcel in the records' currency."""
+
+    supplier: str
+    title: str = ""
+    postage: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A price of one; the surcharge is due where no old part is handed in."""
+
+    supplier: str
+    part: str
+    price: float
+    exchange_surcharge: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What a member found."""
+
+    note: str
+    text: str
+    date: str = ""
+    member: str = ""
+    vehicle: str = ""
+    condition: str = ""
+    parts: tuple[str, ...] = ()
+    joint: str = ""
+    outcome: str = ""
+    work_done: str = ""
+    says: str = ""
+    source: str = ""

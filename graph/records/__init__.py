@@ -1,0 +1,77 @@
+"""Records folders: tables and Turtle in, quads and a catalogue out, with a finding for every fault."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.records.findings import Finding, RecordsError
+from knockon.graph.records.read import Reader
+from knockon.graph.records.tables import RawTable, raw_tables, read_folder
+from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.graph.store import store_of
+
+__all__ = ["Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "records_from_text"]
+
+
+@dataclass(frozen=True)
+class Records:
+    """A records folder, read: the catalogue and what was found wrong on the way."""
+
+    catalogue: Catalogue
+    findings: tuple[Finding, ...]
+
+
+def read_graph(folder: Path) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]:
+    """Read a records folder into a store of named graphs.
+
+    Raises RecordsError if the folder is missing, holds no tables, or its Turtle cannot be read.
+    """
+    findings: list[Finding] = []
+    raw = list(read_folder(folder, findings))
+    try:
+        vocabulary = read_vocabulary(vocabulary_files(folder))
+    except VocabularyError as error:
+        raise RecordsError(f"{folder}: the vocabulary cannot be used: {error}") from error
+    store, more = _graph_of(raw, vocabulary)
+    return store, vocabulary, tuple(sorted({*findings, *more}))
+
+
+def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
+    reader = Reader(vocabulary)
+    return store_of(reader.read(tables)), reader.findings
+
+
+def load(folder: Path) -> Records:
+    """The records of a folder, from the prepared copy if one was made from exactly these files.
+
+    Raises RecordsError as read_graph does.
+    """
+    from knockon.graph.records import prepared
+
+    key = prepared.fingerprint(folder)
+    found = prepared.fetch(key)
+    if found is not None:
+        return Records(*found)
+    store, vocabulary, findings = read_graph(folder)
+    records = Records(build_catalogue(store, vocabulary), findings)
+    prepared.keep(key, (records.catalogue, records.findings))
+    return records
+
+
+def load_records(folder: Path) -> Catalogue:
+    """The catalogue of a records folder; faulty rows are left out (see ``load`` for the findings)."""
+    return load(folder).catalogue
+
+
+def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | None = None) -> Records:
+    """Records from texts by file name, for small worlds that are not on disk; shipped vocabulary and ``turtle``."""
+    own = [(name, text.encode()) for name, text in sorted((turtle or {}).items())]
+    vocabulary = read_vocabulary(vocabulary_files() + own)
+    findings: list[Finding] = []
+    store, more = _graph_of(list(raw_tables(tables, findings)), vocabulary)
+    return Records(build_catalogue(store, vocabulary), tuple(sorted({*findings, *more})))

@@ -1,0 +1,23 @@
+"""IRIs of records: every thing is ``https://knockon.example/id/<table>/<key>``, a reserved domain that resolves to nothing."""
+
+from __future__ import annotations
+
+from urllib.parse import quote, unquote
+
+ID = "https://knockon.example/id/"
+RECORDS_GRAPH = ID + "graph/records"
+
+
+def iri(table: str, *key: str) -> str:
+    """The IRI of the row of ``table`` with this key."""
+    return ID + table + "/" + "/".join(quote(part, safe="") for part in key)
+
+
+def key_of(thing: str) -> str:
+    """The key of a single-key IRI, as it was written."""
+    return unquote(thing.removeprefix(ID).split("/", 1)[1])
+
+
+def source_graph(source: str) -> str:
+    """The named graph of a source; rows without a source stand in the graph of the records themselves."""
+    return iri("sources", source) if source else RECORDS_GRAPH

@@ -1,0 +1,84 @@
+"""Prepared copies: the catalogue of a records folder, kept in the user's cache so that a short question answers at once.
+
+A copy is named by the content of every file that it was made from and of the code that made it, so a stale one is never
+read. It holds data only (MessagePack, decoded into the typed catalogue); a copy that cannot be read is made again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from functools import cache
+from pathlib import Path
+
+import msgspec
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.tables import table_files
+from knockon.graph.schema import vocabulary_files
+
+MOST_COPIES = 12
+Prepared = tuple[Catalogue, tuple[Finding, ...]]
+
+
+def folder_of_copies() -> Path | None:
+    """Where copies are kept: KNOCKON_CACHE (``off``: nowhere), else the user's cache folder."""
+    chosen = os.environ.get("KNOCKON_CACHE", "")
+    if chosen == "off":
+        return None
+    if chosen:
+        return Path(chosen)
+    import platformdirs
+
+    return Path(platformdirs.user_cache_dir("knockon", appauthor=False))
+
+
+@cache
+def _code() -> bytes:
+    digest = hashlib.sha256()
+    here = Path(__file__).resolve().parent.parent
+    for path in sorted(here.rglob("*.py")):
+        digest.update(path.read_bytes())
+    return digest.digest()
+
+
+def fingerprint(folder: Path) -> str:
+    """A name for exactly these records and this code; raises RecordsError if there are no records."""
+    digest = hashlib.sha256(_code())
+    for path in table_files(folder):
+        digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
+        digest.update(path.read_bytes() if path.is_file() and os.access(path, os.R_OK) else b"unreadable")
+    for name, text in vocabulary_files(folder):
+        digest.update(name.encode() + b"\0" + text)
+    return digest.hexdigest()
+
+
+def fetch(key: str) -> Prepared | None:
+    """The prepared copy of this name, or None."""
+    folder = folder_of_copies()
+    if folder is None:
+        return None
+    try:
+        return msgspec.msgpack.decode((folder / f"{key}.msgpack").read_bytes(), type=Prepared)
+    except (OSError, msgspec.MsgspecError):
+        return None
+
+
+def keep(key: str, prepared: Prepared) -> None:
+    """Keep a copy, whole or not at all; a cache that cannot be written is no error."""
+    folder = folder_of_copies()
+    if folder is None:
+        return
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=folder, suffix=".part")
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(msgspec.msgpack.encode(prepared))
+        os.replace(name, folder / f"{key}.msgpack")
+        copies = sorted(folder.glob("*.msgpack"), key=lambda p: p.stat().st_mtime)
+        for old in copies[:-MOST_COPIES]:
+            old.unlink(missing_ok=True)
+    except OSError:
+        return

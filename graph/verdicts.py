@@ -1,0 +1,110 @@
+"""The verdict words, and how the raw outcome of a check becomes one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Verdict(StrEnum):
+    """The seven verdicts. ``fits`` means that dimensions agree, never that it is safe."""
+
+    FITS = "fits"
+    FITS_WITH_WORK = "fits with work"
+    FITS_ON_PAPER = "fits on paper"
+    NOT_KNOWN = "not known"
+    DISPUTED = "disputed"
+    DO_NOT_USE = "goes together, do not use"
+    DOES_NOT_FIT = "does not fit"
+
+    @property
+    def is_no(self) -> bool:
+        """Whether it rules a filling out."""
+        return self in (Verdict.DO_NOT_USE, Verdict.DOES_NOT_FIT)
+
+    @property
+    def is_unproven(self) -> bool:
+        """Disputed, not known or fits on paper."""
+        return self in (Verdict.DISPUTED, Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER)
+
+
+SEVERITY = {v: i for i, v in enumerate(Verdict)}
+SAFE_RANK, OTHER_RANK = 3, 4  # the weakest standing on which "fits" may rest: same number, new; worn
+ON_THE_ITEM = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the conditions of a check say on one choice of beliefs, before claims and standing are weighed.
+
+    ``absent``: a feature that must be there is known absent. ``lacks``/``asked``: for the first and second side, whether
+    a required size is missing, and whether its source says that it does not know. ``ranks``: weakest standing used.
+    """
+
+    absent: bool = False
+    assembly_no: bool = False
+    service_no: bool = False
+    straddles: bool = False
+    lacks: tuple[bool, bool] = (False, False)
+    asked: tuple[bool, bool] = (False, False)
+    ranks: tuple[int, int] = (0, 0)
+    supporting_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The outcomes of a check over all choices of beliefs; ``contested`` when equal sources contradict."""
+
+    outcomes: tuple[Outcome, ...]
+    contested: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of work."""
+
+    safety_critical: bool
+    claimed: bool = False
+    kept: tuple[bool, bool] = (False, False)
+    made_to_fit: bool = False
+
+
+def settle(outcome: Outcome, weighing: Weighing) -> Verdict:
+    """The verdict of one outcome: the first row of the table that holds."""
+    if outcome.absent or outcome.assembly_no:
+        return Verdict.DOES_NOT_FIT
+    if outcome.service_no:
+        return Verdict.DO_NOT_USE
+    if outcome.straddles:
+        return Verdict.NOT_KNOWN
+    if any(outcome.lacks):
+        return Verdict.FITS_ON_PAPER if weighing.claimed and not any(outcome.asked) else Verdict.NOT_KNOWN
+    worst = SAFE_RANK if weighing.safety_critical else OTHER_RANK
+    limits = [ON_THE_ITEM if kept else worst for kept in weighing.kept]
+    good = all(rank <= limit for rank, limit in zip(outcome.ranks, limits, strict=True))
+    return Verdict.FITS if good else Verdict.FITS_ON_PAPER
+
+
+def combine(verdicts: Iterable[Verdict], contested: bool) -> Verdict:
+    """One verdict from those of all choices of beliefs."""
+    found = set(verdicts)
+    worst = max(found, key=SEVERITY.__getitem__)
+    if len(found) == 1 or not contested or all(v.is_no for v in found):
+        return worst
+    return Verdict.DISPUTED
+
+
+def verdict_of(judged: Judged, weighing: Weighing) -> Verdict:
+    """The verdict of a check, a note of work lifting what is merely unproven away from safety-critical joints."""
+    verdict = combine((settle(o, weighing) for o in judged.outcomes), judged.contested)
+    lifted = verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and weighing.made_to_fit and not weighing.safety_critical
+    return Verdict.FITS_WITH_WORK if lifted else verdict
+
+
+def lacks_only_kept_sizes(judged: Judged, kept: tuple[bool, bool]) -> bool:
+    """Whether all that is open is a size missing on a side that stays on the vehicle."""
+    for outcome in judged.outcomes:
+        if outcome.straddles or any(lack and not k for lack, k in zip(outcome.lacks, kept, strict=True)):
+            return False
+    return True

@@ -1,0 +1,85 @@
+"""Candidates: what may stand in each place of a layout, new, staying, or staying after work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Place, Places, fitted
+from knockon.graph.model import Fitting, SetMember, Vehicle
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One thing that may stand in a place.
+
+    ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member of
+    it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to.
+    """
+
+    place: Place
+    thing: str
+    number: str
+    alike: str
+    stays: bool = False
+    work: str = ""
+    set_use: tuple[str, str] | None = None
+    same_drawing: str = ""
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """The numbers whose claims speak of it."""
+        return tuple(n for n in (self.number, self.same_drawing) if n)
+
+
+def alike(catalogue: Catalogue, number: str) -> str:
+    """One name for a part and its mirror."""
+    part = catalogue.parts.get(number)
+    return min(number, part.mirror_of) if part and part.mirror_of else number
+
+
+def _new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Candidate]:
+    position = places.positions[place.position]
+    for number, part in sorted(catalogue.parts.items()):
+        if catalogue.vocabulary.is_a(part.part_type, position.part_type) and part.hand in ("either", place.side or part.hand):
+            yield Candidate(place, number, number, alike(catalogue, number))
+    for number, members in sorted(catalogue.set_members.items()):
+        for member in members:
+            if member.position == place.position and member.side in ("", place.side):
+                yield _member(place, number, member, axle=any(m.side for m in members))
+
+
+def _member(place: Place, number: str, member: SetMember, axle: bool) -> Candidate:
+    thing = f"{number}/{member.position}" + (f"/{member.side}" if member.side else "")
+    return Candidate(place, thing, number, number, set_use=(number, "" if axle else place.side), same_drawing=member.as_part)
+
+
+def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Candidate]:
+    """What is in the place, as it is, and as it would be after work on it."""
+    item = catalogue.items.get(fitting.item)
+    number = fitting.part or (item.part if item else "")
+    name = number or fitting.item
+    drawn, thing = "", fitting.item or number
+    for member in catalogue.set_members.get(number, ()):
+        if member.position == place.position and member.side in ("", place.side):
+            drawn = member.as_part
+            thing = fitting.item or f"{number}/{member.position}" + (f"/{member.side}" if member.side else "")
+            break
+    key = alike(catalogue, number) if number else f"item {fitting.item}"
+    yield Candidate(place, thing, name, key, stays=True, same_drawing=drawn)
+    for other in sorted(catalogue.items):
+        if item is not None and catalogue.items[other].after_work_on == item.item:
+            yield Candidate(place, other, name, key, stays=True, work=catalogue.items[other].work or "work", same_drawing=drawn)
+
+
+def candidates_of(
+    catalogue: Catalogue, places: Places, vehicle: Vehicle | None
+) -> tuple[dict[Place, tuple[Candidate, ...]], Mapping[Place, Fitting]]:
+    """All candidates by place, and what is fitted now (nothing without a vehicle)."""
+    now = fitted(vehicle, places) if vehicle else {}
+    found: dict[Place, tuple[Candidate, ...]] = {}
+    for place in places.all:
+        keep = list(staying(catalogue, place, now[place])) if place in now else []
+        found[place] = tuple(keep + list(_new_parts(catalogue, places, place)))
+    return found, now

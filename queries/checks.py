@@ -1,0 +1,168 @@
+"""Checks on particular things: joints, stacks and figures between the candidates of a layout."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from knockon.graph.beliefs import Interface, interface_of
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
+from knockon.graph.fit import dimensions_of, judge
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model import Vehicle
+from knockon.graph.schema import FitRule
+from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
+from knockon.queries.candidates import Candidate, staying
+
+
+@dataclass(frozen=True, slots=True)
+class JointResult:
+    """The verdict of a joint on two candidates; ``open_for_planning``: counts as not known without even a claim."""
+
+    verdict: Verdict
+    judged: Judged
+    weighing: Weighing
+    counts_first: bool
+
+
+class Claims:
+    """What is claimed without sizes, ready for look-up."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.goes_with: set[frozenset[str]] = set()
+        self.listed: dict[str, set[str]] = defaultdict(set)
+        self.same_as: dict[str, set[str]] = defaultdict(set)
+        for claim in catalogue.claims:
+            if claim.claim == "listed for" and claim.vehicle:
+                self.listed[claim.part].add(claim.vehicle)
+            elif claim.claim == "goes with" and claim.other_part:
+                self.goes_with.add(frozenset((claim.part, claim.other_part)))
+            elif claim.claim == "same as" and claim.other_part:
+                self.same_as[claim.part].add(claim.other_part)
+        self.as_made: dict[tuple[str, str], set[str]] = defaultdict(set)
+        for vehicle in catalogue.vehicles.values():
+            if vehicle.as_made:
+                for fitting in vehicle.fittings:
+                    self.as_made[(vehicle.vehicle, fitting.position)].add(fitting.part)
+
+    def support(self, first: Candidate, second: Candidate) -> bool:
+        """Whether a claim says that the two belong together where they stand."""
+        if first.set_use is not None and first.set_use == second.set_use:
+            return True
+        return any(self._pair(a, first.place, b, second.place)
+                   for a in self._names(first) for b in self._names(second))  # fmt: skip
+
+    def _names(self, candidate: Candidate) -> set[str]:
+        return {n for number in candidate.numbers for n in (number, *self.same_as.get(number, ()))}
+
+    def _pair(self, a: str, at_a: Place, b: str, at_b: Place) -> bool:
+        if frozenset((a, b)) in self.goes_with:
+            return True
+        return any(b in self.as_made[(v, at_b.position)] for v in sorted(self.listed.get(a, ()))) or any(
+            a in self.as_made[(v, at_a.position)] for v in sorted(self.listed.get(b, ()))
+        )
+
+
+@dataclass
+class Checks:
+    """All checks of a layout on a catalogue; what has been judged once is remembered by interface class."""
+
+    catalogue: Catalogue
+    places: Places
+    claims: Claims = field(init=False)
+    _interfaces: dict[tuple[str, str, tuple[str, ...]], Interface] = field(default_factory=dict)
+    _judged: dict[tuple[str, Interface, Interface], Judged] = field(default_factory=dict)
+    _made_to_fit: dict[str, list[frozenset[str]]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.claims = Claims(self.catalogue)
+        for note in self.catalogue.notes.values():
+            if note.outcome == "made to fit" and note.member and note.joint and note.work_done:
+                self._made_to_fit.setdefault(note.joint, []).append(frozenset(note.parts))
+
+    def rule_of(self, at: JointAt) -> FitRule:
+        """The fit rule of a joint."""
+        return self.catalogue.vocabulary.rules[at.joint.rule]
+
+    def is_safety_critical(self, at: JointAt) -> bool:
+        """The joint's own word, else the rule's."""
+        own = at.joint.safety_critical
+        return self.rule_of(at).safety_critical if own is None else own
+
+    def interface(self, thing: str, feature: str, dimensions: tuple[str, ...]) -> Interface:
+        """The interface of a thing at a feature, remembered."""
+        key = (thing, feature, dimensions)
+        if key not in self._interfaces:
+            self._interfaces[key] = interface_of(self.catalogue.features_of(thing).get(feature), dimensions)
+        return self._interfaces[key]
+
+    def judge_all(self, at: JointAt, firsts: Iterable[str], seconds: Iterable[str]) -> None:
+        """Judge all pairs of these things at once, by interface class, and remember the results."""
+        rule = self.rule_of(at)
+        sides = []
+        for things, feature, role in ((firsts, at.joint.feature, rule.first_role), (seconds, at.joint.other_feature, rule.second_role)):
+            dimensions = dimensions_of(rule, role)
+            sides.append(list(dict.fromkeys(self.interface(t, feature, dimensions) for t in things)))
+        new = [[f for f in sides[i] if any(self._key(rule, f, g, i) not in self._judged for g in sides[1 - i])] for i in (0, 1)]
+        if new[0] and new[1]:
+            table = judge(rule, sides[0], sides[1])
+            for a, first in enumerate(sides[0]):
+                for b, second in enumerate(sides[1]):
+                    self._judged[(rule.label, first, second)] = table[a][b]
+
+    @staticmethod
+    def _key(rule: FitRule, one: Interface, other: Interface, index: int) -> tuple[str, Interface, Interface]:
+        return (rule.label, one, other) if index == 0 else (rule.label, other, one)
+
+    def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
+        """The verdict of a joint on two candidates."""
+        rule = self.rule_of(at)
+        ends = (self.interface(first.thing, at.joint.feature, dimensions_of(rule, rule.first_role)),
+                self.interface(second.thing, at.joint.other_feature, dimensions_of(rule, rule.second_role)))  # fmt: skip
+        key = (rule.label, *ends)
+        if key not in self._judged:
+            self._judged[key] = judge(rule, [ends[0]], [ends[1]])[0][0]
+        judged = self._judged[key]
+        weighing = Weighing(
+            safety_critical=self.is_safety_critical(at),
+            claimed=self.claims.support(first, second),
+            kept=(first.stays, second.stays),
+            made_to_fit=any(set(first.numbers) & parts and set(second.numbers) & parts
+                            for parts in self._made_to_fit.get(at.joint.joint, ())),
+        )  # fmt: skip
+        verdict = verdict_of(judged, weighing)
+        counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
+        return JointResult(verdict, judged, weighing, counts_first)
+
+    def term(self, at: FigureAt, index: int, candidate: Candidate | None) -> TermValue:
+        """What a candidate (None: the place is empty) contributes to a figure's term."""
+        if candidate is None:
+            return EMPTY
+        features = self.catalogue.features_of(candidate.thing)
+        return term_value(features, at.figure.terms[index], candidate.thing, candidate.stays)
+
+    def states_figure(self, at: FigureAt, candidate: Candidate | None) -> bool:
+        """Whether the candidate belongs to a set, new, that states this figure as made."""
+        if candidate is None or candidate.set_use is None or candidate.stays:
+            return False
+        return at.figure.figure in self.catalogue.set_checks.get(candidate.set_use[0], ())
+
+    def figure(self, at: FigureAt, chosen: Mapping[Place, Candidate | None], as_made: float | None) -> FigureResult:
+        """The verdict of a figure on what stands in its places."""
+        things = [chosen.get(p) for p in at.places]
+        terms = [self.term(at, i, c) for i, c in enumerate(things)]
+        return judge_figure(at.figure, terms, as_made, any(self.states_figure(at, c) for c in things))
+
+    def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:
+        """The lowest value that the figure has on a vehicle as made; None if it is not known."""
+        model = self.catalogue.vehicles.get(vehicle.made_as) if vehicle and not vehicle.as_made else vehicle
+        if model is None or at.figure.compared_with != "as made":
+            return None
+        now = fitted(model, self.places)
+        chosen = {p: next(staying(self.catalogue, p, f)) for p, f in now.items()}
+        terms = [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
+        if any(t.missing or t.absent for t in terms):
+            return None
+        return value_of(at.figure, terms)[0]

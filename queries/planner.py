@@ -1,0 +1,157 @@
+"""Solving a planning problem: best plan, what may stay, and which checks together rule a thing out. One grounding for all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+import clingo
+
+from knockon.graph.layout import Place
+from knockon.queries.candidates import Candidate
+from knockon.queries.problem import LEVELS, Problem
+
+STRUCTURE = ("arrangement", "axle", "unknown")
+SECONDS = 60.0
+
+
+@cache
+def _program() -> str:
+    return resources.files("knockon.queries").joinpath("swap.lp").read_text(encoding="utf-8")
+
+
+@dataclass(frozen=True)
+class Filling:
+    """A filled layout: the candidate in each place (places left out are empty), and what it costs on each level."""
+
+    chosen: dict[Place, Candidate]
+    costs: dict[str, int]
+    proved: bool = True
+
+
+class Planner:
+    """A problem, grounded once. All methods are deterministic."""
+
+    def __init__(self, problem: Problem, seconds: float = SECONDS) -> None:
+        self.problem, self.seconds = problem, seconds
+        arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--warn=none"]
+        self._control = clingo.Control(arguments, logger=lambda code, text: None)
+        self._control.add("base", [], _program())
+        self._control.add("base", [], problem.facts())
+        self._control.ground([("base", [])])
+        self._sorts = [*problem.sorts, *STRUCTURE]
+        order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
+        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work"}
+        self._limit: int | None = None
+        self._better = 0
+
+    # ---- assumptions
+
+    def _on(self, sorts: Iterable[str]) -> list[tuple[clingo.Symbol, bool]]:
+        cited = set(sorts)
+        return [(clingo.Function("on", [clingo.Function(s)]), s in cited) for s in self._sorts]
+
+    def _all(self, unknown: bool = False) -> list[tuple[clingo.Symbol, bool]]:
+        return self._on(s for s in self._sorts if unknown or s != "unknown")
+
+    def _kept(self, place: Place, value: bool = True) -> tuple[clingo.Symbol, bool]:
+        return clingo.Function("kept", [clingo.Number(self.problem.place_ids[place])]), value
+
+    def _in(self, candidate: Candidate) -> tuple[clingo.Symbol, bool]:
+        return clingo.Function("in", [clingo.Number(self.problem.ids[candidate])]), True
+
+    # ---- solving
+
+    def _configure(self, opt_mode: str, enum_mode: str = "auto", models: int = 0) -> None:
+        solve = self._control.configuration.solve
+        solve.opt_mode, solve.enum_mode, solve.models = opt_mode, enum_mode, models  # type: ignore[union-attr]
+
+    def _models(self, assumptions: Sequence[tuple[clingo.Symbol, bool]]) -> Iterator[clingo.Model]:
+        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
+            yield from handle
+
+    def best(self) -> Filling | None:
+        """The best consistent filling, ties broken by part numbers in the layout's order; None if there is none."""
+        self._configure("opt")
+        last: tuple[list[int], list[int]] | None = None
+
+        def remember(model: clingo.Model) -> None:
+            nonlocal last
+            last = (list(model.cost), list(model.priority))
+
+        with self._control.solve(assumptions=self._all(), on_model=remember, async_=True) as handle:
+            proved = handle.wait(self.seconds)
+            if not proved:
+                handle.cancel()
+        if last is None:
+            return None
+        return self._tied(*last, proved)
+
+    def _tied(self, costs: list[int], priorities: list[int], proved: bool) -> Filling:
+        bound = ",".join(str(c) for c in costs)
+        self._configure(f"enum,{bound}" if bound else "ignore", "brave")
+        possible: set[int] = set()
+        for model in self._models(self._all()):
+            possible = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
+        fixed: list[tuple[clingo.Symbol, bool]] = []
+        self._configure(f"enum,{bound}" if bound else "ignore", models=1)
+        for place in self.problem.places.all:
+            rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
+            if len(rivals) > 1:
+                for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
+                    trial = [*fixed, self._in(rival)]
+                    if any(True for _ in self._models(self._all() + trial)):
+                        fixed = trial
+                        break
+        chosen: dict[Place, Candidate] = {}
+        for model in self._models(self._all() + fixed):
+            found = sorted(s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in")
+            chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
+        named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved)
+
+    def limit_unknowns(self, most: int) -> None:
+        """From here on ``unknown`` among the sorts means: no more checks not known than this."""
+        if self._limit is None:
+            self._limit = most
+            self._control.ground([("within", [clingo.Number(most)])])
+
+    def may_stay(self, unknown_limited: bool) -> set[Place]:
+        """The places whose thing (or its number) stands in at least one consistent filling."""
+        self._configure("ignore", "brave")
+        kept: set[int] = set()
+        for model in self._models(self._all(unknown_limited)):
+            kept = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "kept"}
+        return {p for p, i in self.problem.place_ids.items() if i in kept}
+
+    def possible(self) -> set[Candidate]:
+        """The candidates that stand in at least one consistent filling."""
+        self._configure("ignore", "brave")
+        found: set[int] = set()
+        for model in self._models(self._all()):
+            found = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
+        return {c for c in self.problem.numbered if self.problem.ids[c] in found}
+
+    def is_possible(self, sorts: Iterable[str], kept: Place | None = None, chosen: Iterable[Candidate] = ()) -> bool:
+        """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or chosen."""
+        self._configure("ignore", models=1)
+        extra = ([self._kept(kept)] if kept is not None else []) + [self._in(c) for c in chosen]
+        return any(True for _ in self._models(self._on(sorts) + extra))
+
+    def exclude_no_better(self, costs: dict[str, int]) -> None:
+        """From here on only fillings that are better than this one on some level (as known as the best)."""
+        self._better += 1
+        priorities = {name: level for level, name in self._level_names.items()}
+        name = f"better{self._better}"
+        tests = {
+            "changes": "#sum { 1,P : counted(P) }",
+            "unproven": "#sum { 1,X : other(X) }",
+            "unoffered": "#sum { 1,N : unoffered(N) }",
+            "price": "#sum { V,c,C : in(C), line_price(C,V); V,u,U : used(U), set_price(U,V) }",
+        }
+        text = f":- #sum {{ 1,X : first(X) }} > {costs['not known']}.\n"
+        text += ":- " + ", ".join(f"{test} >= {costs[level]}" for level, test in tests.items() if level in priorities) + "."
+        self._control.add(name, [], text)
+        self._control.ground([(name, [])])

@@ -1,0 +1,280 @@
+"""A planning problem: the candidates of a layout and all verdicts between them, written as facts for swap.lp."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import product
+
+from knockon.graph.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
+from knockon.graph.layout import FigureAt, JointAt, Place, Places
+from knockon.graph.model import Fitting, Vehicle
+from knockon.queries.candidates import Candidate, candidates_of
+from knockon.queries.checks import Checks
+from knockon.queries.request import Request, Wanted
+
+LEVELS = ("changes", "unproven", "unoffered", "price")
+CENTS = 100
+
+
+@dataclass(frozen=True)
+class Offered:
+    """What can be bought: the cheapest price of one, by number, suppliers avoided left out."""
+
+    prices: Mapping[str, float]
+
+    def cents(self, number: str) -> int:
+        """Price in hundredths; 0 where nobody offers it (counted as a line of its own level)."""
+        return round(self.prices.get(number, 0.0) * CENTS)
+
+
+@dataclass
+class Problem:
+    """One request on one vehicle (or on a bare layout), with every candidate numbered and every check judged."""
+
+    checks: Checks
+    vehicle: Vehicle | None
+    request: Request
+    candidates: dict[Place, tuple[Candidate, ...]] = field(init=False)
+    found: Mapping[Place, Fitting] = field(init=False)
+
+    def __post_init__(self) -> None:
+        catalogue, places = self.checks.catalogue, self.checks.places
+        every, self.found = candidates_of(catalogue, places, self.vehicle)
+        avoid = set(self.request.avoid)
+        self.candidates = {p: tuple(c for c in cs if c.stays or c.number not in avoid) for p, cs in every.items()}
+
+    @property
+    def places(self) -> Places:
+        """The places of the layout."""
+        return self.checks.places
+
+    @cached_property
+    def place_ids(self) -> dict[Place, int]:
+        """Places, numbered in the layout's order."""
+        return {p: i for i, p in enumerate(self.places.all)}
+
+    @cached_property
+    def numbered(self) -> tuple[Candidate, ...]:
+        """Candidates, numbered in the order of places."""
+        return tuple(c for p in self.places.all for c in self.candidates[p])
+
+    @cached_property
+    def ids(self) -> dict[Candidate, int]:
+        """The number of each candidate."""
+        return {c: i for i, c in enumerate(self.numbered)}
+
+    @cached_property
+    def offered(self) -> Offered:
+        """The cheapest offers; an exchange surcharge is added where no old part of that position leaves."""
+        prices: dict[str, float] = {}
+        for number, offers in self.checks.catalogue.offers.items():
+            had = any(number in {c.number for c in self.candidates[p]} and p in self.found for p in self.places.all)
+            costs = [o.price + (0.0 if had else o.exchange_surcharge) for o in offers if o.supplier not in self.request.avoid]
+            if costs:
+                prices[number] = min(costs)
+        return Offered(prices)
+
+    def is_one_use(self, place: Place) -> bool:
+        """Whether what is found in a place must be renewed once disturbed."""
+        candidate = self.staying(place)
+        numbers = candidate.numbers if candidate else ()
+        parts = [self.checks.catalogue.parts[n] for n in numbers if n in self.checks.catalogue.parts]
+        own = [p.one_use for p in parts if p.part_type != "set"] or [p.one_use for p in parts]
+        return any(own)
+
+    def is_due(self, place: Place) -> bool:
+        """Whether what is found there is due, or asked to be renewed."""
+        fitting = self.found.get(place)
+        return fitting is not None and (fitting.condition == "due" or place in self.request.renew)
+
+    def staying(self, place: Place) -> Candidate | None:
+        """What is in the place now, as a candidate."""
+        return next((c for c in self.candidates[place] if c.stays and not c.work), None)
+
+    @cached_property
+    def figure_ids(self) -> dict[int, FigureAt]:
+        """Figures, numbered after the joints."""
+        return {len(self.places.joints) + i: f for i, f in enumerate(self.places.figures)}
+
+    @cached_property
+    def sorts(self) -> dict[str, str]:
+        """Sorts of check: atom text -> name of the joint or figure."""
+        names = [j.joint.joint for j in self.places.joints] + [f.figure.figure for f in self.places.figures]
+        return {f"s{i}": name for i, name in enumerate(dict.fromkeys(names))}
+
+    @cached_property
+    def sort_of(self) -> dict[str, str]:
+        """Name of the joint or figure -> atom text."""
+        return {name: atom for atom, name in self.sorts.items()}
+
+    def facts(self) -> str:
+        """All facts, one a line, in a fixed order."""
+        lines = [*self._place_facts(), *self._candidate_facts(), *self._joint_facts(), *self._figure_facts(), *self._request_facts()]
+        return "\n".join(lines) + "\n"
+
+    def _place_facts(self) -> Iterator[str]:
+        for arrangement in self.places.layout.arrangements:
+            yield f'arrangement("{arrangement}").'
+        for place, i in self.place_ids.items():
+            position = self.places.positions[place.position]
+            yield f"place({i})."
+            if position.arrangement:
+                yield f'in_arrangement({i},"{position.arrangement}").'
+            partner = self.places.at(position.with_position, place.side) if position.with_position else None
+            if position.need == "with" and partner is not None:
+                yield f"with({i},{self.place_ids[partner]})."
+                if position.lacking_feature:
+                    yield f"lacking({i})."
+                    yield from (f"without_feature({i},{self.ids[c]})." for c in self.candidates[partner]
+                                if self._lacks(c, position.lacking_feature))  # fmt: skip
+            else:
+                yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
+            if place.side == "left":
+                yield f"hand_pair({i},{self.place_ids[Place(place.position, 'right')]})."
+            carrier = self.places.carrier(place)
+            if carrier is not None:
+                yield f"hangs_on({i},{self.place_ids[carrier]})."
+            if place in self.found:
+                yield f"found({i})."
+                flags = (("one_use", self.is_one_use(place)), ("due", self.is_due(place)), ("pressed", position.pressed_in))
+                yield from (f"{name}({i})." for name, holds in flags if holds)
+
+    def _lacks(self, candidate: Candidate, feature: str) -> bool:
+        from knockon.graph.beliefs import presence_of
+
+        return presence_of(self.checks.catalogue.features_of(candidate.thing).get(feature)) == "absent"
+
+    def _candidate_facts(self) -> Iterator[str]:
+        uses: dict[tuple[str, str], int] = {}
+        numbers: dict[str, int] = {}
+        keys: dict[str, int] = {}
+        for candidate, c in self.ids.items():
+            place = self.place_ids[candidate.place]
+            yield f"candidate({place},{c})."
+            if candidate.place.side:
+                yield f"alike({c},{keys.setdefault(candidate.alike, len(keys))})."
+            if candidate.stays:
+                yield f"stays({c})." + (f" work({c})." if candidate.work else "")
+            else:
+                yield f"number({c},{numbers.setdefault(candidate.number, len(numbers))})."
+            old = self.staying(candidate.place)
+            if old is not None and (candidate.stays or candidate.number == old.number):
+                yield f"keeps_number({place},{c})."
+            if candidate.set_use is not None:
+                use = uses.setdefault(candidate.set_use, len(uses))
+                yield f"set_use({c},{use})."
+            elif not candidate.stays:
+                quantity = self.places.positions[candidate.place.position].quantity
+                yield f"line_price({c},{quantity * self.offered.cents(candidate.number)})."
+        yield from (f"set_price({u},{self.offered.cents(use[0])})." for use, u in uses.items())
+        yield from (f"offered({n})." for number, n in numbers.items() if number in self.offered.prices)
+
+    def _joint_facts(self) -> Iterator[str]:
+        for j, at in enumerate(self.places.joints):
+            firsts, seconds = self.candidates[at.first], self.candidates[at.second]
+            yield f"joint({j},{self.place_ids[at.first]},{self.place_ids[at.second]})."
+            yield f"sort({j},{self.sort_of[at.joint.joint]})."
+            for owned in at.joint.owns:
+                place = self.places.at(owned, at.side)
+                if place is not None:
+                    yield f"owns({j},{self.place_ids[place]})."
+            if not firsts or not seconds:
+                continue
+            self.checks.judge_all(at, (c.thing for c in firsts), (c.thing for c in seconds))
+            yield from self._pair_facts(j, at, firsts, seconds)
+
+    def _pair_facts(self, j: int, at: JointAt, firsts: tuple[Candidate, ...], seconds: tuple[Candidate, ...]) -> Iterator[str]:
+        for first in firsts:
+            for second in seconds:
+                result = self.checks.joint(at, first, second)
+                pair = f"({j},{self.ids[first]},{self.ids[second]})."
+                if result.verdict.is_no:
+                    yield "no" + pair
+                elif result.counts_first:
+                    yield "first_open" + pair
+                elif result.verdict.is_unproven:
+                    yield "other_open" + pair
+
+    def _figure_facts(self) -> Iterator[str]:
+        for s, at in self.figure_ids.items():
+            yield f"sort({s},{self.sort_of[at.figure.figure]})."
+            yield from self._formula_facts(s, at) if at.figure.formula or at.figure.compared_with == "as made" else self._sum_facts(s, at)
+
+    def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        figure = at.figure
+        yield f"stack({s})." + (f" by_method({s})." if figure.method else "")
+        low, high = limits_of(figure, None)
+        if low is not None:
+            yield f"low({s},{round(low * STEPS)})."
+        if high is not None:
+            yield f"high({s},{round(high * STEPS)})."
+        for i, term in enumerate(figure.terms):
+            yield f"term({s},{i},{self.place_ids[at.places[i]]})."
+            for candidate in self.candidates[at.places[i]]:
+                value, c = self.checks.term(at, i, candidate), self.ids[candidate]
+                if value.absent or value.missing:
+                    yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
+                else:
+                    steps = value.steps(term.factor)
+                    yield f"share({s},{i},{c},{steps[0]},{steps[1]})."
+                    yield from (f"{name}({s},{i},{c})." for name, holds in (
+                        ("weak", value.is_weak(figure.safety_critical)), ("contested", value.contested)) if holds)  # fmt: skip
+                if self.checks.states_figure(at, candidate):
+                    yield f"stated({s},{c})."
+
+    def _formula_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        places = tuple(dict.fromkeys(at.places))
+        groups: list[dict[tuple[TermValue, ...], int]] = []
+        as_made = self.checks.as_made_value(at, self.vehicle)
+        for i, place in enumerate(places):
+            indices = [k for k, p in enumerate(at.places) if p == place]
+            empty = tuple(self.checks.term(at, k, None) for k in indices)
+            known: dict[tuple[TermValue, ...], int] = {empty: 0}
+            yield f"part_of({s},{i},{self.place_ids[place]})."
+            for candidate in self.candidates[place]:
+                values = tuple(_plain(self.checks.term(at, k, candidate)) for k in indices)
+                yield f"group({s},{i},{self.ids[candidate]},{known.setdefault(values, len(known))})."
+            groups.append(known)
+        for t, combination in enumerate(product(*groups)):
+            by_place = dict(zip(places, combination, strict=True))
+            taken: dict[Place, int] = {}
+            terms = []
+            for place in at.places:
+                terms.append(by_place[place][taken.setdefault(place, 0)])
+                taken[place] += 1
+            result = judge_figure(at.figure, terms, as_made)
+            name = _tuple_name(result)
+            if name:
+                chosen = zip(range(len(places)), (g[v] for g, v in zip(groups, combination, strict=True)), strict=True)
+                key = f"({s},{t})"
+                yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
+
+    def _request_facts(self) -> Iterator[str]:
+        order = [*self.request.prefer, *(level for level in LEVELS if level not in self.request.prefer)]
+        yield from (f"level({name},{8 - i})." for i, name in enumerate(order))
+        for wanted in self.request.wants:
+            for place in wanted.places:
+                yield f"wanted({self.place_ids[place]})."
+                yield from (f"grants({self.place_ids[place]},{self.ids[c]})." for c in self.candidates[place] if self._grants(wanted, c))
+        yield from (f"must_keep({self.place_ids[p]})." for p in self.request.keep)
+
+    def _grants(self, wanted: Wanted, candidate: Candidate) -> bool:
+        if not wanted.dimension:
+            return candidate.number in wanted.numbers
+        return wanted.is_met_by(self.checks.catalogue.features_of(candidate.thing))
+
+
+def _plain(value: TermValue) -> TermValue:
+    """The value without the name of the thing, so that equal contributions are one group."""
+    return TermValue(value.low, value.high, value.empty, value.absent, value.missing, value.contested, value.rank, value.kept)
+
+
+def _tuple_name(result: FigureResult) -> str:
+    if result.verdict.is_no:
+        return "tuple_no"
+    if result.verdict.is_unproven:
+        open_first = result.verdict == "not known" and not result.only_kept_missing
+        return "tuple_first" if open_first else "tuple_other"
+    return ""

@@ -1,0 +1,140 @@
+"""What a user asks of a vehicle: parts or properties wanted, positions kept or renewed, parts and suppliers avoided."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from knockon.graph.beliefs import EPSILON, known_of
+from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import SIDES, Feature
+from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.records.read import nearest
+
+
+class RequestError(ValueError):
+    """The question cannot be understood; the message says what was read and what is expected."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One wish: in ``places`` one of ``numbers``, or a thing whose ``dimension`` lies within [low, high]."""
+
+    text: str
+    places: tuple[Place, ...]
+    numbers: tuple[str, ...] = ()
+    dimension: str = ""
+    low: float | None = None
+    high: float | None = None
+
+    def is_met_by(self, features: Mapping[str, Feature]) -> bool:
+        """Whether a recorded interval lies wholly inside what is asked; unknown is never met."""
+        for feature in features.values():
+            if feature.absent or self.dimension not in feature.dimensions:
+                continue
+            sizes = known_of(feature.dimensions[self.dimension]).sizes
+            if sizes and all(
+                (self.low is None or (s.low is not None and s.low >= self.low - EPSILON))
+                and (self.high is None or (s.high is not None and s.high <= self.high + EPSILON))
+                for s in sizes
+            ):
+                return True
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price."""
+
+    wants: tuple[Wanted, ...] = ()
+    keep: tuple[Place, ...] = ()
+    renew: tuple[Place, ...] = ()
+    avoid: tuple[str, ...] = ()
+    prefer: tuple[str, ...] = ()
+
+
+def fold(name: str) -> str:
+    """Names compare without case, blanks, hyphens and underscores."""
+    return re.sub(r"[\s_-]+", " ", name.strip().casefold())
+
+
+def find_places(places: Places, name: str) -> tuple[Place, ...]:
+    """The places that a name means: ``rotor`` (both hands), ``left rotor``, ``rotor left``; raises UnknownNameError."""
+    words = fold(name)
+    known = {fold(p): p for p in places.positions}
+    side = ""
+    if words not in known:
+        for s in SIDES:
+            if words.startswith(s + " ") or words.endswith(" " + s):
+                side, words = s, words.removeprefix(s + " ").removesuffix(" " + s)
+    if words not in known:
+        raise UnknownNameError("position", name, nearest(name, places.positions))
+    position = known[words]
+    return tuple(Place(position, s) for s in places.sides_of(position) if not side or s == side)
+
+
+def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str]:
+    """(dimension, datatype) of the features that joints and figures read at a position."""
+    layout = places.layout
+    used = {(f.feature) for f in (t for figure in layout.figures for t in figure.terms) if f.position == position}
+    used |= {j.feature for j in layout.joints if j.position == position}
+    used |= {j.other_feature for j in layout.joints if j.other_position == position}
+    kinds = {feature.kind for things in catalogue.features.values() for n, feature in things.items() if n in used}
+    known = {c.name: c.datatype for k in sorted(kinds) for c in catalogue.vocabulary.kinds[k].columns}
+    folded = {fold(n): n for n in known}
+    if fold(name) in folded:
+        return folded[fold(name)], known[folded[fold(name)]]
+    ending = [n for n in known if fold(n).endswith(fold(name))]
+    if len(ending) == 1:
+        return ending[0], known[ending[0]]
+    preferred = [n for n in ending if fold(n) == "outside " + fold(name)]
+    if preferred:
+        return preferred[0], known[preferred[0]]
+    raise UnknownNameError(f"dimension of {position}", name, nearest(name, known))
+
+
+def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
+    """Read ``rotor=LARCH-201`` or ``rotor.outside diameter>=190 mm`` (also <=, =); raises RequestError, UnknownNameError."""
+    match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*(.+?)\s*", text)
+    if match is None:
+        raise RequestError(f"cannot read the wish {text!r}: expected POSITION=PART or POSITION.DIMENSION>=VALUE")
+    left, sign, value = match.groups()
+    position, dot, dimension = left.partition(".")
+    found = find_places(places, position)
+    if not dot:
+        if sign != "=":
+            raise RequestError(f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE")
+        part = catalogue.find("part", value)
+        return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
+    name, datatype = _dimension(catalogue, places, found[0].position, dimension)
+    try:
+        size = read_cell(value, datatype).get("")
+    except CellError as error:
+        raise RequestError(f"{text!r}: {error}; expected {error.expected}") from error
+    if size is None or size.low is None or size.high is None:
+        raise RequestError(f"{text!r}: {value!r} is not a size that can be compared")
+    low = size.low if sign in (">=", "=") else None
+    high = size.high if sign in ("<=", "=") else None
+    return Wanted(text, found, dimension=name, low=low, high=high)
+
+
+def read_request(catalogue: Catalogue, places: Places, *, want: Iterable[str] = (), keep: Iterable[str] = (),
+                 renew: Iterable[str] = (), avoid: Iterable[str] = (), prefer: Iterable[str] = ()) -> Request:  # fmt: skip
+    """Read a request as it is typed; raises RequestError or UnknownNameError."""
+    avoided = []
+    for name in avoid:
+        folded = {fold(s): s for s in catalogue.suppliers}
+        avoided.append(folded[fold(name)] if fold(name) in folded else catalogue.find("part", name).part)
+    levels = ("changes", "unproven", "unoffered", "price")
+    for level in prefer:
+        if level not in levels:
+            raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(levels)}")
+    return Request(
+        wants=tuple(read_wish(catalogue, places, w) for w in want),
+        keep=tuple(p for k in keep for p in find_places(places, k)),
+        renew=tuple(p for r in renew for p in find_places(places, r)),
+        avoid=tuple(sorted(avoided)),
+        prefer=tuple(prefer),
+    )
