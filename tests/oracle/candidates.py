@@ -26,23 +26,15 @@ class Candidates(Motion):
                     owner = f"{one.number}/{position.name}"
                     records = (self.drawing(member.as_part) if member.as_part else owner,)
                     found.append(Choice(Thing(one.number, records), one.number))
-        return [
-            choice
-            for choice in found
-            if choice.thing.stays or choice.thing.number not in self.request.avoid
-        ]
+        return [choice for choice in found if choice.thing.stays or choice.thing.number not in self.request.avoid]
 
-    def options(
-        self, position: Position, side: str, arrangement: str | None
-    ) -> list[Choice | None]:
+    def options(self, position: Position, side: str, arrangement: str | None) -> list[Choice | None]:
         """Candidates that the request allows, and emptiness where that is possible at all."""
         outside = bool(position.arrangement) and position.arrangement != arrangement
         if outside and arrangement is not None:
             filled: list[Choice] = []
         else:
-            filled = [
-                c for c in self.candidates(position, side) if self._allowed(position, side, c)
-            ]
+            filled = [c for c in self.candidates(position, side) if self._allowed(position, side, c)]
         asked = position.name in {name for name, _ in self.request.wants} | {
             one.position for one in self.request.properties
         } | set(self.request.keep)
@@ -70,8 +62,7 @@ class Candidates(Motion):
             return False
         found = sized(self.world, thing, wanted.feature, wanted.dimension).statements
         return bool(found) and all(
-            isinstance(size, Size) and in_window(size.low, size.high, wanted.window) is True
-            for size in found
+            isinstance(size, Size) and in_window(size.low, size.high, wanted.window) is True for size in found
         )
 
     def same_or_mirror(self, one: str, other: str) -> bool:

@@ -131,9 +131,7 @@ class Maker(LayoutMaker):
             self.add_row(owner, feature, kind, cells, source)
         return None
 
-    def add_row(
-        self, owner: str, feature: str, kind: str, cells: dict[str, Cell], source: str
-    ) -> None:
+    def add_row(self, owner: str, feature: str, kind: str, cells: dict[str, Cell], source: str) -> None:
         """Record it, unless the same source has spoken of the feature already."""
         if not any((r.owner, r.feature, r.source) == (owner, feature, source) for r in self.rows):
             self.rows.append(Row(owner, feature, kind, tuple(cells.items()), source))
@@ -160,11 +158,7 @@ class Maker(LayoutMaker):
         """A set for a corner, or for both hands of an axle."""
         corner = [p for p in self.positions if p.level == "corner"]
         first = self.pick(corner)
-        chosen = [
-            p
-            for p in corner
-            if p is first or (p.arrangement == first.arrangement and self.chance(50))
-        ]
+        chosen = [p for p in corner if p is first or (p.arrangement == first.arrangement and self.chance(50))]
         sides = HANDS if self.chance(35) else ("",)
         family = self.choose.below(2)
         number = "SET-1"
@@ -188,9 +182,7 @@ class Maker(LayoutMaker):
         """A model as made of each family, and one vehicle as found."""
         for name, family in (("model a", 0), ("model b", 1)):
             arrangement = self.arrangements[family % len(self.arrangements)]
-            self.vehicles.append(
-                Vehicle(name, arrangement, tuple(self.as_made(arrangement, family)), as_made=True)
-            )
+            self.vehicles.append(Vehicle(name, arrangement, tuple(self.as_made(arrangement, family)), as_made=True))
         made = self.vehicles[0]
         found = tuple(fitting for one in made.fittings for fitting in self.as_found(one))
         self.vehicles.append(Vehicle("found", made.arrangement, found, made_as=made.name))
@@ -209,10 +201,7 @@ class Maker(LayoutMaker):
             if part.hand == "either":
                 fitted.append(Fitting(position.name, "", part.number))
             else:
-                fitted += [
-                    Fitting(position.name, hand, f"{part.number[:-1]}{hand[0].upper()}")
-                    for hand in HANDS
-                ]
+                fitted += [Fitting(position.name, hand, f"{part.number[:-1]}{hand[0].upper()}") for hand in HANDS]
         return fitted
 
     def as_found(self, made: Fitting) -> list[Fitting]:
@@ -220,11 +209,7 @@ class Maker(LayoutMaker):
         condition = self.pick(("sound",) * 6 + ("due", "unknown"))
         position = next(p for p in self.positions if p.name == made.position)
         if self.chance(8) and not made.side and position.level == "corner":
-            others = [
-                p.number
-                for p in self.parts
-                if p.part_type == position.part_type and p.hand == "either"
-            ]
+            others = [p.number for p in self.parts if p.part_type == position.part_type and p.hand == "either"]
             return [
                 Fitting(made.position, "left", made.part, condition=condition),
                 Fitting(made.position, "right", self.pick(others), condition=condition),
@@ -261,9 +246,7 @@ class Maker(LayoutMaker):
         for _ in range(self.choose.below(6)):
             part = self.pick(numbers)
             claim = self.pick(("goes with", "listed for", "same as"))
-            about = (
-                self.pick(("model a", "model b")) if claim == "listed for" else self.pick(numbers)
-            )
+            about = self.pick(("model a", "model b")) if claim == "listed for" else self.pick(numbers)
             made = Claim(part, claim, about)
             if about != part and made not in self.claims:
                 self.claims.append(made)

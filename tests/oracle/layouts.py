@@ -164,9 +164,7 @@ class LayoutMaker:
         critical = self.pick((None, None, True, False))
         ends = (f"{name} peg", f"{name} hole")
         rule = self.pick(self.rules).name
-        self.joints.append(
-            Joint(name, one.name, ends[0], other.name, ends[1], rule, "", critical, owns)
-        )
+        self.joints.append(Joint(name, one.name, ends[0], other.name, ends[1], rule, "", critical, owns))
 
     def rule(self, number: int) -> Rule:
         """One to three conditions, the first of them required."""
@@ -181,9 +179,7 @@ class LayoutMaker:
         name = f"condition {order}"
         terms = (Term(1, 0, dimension), Term(-1, 1, dimension))
         if dimension == "form":
-            return Condition(
-                name, sort, need, (Term(1, 0, "form"), Term(1, 1, "form")), same_code=True
-            )
+            return Condition(name, sort, need, (Term(1, 0, "form"), Term(1, 1, "form")), same_code=True)
         if dimension == "teeth":
             return Condition(name, sort, need, terms, Window(0, 0))
         if dimension == "reach" and self.chance(30):
@@ -208,16 +204,12 @@ class LayoutMaker:
             position, feature = self.pick(ends)
             dimension, factor = self.pick(("reach", "width")), self.pick((1, -1, 1, 2))
             if (position, feature, dimension) not in terms:
-                terms[(position, feature, dimension)] = StackTerm(
-                    position, feature, dimension, factor
-                )
+                terms[(position, feature, dimension)] = StackTerm(position, feature, dimension, factor)
                 middle += factor * 11
         low = middle - self.pick((2, 1, 3))
         high = middle + self.pick((2, 1, 3))
         window = self.pick((Window(low, high), Window(low, None), Window(None, high)))
-        named = {
-            p.arrangement for p in self.positions if p.name in {t.position for t in terms.values()}
-        }
+        named = {p.arrangement for p in self.positions if p.name in {t.position for t in terms.values()}}
         only = sorted(named - {""})
         self.stacks.append(
             Stack(

@@ -62,9 +62,7 @@ class Motion:
                 if not fitting.side or fitting.side == place[1]:
                     self.fitted[place] = fitting
         self.there = {place: self._thing_there(one) for place, one in self.fitted.items()}
-        self.joints = [
-            (joint, ends) for joint in world.joints for ends in joint_places(world, joint)
-        ]
+        self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
         self.joints_at: dict[Place, list[tuple[Joint, tuple[Place, Place]]]] = {}
         for joint, ends in self.joints:
             for end in ends:
@@ -139,11 +137,7 @@ class Motion:
         for joint, ends in self.joints:
             owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
             if (owned or place in ends) and self.undone(filling, joint, ends):
-                found |= {
-                    end
-                    for end in ends
-                    if end != place and (self.goes(filling, end) or self.moves(filling, end))
-                }
+                found |= {end for end in ends if end != place and (self.goes(filling, end) or self.moves(filling, end))}
         return found
 
     def pressed_out(self, filling: Filling, place: Place) -> bool:
@@ -165,9 +159,7 @@ class Motion:
 
     def cannot_stay(self, filling: Filling, place: Place) -> bool:
         """A thing that a filling lets stay, and that must be renewed."""
-        own_joint_undone = any(
-            self.undone(filling, joint, ends) for joint, ends in self.joints_at.get(place, [])
-        )
+        own_joint_undone = any(self.undone(filling, joint, ends) for joint, ends in self.joints_at.get(place, []))
         return self.must_renew(filling, place) or (self.one_use(place) and own_joint_undone)
 
     def keeps(self, filling: Filling, place: Place) -> bool:

@@ -65,14 +65,10 @@ class Swap(Candidates):
     `active`: the sorts of check and rules that count (see `reasons`); None: all of them.
     """
 
-    def __init__(
-        self, world: World, vehicle: Vehicle, request: Request, active: frozenset[str] | None = None
-    ) -> None:
+    def __init__(self, world: World, vehicle: Vehicle, request: Request, active: frozenset[str] | None = None) -> None:
         super().__init__(world, vehicle, request)
         self.active = active
-        self.stacks = [
-            (stack, side) for stack in world.stacks for side in stack_sides(world, stack)
-        ]
+        self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
         self._joint_results: dict[tuple[str, Thing, Thing], Result] = {}
         self._stack_results: dict[object, Result] = {}
 
@@ -160,10 +156,7 @@ class Swap(Candidates):
         things = [filling.thing((other.name, one)) for one in sides]
         return any(
             thing is not None
-            and (
-                not position.lacking_feature
-                or known_to_lack(self.world, thing, position.lacking_feature)
-            )
+            and (not position.lacking_feature or known_to_lack(self.world, thing, position.lacking_feature))
             for thing in things
         )
 
@@ -178,10 +171,7 @@ class Swap(Candidates):
                     for place in places_of(self.world.position[member.position])
                     if place[1] in ((member.side,) if member.side else (*hands, ""))
                 ]
-                used = [
-                    choice is not None and choice.set_number == one.number
-                    for choice in map(filling.get, wanted)
-                ]
+                used = [choice is not None and choice.set_number == one.number for choice in map(filling.get, wanted)]
                 if any(used) and not all(used):
                     return False
         return True
@@ -230,9 +220,7 @@ class Swap(Candidates):
             if not self._applies(stack, filling):
                 continue
             places = stack_places(self.world, stack, side)
-            things = {
-                place[0]: thing for place in places if (thing := filling.thing(place)) is not None
-            }
+            things = {place[0]: thing for place in places if (thing := filling.thing(place)) is not None}
             if not things or self._untouched(filling, places):
                 continue
             stated = any(self._states(filling.get(place), stack) for place in places)
@@ -256,9 +244,7 @@ class Swap(Candidates):
         moving = [place for place in filled if self.moves(filling, place)]
         if not moving:
             return True
-        return len(moving) == len(filled) and all(
-            self.together(filling, a, b) for a, b in combinations(moving, 2)
-        )
+        return len(moving) == len(filled) and all(self.together(filling, a, b) for a, b in combinations(moving, 2))
 
     # ---------------------------------------------------------------------------------- preference
 
@@ -287,9 +273,7 @@ class Swap(Candidates):
         for size in range(len(places) + 1):
             for counted in combinations(places, size):
                 grounded = {
-                    place
-                    for place in self.there
-                    if not self.one_use(place) or self.is_due(place) or place in counted
+                    place for place in self.there if not self.one_use(place) or self.is_due(place) or place in counted
                 }
                 growing = True
                 while growing:
@@ -348,8 +332,7 @@ class Swap(Candidates):
     def numbers(self, filling: Filling) -> tuple[str, ...]:
         """The part numbers in the layout's order of positions."""
         return tuple(
-            "" if choice is None else choice.thing.number
-            for choice in (filling[place] for place in self.world.places)
+            "" if choice is None else choice.thing.number for choice in (filling[place] for place in self.world.places)
         )
 
     def answer(self) -> Answer:
@@ -374,12 +357,8 @@ class Swap(Candidates):
             return answer
         answer.levels = best_key[0]
         answer.forced_by_fit = frozenset(place for place in self.there if place not in fewest)
-        answer.forced_by_known = frozenset(
-            place for place, count in fewest.items() if count > best_key[0].unsupported
-        )
-        answer.frontier = frozenset(
-            one for one in seen if not any(_no_worse(other, one) for other in seen - {one})
-        )
+        answer.forced_by_known = frozenset(place for place, count in fewest.items() if count > best_key[0].unsupported)
+        answer.frontier = frozenset(one for one in seen if not any(_no_worse(other, one) for other in seen - {one}))
         return answer
 
 
@@ -397,7 +376,6 @@ def stack_places(world: World, stack: Stack, side: str) -> list[Place]:
     """The places of a stack, each once, in its order."""
     return list(
         dict.fromkeys(
-            (term.position, side if world.position[term.position].level == "corner" else "")
-            for term in stack.terms
+            (term.position, side if world.position[term.position].level == "corner" else "") for term in stack.terms
         )
     )

@@ -47,7 +47,5 @@ def needless_units(
     """The units without which the rest still rules the part out: none in a minimal reason."""
     places = list(places)
     return frozenset(
-        unit
-        for unit in units
-        if not can_keep(world, vehicle, request, places, units - {unit}, allowed_unsupported)
+        unit for unit in units if not can_keep(world, vehicle, request, places, units - {unit}, allowed_unsupported)
     )

@@ -79,9 +79,7 @@ class Result(NamedTuple):
 # ------------------------------------------------------------------ what is known of a feature
 
 
-def _ranked(
-    world: World, thing: Thing, feature: str
-) -> list[tuple[tuple[int, int], dict[str, object]]]:
+def _ranked(world: World, thing: Thing, feature: str) -> list[tuple[tuple[int, int], dict[str, object]]]:
     """Cells of the feature with their rank: the item's own readings stand before its number's."""
     return [
         ((nearness, world.standing[row.source]), dict(row.cells))
@@ -143,9 +141,7 @@ def in_window(low: int, high: int, window: Window) -> bool | None:
     """Yes wholly inside the closed window, no wholly outside it, None in between."""
     if (window.low is None or low >= window.low) and (window.high is None or high <= window.high):
         return True
-    if (window.low is not None and high < window.low) or (
-        window.high is not None and low > window.high
-    ):
+    if (window.low is not None and high < window.low) or (window.high is not None and low > window.high):
         return False
     return None
 
@@ -218,20 +214,15 @@ def judge(world: World, check: Check) -> Result:
     disputed.
     """
     known = {
-        (term.side, term.feature, term.dimension): sized(
-            world, check.things[term.side], term.feature, term.dimension
-        )
+        (term.side, term.feature, term.dimension): sized(world, check.things[term.side], term.feature, term.dimension)
         for test in check.tests
         for term in test.terms
     }
     there = {
-        (side, feature): beliefs_in_feature(world, check.things[side], feature)
-        for side, feature in check.features
+        (side, feature): beliefs_in_feature(world, check.things[side], feature) for side, feature in check.features
     }
     fought = {key: size.statements for key, size in known.items() if contested(size.statements)}
-    agreed = {
-        key: size.statements for key, size in known.items() if size.statements and key not in fought
-    }
+    agreed = {key: size.statements for key, size in known.items() if size.statements and key not in fought}
     verdicts, straddles = set(), False
     for exists in product(*there.values()):
         for chosen in product(*fought.values()):
@@ -271,9 +262,7 @@ def _lacking(test: Test, known: dict[tuple[int, str, str], Sized]) -> list[tuple
 
 def _claim_blocked(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
     """A source says outright that it does not know a size that a required condition needs."""
-    return any(
-        size.unsure for test in check.tests if test.required for _, size in _lacking(test, known)
-    )
+    return any(size.unsure for test in check.tests if test.required for _, size in _lacking(test, known))
 
 
 def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
@@ -281,9 +270,7 @@ def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized]) 
     return bool(lacking) and all(check.things[side].stays for side in lacking)
 
 
-def _under(
-    check: Check, known: dict[tuple[int, str, str], Sized], belief: _Belief
-) -> tuple[Verdict, bool]:
+def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Belief) -> tuple[Verdict, bool]:
     """The verdict under one belief, and whether a required condition straddles its limit."""
     if not all(belief.there.values()):
         return check.absent, False
@@ -338,19 +325,14 @@ def claimed_together(world: World, one: Thing, other: Thing) -> bool:
     """Whether a claim speaks for a joint of two things."""
     if not one.number or not other.number:
         return False
-    return _number_claims(world, one.number, other.number) or _number_claims(
-        world, other.number, one.number
-    )
+    return _number_claims(world, one.number, other.number) or _number_claims(world, other.number, one.number)
 
 
 def _test(condition: Condition, features: tuple[str, str]) -> Test:
     return Test(
         sort=condition.sort,
         required=condition.need == "required",
-        terms=tuple(
-            Summand(term.factor, term.role, features[term.role], term.dimension)
-            for term in condition.terms
-        ),
+        terms=tuple(Summand(term.factor, term.role, features[term.role], term.dimension) for term in condition.terms),
         window=condition.window,
         gross=condition.gross,
         same_code=condition.same_code,
@@ -374,9 +356,7 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
     )
 
 
-def judge_stack(
-    world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False
-) -> Result:
+def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False) -> Result:
     """The verdict of a stack on the things in its positions; a position not in `filled` is empty.
 
     `stated`: a new set in it states the stack as made; that holds unless the sizes say no.

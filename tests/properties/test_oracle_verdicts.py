@@ -81,9 +81,7 @@ def verdict(made: World, one: Thing = SHAFT, other: Thing = HUB) -> Verdict:
 
 
 def test_wholly_inside_is_yes_and_ends_belong_to_the_window() -> None:
-    assert (
-        verdict(world(says("S", width=Size(10, 11)), says("H", width=Size(11, 12)))) is Verdict.FITS
-    )
+    assert verdict(world(says("S", width=Size(10, 11)), says("H", width=Size(11, 12)))) is Verdict.FITS
 
 
 def test_straddling_is_not_known() -> None:
@@ -99,12 +97,8 @@ def test_touching_from_outside_is_open() -> None:
 def test_an_assembly_no_does_not_fit_and_a_service_no_must_not_be_used() -> None:
     both = (SLIDES, TEETH)
     rows: dict[str, Any] = {"width": Size(10, 11), "teeth": Size(25, 25)}
-    near_miss = world(
-        says("S", **rows), says("H", width=Size(11, 12), teeth=Size(21, 21)), conditions=both
-    )
-    too_big = world(
-        says("S", **rows), says("H", width=Size(8, 9), teeth=Size(21, 21)), conditions=both
-    )
+    near_miss = world(says("S", **rows), says("H", width=Size(11, 12), teeth=Size(21, 21)), conditions=both)
+    too_big = world(says("S", **rows), says("H", width=Size(8, 9), teeth=Size(21, 21)), conditions=both)
     assert verdict(near_miss) is Verdict.DO_NOT_USE
     assert verdict(too_big) is Verdict.DOES_NOT_FIT
 
@@ -139,9 +133,7 @@ def test_a_number_that_is_only_told_is_never_judged() -> None:
         (Size(11, 11, True), Size(11, 12), Verdict.FITS),
     ],
 )
-def test_where_either_is_nominal_the_gross_window_alone_judges(
-    shaft: Size, hub: Size, expected: Verdict
-) -> None:
+def test_where_either_is_nominal_the_gross_window_alone_judges(shaft: Size, hub: Size, expected: Verdict) -> None:
     assert verdict(world(says("S", width=shaft), says("H", width=hub))) is expected
 
 
@@ -165,9 +157,7 @@ def test_without_a_gross_window_a_nominal_leaves_it_open_and_no_claim_helps() ->
         ("talk", False, Verdict.ON_PAPER),
     ],
 )
-def test_evidence_must_be_good_enough_for_where_the_joint_sits(
-    source: str, critical: bool, expected: Verdict
-) -> None:
+def test_evidence_must_be_good_enough_for_where_the_joint_sits(source: str, critical: bool, expected: Verdict) -> None:
     made = world(says("S", width=EXACT_10), says("H", source, width=EXACT_11))
     made = replace(made, joints=(replace(JOINT, safety_critical=critical),))
     assert verdict(made) is expected
@@ -245,12 +235,8 @@ def test_a_claim_never_overrules_a_size() -> None:
     assert verdict(made) is Verdict.DOES_NOT_FIT
 
 
-@pytest.mark.parametrize(
-    ("fitted", "expected"), [("H", Verdict.ON_PAPER), ("X", Verdict.NOT_KNOWN)]
-)
-def test_listed_for_a_vehicle_speaks_for_joints_with_its_parts_as_made(
-    fitted: str, expected: Verdict
-) -> None:
+@pytest.mark.parametrize(("fitted", "expected"), [("H", Verdict.ON_PAPER), ("X", Verdict.NOT_KNOWN)])
+def test_listed_for_a_vehicle_speaks_for_joints_with_its_parts_as_made(fitted: str, expected: Verdict) -> None:
     model = Vehicle("model", "only", (Fitting("hub", "", fitted),), as_made=True)
     made = world(says("H", width=EXACT_11))
     made = replace(made, vehicles=(model,), claims=(Claim("S", "listed for", "model"),))
@@ -324,9 +310,7 @@ def test_in_a_sum_a_nominal_counts_as_its_value() -> None:
 
 def test_an_empty_position_counts_zero() -> None:
     assert stack_verdict(world(*ROWS), shaft=SHAFT) is Verdict.DO_NOT_USE
-    assert stack_verdict(world(*ROWS), replace(STACK, window=Window(9, 10)), shaft=SHAFT) is (
-        Verdict.FITS
-    )
+    assert stack_verdict(world(*ROWS), replace(STACK, window=Window(9, 10)), shaft=SHAFT) is (Verdict.FITS)
 
 
 def test_a_missing_term_leaves_a_stack_open_and_no_claim_helps() -> None:
@@ -349,9 +333,7 @@ def test_a_term_on_a_feature_known_absent_is_a_no_of_the_stacks_sort() -> None:
 def test_what_sizes_can_never_prove_is_at_best_on_paper_and_a_no_still_counts() -> None:
     method = replace(STACK, method=True)
     assert stack_verdict(world(*ROWS), method) is Verdict.ON_PAPER
-    assert stack_verdict(world(says("S", width=Size(20, 21)), ROWS[1]), method) is (
-        Verdict.DO_NOT_USE
-    )
+    assert stack_verdict(world(says("S", width=Size(20, 21)), ROWS[1]), method) is (Verdict.DO_NOT_USE)
 
 
 def test_a_sets_check_holds_as_made() -> None:
