@@ -19,6 +19,7 @@ from tests.oracle.layouts import (
     HOLE,
     PEG,
     SOURCES,
+    TWINS,
     Drawn,
     LayoutMaker,
     Seeded,
@@ -105,9 +106,12 @@ class Maker(LayoutMaker):
         for feature, kind in self.features_of(position):
             if self.chance(6):
                 continue
-            self.statement(owner, feature, kind, family, self.pick_source())
-            if self.chance(15):
-                self.statement(owner, feature, kind, family, self.pick_source())
+            source = self.pick_source()
+            self.statement(owner, feature, kind, family, source)
+            if self.chance(20):
+                second = TWINS.get(source, source) if self.chance(60) else self.pick_source()
+                other = 1 - family if self.chance(25) else family
+                self.statement(owner, feature, kind, other, second)
         if any(p.lacking_feature and p.with_position == position.name for p in self.positions):
             said = self.choose.below(4)
             if said < 2:
@@ -160,7 +164,7 @@ class Maker(LayoutMaker):
         first = self.pick(corner)
         chosen = [p for p in corner if p is first or (p.arrangement == first.arrangement and self.chance(50))]
         sides = HANDS if self.chance(35) else ("",)
-        family = self.choose.below(2)
+        family = 1 - self.choose.below(4) // 3
         number = "SET-1"
         members = []
         for position in chosen:
@@ -265,7 +269,9 @@ class Maker(LayoutMaker):
         """A part, a size, a renewal, a part to avoid, a position to keep."""
         wants: list[tuple[str, str]] = []
         properties: list[Property] = []
-        if self.chance(80):
+        if self.sets and self.chance(15):
+            wants.append((self.sets[0].members[0].position, self.sets[0].number))
+        elif self.chance(80):
             part = self.pick(self.parts)
             position = next(p for p in self.positions if p.part_type == part.part_type)
             wants.append((position.name, part.number))

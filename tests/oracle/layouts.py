@@ -43,6 +43,9 @@ SOURCES = (
     Source("shop two", "seller"),
     Source("talk", "hearsay"),
 )
+TWINS = {"book": "book two", "m003": "m004", "shop": "shop two"}
+"""Sources of equal standing."""
+
 BENCH = (Source("bench", "on the item"), Source("bench two", "on the item"))
 ARRANGEMENTS = ("east", "west")
 
