@@ -26,9 +26,7 @@ def piston_area(diameter: Value) -> Value:
     return math.pi / 4 * diameter**2
 
 
-def disc_torque_per_pressure(
-    piston_diameter: Value, effective_radius: Value, friction: Value = PAD_FRICTION
-) -> Value:
+def disc_torque_per_pressure(piston_diameter: Value, effective_radius: Value, friction: Value = PAD_FRICTION) -> Value:
     """Torque of a disc brake over line pressure, in N mm per MPa (= mm3).
 
     Parameters: ``piston_diameter`` in mm of the one piston on one side of the rotor;

@@ -26,6 +26,12 @@ _MODULES = {
     "turns_before_binding": "threads",
     "tooth_overlap": "splines",
     "tooth_depth": "splines",
+    "flat_jaw_reading": "splines",
+    "major_from_flat_jaws": "splines",
+    "bolt_circle": "wheels",
+    "adjacent_spacing": "wheels",
+    "track_change": "wheels",
+    "bearing_float": "bearings",
     "front_share_of_braking": "brakes",
 }
 
@@ -85,9 +91,7 @@ def formula(name: str) -> Formula:
     """The formula of this name, or of the IRI that ends in it. Raises UnknownFormulaError."""
     name = name.removeprefix(IRI_PREFIX)
     if name not in _MODULES:
-        raise UnknownFormulaError(
-            f"there is no formula {name!r}; there are: {', '.join(formula_names())}"
-        )
+        raise UnknownFormulaError(f"there is no formula {name!r}; there are: {', '.join(formula_names())}")
     function = getattr(import_module(f"knockon.graph.formulas.{_MODULES[name]}"), name)
     parameters = inspect.signature(function).parameters
     units = function.stated_units

@@ -51,9 +51,7 @@ def minor_diameter(major: Value, pitch: Value) -> Value:
 
 
 @states(units="mm", unit="mm", source="ASME B1.1 and ISO 68-1, basic profile: D2 - d2")
-def pitch_diameter_clearance(
-    male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value
-) -> Value:
+def pitch_diameter_clearance(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> Value:
     """Female less male pitch diameter, D2 - d2, in mm.
 
     Below zero the male thread is too big to start.
@@ -64,9 +62,7 @@ def pitch_diameter_clearance(
 
 
 @states(units="mm", unit="mm", source="ASME B1.1 and ISO 68-1, basic profile: d - D1")
-def flank_overlap(
-    male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value
-) -> Value:
+def flank_overlap(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> Value:
     """Male major less female minor diameter, d - D1, in mm on the diameter.
 
     At or below zero the male thread drops through.
@@ -78,9 +74,7 @@ def flank_overlap(
 
 
 @states(units="mm", unit="%", source="ASME B1.1 and ISO 68-1, basic profile: (d - D1)/(D - D1)")
-def flank_overlap_share(
-    male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value
-) -> Value:
+def flank_overlap_share(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> Value:
     """Flank overlap in per cent of the female thread's full height; 100 for two equal threads.
 
     Parameters in mm, 60 degree profile; ``male_pitch`` changes nothing (see :func:`flank_overlap`).
@@ -96,9 +90,7 @@ def flank_overlap_share(
     source="slack on the flanks over the difference of pitch: (D2 - d2) tan 30 / |p - P|, "
     "basic profiles of ASME B1.1 and ISO 68-1",
 )
-def turns_before_binding(
-    male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value
-) -> Value:
+def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> Value:
     """Turns until the lead error has used up the axial slack between the flanks.
 
     Parameters in mm, 60 degree profile, basic sizes: real threads lie within their tolerances, so

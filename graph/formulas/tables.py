@@ -1,0 +1,14 @@
+"""Reading of the tables that lie beside the formulas as CSV."""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from importlib import resources
+
+
+@cache
+def table(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of ``NAME.csv`` of this package, cells as text by column header."""
+    text = resources.files("knockon.graph.formulas").joinpath(f"{name}.csv").read_text("utf-8")
+    return tuple(csv.DictReader(text.splitlines()))
