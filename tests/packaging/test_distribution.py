@@ -59,11 +59,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_each_package_folder_is_listed() -> None:
-    folders = {
-        str(PurePosixPath(path).parent).replace("/", ".")
-        for path in files_to_ship()
-        if path.endswith(".py")
-    }
+    folders = {str(PurePosixPath(path).parent).replace("/", ".") for path in files_to_ship() if path.endswith(".py")}
     listed = project_file()["tool"]["setuptools"]["packages"]
     assert listed == sorted(listed)
     assert set(listed) == folders
