@@ -84,6 +84,12 @@ def deviations(nominal: float, tolerance_class: str) -> Deviations:
     return Deviations(nominal, letter + grade, lower, upper)
 
 
+def limits(nominal: float, tolerance_class: str) -> tuple[float, float]:
+    """Lower and upper limit deviation in micrometres; the arguments are those of :func:`deviations`."""
+    found = deviations(nominal, tolerance_class)
+    return found.lower, found.upper
+
+
 def standard_tolerance(nominal: float, grade: str | int) -> float:
     """Standard tolerance in micrometres of a grade (``7`` or ``"01"``) at a nominal size in mm."""
     row = _band("iso286_grades", nominal)
@@ -135,11 +141,11 @@ def classes_within(nominal: float, window: Interval, hole: bool) -> list[str]:
         for grade in range(5, 12):
             name = f"{letter.upper() if hole else letter}{grade}"
             try:
-                limits = deviations(nominal, name).limits
+                span = deviations(nominal, name).limits
             except ToleranceClassError:
                 continue
-            if limits in window:
-                found.append((-limits.width, name))
+            if span in window:
+                found.append((-span.width, name))
     return [name for _, name in sorted(found)]
 
 

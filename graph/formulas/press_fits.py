@@ -20,7 +20,7 @@ STEEL_EXPANSION = 11.7e-6
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """A ring: inner and outer diameter in mm, Young's modulus in MPa, Poisson's ratio. A solid shaft has ``inner`` 0."""
+    """A ring: inner and outer diameter in mm, Young's modulus in MPa, Poisson's ratio; a solid shaft has ``inner`` 0."""
 
     inner: Value
     outer: Value
@@ -48,7 +48,7 @@ def joint_pressure(interference: Value, shaft: Ring, hub: Ring) -> Value:
 
 
 def interference_for(pressure: Value, shaft: Ring, hub: Ring) -> Value:
-    """Diametral interference in mm that gives ``pressure`` in MPa; inverse of :func:`joint_pressure`."""
+    """Diametral interference in mm that gives ``pressure`` in MPa: the inverse of :func:`joint_pressure`."""
 
     def inverse(p: float, *rest: float) -> float:
         return p * _compliance(*rest)
@@ -87,7 +87,7 @@ def slip_torque(pressure: Value, diameter: Value, length: Value, friction: Value
 
 
 def heating_for(growth: Value, diameter: Value, expansion: Value = STEEL_EXPANSION) -> Value:
-    """Temperature rise in K that makes a ring of ``diameter`` grow by ``growth`` (same length unit): growth/(alpha d)."""
+    """Temperature rise in K that makes a ring of ``diameter`` grow by ``growth``: growth/(alpha d), one length unit."""
     return growth / (expansion * diameter)
 
 
