@@ -11,8 +11,26 @@ import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model import (
-    Claim, Consumable, Feature, Figure, FigureTerm, Fitting, Item, Joint, Kit, KitLine, Layout, Note, Offer, Part,
-    Position, SetMember, Source, Statement, Supplier, Vehicle,
+    Claim,
+    Consumable,
+    Feature,
+    Figure,
+    FigureTerm,
+    Fitting,
+    Item,
+    Joint,
+    Kit,
+    KitLine,
+    Layout,
+    Note,
+    Offer,
+    Part,
+    Position,
+    SetMember,
+    Source,
+    Statement,
+    Supplier,
+    Vehicle,
 )  # fmt: skip
 from knockon.graph.quantity import read_cell
 from knockon.graph.records.names import ID, key_of

@@ -39,7 +39,8 @@ def alike(catalogue: Catalogue, number: str) -> str:
     return min(number, part.mirror_of) if part and part.mirror_of else number
 
 
-def _new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Candidate]:
+def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Candidate]:
+    """The parts and set members that may be bought for a place."""
     position = places.positions[place.position]
     for number, part in sorted(catalogue.parts.items()):
         if catalogue.vocabulary.is_a(part.part_type, position.part_type) and part.hand in ("either", place.side or part.hand):
@@ -81,5 +82,5 @@ def candidates_of(
     found: dict[Place, tuple[Candidate, ...]] = {}
     for place in places.all:
         keep = list(staying(catalogue, place, now[place])) if place in now else []
-        found[place] = tuple(keep + list(_new_parts(catalogue, places, place)))
+        found[place] = tuple(keep + list(new_parts(catalogue, places, place)))
     return found, now

@@ -43,7 +43,7 @@ class Planner:
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
         order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
-        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work"}
+        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work", 10: "kit lines short", 11: "kit parts used"}
         self._limit: int | None = None
         self._better = 0
 
@@ -126,11 +126,11 @@ class Planner:
             kept = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "kept"}
         return {p for p, i in self.problem.place_ids.items() if i in kept}
 
-    def possible(self) -> set[Candidate]:
+    def possible(self, unknown_limited: bool = False) -> set[Candidate]:
         """The candidates that stand in at least one consistent filling."""
         self._configure("ignore", "brave")
         found: set[int] = set()
-        for model in self._models(self._all()):
+        for model in self._models(self._all(unknown_limited)):
             found = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
         return {c for c in self.problem.numbered if self.problem.ids[c] in found}
 
@@ -139,6 +139,33 @@ class Planner:
         self._configure("ignore", models=1)
         extra = ([self._kept(kept)] if kept is not None else []) + [self._in(c) for c in chosen]
         return any(True for _ in self._models(self._on(sorts) + extra))
+
+    def filling_that_keeps(self, place: Place) -> Filling | None:
+        """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
+        self._configure("opt")
+        last: clingo.Model | None = None
+        found: tuple[list[int], list[int], list[int]] | None = None
+        for last in self._models([*self._all(), self._kept(place)]):
+            shown = sorted(s.arguments[0].number for s in last.symbols(shown=True) if s.name == "in")
+            found = (shown, list(last.cost), list(last.priority))
+        if found is None:
+            return None
+        named = {self._level_names[p]: c for c, p in zip(found[1], found[2], strict=True)}
+        chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found[0]}
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)})
+
+    def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
+        """The levels' costs of the best filling that keeps the thing at a place."""
+        filling = self.filling_that_keeps(place)
+        return filling.costs if filling else None
+
+    def exclude(self, filling: Filling) -> None:
+        """From here on without this filling."""
+        self._better += 1
+        chosen = ", ".join(f"in({self.problem.ids[c]})" for c in filling.chosen.values())
+        name = f"without{self._better}"
+        self._control.add(name, [], f":- {chosen}.")
+        self._control.ground([(name, [])])
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""

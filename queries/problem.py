@@ -36,6 +36,7 @@ class Problem:
     checks: Checks
     vehicle: Vehicle | None
     request: Request
+    kit: Mapping[str, int] = field(default_factory=dict)
     candidates: dict[Place, tuple[Candidate, ...]] = field(init=False)
     found: Mapping[Place, Fitting] = field(init=False)
 
@@ -167,8 +168,12 @@ class Problem:
                 yield f"set_use({c},{use})."
             elif not candidate.stays:
                 quantity = self.places.positions[candidate.place.position].quantity
-                yield f"line_price({c},{quantity * self.offered.cents(candidate.number)})."
-        yield from (f"set_price({u},{self.offered.cents(use[0])})." for use, u in uses.items())
+                yield f"line_price({c},{quantity * self.offered.cents(candidate.number)}). units({c},{quantity})."
+        yield from (f"set_price({u},{self.offered.cents(use[0])}). use_of({u},{numbers[use[0]]})." for use, u in uses.items())
+        for number, held in sorted(self.kit.items()):
+            if number in numbers:
+                yield f"kit_holds({numbers[number]},{held})."
+                yield from (f"kit_unit({numbers[number]},{i})." for i in range(1, held + 1))
         yield from (f"offered({n})." for number, n in numbers.items() if number in self.offered.prices)
 
     def _joint_facts(self) -> Iterator[str]:
@@ -257,10 +262,11 @@ class Problem:
         for wanted in self.request.wants:
             for place in wanted.places:
                 yield f"wanted({self.place_ids[place]})."
-                yield from (f"grants({self.place_ids[place]},{self.ids[c]})." for c in self.candidates[place] if self._grants(wanted, c))
+                yield from (f"grants({self.place_ids[place]},{self.ids[c]})." for c in self.candidates[place] if self.grants(wanted, c))
         yield from (f"must_keep({self.place_ids[p]})." for p in self.request.keep)
 
-    def _grants(self, wanted: Wanted, candidate: Candidate) -> bool:
+    def grants(self, wanted: Wanted, candidate: Candidate) -> bool:
+        """Whether a candidate is what a wish asks for."""
         if not wanted.dimension:
             return candidate.number in wanted.numbers
         return wanted.is_met_by(self.checks.catalogue.features_of(candidate.thing))

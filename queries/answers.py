@@ -1,0 +1,49 @@
+"""What answers share: cautions, order lines, and how an answer says where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
+LOCAL_RULES = (
+    "Local rules differ: a brake change may need approval, inspection or your insurer's consent; where the trade is "
+    "licensed, get licensed work or sign-off (licensed practice). The maker's manual stands above this answer."
+)
+AXLE = "One axle: the same parts in the same condition on both sides. Re-check the rear balance."
+STANDS = (
+    "Work on supported stands; springs and pressurised suspension store energy; old dust may contain asbestos; "
+    "mind the press. A second person checks before the first drive; the first drive is off the road."
+)
+NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
+CAUTIONS = (CAUTION, AXLE, STANDS, NO_TORQUES, LOCAL_RULES)
+SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
+
+
+@dataclass(frozen=True, slots=True)
+class BestOffer:
+    """The cheapest offer of a part; the surcharge is included where no old part is handed in."""
+
+    supplier: str
+    price: float
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """A number with its quantity for the whole job, where it goes, and the cheapest offer (None: nobody offers it)."""
+
+    number: str
+    name: str
+    quantity: int
+    places: tuple[str, ...]
+    one_use: bool
+    offer: BestOffer | None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderGroup:
+    """Lines that are ordered together; handed parts are a group for each hand."""
+
+    group: str
+    hand: str
+    why: str
+    lines: tuple[OrderLine, ...]

@@ -1,0 +1,169 @@
+"""What becomes of each place: forced, chosen, renewed, moved over, kept, freed or new, with causes and minimal reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from knockon.graph.layout import Place
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import Candidate
+from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.movement import Movement
+from knockon.queries.planner import Filling, Planner
+from knockon.queries.problem import Problem
+from knockon.queries.reasons import Reason, Reasoner
+
+FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
+CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
+KEPT, MOVED_OVER, KEPT_AFTER_WORK = "kept", "moved over", "kept after work"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What becomes of one place.
+
+    ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change; ``keeping`` are the
+    levels' costs of the best plan that keeps a chosen change's old part; ``rests_on`` names the unknowns that such a plan
+    would rest on where the change is forced by what is known.
+    """
+
+    place: str
+    position: str
+    side: str
+    part_type: str
+    group: str
+    status: str
+    old: str
+    new: str
+    cause: str = ""
+    reason: Reason | None = None
+    keeping: dict[str, int] | None = None
+    rests_on: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What the vehicle as found shows before anything is changed: joints and figures that are a no, and unknown states."""
+
+    wrong: tuple[Evidence, ...]
+    unknown_condition: tuple[str, ...]
+    measured: tuple[str, ...]
+
+
+def changes_of(planner: Planner, filling: Filling, asked: Sequence[Place], with_reasons: bool = True) -> tuple[Change, ...]:
+    """All places of the layout that had or get something, in the layout's order."""
+    teller = _Teller(planner, filling, Reasoner(planner, filling, asked), with_reasons)
+    return tuple(c for p in planner.problem.places.all if (c := teller.change(p)) is not None)
+
+
+class _Teller:
+    def __init__(self, planner: Planner, filling: Filling, reasoner: Reasoner, with_reasons: bool) -> None:
+        self.planner, self.filling, self.reasoner, self.with_reasons = planner, filling, reasoner, with_reasons
+        self.problem = planner.problem
+        self.movement = Movement(self.problem, filling)
+        self.fit_allows = planner.may_stay(unknown_limited=False)
+        planner.limit_unknowns(filling.costs["not known"])
+        self.known_allows = planner.may_stay(unknown_limited=True)
+        self.reasons: dict[tuple[str, str, bool], Reason] = {}
+
+    def change(self, place: Place) -> Change | None:
+        old, new = self.problem.staying(place), self.filling.chosen.get(place)
+        if old is None and new is None:
+            return None
+        status = self.status(place, old, new)
+        position = self.problem.places.positions[place.position]
+        return Change(
+            str(place), place.position, place.side, position.part_type, position.group, status,
+            old.number if old else "", new.number if new else "", **self._more(place, status, new),
+        )  # type: ignore[arg-type]  # fmt: skip
+
+    def status(self, place: Place, old: Candidate | None, new: Candidate | None) -> str:
+        if new is None:
+            return FREED
+        if old is None:
+            return NEW
+        if new.stays:
+            return KEPT_AFTER_WORK if new.work else MOVED_OVER if self.movement.moved(place) else KEPT
+        if place not in self.fit_allows:
+            return FORCED_BY_FIT
+        if place not in self.known_allows:
+            return FORCED_BY_KNOWN
+        return RENEWED if self.cause(place) else CHOSEN
+
+    def cause(self, place: Place) -> str:
+        """Why a thing must be renewed although its kind may stay."""
+        carrier = self.problem.places.carrier(place)
+        if self.problem.is_due(place):
+            return "due"
+        if self.problem.places.positions[place.position].pressed_in and self.movement.lost_carriers(place) and carrier:
+            return f"pressed into the {carrier.position}, which leaves"
+        if self.problem.is_one_use(place):
+            return "one use: a joint of it is undone"
+        return ""
+
+    def _more(self, place: Place, status: str, new: Candidate | None) -> dict[str, object]:
+        if status == KEPT_AFTER_WORK and new is not None:
+            return {"cause": new.work, "evidence": self._without_work(place)}
+        if status == RENEWED:
+            return {"cause": self.cause(place)}
+        if not self.with_reasons:
+            return {}
+        if status in (FORCED_BY_FIT, FORCED_BY_KNOWN):
+            more: dict[str, object] = {"reason": self._reason(place, status == FORCED_BY_KNOWN)}
+            if status == FORCED_BY_KNOWN:
+                more["rests_on"] = self._rests_on(place)
+            return more
+        if status == CHOSEN:
+            return {"keeping": self.planner.cost_of_keeping(place)}
+        return {}
+
+    def _reason(self, place: Place, known: bool) -> Reason:
+        old = self.problem.staying(place)
+        key = (place.position, old.alike if old else "", known)
+        if key not in self.reasons or not self._serves(key, place):
+            self.reasons[key] = self.reasoner.reason(place, known)
+        return self.reasons[key]
+
+    def _serves(self, key: tuple[str, str, bool], place: Place) -> bool:
+        names = {self.reasoner.name_of(s): s for s in (*self.problem.sorts, "arrangement", "axle", "unknown")}
+        return not self.planner.is_possible([names[c] for c in self.reasons[key].cites], place)
+
+    def _rests_on(self, place: Place) -> tuple[str, ...]:
+        other = self.planner.filling_that_keeps(place)
+        if other is None:
+            return ()
+        from knockon.queries.unproven import unproven_checks
+
+        open_checks = [e for e in unproven_checks(self.problem, other) if e.verdict is Verdict.NOT_KNOWN and e.to_measure]
+        return tuple(dict.fromkeys(f"{e.check}: {', '.join(e.to_measure)}" for e in open_checks))
+
+    def _without_work(self, place: Place) -> tuple[Evidence, ...]:
+        """The figures and joints that rule the thing out as it is."""
+        old = self.problem.staying(place)
+        chosen = {**self.filling.chosen, **({place: old} if old else {})}
+        found = []
+        for at in self.problem.places.figures:
+            if place in at.places:
+                evidence = figure_evidence(self.problem.checks, at, {p: chosen.get(p) for p in at.places}, self.problem.vehicle)
+                found += [evidence] if evidence.verdict.is_no else []
+        return tuple(found)
+
+
+def findings_of(problem: Problem) -> Findings:
+    """What is wrong or unknown on the vehicle as it stands."""
+    now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
+    wrong = []
+    for at in problem.places.joints:
+        if at.first in now and at.second in now and problem.checks.joint(at, now[at.first], now[at.second]).verdict.is_no:
+            wrong.append(joint_evidence(problem.checks, at, now[at.first], now[at.second]))
+    unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown")
+    measured = []
+    for place, candidate in now.items():
+        for name, feature in problem.checks.catalogue.features_of(candidate.thing).items():
+            for dimension, statements in feature.dimensions.items():
+                measured += [f"{place}, {name}: {dimension} {s.written}" for s in statements if s.rank == 1 and "." not in dimension]
+                if dimension.endswith(".major"):
+                    measured += [f"{place}, {name}: {dimension.partition('.')[0]} {s.written}" for s in statements if s.rank == 1]
+    return Findings(tuple(wrong), unknown, tuple(dict.fromkeys(measured)))

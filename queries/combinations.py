@@ -1,0 +1,96 @@
+"""Combinations: which parts go together around given ones, on a bare layout."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Places
+from knockon.queries.answers import CAUTIONS
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import Evidence
+from knockon.queries.planner import Planner
+from knockon.queries.problem import Problem
+from knockon.queries.reasons import Reason, Reasoner, places_asked
+from knockon.queries.request import read_request
+from knockon.queries.swap import Filled, arrangement_of, filled_places
+from knockon.queries.unproven import unproven_checks
+
+
+@dataclass(frozen=True, slots=True)
+class PossiblePart:
+    """A part that stands in at least one consistent filling; ``only_unknown``: only in fillings that rest on more unknowns
+    than the best one."""
+
+    number: str
+    only_unknown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PossibleAt:
+    """The parts that may stand in a position (both hands together)."""
+
+    position: str
+    arrangement: str
+    parts: tuple[PossiblePart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """One consistent filling, with its costs and what is unproven in it."""
+
+    arrangement: str
+    costs: dict[str, int]
+    filled: tuple[Filled, ...]
+    unproven: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CombinationsAnswer:
+    """For each position the parts of some consistent filling, and the first fillings in order of preference."""
+
+    layout: str
+    given: tuple[str, ...]
+    possible: tuple[PossibleAt, ...]
+    combinations: tuple[Combination, ...]
+    none: Reason | None
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def combinations(catalogue: Catalogue, layout_name: str, given: Sequence[str] = (), first: int = 3,
+                 avoid: Sequence[str] = ()) -> CombinationsAnswer:  # fmt: skip
+    """Answer which parts go together. Raises RequestError or UnknownNameError."""
+    places = Places(catalogue.find("layout", layout_name))
+    request = read_request(catalogue, places, want=given, avoid=avoid)
+    problem = Problem(Checks(catalogue, places), None, request)
+    planner = Planner(problem)
+    best = planner.best()
+    said = tuple(w.text for w in request.wants)
+    if best is None:
+        asked = places_asked(w.places for w in request.wants)
+        return CombinationsAnswer(places.layout.layout, said, (), (), Reasoner(planner, None, asked).reason_for_none())
+    possible = planner.possible()
+    planner.limit_unknowns(best.costs["not known"])
+    proven = planner.possible(unknown_limited=True)
+    table: dict[str, dict[str, bool]] = {}
+    for candidate in problem.numbered:
+        if candidate in possible:
+            parts = table.setdefault(candidate.place.position, {})
+            parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
+    fillings = []
+    while best is not None and len(fillings) < first:
+        fillings.append(Combination(arrangement_of(places, best), best.costs, filled_places(places, best), unproven_checks(problem, best)))
+        if len(fillings) < first:
+            planner.exclude(best)
+            best = planner.best()
+    return CombinationsAnswer(
+        layout=places.layout.layout,
+        given=said,
+        possible=tuple(
+            PossibleAt(p, places.positions[p].arrangement, tuple(PossiblePart(n, u) for n, u in sorted(parts.items())))
+            for p, parts in table.items()
+        ),
+        combinations=tuple(fillings),
+        none=None,
+    )

@@ -1,0 +1,226 @@
+"""Evidence: everything that a verdict rests on, for people: both values as written and in mm and inch, margin, source, standing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from knockon.graph.beliefs import interface_of, known_of
+from knockon.graph.figures import judge_figure, limits_of
+from knockon.graph.fit import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, window_of
+from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.model import STANDINGS, Statement, Vehicle
+from knockon.graph.schema import Condition, FitRule
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import Candidate
+from knockon.queries.checks import Checks
+
+STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One stated size: what was written, its bounds in the base unit, source and standing; whether it computes."""
+
+    of: str
+    dimension: str
+    written: str
+    low: float | None
+    high: float | None
+    source: str
+    standing: str
+    computes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes."""
+
+    label: str
+    sort: str
+    need: str
+    state: str
+    low: float | None
+    high: float | None
+    window_low: float | None
+    window_high: float | None
+    margin: float | None
+    unit: str
+    source: str
+    standing: str
+    says: str
+    values: tuple[Value, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """A verdict on a joint or a figure with all it rests on."""
+
+    check: str
+    kind: str
+    verdict: Verdict
+    safety_critical: bool
+    first: str
+    second: str
+    places: tuple[str, ...]
+    lines: tuple[Line, ...]
+    to_measure: tuple[str, ...]
+    weakest: str
+    claimed: bool
+    notes: tuple[str, ...] = ()
+    method: str = ""
+
+
+def _finite(value: float) -> float | None:
+    return round(float(value), 6) if np.isfinite(value) else None
+
+
+def margin_of(low: float, high: float, window: tuple[float, float]) -> float | None:
+    """Room left to the nearest limit (negative: by how much it fails); None where there is no limit."""
+    room = [low - window[0]] if np.isfinite(window[0]) else []
+    room += [window[1] - high] if np.isfinite(window[1]) else []
+    if not room:
+        return None
+    if high < window[0]:
+        return _finite(high - window[0])
+    return _finite(window[1] - low) if low > window[1] else _finite(min(room))
+
+
+def values_of(statements: tuple[Statement, ...], thing: str, dimension: str) -> tuple[Value, ...]:
+    """All statements of a dimension, those that compute first."""
+    known = known_of(statements)
+    ordered = sorted(statements, key=lambda s: (s.rank, s.source, s.written))
+    return tuple(
+        Value(thing, dimension, s.written, s.low, s.high, s.source, STANDINGS[s.rank - 1], s.rank == known.rank and not s.unknown)
+        for s in ordered
+    )
+
+
+def _condition_line(checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str],
+                    sides: tuple[Side, Side]) -> Line:  # fmt: skip
+    result = evaluate(condition, rule, sides)
+    states = {int(s) for s in result.state.ravel()}
+    state = STATES[states.pop()] if len(states) == 1 else "disputed"
+    low, high = (float(np.nanmin(result.low)), float(np.nanmax(result.high))) if np.isfinite(result.low).any() else (np.nan, np.nan)
+    values = []
+    for term in condition.terms:
+        first = term.role == rule.first_role
+        thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
+        recorded = checks.catalogue.features_of(thing).get(feature)
+        statements = recorded.dimensions.get(term.dimension, ()) if recorded else ()
+        values += values_of(statements, thing, f"{feature}: {term.dimension}")
+    nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
+    window = window_of(condition, nominal) or (-np.inf, np.inf)
+    if condition.need == "told":
+        state = "told" if np.isfinite(low) else STATES[MISSING]
+    return Line(
+        condition.label, condition.sort, condition.need, state, _finite(low), _finite(high), _finite(window[0]), _finite(window[1]),
+        margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
+        condition.unit, condition.source, condition.standing, condition.says_no if state == "no" else "", tuple(dict.fromkeys(values)),
+    )  # fmt: skip
+
+
+def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
+    side = sides[0] if role == rule.first_role else sides[1]
+    return [bool(x) for x in side.bounds(dimension)[2]]
+
+
+def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candidate) -> Evidence:
+    """The verdict of a joint on two candidates, with all it rests on."""
+    rule = checks.rule_of(at)
+    result = checks.joint(at, first, second)
+    things = (first.thing, second.thing)
+    features = (at.joint.feature, at.joint.other_feature)
+    sides = []
+    absent = []
+    for thing, feature, role in zip(things, features, (rule.first_role, rule.second_role), strict=True):
+        dimensions = dimensions_of(rule, role)
+        recorded = checks.catalogue.features_of(thing).get(feature)
+        interface = interface_of(recorded, dimensions)
+        if interface.presence == "absent" and recorded is not None:
+            absent.append(_absent_line(thing, feature, recorded.absent))
+        sides.append(Side(dimensions, (interface,)))
+    lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
+    return Evidence(
+        check=at.joint.joint, kind="joint", verdict=result.verdict, safety_critical=result.weighing.safety_critical,
+        first=first.number, second=second.number, places=(str(at.first), str(at.second)), lines=tuple(lines),
+        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept), weakest=_weakest(lines), claimed=result.weighing.claimed,
+        notes=notes_on(checks, at.joint.joint, first, second),
+    )  # fmt: skip
+
+
+def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) -> Line:
+    source, rank = min(absent, key=lambda a: (a[1], a[0]))
+    value = Value(thing, feature, "absent", None, None, source, STANDINGS[rank - 1], True)
+    return Line(feature, "assembly", "required", "no", None, None, None, None, None, "", "", "", f"{thing} has no {feature}", (value,))
+
+
+def _to_measure(at: JointAt, rule: FitRule, lines: list[Line], things: tuple[str, str], kept: tuple[bool, bool]) -> tuple[str, ...]:
+    wanted = []
+    for line in lines:
+        if line.need == "required" and line.state.startswith("open"):
+            condition = next(c for c in rule.conditions if c.label == line.label)
+            for term in condition.terms:
+                first = term.role == rule.first_role
+                thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
+                stated = [v for v in line.values if v.of == thing and v.dimension == f"{feature}: {term.dimension}"]
+                sized = [v for v in stated if v.low is not None or v.computes]
+                if not sized or line.state == STATES[STRADDLES]:
+                    wanted.append(f"{thing}, {feature}: {term.dimension.partition('.')[0]}")
+    return tuple(dict.fromkeys(wanted))
+
+
+def _weakest(lines: list[Line]) -> str:
+    ranks = [STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes]
+    return STANDINGS[max(ranks)] if ranks else ""
+
+
+def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
+    """The notes that speak of these things at this check, failures first."""
+    order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
+    found = []
+    for note in checks.catalogue.notes.values():
+        about = set(note.parts)
+        mentioned = [c for c in candidates if about & set(c.numbers)]
+        if about and (note.joint == check and mentioned or len(mentioned) == len(candidates) > 0):
+            found.append((order.get(note.outcome, 5), note.note))
+    return tuple(name for _, name in sorted(found))
+
+
+def figure_evidence(checks: Checks, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None) -> Evidence:
+    """The verdict of a stack or figure on what stands in its places, with all it rests on."""
+    figure = at.figure
+    things = [chosen.get(p) for p in at.places]
+    terms = [checks.term(at, i, c) for i, c in enumerate(things)]
+    as_made = checks.as_made_value(at, vehicle)
+    stated = any(checks.states_figure(at, c) for c in things)
+    result = judge_figure(figure, terms, as_made, stated)
+    values: list[Value] = []
+    wanted = []
+    for i, (candidate, term) in enumerate(zip(things, figure.terms, strict=True)):
+        if candidate is None:
+            continue
+        recorded = checks.catalogue.features_of(candidate.thing).get(term.feature)
+        statements = recorded.dimensions.get(term.dimension, ()) if recorded else ()
+        values += values_of(statements, candidate.thing, f"{term.feature}: {term.dimension}")
+        if i in result.missing:
+            wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
+    limits = limits_of(figure, as_made)
+    window = (-np.inf if limits[0] is None else limits[0], np.inf if limits[1] is None else limits[1])
+    low, high = result.low, result.high
+    state = "no" if result.verdict.is_no else "open: not recorded" if low is None else "yes"
+    if result.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and low is not None:
+        state = "open: straddles the limit"
+    line = Line(
+        figure.figure, figure.sort, "required", state, None if low is None else round(low, 6), None if high is None else round(high, 6),
+        _finite(window[0]), _finite(window[1]), margin_of(low, high, window) if low is not None and high is not None else None,
+        figure.unit, figure.source, figure.standing, figure.says if state == "no" else "", tuple(dict.fromkeys(values)),
+    )  # fmt: skip
+    numbers = tuple(dict.fromkeys(c.number for c in things if c is not None))
+    return Evidence(
+        check=figure.figure, kind=figure.is_, verdict=result.verdict, safety_critical=figure.safety_critical, first=", ".join(numbers),
+        second="", places=tuple(dict.fromkeys(str(p) for p in at.places)), lines=(line,), to_measure=tuple(dict.fromkeys(wanted)),
+        weakest=_weakest([line]), claimed=stated, notes=notes_on(checks, figure.figure, *(c for c in things if c)), method=figure.method,
+    )  # fmt: skip

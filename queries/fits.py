@@ -1,0 +1,139 @@
+"""Do these parts go together? The joints between them, and with more parts or a vehicle also the stacks and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.layout import FigureAt, Place, Places, fitted
+from knockon.graph.model import SIDES, Vehicle
+from knockon.graph.verdicts import SEVERITY, Verdict
+from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """A stack or figure that needs more than was given: the positions, and the sizes that the given parts do not have."""
+
+    figure: str
+    needs: tuple[str, ...]
+    not_recorded: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FitsAnswer:
+    """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was seen."""
+
+    parts: tuple[str, ...]
+    names: tuple[str, ...]
+    on: str
+    verdict: Verdict | None
+    joints: tuple[Evidence, ...]
+    figures: tuple[Evidence, ...]
+    not_judged: tuple[NotJudged, ...]
+    hint: str = ""
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
+
+
+def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: str = "") -> FitsAnswer:
+    """Judge parts against each other; ``at`` names one joint, ``on`` a vehicle that fills the other positions.
+
+    Raises UnknownNameError for a part, joint or vehicle that the records do not hold.
+    """
+    parts = [catalogue.find("part", n) for n in numbers]
+    vehicle: Vehicle | None = catalogue.find("vehicle", on) if on else None
+    layouts = [catalogue.layouts[vehicle.layout]] if vehicle else list(catalogue.layouts.values())
+    if at:
+        _find_joint(catalogue, at)
+    joints: dict[str, Evidence] = {}
+    figures: dict[str, Evidence] = {}
+    open_figures: dict[str, NotJudged] = {}
+    for layout in layouts:
+        table = _Table(Checks(catalogue, Places(layout)), [p.part for p in parts], vehicle)
+        for evidence in table.joints():
+            if not at or evidence.check.casefold() == at.casefold():
+                joints[evidence.check] = _worse(joints.get(evidence.check), evidence)
+        if not at:
+            for figure in table.checks.places.figures:
+                table.figure(figure, figures, open_figures)
+    found = [e.verdict for e in (*joints.values(), *figures.values())]
+    verdict = max(found, key=SEVERITY.__getitem__) if found else None
+    return FitsAnswer(
+        parts=tuple(p.part for p in parts),
+        names=tuple(p.name for p in parts),
+        on=on,
+        verdict=verdict,
+        joints=tuple(joints.values()),
+        figures=tuple(figures.values()),
+        not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
+        hint="" if found else _hint([p.hand for p in parts], at),
+    )
+
+
+def _find_joint(catalogue: Catalogue, name: str) -> None:
+    names = sorted({j.joint for layout in catalogue.layouts.values() for j in layout.joints})
+    if name.casefold() not in {n.casefold() for n in names}:
+        from knockon.graph.records.read import nearest
+
+        raise UnknownNameError("joint", name, nearest(name, names))
+
+
+def _worse(one: Evidence | None, other: Evidence) -> Evidence:
+    return other if one is None or SEVERITY[other.verdict] > SEVERITY[one.verdict] else one
+
+
+def _hint(hands: list[str], at: str) -> str:
+    if {"left", "right"} <= set(hands):
+        return "one is for the left and one for the right: they never meet"
+    return "they do not meet at that joint" if at else "no joint of any layout has both of them"
+
+
+class _Table:
+    """The given parts laid into a layout, the vehicle's things in the other places."""
+
+    def __init__(self, checks: Checks, numbers: list[str], vehicle: Vehicle | None) -> None:
+        self.checks, self.vehicle = checks, vehicle
+        self.given: dict[Place, list[Candidate]] = {}
+        for place in checks.places.all:
+            found = [c for c in new_parts(checks.catalogue, checks.places, place) if c.number in numbers]
+            if found:
+                self.given[place] = sorted(found, key=lambda c: numbers.index(c.number))
+        now = fitted(vehicle, checks.places) if vehicle else {}
+        self.rest = {p: next(staying(checks.catalogue, p, f)) for p, f in now.items() if p not in self.given}
+
+    def joints(self) -> Iterator[Evidence]:
+        for at in self.checks.places.joints:
+            firsts = self.given.get(at.first) or [c for c in [self.rest.get(at.first)] if c]
+            seconds = self.given.get(at.second) or [c for c in [self.rest.get(at.second)] if c]
+            for first in firsts:
+                for second in seconds:
+                    own_set = first.set_use is not None and first.set_use == second.set_use
+                    same = first.number == second.number and not own_set
+                    if not same and not (first.stays and second.stays):
+                        yield joint_evidence(self.checks, at, first, second)
+
+    def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
+        if at.side == SIDES[1] and at.figure.figure in judged or not any(p in self.given for p in at.places):
+            return
+        chosen = {p: self.given[p][0] if p in self.given else self.rest.get(p) for p in at.places}
+        empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
+        if empty and (self.vehicle is None or len(empty) == len(set(at.places))):
+            missing = []
+            for i, place in enumerate(at.places):
+                candidate, term = chosen[place], at.figure.terms[i]
+                if candidate is not None and self.checks.term(at, i, candidate).missing:
+                    missing.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
+            needs = tuple(dict.fromkeys(p.position for p in empty))
+            open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, tuple(dict.fromkeys(missing))))
+            return
+        evidence = figure_evidence(self.checks, at, chosen, self.vehicle)
+        judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
+
+    def _called_for(self, place: Place) -> bool:
+        return self.checks.places.positions[place.position].need == "needed"
+
+

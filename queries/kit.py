@@ -1,0 +1,197 @@
+"""A kit (or the shelf, or a list of part numbers) held against the best plan that uses most of it."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import Kit, Vehicle
+from knockon.graph.verdicts import Verdict
+from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
+from knockon.queries.candidates import Candidate
+from knockon.queries.changes import changes_of
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import Evidence
+from knockon.queries.orders import group_key, order_groups
+from knockon.queries.planner import Filling, Planner
+from knockon.queries.problem import Problem
+from knockon.queries.reasons import Reason, Reasoner, places_asked
+from knockon.queries.request import RequestError, read_request
+from knockon.queries.swap import asked_in_words
+from knockon.queries.unproven import unproven_checks
+
+PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
+
+
+@dataclass(frozen=True, slots=True)
+class KitGroup:
+    """One order group of the plan and what the kit has of it."""
+
+    group: str
+    hand: str
+    status: str
+    lines: tuple[tuple[OrderLine, int], ...]
+    to_measure: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KitPart:
+    """One line of the kit: ``usable``, ``unproven``, ``wrong`` (in no consistent filling) or ``surplus``; ``over``: more than needed."""
+
+    number: str
+    name: str
+    quantity: int
+    status: str
+    over: int
+    why: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KitAnswer:
+    """What a kit lacks for a plan. ``message`` may be sent to the seller."""
+
+    kit: str
+    title: str
+    supplier: str
+    price: float | None
+    not_itemised: str
+    vehicle: str
+    asked: tuple[str, ...]
+    groups: tuple[KitGroup, ...]
+    parts: tuple[KitPart, ...]
+    none: Reason | None
+    message: str
+    cautions: tuple[str, ...] = CAUTIONS
+
+    def count(self, *statuses: str) -> int:
+        """How many groups have one of these states."""
+        return sum(g.status in statuses for g in self.groups)
+
+
+def read_kit(catalogue: Catalogue, text: str) -> Kit:
+    """A kit of the records, or a list of part numbers ``LARCH-201 x2, LARCH-204``; raises RequestError, UnknownNameError."""
+    if "," not in text and text.strip() not in catalogue.parts and not re.search(r"\sx\s*\d+$", text):
+        kit: Kit = catalogue.find("kit", text)
+        return kit
+    from knockon.graph.model import KitLine
+
+    lines: Counter[str] = Counter()
+    for piece in filter(None, (p.strip() for p in text.split(","))):
+        match = re.fullmatch(r"(.+?)(?:\s*[x×]\s*(\d+))?", piece) if not catalogue.parts.get(piece) else None
+        number, count = (match.group(1), int(match.group(2) or 1)) if match else (piece, 1)
+        lines[catalogue.find("part", number).part] += count
+    if not lines:
+        raise RequestError(f"{text!r} names no parts")
+    return Kit("list", "shelf", "parts named", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
+
+
+def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, *, want: Sequence[str] = (), keep: Sequence[str] = (),
+              avoid: Sequence[str] = (), renew: Sequence[str] = ()) -> KitAnswer:  # fmt: skip
+    """Hold a kit against the best plan given the kit. Raises RequestError or UnknownNameError."""
+    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
+    kit = read_kit(catalogue, kit_name)
+    places = Places(catalogue.find("layout", vehicle.layout))
+    request = read_request(catalogue, places, want=want, keep=keep, avoid=avoid, renew=renew)
+    held: Counter[str] = Counter()
+    for line in kit.lines:
+        held[line.part] += line.quantity
+    problem = Problem(Checks(catalogue, places), vehicle, request, dict(held))
+    planner = Planner(problem)
+    filling = planner.best()
+    asked = asked_in_words(request)
+    base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
+    if filling is None:
+        none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
+        return KitAnswer(*base, (), (), none, "")
+    unproven = unproven_checks(problem, filling)
+    possible = planner.possible()
+    groups = order_groups(problem, filling, changes_of(planner, filling, (), with_reasons=False))
+    judged = tuple(_group(problem, filling, g, held, kit, unproven) for g in groups)
+    parts = tuple(_part(problem, filling, n, q, possible, unproven, groups) for n, q in sorted(held.items()))
+    return KitAnswer(*base, judged, parts, None, message_to_seller(kit, judged))
+
+
+def _open_sizes(candidate: Candidate, unproven: Sequence[Evidence]) -> tuple[str, ...]:
+    """The open sizes of a thing in checks that are not known or disputed."""
+    found = []
+    for evidence in unproven:
+        if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and str(candidate.place) in evidence.places:
+            found += [m for m in evidence.to_measure if m.startswith(candidate.thing + ",")]
+            if evidence.verdict is Verdict.DISPUTED:
+                found += [f"{candidate.thing}: sources disagree at {evidence.check}"]
+    return tuple(dict.fromkeys(found))
+
+
+def _group(problem: Problem, filling: Filling, group: OrderGroup, held: Mapping[str, int], kit: Kit,
+           unproven: Sequence[Evidence]) -> KitGroup:  # fmt: skip
+    lines = tuple((line, min(held.get(line.number, 0), line.quantity) if line.quantity else held.get(line.number, 0)) for line in group.lines)
+    lacking = [line for line, has in lines if has < line.quantity or (line.quantity == 0 and not has)]
+    members = [c for c in filling.chosen.values() if not c.stays and group_key(problem, c) == (group.group, group.hand)]
+    if lacking:
+        gone = any(held.get(line.number, 0) == 0 for line in lacking)
+        small = all(_is_small(problem, c) for c in members if c.number in {line.number for line in lacking})
+        status = PERHAPS if kit.not_itemised and small else MISSING if gone else SHORT
+        return KitGroup(group.group, group.hand, status, lines, ())
+    sizes = tuple(dict.fromkeys(s for c in members for s in _open_sizes(c, unproven)))
+    return KitGroup(group.group, group.hand, UNPROVEN if sizes else PRESENT, lines, sizes)
+
+
+def _is_small(problem: Problem, candidate: Candidate) -> bool:
+    part_type = problem.places.positions[candidate.place.position].part_type
+    known = problem.checks.catalogue.vocabulary.part_types.get(part_type)
+    return known is not None and known.small_fixing
+
+
+def _part(problem: Problem, filling: Filling, number: str, quantity: int, possible: set[Candidate], unproven: Sequence[Evidence],
+          groups: Sequence[OrderGroup]) -> KitPart:  # fmt: skip
+    part = problem.checks.catalogue.parts.get(number)
+    name = part.name if part else ""
+    used = [c for c in filling.chosen.values() if c.number == number and not c.stays]
+    needed = sum(line.quantity for g in groups for line in g.lines if line.number == number)
+    if used:
+        open_sizes = any(_open_sizes(c, unproven) for c in used)
+        return KitPart(number, name, quantity, "unproven" if open_sizes else "usable", max(0, quantity - needed), ())
+    if any(c.number == number for c in possible):
+        return KitPart(number, name, quantity, "surplus", quantity, ())
+    return KitPart(number, name, quantity, "wrong", quantity, _why_wrong(problem, filling, number))
+
+
+def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:
+    """The checks that are a no when the part is put into the plan as it stands."""
+    from knockon.queries.evidence import figure_evidence, joint_evidence
+
+    found: dict[str, Evidence] = {}
+    swapped: dict[Place, Candidate] = {c.place: c for c in problem.numbered if c.number == number and not c.stays}
+    chosen = {**filling.chosen, **swapped}
+    for at in problem.places.joints:
+        if {at.first, at.second} & set(swapped) and at.first in chosen and at.second in chosen:
+            if problem.checks.joint(at, chosen[at.first], chosen[at.second]).verdict.is_no:
+                found.setdefault(at.joint.joint, joint_evidence(problem.checks, at, chosen[at.first], chosen[at.second]))
+    for figure in problem.places.figures:
+        if set(figure.places) & set(swapped) and figure.figure.figure not in found:
+            evidence = figure_evidence(problem.checks, figure, {p: chosen.get(p) for p in figure.places}, problem.vehicle)
+            if evidence.verdict.is_no:
+                found[figure.figure.figure] = evidence
+    return tuple(found.values())
+
+
+def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
+    """A short letter that asks the seller about what is missing, short or unproven."""
+    wanting = [g for g in groups if g.status != PRESENT]
+    if not wanting:
+        return ""
+    lines = [f"About {kit.title or kit.kit}: before I order, please tell me"]
+    for group in wanting:
+        name = " ".join(x for x in (group.group, group.hand) if x)
+        if group.status == UNPROVEN:
+            lines.append(f"- {name}: please measure {'; '.join(group.to_measure)}")
+            continue
+        for line, has in group.lines:
+            if has < line.quantity:
+                verb = f"is it inside {kit.not_itemised!r}?" if group.status == PERHAPS else "is it included?"
+                lines.append(f"- {name}: {line.number} {line.name}, {line.quantity} needed, {has} listed: {verb}")
+    return "\n".join(lines)

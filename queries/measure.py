@@ -1,0 +1,207 @@
+"""What to measure before anything is ordered: the sizes of what stays where it meets what is new.
+
+Only joints between a kept part and a replaced one need measuring on the vehicle; the rest is between new parts and is
+measured when they arrive. What is hidden until the corner is apart is a named risk, not a tick.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.verdicts import ON_THE_ITEM
+from knockon.queries.candidates import Candidate
+from knockon.queries.evidence import Evidence
+from knockon.queries.orders import group_key
+from knockon.queries.planner import Filling
+from knockon.queries.problem import Problem
+from knockon.queries.unproven import figures_that_count, joints_that_count
+
+ON_THE_VEHICLE = "on the vehicle"
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """One thing to measure: at ``places`` the ``dimensions`` of ``feature``; what the records expect; lines it decides."""
+
+    position: str
+    feature: str
+    dimensions: tuple[str, ...]
+    places: tuple[str, ...]
+    expected: tuple[str, ...]
+    how: tuple[str, ...]
+    decides: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """A size that stays hidden until later: carried as a named risk."""
+
+    position: str
+    feature: str
+    dimensions: tuple[str, ...]
+    places: tuple[str, ...]
+    expected: tuple[str, ...]
+    seen_when: str
+    decides: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Size:
+    """A size that is wanted: where, of what feature, when it can be reached, which order group hangs on it."""
+
+    place: Place
+    feature: str
+    dimension: str
+    reached: str
+    decides: str
+    why: str = "where it meets what is new"
+
+
+def measure_first(problem: Problem, filling: Filling, unproven: Sequence[Evidence]) -> tuple[tuple[Measurement, ...], tuple[Risk, ...]]:
+    """(measurements on the vehicle, risks), those that decide most order lines first."""
+    sizes = list(dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)]))
+    grouped: dict[tuple[str, str, str], list[_Size]] = defaultdict(list)
+    for size in sizes:
+        grouped[(size.place.position, size.feature, size.reached or ON_THE_VEHICLE)].append(size)
+    measurements, risks = [], []
+    for (position, feature, reached), found in grouped.items():
+        dimensions = tuple(dict.fromkeys(s.dimension.partition(".")[0] for s in found))
+        places = tuple(dict.fromkeys(str(s.place) for s in found))
+        decides = tuple(dict.fromkeys(s.decides for s in found))
+        expected = tuple(dict.fromkeys(e for s in found for e in _expected(problem, s)))
+        if reached == ON_THE_VEHICLE:
+            how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
+            measurements.append(Measurement(position, feature, dimensions, places, expected, tuple(h for h in how if h), decides, found[0].why))
+        else:
+            risks.append(Risk(position, feature, dimensions, places, expected, reached, decides))
+    return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
+
+
+def _group(problem: Problem, candidate: Candidate) -> str:
+    return " ".join(g for g in group_key(problem, candidate) if g)
+
+
+def _measured(problem: Problem, candidate: Candidate, feature: str, dimension: str) -> bool:
+    recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature)
+    if recorded is None:
+        return False
+    if any(rank == ON_THE_ITEM for _, rank in recorded.absent):
+        return True
+    return any(s.rank == ON_THE_ITEM for s in recorded.dimensions.get(dimension, ()))
+
+
+def _cut_joints(problem: Problem, filling: Filling) -> Iterator[_Size]:
+    for at in joints_that_count(problem, filling):
+        first, second = filling.chosen[at.first], filling.chosen[at.second]
+        if first.stays == second.stays or not problem.checks.joint(at, first, second).verdict.is_unproven:
+            continue
+        kept, new = (first, second) if first.stays else (second, first)
+        yield from _kept_side(problem, at, kept, _group(problem, new))
+
+
+def _kept_side(problem: Problem, at: JointAt, kept: Candidate, decides: str) -> Iterator[_Size]:
+    rule = problem.checks.rule_of(at)
+    is_first = kept.place == at.first
+    role = rule.first_role if is_first else rule.second_role
+    feature = at.joint.feature if is_first else at.joint.other_feature
+    reached = at.joint.reached if is_first else at.joint.other_reached
+    for condition in rule.conditions:
+        if condition.need == "required":
+            for term in condition.terms:
+                if term.role == role and not _measured(problem, kept, feature, term.dimension):
+                    yield _Size(kept.place, feature, term.dimension, reached, decides)
+
+
+def _cut_figures(problem: Problem, filling: Filling) -> Iterator[_Size]:
+    for at in figures_that_count(problem, filling):
+        chosen = {p: filling.chosen.get(p) for p in at.places}
+        result = problem.checks.figure(at, chosen, problem.checks.as_made_value(at, problem.vehicle))
+        new = [c for c in chosen.values() if c is not None and not c.stays]
+        if not result.verdict.is_unproven or not new:
+            continue
+        for place, term in zip(at.places, at.figure.terms, strict=True):
+            kept = chosen[place]
+            if kept is not None and kept.stays and not _measured(problem, kept, term.feature, term.dimension):
+                yield from (_Size(place, term.feature, term.dimension, term.reached, _group(problem, n)) for n in new)
+
+
+def _survey(problem: Problem, filling: Filling) -> Iterator[_Size]:
+    """What can be seen without taking anything apart and shows whether the thing that leaves is what the records say."""
+    for at in problem.places.joints:
+        yield from _seen_joint(problem, filling, at)
+    for figure in problem.places.figures:
+        yield from _seen_figure(problem, filling, figure)
+
+
+def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Size]:
+    for place, feature, reached in ((at.first, at.joint.feature, at.joint.reached), (at.second, at.joint.other_feature, at.joint.other_reached)):
+        other = at.second if place == at.first else at.first
+        old, new, partner = problem.staying(place), filling.chosen.get(place), filling.chosen.get(other)
+        if reached != ON_THE_VEHICLE or old is None or new is None or new.stays:
+            continue
+        why = ""
+        if partner is not None and not partner.stays and _is_no(problem, at, place, old, partner):
+            why = "shows whether what leaves is what the records say"
+        elif _found_wrong(problem, at, place):
+            why = "what was found on one calls for a look at all"
+        if why:
+            rule = problem.checks.rule_of(at)
+            role = rule.first_role if place == at.first else rule.second_role
+            terms = {t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role}
+            for dimension in sorted(terms):
+                if not _measured(problem, old, feature, dimension):
+                    yield _Size(place, feature, dimension, reached, _group(problem, new), why)
+
+
+def _is_no(problem: Problem, at: JointAt, place: Place, old: Candidate, partner: Candidate) -> bool:
+    pair = (old, partner) if place == at.first else (partner, old)
+    return problem.checks.joint(at, *pair).verdict.is_no
+
+
+def _found_wrong(problem: Problem, at: JointAt, place: Place) -> bool:
+    """Whether on any place of this part type the same feature was found wrong on the vehicle as it stands."""
+    part_type = problem.places.positions[place.position].part_type
+    feature = at.joint.feature if place == at.first else at.joint.other_feature
+    for other in problem.places.joints:
+        for end, name in ((other.first, other.joint.feature), (other.second, other.joint.other_feature)):
+            if name == feature and problem.places.positions[end.position].part_type == part_type:
+                first, second = problem.staying(other.first), problem.staying(other.second)
+                thing = problem.staying(end)
+                if first and second and thing and thing.thing not in problem.checks.catalogue.parts:
+                    if problem.checks.joint(other, first, second).verdict.is_no:
+                        return True
+    return False
+
+
+def _seen_figure(problem: Problem, filling: Filling, at: FigureAt) -> Iterator[_Size]:
+    chosen = {p: filling.chosen.get(p) for p in at.places}
+    as_made = problem.checks.as_made_value(at, problem.vehicle)
+    for place, term in zip(at.places, at.figure.terms, strict=True):
+        old, new = problem.staying(place), filling.chosen.get(place)
+        if term.reached == ON_THE_VEHICLE and old is not None and new is not None and not new.stays:
+            if problem.checks.figure(at, {**chosen, place: old}, as_made).verdict.is_no:
+                if not _measured(problem, old, term.feature, term.dimension):
+                    why = "shows whether what leaves is what the records say"
+                    yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), why)
+
+
+def _expected(problem: Problem, size: _Size) -> tuple[str, ...]:
+    old = problem.staying(size.place)
+    recorded = problem.checks.catalogue.features_of(old.thing).get(size.feature) if old else None
+    if recorded is None:
+        return ()
+    if recorded.absent:
+        return ("absent",)
+    return tuple(dict.fromkeys(s.written for s in recorded.dimensions.get(size.dimension, ())))
+
+
+def _how(problem: Problem, size: _Size, dimension: str) -> str:
+    """The method that the vocabulary gives for measuring a dimension."""
+    old = problem.staying(size.place)
+    recorded = problem.checks.catalogue.features_of(old.thing).get(size.feature) if old else None
+    kind = problem.checks.catalogue.vocabulary.kinds.get(recorded.kind) if recorded else None
+    return next((c.method for c in kind.columns if c.name == dimension), "") if kind else ""

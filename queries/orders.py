@@ -1,0 +1,88 @@
+"""The order list: what a filling needs that is not there, grouped as it is ordered, for the whole axle."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from knockon.graph.layout import Place
+from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
+from knockon.queries.candidates import Candidate
+from knockon.queries.changes import Change
+from knockon.queries.planner import Filling
+from knockon.queries.problem import Problem
+
+
+def best_offer(problem: Problem, number: str) -> BestOffer | None:
+    """The cheapest offer of a number, by price then supplier."""
+    price = problem.offered.prices.get(number)
+    if price is None:
+        return None
+    offers = problem.checks.catalogue.offers[number]
+    near = [o for o in offers if o.supplier not in problem.request.avoid and o.price <= price <= o.price + o.exchange_surcharge]
+    return BestOffer(min(o.supplier for o in near) if near else "", price)
+
+
+def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:
+    """(order group, hand): the hand only where the part itself is handed."""
+    part = problem.checks.catalogue.parts.get(candidate.number)
+    hand = part.hand if part is not None and candidate.set_use is None and part.hand != "either" else ""
+    return problem.places.positions[candidate.place.position].group, hand
+
+
+def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) -> tuple[OrderGroup, ...]:
+    """All lines of the order by group, in the layout's order. A set stands in the first group that it serves."""
+    why: dict[tuple[str, str], list[str]] = defaultdict(list)
+    lines: dict[tuple[str, str], dict[str, list[Candidate]]] = defaultdict(lambda: defaultdict(list))
+    status = {c.place: c.cause or c.status for c in changes}
+    for place in problem.places.all:
+        candidate = filling.chosen.get(place)
+        if candidate is not None and not candidate.stays:
+            key = group_key(problem, candidate)
+            lines[key][candidate.number].append(candidate)
+            if status[str(place)] not in why[key]:
+                why[key].append(status[str(place)])
+    counted: set[tuple[str, str]] = set()
+    groups = []
+    for key, numbers in lines.items():
+        made = tuple(_line(problem, number, candidates, counted) for number, candidates in sorted(numbers.items()))
+        groups.append(OrderGroup(key[0], key[1], "; ".join(why[key]), made))
+    return tuple(groups)
+
+
+def _line(problem: Problem, number: str, candidates: list[Candidate], counted: set[tuple[str, str]]) -> OrderLine:
+    quantity = 0
+    for candidate in candidates:
+        if candidate.set_use is None:
+            quantity += problem.places.positions[candidate.place.position].quantity
+        elif candidate.set_use not in counted:
+            counted.add(candidate.set_use)
+            quantity += 1
+    part = problem.checks.catalogue.parts.get(number)
+    places: list[Place] = [c.place for c in candidates]
+    return OrderLine(
+        number=number,
+        name=part.name if part else "",
+        quantity=quantity,
+        places=tuple(str(p) for p in places),
+        one_use=bool(part and part.one_use),
+        offer=best_offer(problem, number),
+    )
+
+
+def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
+    """Workshop consumables for the work that the filling makes: a block of their own beside the order."""
+    renewed = {p.position for p, c in filling.chosen.items() if not c.stays}
+    wanted: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    for consumable in problem.places.layout.consumables:
+        if consumable.with_position in renewed:
+            wanted[consumable.part_type].append((consumable.with_position, consumable.quantity))
+    lines = []
+    for part_type, uses in sorted(wanted.items()):
+        numbers = [p for p in problem.checks.catalogue.parts.values() if p.part_type == part_type]
+        numbers.sort(key=lambda p: (problem.offered.prices.get(p.part, 1e9), p.part))
+        if numbers:
+            part = numbers[0]
+            lines.append(OrderLine(part.part, part.name, max(q for _, q in uses), tuple(u for u, _ in uses), part.one_use,
+                                   best_offer(problem, part.part)))  # fmt: skip
+    return tuple(lines)

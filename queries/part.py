@@ -1,0 +1,115 @@
+"""One part: its features, dimensions in mm and inch, sources, what it touches, who sells it, what is said of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Places
+from knockon.graph.model import Part
+from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
+from knockon.queries.candidates import new_parts
+from knockon.queries.evidence import Value, values_of
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureShown:
+    """One feature: recorded sizes, or known absent by the sources named."""
+
+    of: str
+    name: str
+    kind: str
+    absent_by: tuple[str, ...]
+    sizes: tuple[Value, ...]
+    not_recorded: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """A joint that the part is in: its own feature there, and the position on the other side."""
+
+    joint: str
+    position: str
+    feature: str
+    other_position: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartAnswer:
+    """Everything that the records say of one part."""
+
+    part: str
+    name: str
+    part_type: str
+    hand: str
+    one_use: bool
+    as_written: str
+    source: str
+    mirror_of: str
+    drawn_as: str
+    positions: tuple[str, ...]
+    members: tuple[str, ...]
+    features: tuple[FeatureShown, ...]
+    touches: tuple[Touch, ...]
+    figures: tuple[str, ...]
+    claims: tuple[str, ...]
+    offers: tuple[BestOffer, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
+
+
+def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
+    """Everything about a part. Raises UnknownNameError."""
+    part: Part = catalogue.find("part", number)
+    things = [part.part]
+    members = catalogue.set_members.get(part.part, ())
+    things += [f"{m.set}/{m.position}" + (f"/{m.side}" if m.side else "") for m in members]
+    touches, figures, positions = _places(catalogue, part)
+    return PartAnswer(
+        part=part.part,
+        name=part.name,
+        part_type=part.part_type,
+        hand=part.hand,
+        one_use=part.one_use,
+        as_written=part.as_written,
+        source=part.source,
+        mirror_of=part.mirror_of,
+        drawn_as=part.drawn_as,
+        positions=positions,
+        members=tuple(f"{m.quantity} x {m.side} {m.position}".replace("  ", " ") + (f", drawn as {m.as_part}" if m.as_part else "") for m in members),
+        features=tuple(f for t in things for f in _features(catalogue, t)),
+        touches=touches,
+        figures=figures,
+        claims=tuple(f"{c.claim} {c.vehicle or c.other_part}" + (f" ({c.text})" if c.text else "") for c in catalogue.claims if c.part == part.part),
+        offers=tuple(BestOffer(o.supplier, o.price) for o in catalogue.offers.get(part.part, ())),
+        notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
+    )
+
+
+def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
+    shown = []
+    for name, feature in catalogue.features_of(thing).items():
+        kind = catalogue.vocabulary.kinds[feature.kind]
+        sizes = [v for d, statements in feature.dimensions.items() if d.partition(".")[2] in ("", "major")
+                 for v in values_of(statements, thing, d.partition(".")[0])]  # fmt: skip
+        recorded = {d.partition(".")[0] for d in feature.dimensions}
+        missing = () if feature.absent else tuple(c.name for c in kind.columns if c.name not in recorded)
+        shown.append(FeatureShown(thing, name, kind.label, tuple(s for s, _ in feature.absent), tuple(sizes), missing))
+    return shown
+
+
+def _places(catalogue: Catalogue, part: Part) -> tuple[tuple[Touch, ...], tuple[str, ...], tuple[str, ...]]:
+    touches: dict[Touch, None] = {}
+    figures: dict[str, None] = {}
+    positions: dict[str, None] = {}
+    for layout in catalogue.layouts.values():
+        places = Places(layout)
+        own = {p.position for p in places.all if any(c.number == part.part for c in new_parts(catalogue, places, p))}
+        positions |= dict.fromkeys(p.position for p in layout.positions if p.position in own)
+        for joint in layout.joints:
+            if joint.position in own:
+                touches[Touch(joint.joint, joint.position, joint.feature, joint.other_position)] = None
+            if joint.other_position in own:
+                touches[Touch(joint.joint, joint.other_position, joint.other_feature, joint.position)] = None
+        figures |= {f.figure: None for f in layout.figures if any(t.position in own for t in f.terms)}
+    return tuple(touches), tuple(figures), tuple(positions)

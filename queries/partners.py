@@ -1,0 +1,76 @@
+"""Partners: all parts that meet one part, by joint and verdict. Costs interface classes, not pairs of parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import JointAt, Place, Places
+from knockon.graph.model import Part
+from knockon.graph.verdicts import SEVERITY, Verdict
+from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.candidates import Candidate, new_parts
+from knockon.queries.checks import Checks
+
+
+@dataclass(frozen=True, slots=True)
+class Partner:
+    """One part on the other side of a joint; ``claimed``: somebody says that they belong together."""
+
+    number: str
+    name: str
+    verdict: Verdict
+    claimed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartnersAt:
+    """All partners at one joint, the best verdict first."""
+
+    joint: str
+    position: str
+    other_position: str
+    partners: tuple[Partner, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartnersAnswer:
+    """All partners of a part."""
+
+    part: str
+    name: str
+    joints: tuple[PartnersAt, ...]
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
+
+
+def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
+    """All partners of a part by joint. Raises UnknownNameError."""
+    part: Part = catalogue.find("part", number)
+    found: dict[tuple[str, str, str], PartnersAt] = {}
+    for layout in catalogue.layouts.values():
+        checks = Checks(catalogue, Places(layout))
+        candidates: dict[Place, tuple[Candidate, ...]] = {}
+        for place in checks.places.all:
+            candidates[place] = tuple(new_parts(catalogue, checks.places, place))
+        for at in checks.places.joints:
+            for place, other in ((at.first, at.second), (at.second, at.first)):
+                own = next((c for c in candidates[place] if c.number == part.part), None)
+                key = (at.joint.joint, place.position, other.position)
+                if own is not None and key not in found:
+                    found[key] = _at(checks, at, own, candidates[other])
+    return PartnersAnswer(part.part, part.name, tuple(found.values()))
+
+
+def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...]) -> PartnersAt:
+    is_first = own.place == at.first
+    things = [c.thing for c in others]
+    checks.judge_all(at, [own.thing] if is_first else things, things if is_first else [own.thing])
+    partners: dict[str, Partner] = {}
+    for other in others:
+        pair = (own, other) if is_first else (other, own)
+        result = checks.joint(at, *pair)
+        part = checks.catalogue.parts[other.number]
+        partners.setdefault(other.number, Partner(other.number, part.name, result.verdict, result.weighing.claimed))
+    ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
+    other_place = at.second if is_first else at.first
+    return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

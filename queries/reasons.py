@@ -1,0 +1,217 @@
+"""Reasons: the minimal set of checks that rules a thing out, told as a chain from what was asked.
+
+Four steps, each of its own: find a minimal set of sorts of check, preferring joints to stacks and the path that follows joints
+from the request; drop nothing that is needed, keep nothing that is not; put the steps in an order in which each follows
+from the one before; sentences last (queries/ui).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import networkx as nx
+
+from knockon.graph.layout import JointAt, Place
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import Candidate
+from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.planner import Filling, Planner
+
+FAR = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One link of a reason.
+
+    ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands where the chain
+    comes from, ``ruled_out`` is what it rules out at ``place``; ``none_known`` when no single pair shows it but no known
+    part joins both neighbours.
+    """
+
+    sort: str
+    kind: str
+    place: str = ""
+    given: str = ""
+    given_place: str = ""
+    ruled_out: str = ""
+    verdict: Verdict | None = None
+    evidence: Evidence | None = None
+    none_known: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a thing cannot stay: ``cites`` is minimal (drop any one and it is possible again), ``steps`` tell it."""
+
+    cites: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+
+class Reasoner:
+    """Finds reasons on one planned swap."""
+
+    def __init__(self, planner: Planner, filling: Filling | None, asked: Sequence[Place]) -> None:
+        self.planner, self.filling, self.asked = planner, filling, tuple(asked)
+        self.problem = planner.problem
+
+    @cached_property
+    def graph(self) -> nx.Graph[str]:
+        """Positions and the joints between them, each edge with the names of its joints."""
+        graph: nx.Graph[str] = nx.Graph()
+        graph.add_nodes_from(self.problem.places.positions)
+        for at in self.problem.places.joints:
+            a, b = at.first.position, at.second.position
+            if not graph.has_edge(a, b):
+                graph.add_edge(a, b, joints=[])
+            if at.joint.joint not in graph[a][b]["joints"]:
+                graph[a][b]["joints"].append(at.joint.joint)
+        return graph
+
+    @cached_property
+    def _from_asked(self) -> dict[str, int]:
+        sources = {p.position for p in self.asked} or set(self.graph)
+        return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
+
+    def _ranked(self, target: str) -> list[str]:
+        """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to target."""
+        to_target = nx.single_source_shortest_path_length(self.graph, target)
+        rank: dict[str, tuple[int, int, int]] = {}
+
+        def walk(a: str, b: str) -> int:
+            return min(self._from_asked.get(x, FAR) + to_target.get(y, FAR) for x, y in ((a, b), (b, a)))
+
+        for i, at in enumerate(self.problem.places.joints):
+            atom = self.problem.sort_of[at.joint.joint]
+            rank[atom] = min(rank.get(atom, (9, 0, 0)), (1, walk(at.first.position, at.second.position), i))
+        for i, figure in enumerate(self.problem.places.figures):
+            atom = self.problem.sort_of[figure.figure.figure]
+            near = max(to_target.get(p.position, FAR) for p in figure.places)
+            rank[atom] = min(rank.get(atom, (9, 0, 0)), (2, near, i))
+        ordered = sorted(rank, key=lambda atom: rank[atom])
+        joints = [a for a in ordered if rank[a][0] == 1]
+        return ["arrangement", "unknown", *joints, "axle", *(a for a in ordered if rank[a][0] == 2)]
+
+    def cites(self, kept: Place | None, unknown_limited: bool) -> tuple[str, ...]:
+        """A minimal set of sorts that together leave no filling (keeping ``kept``), in order of preference."""
+        ranked = self._ranked(kept.position if kept else next(iter(self.asked), self.problem.places.all[0]).position)
+        if not unknown_limited:
+            ranked.remove("unknown")
+        low, high = 0, len(ranked)
+        while low < high:  # the shortest prefix that rules it out; more checks never make it possible again
+            middle = (low + high) // 2
+            if self.planner.is_possible(ranked[:middle], kept):
+                low = middle + 1
+            else:
+                high = middle
+        needed = ranked[:low]
+        for atom in reversed(needed[:-1]):
+            fewer = [a for a in needed if a != atom]
+            if not self.planner.is_possible(fewer, kept):
+                needed = fewer
+        return tuple(needed)
+
+    def reason(self, place: Place, unknown_limited: bool) -> Reason:
+        """The reason why the thing at a place cannot stay."""
+        cited = self.cites(place, unknown_limited)
+        return Reason(tuple(self.name_of(a) for a in cited), self._told(cited, place))
+
+    def reason_for_none(self) -> Reason:
+        """The minimal reason why no consistent filling meets the request."""
+        cited = self.cites(None, unknown_limited=False)
+        return Reason(tuple(self.name_of(a) for a in cited), self._told(cited, None))
+
+    def name_of(self, atom: str) -> str:
+        """The name of a sort of check, in words."""
+        words = {"axle": "axle rule", "unknown": "unknown not allowed"}
+        return self.problem.sorts.get(atom, words.get(atom, atom))
+
+    # ---- telling
+
+    def _told(self, cited: tuple[str, ...], place: Place | None) -> tuple[Step, ...]:
+        side = place.side if place and place.side else "left"
+        names = {self.problem.sorts[a] for a in cited if a in self.problem.sorts}
+        joints = [j for j in self.problem.places.joints if j.joint.joint in names and j.side in (side, "")]
+        steps = []
+        if "arrangement" in cited:
+            steps.append(self._arrangement_step(place))
+        steps += self._joint_steps(joints, place)
+        for at in self.problem.places.figures:
+            if at.figure.figure in names and at.side in (side, ""):
+                chosen = {p: self._old(p) or self._chosen(p) for p in at.places}
+                evidence = figure_evidence(self.problem.checks, at, chosen, self.problem.vehicle)
+                steps.append(Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence))
+        if "axle" in cited:
+            steps.append(Step("axle rule", "axle rule", str(place or "")))
+        if "unknown" in cited:
+            steps.append(Step("unknown not allowed", "unknown", str(place or "")))
+        return tuple(steps)
+
+    def _arrangement_step(self, place: Place | None) -> Step:
+        wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
+        old = self._old(place) if place else None
+        given = ", ".join(sorted(wanted)) or "the other arrangement"
+        return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
+
+    def _joint_steps(self, joints: list[JointAt], place: Place | None) -> list[Step]:
+        """Joints in the order of a walk from what was asked to the place; each told once."""
+        reached = {p for p in self.asked}
+        left, steps = list(joints), []
+        while left:
+            ready = [j for j in left if j.first in reached or j.second in reached] or left[:1]
+            ready.sort(key=lambda j: place is not None and place in (j.first, j.second))
+            at = ready[0]
+            left.remove(at)
+            forward = at.first in reached or (at.second not in reached)
+            here, there = (at.first, at.second) if forward else (at.second, at.first)
+            if there in reached and here in reached and place in (here, there) and place is not None:
+                here, there = (here, there) if there == place else (there, here)
+            steps.append(self._joint_step(at, here, there))
+            reached |= {here, there}
+        return steps
+
+    def _old(self, place: Place) -> Candidate | None:
+        return self.problem.staying(place)
+
+    def _chosen(self, place: Place) -> Candidate | None:
+        if self.filling is not None:
+            return self.filling.chosen.get(place)
+        granted = self._granted(place)
+        return granted[0] if granted else None
+
+    def _granted(self, place: Place) -> list[Candidate]:
+        wants = [w for w in self.problem.request.wants if place in w.places]
+        candidates = self.problem.candidates[place]
+        return [c for c in candidates if all(self.problem.grants(w, c) for w in wants)] if wants else []
+
+    def _joint_step(self, at: JointAt, here: Place, there: Place) -> Step:
+        given, old = self._chosen(here) or self._old(here), self._old(there)
+        if old is None or given is None:
+            return self._none_known(at, here, there, given)
+        pair = (given, old) if here == at.first else (old, given)
+        evidence = joint_evidence(self.problem.checks, at, *pair)
+        if not evidence.verdict.is_no:
+            return self._none_known(at, here, there, given)
+        return Step(at.joint.joint, "joint", str(there), given.number, str(here), old.number, evidence.verdict, evidence)
+
+    def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
+        """No pair shows it: say which known parts agree with what is given."""
+        agreeing = self._agreeing(at, here, there, given) if given else []
+        name = self.problem.places.positions[there.position].part_type
+        text = f"known {name}s that agree: {', '.join(agreeing)}" if agreeing else f"no known {name} agrees"
+        return Step(at.joint.joint, "joint", str(there), given.number if given else "", str(here), none_known=text)
+
+    def _agreeing(self, at: JointAt, here: Place, there: Place, given: Candidate) -> list[str]:
+        found = []
+        for candidate in self.problem.candidates[there]:
+            pair = (given, candidate) if here == at.first else (candidate, given)
+            if not self.problem.checks.joint(at, *pair).verdict.is_no:
+                found.append(candidate.number)
+        return list(dict.fromkeys(found))
+
+
+def places_asked(wants: Iterable[tuple[Place, ...]]) -> tuple[Place, ...]:
+    """All places that the wishes speak of, each once."""
+    return tuple(dict.fromkeys(p for places in wants for p in places))

@@ -1,0 +1,174 @@
+"""The swap: what a request forces on a vehicle and why, what to order, what to measure first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import Vehicle
+from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
+from knockon.queries.candidates import Candidate
+from knockon.queries.changes import Change, Findings, changes_of, findings_of
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import Evidence
+from knockon.queries.measure import Measurement, Risk, measure_first
+from knockon.queries.orders import consumables_of, order_groups
+from knockon.queries.planner import Filling, Planner
+from knockon.queries.problem import Problem
+from knockon.queries.reasons import Reason, Reasoner, places_asked
+from knockon.queries.request import Request, Wanted, read_request
+from knockon.queries.unproven import unproven_checks
+
+__all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """What stands in one place of a plan."""
+
+    place: str
+    number: str
+    thing: str
+    stays: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A filled layout that meets the request. ``costs``: the levels of preference by name, price in hundredths."""
+
+    arrangement: str
+    costs: dict[str, int]
+    proved: bool
+    filled: tuple[Filled, ...]
+    groups: tuple[OrderGroup, ...]
+    unproven: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another plan, better than the first on some level: its costs, and where it differs (place, first plan, this plan)."""
+
+    costs: dict[str, int]
+    differs: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SwapAnswer:
+    """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why."""
+
+    vehicle: str
+    title: str
+    asked: tuple[str, ...]
+    plan: Plan | None
+    none: Reason | None
+    opens: tuple[str, ...]
+    changes: tuple[Change, ...]
+    consumables: tuple[OrderLine, ...]
+    measure_first: tuple[Measurement, ...]
+    risks: tuple[Risk, ...]
+    findings: Findings
+    alternatives: tuple[Alternative, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def asked_in_words(request: Request) -> tuple[str, ...]:
+    """The request, line by line."""
+    said = [w.text for w in request.wants]
+    said += [f"keep {p}" for p in request.keep] + [f"renew {p}" for p in request.renew]
+    return tuple(said + [f"avoid {a}" for a in request.avoid])
+
+
+def swap(catalogue: Catalogue, vehicle_name: str, *, want: Sequence[str] = (), keep: Sequence[str] = (),
+         renew: Sequence[str] = (), avoid: Sequence[str] = (), prefer: Sequence[str] = (), alternatives: int = 3) -> SwapAnswer:  # fmt: skip
+    """Answer a swap as it is typed. Raises RequestError or UnknownNameError."""
+    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
+    places = Places(catalogue.find("layout", vehicle.layout))
+    request = read_request(catalogue, places, want=want, keep=keep, renew=renew, avoid=avoid, prefer=prefer)
+    return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
+
+
+def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alternatives: int = 3, reasons: bool = True) -> SwapAnswer:
+    """Plan a request on a vehicle: best plan, forced changes with minimal reasons, what to measure first.
+
+    Raises UnknownNameError where the vehicle or its layout is not in the records.
+    """
+    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
+    places = Places(catalogue.find("layout", vehicle.layout))
+    problem = Problem(Checks(catalogue, places), vehicle, request)
+    planner = Planner(problem)
+    asked = places_asked(w.places for w in request.wants)
+    filling = planner.best()
+    findings = findings_of(problem)
+    if filling is None:
+        reasoner = Reasoner(planner, None, asked)
+        none = reasoner.reason_for_none()
+        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opened_by(none), (), (), (), (), findings, ())
+    changes = changes_of(planner, filling, asked, with_reasons=reasons)
+    groups = order_groups(problem, filling, changes)
+    unproven = unproven_checks(problem, filling)
+    measurements, risks = measure_first(problem, filling, unproven)
+    plan = Plan(arrangement_of(places, filling), filling.costs, filling.proved, filled_places(places, filling), groups, unproven)
+    return SwapAnswer(
+        vehicle=vehicle.vehicle,
+        title=vehicle.title,
+        asked=asked_in_words(request),
+        plan=plan,
+        none=None,
+        opens=(),
+        changes=changes,
+        consumables=consumables_of(problem, filling),
+        measure_first=measurements,
+        risks=risks,
+        findings=findings,
+        alternatives=tuple(_alternatives(planner, filling, alternatives)),
+    )
+
+
+def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:
+    """The filling in the layout's order."""
+    chosen = ((p, filling.chosen[p]) for p in places.all if p in filling.chosen)
+    return tuple(Filled(str(p), c.number, c.thing, c.stays) for p, c in chosen)
+
+
+def arrangement_of(places: Places, filling: Filling) -> str:
+    """The arrangement whose positions are filled; blank where the layout has only one way."""
+    names = {places.positions[p.position].arrangement for p in filling.chosen} - {""}
+    return ", ".join(sorted(names))
+
+
+def opened_by(reason: Reason) -> tuple[str, ...]:
+    """Which part or dimension would open a request that nothing meets: one line for each cited check."""
+    lines = []
+    for step in reason.steps:
+        if step.kind == "joint":
+            lines.append(f"a {step.place.split(' ', 1)[-1]} that agrees at {step.sort} with {step.given or 'what is there'}")
+        elif step.kind == "figure":
+            lines.append(f"parts whose {step.sort} lies within its limits")
+    return tuple(dict.fromkeys(lines))
+
+
+def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternative]:
+    found = []
+    last = first
+    for _ in range(most):
+        planner.exclude_no_better(last.costs)
+        other = planner.best()
+        if other is None:
+            break
+        found.append(Alternative(other.costs, differences(planner.problem.places, first, other)))
+        last = other
+    return found
+
+
+def differences(places: Places, first: Filling, other: Filling) -> tuple[tuple[str, str, str], ...]:
+    """Where two fillings differ: place, what the first has, what the other has (blank: empty)."""
+
+    def said(candidate: Candidate | None) -> str:
+        return "" if candidate is None else candidate.number + (" (stays)" if candidate.stays else "")
+
+    def pair(place: Place) -> tuple[str, str]:
+        return said(first.chosen.get(place)), said(other.chosen.get(place))
+
+    return tuple((str(p), *pair(p)) for p in places.all if pair(p)[0] != pair(p)[1])

@@ -1,0 +1,43 @@
+"""The checks of a filling: which joints and figures count, and those of them that are not proven."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from knockon.graph.layout import FigureAt, JointAt
+from knockon.graph.verdicts import SEVERITY
+from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.movement import Movement
+from knockon.queries.planner import Filling
+from knockon.queries.problem import Problem
+
+
+def joints_that_count(problem: Problem, filling: Filling) -> Iterator[JointAt]:
+    """Joints whose places are both filled and that are made or undone by the plan."""
+    movement = Movement(problem, filling)
+    for at in problem.places.joints:
+        if at.first in filling.chosen and at.second in filling.chosen and not movement.untouched(at.first, at.second):
+            yield at
+
+
+def figures_that_count(problem: Problem, filling: Filling) -> Iterator[FigureAt]:
+    """Figures of which some place is filled and some place changes."""
+    movement = Movement(problem, filling)
+    for at in problem.places.figures:
+        if any(p in filling.chosen for p in at.places) and movement.touches(at.places):
+            yield at
+
+
+def unproven_checks(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
+    """Every check of the plan that is disputed, not known or fits on paper, the least known first."""
+    found = []
+    for at in joints_that_count(problem, filling):
+        result = problem.checks.joint(at, filling.chosen[at.first], filling.chosen[at.second])
+        if result.verdict.is_unproven:
+            found.append(joint_evidence(problem.checks, at, filling.chosen[at.first], filling.chosen[at.second]))
+    for figure in figures_that_count(problem, filling):
+
+        evidence = figure_evidence(problem.checks, figure, {p: filling.chosen.get(p) for p in figure.places}, problem.vehicle)
+        if evidence.verdict.is_unproven:
+            found.append(evidence)
+    return tuple(sorted(found, key=lambda e: -SEVERITY[e.verdict]))
