@@ -1,1 +1,28 @@
-"""Lengths, angles, threads and other sizes, read as people write them."""
+"""Lengths, angles, threads and other sizes, read as people write them.
+
+`read_cell` reads one cell. Importing this package imports neither lark nor pint: they come with the
+first cell that is not plain.
+"""
+
+from knockon.graph.quantity.cell import EXPECTED
+from knockon.graph.quantity.model import (
+    LENIENT,
+    STRICT,
+    CellError,
+    Quantity,
+    ReadingContext,
+)
+from knockon.graph.quantity.partnumbers import PartIndex
+from knockon.graph.quantity.read import LONGEST, read_cell
+
+__all__ = [
+    "EXPECTED",
+    "LENIENT",
+    "LONGEST",
+    "STRICT",
+    "CellError",
+    "PartIndex",
+    "Quantity",
+    "ReadingContext",
+    "read_cell",
+]

@@ -1,0 +1,166 @@
+"""The reader: one function for every sort of cell, cheap for plain cells and lazy about the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from functools import cache, lru_cache
+
+from knockon.graph.quantity.cell import EXPECTED, Cell
+from knockon.graph.quantity.model import STRICT, CellError, Quantity, ReadingContext
+from knockon.graph.quantity.tidy import tidy
+
+LONGEST = 300
+"""A cell of more characters is not read; it is quoted in the error."""
+
+Reader = Callable[[Cell], dict[str, Quantity]]
+
+_PARTS = {"thread": ("major", "pitch", "flank angle", "hand")}
+"""The readings of datatypes that have more than one."""
+
+_UNKNOWN = frozenset(
+    {
+        *("", "?", "??", "???", "tbc", "t.b.c", "tba", "tbd", "unknown", "unk", "not known", "n/k"),
+        *("nk", "don't know", "dont know", "not sure", "not measured", "not recorded", "not stated"),
+    }
+)
+_NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app"})
+_SHEET_FAULTS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
+_POINTERS = ("same as", "see ", "as above", "as below", "ditto", "as per ", "as for ", "do. ")
+_PLAIN_FACTORS = {"mm": Fraction(1), "in": Fraction(254, 10)}
+
+
+def read_cell(text: str, datatype: str, *, context: ReadingContext = STRICT) -> dict[str, Quantity]:
+    """The readings of one cell.
+
+    `datatype` is a key of EXPECTED. Most give one reading, "". A thread gives "major", "pitch",
+    "flank angle" and "hand"; a length may add "worn" or "minimum", a spline pitch "teeth", a
+    quantity "basis" and "each", money "currency", "tax", "per", "terms" and "surcharge".
+
+    Raises CellError for every text that is not read, in time linear in its length, and ValueError
+    for an unknown datatype.
+    """
+    plain = _plain(text, datatype, context)
+    if plain is not None:
+        return {"": plain}
+    if datatype not in EXPECTED:
+        raise ValueError(f"no datatype {datatype!r}")
+    if len(text) > LONGEST:
+        raise CellError(text, EXPECTED[datatype], (), f"longer than {LONGEST} characters")
+    return dict(_read_kept(text, datatype, context))
+
+
+def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None:
+    """The cells that fill most tables, `25.4 mm`, `1.125 in` and `27`, without the grammar.
+
+    Gives what the grammar gives, or None; a property test compares the two.
+    """
+    if datatype == "length":
+        number, _, unit = text.partition(" ")
+        factor = _PLAIN_FACTORS.get(unit)
+        if factor is None or context.feature_range is not None or not _is_plain(number):
+            return None
+        value = float(number) if unit == "mm" else float(Fraction(number) * factor)
+        if value > 10_000:
+            return None
+        return Quantity(value, value, True, None, False, False, False, text, unit, ())
+    if datatype == "count" and len(text) <= 5 and text.isascii() and text.isdigit():
+        value = float(text)
+        return Quantity(value, value, False, None, False, False, False, text, "", ())
+    return None
+
+
+def _is_plain(number: str) -> bool:
+    whole, point, decimals = number.partition(".")
+    return (
+        number.isascii()
+        and len(number) <= 12
+        and (whole.isdigit() or (not whole and bool(point)))
+        and (decimals.isdigit() if point else True)
+    )
+
+
+@lru_cache(maxsize=65_536)
+def _read_kept(text: str, datatype: str, context: ReadingContext) -> Mapping[str, Quantity]:
+    """The readings by the grammar, kept: tables repeat their cells."""
+    tidied = tidy(text)
+    cell = Cell(text, tidied.text, datatype, context, tidied.flags)
+    if tidied.fault:
+        raise cell.error(tidied.fault)
+    try:
+        return _read(cell)
+    except CellError as error:
+        raise CellError(text, error.expected, _sifted(cell, error.suggestions), error.why) from None
+
+
+def _read(cell: Cell) -> dict[str, Quantity]:
+    """The readings of a tidied cell; suggestions in its errors are not yet sifted."""
+    lacking = _stated_lack(cell)
+    if lacking is not None:
+        return {part: lacking for part in _PARTS.get(cell.datatype, ("",))}
+    _refuse_what_is_no_value(cell)
+    return _readers()[cell.datatype](cell)
+
+
+def _stated_lack(cell: Cell) -> Quantity | None:
+    """Unknown, not applicable and absent are three things, and none of them is zero."""
+    word = cell.text.casefold().rstrip(".")
+    if word in _UNKNOWN:
+        return cell.unknown()
+    if word in _NOT_APPLICABLE:
+        return cell.not_applicable()
+    if word == "absent":
+        return cell.absent()
+    return None
+
+
+def _refuse_what_is_no_value(cell: Cell) -> None:
+    word = cell.text.casefold()
+    if word in _SHEET_FAULTS or (word and not word.strip("#")):
+        raise cell.error("a spreadsheet's error, not a value")
+    if word.startswith(_POINTERS) or word == '"':
+        raise cell.error("it points to another row", *_candidates(cell))
+    if not word.strip("-") or word in ("none", "nil"):
+        raise cell.error("unknown, not applicable or absent?", "?", "n/a", "absent")
+
+
+def _candidates(cell: Cell) -> tuple[str, ...]:
+    """The known parts that a pointer such as "same as drum one" may mean."""
+    if cell.datatype != "part number" or cell.context.parts is None:
+        return ()
+    return cell.context.parts.named(cell.text)
+
+
+def _sifted(cell: Cell, suggestions: tuple[str, ...]) -> tuple[str, ...]:
+    """Those suggestions, once each, that are readable themselves."""
+    kept: dict[str, None] = {}
+    for text in suggestions:
+        tried = Cell(text, text, cell.datatype, cell.context)
+        try:
+            _read(tried)
+        except CellError:
+            continue
+        kept[text] = None
+    return tuple(kept)
+
+
+@cache
+def _readers() -> Mapping[str, Reader]:
+    """The readers by datatype. Imported here: they bring lark with them."""
+    from knockon.graph.quantity.sizes import read_size
+    from knockon.graph.quantity.splines import read_count, read_spline_pitch
+    from knockon.graph.quantity.threads import read_thread
+
+    measured = ("length", "angle", "ratio", "pressure", "torque", "force", "number")
+    return {
+        **dict.fromkeys(measured, read_size),
+        "count": read_count,
+        "spline pitch": read_spline_pitch,
+        "thread": read_thread,
+        "code": _read_code,
+    }
+
+
+def _read_code(cell: Cell) -> dict[str, Quantity]:
+    """A word or short text, in lower case with single blanks."""
+    return {"": cell.coded(cell.text.casefold())}

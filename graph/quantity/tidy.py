@@ -1,0 +1,118 @@
+"""Makes one spelling of a cell's text: repairs bytes read in a wrong encoding, unifies signs and blanks."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+
+_MISREAD_AS = ("cp1252", "latin-1", "mac_roman", "cp437")
+"""Encodings as which UTF-8 is commonly misread."""
+
+_SIGNS = str.maketrans(
+    {
+        "“": '"',
+        "”": '"',
+        "„": '"',
+        "″": '"',
+        "‟": '"',
+        "‘": "'",
+        "’": "'",
+        "′": "'",
+        "´": "'",
+        "`": "'",
+        "−": "-",
+        "‐": "-",
+        "‑": "-",
+        "‒": "-",
+        "–": "-",
+        "—": "-",
+        "×": "x",
+        "✕": "x",
+        "µ": "u",
+        "μ": "u",
+        "º": "°",
+        "˚": "°",
+        "∅": "ø",
+        "⌀": "ø",
+        "Ø": "ø",
+        "∼": "~",
+        "～": "~",
+        "…": "...",
+        "⁄": "/",
+        "∕": "/",
+        "·": ".",
+        "⋅": ".",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tidied:
+    """The text to read, and what was done to it beyond the choice of signs."""
+
+    text: str
+    flags: tuple[str, ...]
+    fault: str = ""
+
+
+def tidy(written: str) -> Tidied:
+    """`written` with plain signs and single blanks; a fault where characters are lost or not text."""
+    text, flags = _repaired(written)
+    visible = "".join(c for c in text if unicodedata.category(c) != "Cf")
+    if len(visible) != len(text):
+        flags += ("invisible characters left out",)
+    if "�" in visible:
+        return Tidied(visible, flags, "a character was lost before it came here")
+    if any(unicodedata.category(c) in {"Cc", "Cs", "Co", "Cn"} and c not in "\t\r\n" for c in visible):
+        return Tidied(visible, flags, "it holds control characters")
+    plain = _with_fractions(visible.translate(_SIGNS))
+    plain = unicodedata.normalize("NFKC", plain)
+    return Tidied(" ".join(plain.split()), flags)
+
+
+def _repaired(text: str) -> tuple[str, tuple[str, ...]]:
+    """`text` with UTF-8 that was read as another encoding put right, twice over if need be."""
+    repaired = text
+    for _ in range(2):
+        better = next(filter(None, (_decoded(repaired, name) for name in _MISREAD_AS)), None)
+        if better is None:
+            break
+        repaired = better
+    if repaired == text:
+        return text, ()
+    return repaired, (f"repaired text: {' '.join(repaired.split())}",)
+
+
+def _decoded(text: str, encoding: str) -> str | None:
+    """`text` if its bytes in `encoding` are UTF-8 of the signs that cells hold, else None."""
+    if text.isascii():
+        return None
+    try:
+        better = text.encode(encoding).decode("utf-8")
+    except UnicodeError:
+        return None
+    expected = all(c.isascii() or c in _EXPECTED or unicodedata.category(c) == "No" for c in better)
+    # A sign that is itself misread once more comes out as one of these.
+    again = any(c in "ÂÃâ" for c in better)
+    return better if expected or again else None
+
+
+_EXPECTED = frozenset("±°ºøØ⌀²³µμ×£€–—−‘’“”″′≈…·½¼¾\u00a0\u2009\u202f")
+
+
+def _with_fractions(text: str) -> str:
+    """`text` with one-character fractions and raised figures written out behind a blank.
+
+    1½ becomes 1 1/2, never 11/2, and 25² never 252.
+    """
+    out: list[str] = []
+    for character in text:
+        if unicodedata.category(character) == "No":
+            spelled = unicodedata.normalize("NFKC", character).replace("⁄", "/")
+            lowered = "SUBSCRIPT" in unicodedata.name(character, "")
+            if out and out[-1][-1].isdigit() and not lowered:
+                out.append(" ")
+            out.append(spelled)
+        else:
+            out.append(character)
+    return "".join(out)

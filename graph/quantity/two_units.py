@@ -1,0 +1,80 @@
+"""One size written in two units, such as 28.6 mm (1 1/8 in): which of the two was measured."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.size_tree import Measure, Size
+from knockon.graph.quantity.unit_choice import INCH, MILLIMETRE, last_place, other_unit, worth
+from knockon.graph.quantity.units import UNITS
+
+_CUT_OFF = Fraction(1, 10)
+"""The coarsest last place, in the base unit, at which figures are cut off instead of rounded."""
+
+
+def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[str, ...]]:
+    """The measure of the two that the other is a conversion of, and what to say about it.
+
+    One is a conversion of the other if it is the other rounded to its own last place, or cut off
+    there where that place is fine; a fraction is never a conversion of decimals. If each could be the other's conversion, a fraction stands
+    before decimals, and else the one written first. Raises CellError where they disagree.
+    """
+    if first.form != "plain" or second.form != "plain":
+        raise cell.error("two statements of a size")
+    one, other, flags = _with_units(cell, first.sizes[0], second.sizes[0])
+    if not (_is_conversion(cell, other, of=one) or _is_conversion(cell, one, of=other)):
+        raise cell.error("the two sizes disagree", _spelled(one), _spelled(other))
+    chosen, left = one, other
+    if not _is_conversion(cell, other, of=one) or other.amount.vulgar > one.amount.vulgar:
+        chosen, left = other, one
+    flags += (f"agrees with {_spelled(left)}",)
+    return Measure("plain", (chosen,)), flags
+
+
+def _is_conversion(cell: Cell, size: Size, *, of: Size) -> bool:
+    difference = abs(worth(size, cell.datatype) - worth(of, cell.datatype))
+    if size.amount.vulgar:
+        return difference == 0
+    step = last_place(size, cell.datatype)
+    return difference <= step / 2 or (difference < step <= _CUT_OFF)
+
+
+def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
+    for unit in (one.unit, other.unit):
+        if unit is not None and unit.name not in UNITS[cell.datatype]:
+            raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
+    if one.unit and other.unit:
+        if one.unit.name == other.unit.name:
+            raise cell.error("two sizes in one unit")
+        return one, other, ()
+    if cell.datatype != "length" or cell.context.strict or cell.context.safety:
+        raise cell.error("two sizes, and not both with a unit")
+    return _inferred(cell, one, other)
+
+
+def _inferred(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
+    """Units for the sizes that lack one, if just one choice of mm and inch makes them agree."""
+    if one.unit or other.unit:
+        known = one.unit or other.unit
+        assert known is not None
+        pairs = [(one.unit or other_unit(known), other.unit or other_unit(known))]
+    else:
+        pairs = [(MILLIMETRE, INCH), (INCH, MILLIMETRE)]
+    fitting = []
+    for left, right in pairs:
+        first, second = replace(one, unit=left), replace(other, unit=right)
+        if _is_conversion(cell, second, of=first) or _is_conversion(cell, first, of=second):
+            fitting.append((first, second))
+    if len(fitting) != 1:
+        raise cell.error("two sizes, and not both with a unit")
+    first, second = fitting[0]
+    names = " and ".join(size.unit.name for size in (first, second) if size.unit)
+    return first, second, (f"units inferred from the agreement: {names}",)
+
+
+def _spelled(size: Size) -> str:
+    assert size.unit is not None
+    symbol = size.unit.written or ("in" if size.unit.name == "inch" else "mm")
+    return f"{size.amount.written} {symbol}"
