@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import msgspec
 import pyoxigraph as ox
 
+from knockon.graph.limits import read_limit
 from knockon.graph.model import (
     Claim,
     Consumable,
@@ -187,7 +188,7 @@ def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[st
 
 
 def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
-    return read_cell(row[column][0], "quantity")[""].low if row.get(column) else None
+    return read_limit(row[column][0]) if row.get(column) else None
 
 
 def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Figure:

@@ -88,16 +88,22 @@ def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, floa
 
 
 @lru_cache(maxsize=100_000)
-def _by_formula(name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...]) -> tuple[float, float]:
-    found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)})
+def _by_formula(name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...]) -> tuple[float, float] | None:
+    try:
+        found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)})
+    except (ValueError, ZeroDivisionError):
+        return None
     return (found.low, found.high) if isinstance(found, Interval) else (found, found)
 
 
-def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, float]:
-    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known."""
+def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, float] | None:
+    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known.
+
+    None where the formula has no value there (nothing brakes at all, say).
+    """
     if figure.formula:
-        low, high = _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple((t.low, t.high) for t in terms))
-        return low, high, (high - low) / 2
+        found = _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple((t.low, t.high) for t in terms))
+        return None if found is None else (*found, (found[1] - found[0]) / 2)
     steps = [t.steps(f.factor) for t, f in zip(terms, figure.terms, strict=True)]
     spread = sum(((b - a) / 2) ** 2 for a, b in steps) ** 0.5
     return sum(a for a, _ in steps) / STEPS, sum(b for _, b in steps) / STEPS, spread / STEPS
@@ -112,7 +118,10 @@ def judge_figure(figure: Figure, terms: Sequence[TermValue], as_made: float | No
     if missing:
         verdict = Verdict.FITS if stated else Verdict.NOT_KNOWN
         return FigureResult(verdict, None, None, missing, all(terms[i].kept for i in missing))
-    low, high, spread = value_of(figure, terms)
+    value = value_of(figure, terms)
+    if value is None:
+        return FigureResult(Verdict.NOT_KNOWN, None, None, (), False)
+    low, high, spread = value
     return FigureResult(_verdict(figure, terms, low, high, as_made, stated, no), low, high, (), False, spread)
 
 

@@ -165,4 +165,5 @@ class Checks:
         terms = [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
         if any(t.missing or t.absent for t in terms):
             return None
-        return value_of(at.figure, terms)[0]
+        value = value_of(at.figure, terms)
+        return value[0] if value else None

@@ -65,7 +65,7 @@ def measure_first(problem: Problem, filling: Filling, unproven: Sequence[Evidenc
     """(measurements on the vehicle, risks), those that decide most order lines first."""
     sizes = list(dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)]))
     grouped: dict[tuple[str, str, str], list[_Size]] = defaultdict(list)
-    for size in sizes:
+    for size in (s for s in sizes if _how(problem, s, s.dimension.partition(".")[0])):
         grouped[(size.place.position, size.feature, size.reached or ON_THE_VEHICLE)].append(size)
     measurements, risks = [], []
     for (position, feature, reached), found in grouped.items():
@@ -144,9 +144,9 @@ def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Si
         if reached != ON_THE_VEHICLE or old is None or new is None or new.stays:
             continue
         why = ""
-        if partner is not None and not partner.stays and _is_no(problem, at, place, old, partner):
+        if partner is not None and other not in problem.found and _is_no(problem, at, place, old, partner):
             why = "shows whether what leaves is what the records say"
-        elif _found_wrong(problem, at, place):
+        elif _found_wrong(problem, place):
             why = "what was found on one calls for a look at all"
         if why:
             rule = problem.checks.rule_of(at)
@@ -162,18 +162,15 @@ def _is_no(problem: Problem, at: JointAt, place: Place, old: Candidate, partner:
     return problem.checks.joint(at, *pair).verdict.is_no
 
 
-def _found_wrong(problem: Problem, at: JointAt, place: Place) -> bool:
-    """Whether on any place of this part type the same feature was found wrong on the vehicle as it stands."""
+def _found_wrong(problem: Problem, place: Place) -> bool:
+    """Whether a thing of this part type, read on the vehicle, is wrong where it stands."""
     part_type = problem.places.positions[place.position].part_type
-    feature = at.joint.feature if place == at.first else at.joint.other_feature
-    for other in problem.places.joints:
-        for end, name in ((other.first, other.joint.feature), (other.second, other.joint.other_feature)):
-            if name == feature and problem.places.positions[end.position].part_type == part_type:
-                first, second = problem.staying(other.first), problem.staying(other.second)
-                thing = problem.staying(end)
-                if first and second and thing and thing.thing not in problem.checks.catalogue.parts:
-                    if problem.checks.joint(other, first, second).verdict.is_no:
-                        return True
+    for at in problem.places.joints:
+        for end in (at.first, at.second):
+            if problem.places.positions[end.position].part_type == part_type and problem.found.get(end) and problem.found[end].item:
+                first, second = problem.staying(at.first), problem.staying(at.second)
+                if first and second and problem.checks.joint(at, first, second).verdict.is_no:
+                    return True
     return False
 
 

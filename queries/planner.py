@@ -44,23 +44,34 @@ class Planner:
         self._sorts = [*problem.sorts, *STRUCTURE]
         order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
         self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work", 10: "kit lines short", 11: "kit parts used"}
+        self._literals: dict[tuple[str, str], int] = {}
         self._limit: int | None = None
         self._better = 0
 
-    # ---- assumptions
+    # ---- assumptions: literals of the ground program
 
-    def _on(self, sorts: Iterable[str]) -> list[tuple[clingo.Symbol, bool]]:
+    def _literal(self, name: str, argument: clingo.Symbol) -> int:
+        key = (name, str(argument))
+        if key not in self._literals:
+            atom = self._control.symbolic_atoms[clingo.Function(name, [argument])]
+            self._literals[key] = atom.literal if atom is not None else 0
+        return self._literals[key]
+
+    def _on(self, sorts: Iterable[str]) -> list[int]:
         cited = set(sorts)
-        return [(clingo.Function("on", [clingo.Function(s)]), s in cited) for s in self._sorts]
+        signed = ((self._literal("on", clingo.Function(s)), s in cited) for s in self._sorts)
+        return [literal if holds else -literal for literal, holds in signed if literal]
 
-    def _all(self, unknown: bool = False) -> list[tuple[clingo.Symbol, bool]]:
+    def _all(self, unknown: bool = False) -> list[int]:
         return self._on(s for s in self._sorts if unknown or s != "unknown")
 
-    def _kept(self, place: Place, value: bool = True) -> tuple[clingo.Symbol, bool]:
-        return clingo.Function("kept", [clingo.Number(self.problem.place_ids[place])]), value
+    def _kept(self, place: Place) -> list[int] | None:
+        """The assumption that a place's thing is kept; None where no candidate can keep it."""
+        literal = self._literal("kept", clingo.Number(self.problem.place_ids[place]))
+        return [literal] if literal else None
 
-    def _in(self, candidate: Candidate) -> tuple[clingo.Symbol, bool]:
-        return clingo.Function("in", [clingo.Number(self.problem.ids[candidate])]), True
+    def _in(self, candidate: Candidate) -> list[int]:
+        return [self._literal("in", clingo.Number(self.problem.ids[candidate]))]
 
     # ---- solving
 
@@ -68,7 +79,7 @@ class Planner:
         solve = self._control.configuration.solve
         solve.opt_mode, solve.enum_mode, solve.models = opt_mode, enum_mode, models  # type: ignore[union-attr]
 
-    def _models(self, assumptions: Sequence[tuple[clingo.Symbol, bool]]) -> Iterator[clingo.Model]:
+    def _models(self, assumptions: Sequence[int]) -> Iterator[clingo.Model]:
         with self._control.solve(assumptions=assumptions, yield_=True) as handle:
             yield from handle
 
@@ -95,13 +106,13 @@ class Planner:
         possible: set[int] = set()
         for model in self._models(self._all()):
             possible = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
-        fixed: list[tuple[clingo.Symbol, bool]] = []
+        fixed: list[int] = []
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
         for place in self.problem.places.all:
             rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
             if len(rivals) > 1:
                 for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
-                    trial = [*fixed, self._in(rival)]
+                    trial = fixed + self._in(rival)
                     if any(True for _ in self._models(self._all() + trial)):
                         fixed = trial
                         break
@@ -137,15 +148,18 @@ class Planner:
     def is_possible(self, sorts: Iterable[str], kept: Place | None = None, chosen: Iterable[Candidate] = ()) -> bool:
         """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or chosen."""
         self._configure("ignore", models=1)
-        extra = ([self._kept(kept)] if kept is not None else []) + [self._in(c) for c in chosen]
-        return any(True for _ in self._models(self._on(sorts) + extra))
+        held = self._kept(kept) if kept is not None else []
+        if held is None:
+            return False
+        extra = held + [literal for c in chosen for literal in self._in(c)]
+        return bool(self._control.solve(assumptions=self._on(sorts) + extra).satisfiable)
 
     def filling_that_keeps(self, place: Place) -> Filling | None:
         """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
         self._configure("opt")
         last: clingo.Model | None = None
         found: tuple[list[int], list[int], list[int]] | None = None
-        for last in self._models([*self._all(), self._kept(place)]):
+        for last in self._models(self._all() + (self._kept(place) or [])):
             shown = sorted(s.arguments[0].number for s in last.symbols(shown=True) if s.name == "in")
             found = (shown, list(last.cost), list(last.priority))
         if found is None:
@@ -170,7 +184,6 @@ class Planner:
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""
         self._better += 1
-        priorities = {name: level for level, name in self._level_names.items()}
         name = f"better{self._better}"
         tests = {
             "changes": "#sum { 1,P : counted(P) }",
@@ -178,7 +191,12 @@ class Planner:
             "unoffered": "#sum { 1,N : unoffered(N) }",
             "price": "#sum { V,c,C : in(C), line_price(C,V); V,u,U : used(U), set_price(U,V) }",
         }
-        text = f":- #sum {{ 1,X : first(X) }} > {costs['not known']}.\n"
-        text += ":- " + ", ".join(f"{test} >= {costs[level]}" for level, test in tests.items() if level in priorities) + "."
+        worse = {level: f"{test} >= {costs[level]}" for level, test in tests.items()}
+        known = f":- #sum {{ 1,X : first(X) }} > {costs['not known']}.\n"
+        rest = ", ".join(worse[level] for level in ("changes", "unproven"))
+        # a line that nobody offers is never cheaper: its price is not known
+        text = known + f":- {rest}, {worse['unoffered']}, {worse['price']}.\n"
+        text += f":- {rest}, {tests['unoffered']} > {costs['unoffered']}.\n"
+        text += ":- new(P), kept(P), not costless(P).\n"  # a second one of what is there is no other plan
         self._control.add(name, [], text)
         self._control.ground([(name, [])])

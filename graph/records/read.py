@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import pyoxigraph as ox
 
+from knockon.graph.limits import read_limit
 from knockon.graph.quantity import CellError, read_cell
 from knockon.graph.records import names
 from knockon.graph.records.findings import Finding
@@ -198,7 +199,7 @@ def literal(column: Column, text: str) -> ox.Literal:
         return ox.Literal(text, datatype=ox.NamedNode(XSD + column.datatype))
     if column.datatype == "quantity":
         try:
-            read_cell(text, "quantity")
+            read_limit(text)
         except CellError as error:
             raise BadCellError(str(error), error.expected, tuple(error.suggestions)) from error
         return ox.Literal(text, datatype=ox.NamedNode(VOCAB + "quantity"))
