@@ -115,3 +115,8 @@ def _core(designation: str) -> str:
     text = designation.upper().replace("*", "").replace(" ", "").strip()
     match = re.match(r"(\d+(?:/\d+)?)(X?)", text)
     return match[1] + match[2] if match else text
+
+
+def radial_of_axial(axial: Value, e: Value) -> Value:
+    """Radial play of a taper bearing from its axial play: axial x e/1.5, ``e`` of ISO 281 (from memory)."""
+    return axial * e / 1.5

@@ -7,9 +7,10 @@ vehicle does on the road."""
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from knockon.graph.formulas.registry import states
-from knockon.graph.interval import Interval, Value, high, low
+from knockon.graph.interval import Interval, Value, high, low, over_corners
 
 PAD_FRICTION = 0.38
 """Friction of pad on rotor. Assumption, from memory."""
@@ -68,10 +69,115 @@ def front_share_of_braking(
         front_cylinder_bore, front_drum_diameter, TWIN_LEADING
     )
     rear = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING)
+    return front_share(front, rear)
+
+
+@dataclass(frozen=True, slots=True)
+class Pad:
+    """A pad in the shape of a sector of a ring: inner and outer radius in mm, angle in degrees."""
+
+    inner: float
+    outer: float
+    angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class PadLoad:
+    """What one pad needs for a torque: greatest pressure, force, effective radius, radius at which the force acts.
+
+    In units that follow from those given: N mm and mm give MPa, N, mm; lbf in and in give psi, lbf, in.
+    """
+
+    pressure: float
+    force: float
+    effective_radius: float
+    force_radius: float
+
+
+def effective_radius(inner: Value, outer: Value, worn_in: bool = True) -> Value:
+    """Effective radius of a ring-shaped pad in mm.
+
+    ``worn_in``: uniform wear, (ri + ro)/2; else uniform pressure, 2/3 (ro3 - ri3)/(ro2 - ri2). Formulas: machine design
+    texts, disc brakes. Raises ValueError unless 0 <= ri < ro.
+    """
+
+    def radius(ri: float, ro: float) -> float:
+        if not 0 <= ri < ro:
+            raise ValueError("the inner radius must be smaller than the outer")
+        if worn_in:
+            return (ri + ro) / 2
+        # (ro3 - ri3)/(ro2 - ri2), with the common factor ro - ri taken out: no loss of figures on narrow pads.
+        return 2 / 3 * (ro * ro + ro * ri + ri * ri) / (ro + ri)
+
+    return over_corners(radius, inner, outer)
+
+
+def pad_load(pad: Pad, torque: float, friction: float, worn_in: bool = True) -> PadLoad:
+    """Pressure and force of one pad that makes ``torque``.
+
+    Uniform wear: T = theta f pa ri (ro2 - ri2)/2, F = theta pa ri (ro - ri). Uniform pressure: T = theta f p (ro3 -
+    ri3)/3, F = theta p (ro2 - ri2)/2. The force acts at re (cos t1 - cos t2)/(t2 - t1), the pad lying symmetrically
+    across the direction of the force. Source: Budynas and Nisbett, disc brakes (from memory)."""
+    theta = math.radians(pad.angle)
+    radius = float(low(effective_radius(pad.inner, pad.outer, worn_in)))
+    force = torque / friction / radius
+    if worn_in:
+        pressure = force / (theta * pad.inner * (pad.outer - pad.inner))
+    else:
+        pressure = 2 * force / (theta * (pad.outer**2 - pad.inner**2))
+    return PadLoad(pressure, force, radius, radius * 2 * math.sin(theta / 2) / theta)
+
+
+def pad_angle_for(torque: float, friction: float, inner: float, outer: float, pressure: float, pads: int = 2) -> float:
+    """Angle in degrees of each of ``pads`` pads that makes ``torque`` at a mean pressure (uniform pressure)."""
+    radius = low(effective_radius(inner, outer, worn_in=False))
+    area = torque / pads / friction / radius / pressure
+    return math.degrees(2 * area / (outer**2 - inner**2))
+
+
+def clamp_torque(force: Value, radius: Value, friction: Value, pads: int = 2) -> Value:
+    """Torque in N mm of a clamp force on ``pads`` pads: n mu F r.
+
+    Source: engineeringtoolbox.com, disk brakes (T = 2 mu F r for two pads; an older copy of that page lacks the 2).
+    """
+    return float(pads) * friction * force * radius
+
+
+def front_share(front: Value, rear: Value) -> Value:
+    """Share in per cent of the front torque, from the torques per pressure of both axles: 100 F/(F + R)."""
     if not isinstance(front, Interval) and not isinstance(rear, Interval):
         return _share(front, rear)
     # The share rises with the front torque and falls with the rear torque.
     return Interval(_share(low(front), high(rear)), _share(high(front), low(rear)))
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Where a vehicle's weight lies: wheelbase, centre of gravity ahead of the rear axle, its height (one unit)."""
+
+    wheelbase: float
+    ahead_of_rear: float
+    height: float
+
+    def ideal_front_to_rear(self, grip: float) -> float:
+        """Ratio of the axle loads at full braking: (x + mu h)/(w - x - mu h) (Bevan, Theory of Machines, ch. 8)."""
+        front = self.ahead_of_rear + grip * self.height
+        return front / (self.wheelbase - front)
+
+    def deceleration(self, grip: float, front: bool = True, rear: bool = True) -> float:
+        """Deceleration over g with the named axles braked to the limit of grip (Bevan, Theory of Machines, ch. 8)."""
+        if front and rear:
+            return grip
+        if front:
+            return grip * self.ahead_of_rear / (self.wheelbase - grip * self.height)
+        if rear:
+            return grip * (self.wheelbase - self.ahead_of_rear) / (self.wheelbase + grip * self.height)
+        return 0.0
+
+
+def stopping_distance(speed: float, deceleration: float, gravity: float) -> float:
+    """Distance to stop: v2/(2 a g); ``deceleration`` over g, one system of units."""
+    return speed * speed / (2 * deceleration * gravity)
 
 
 def _share(front: float, rear: float) -> float:

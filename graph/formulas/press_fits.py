@@ -20,7 +20,7 @@ STEEL_EXPANSION = 11.7e-6
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """A ring: inner and outer diameter in mm, Young's modulus in MPa, Poisson's ratio; a solid shaft has ``inner`` 0."""
+    """A ring: inner and outer diameter in mm, Young's modulus in MPa, Poisson's ratio. Solid: ``inner`` 0."""
 
     inner: Value
     outer: Value
