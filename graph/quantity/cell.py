@@ -27,6 +27,18 @@ EXPECTED = {
 }
 """What would be read, in words, by datatype."""
 
+_LARGEST = {
+    "length": 10_000,
+    "angle": 360,
+    "pressure": 1_000_000,
+    "torque": 1_000_000,
+    "force": 10**9,
+    "ratio": 1_000_000,
+    "number": 10**15,
+    "money": 10**9,
+}
+"""Beyond these (in the base unit) a cell is a slip, not a size."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
@@ -52,6 +64,9 @@ class Cell:
         flags: tuple[str, ...] = (),
     ) -> Quantity:
         """A quantity from exact ends in the base unit. Raises CellError where no float holds them."""
+        largest = _LARGEST.get(self.datatype)
+        if largest is not None and max(abs(low), abs(high)) > largest:
+            raise self.error("too large to be meant")
         try:
             ends = float(low), float(high)
         except OverflowError:

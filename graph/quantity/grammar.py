@@ -29,10 +29,15 @@ class NotInGrammarError(ValueError):
         self.position = position
 
 
+_WITHOUT_NUMBERS = frozenset({"dates"})
+"""Grammars in which 3/8 is no fraction."""
+
+
 @cache
 def _parser(name: str) -> Lark:
+    parts = (name,) if name in _WITHOUT_NUMBERS else ("numbers", name)
     folder = files(__package__)
-    grammar = "\n".join(folder.joinpath(f"{part}.lark").read_text(encoding="utf-8") for part in ("numbers", name))
+    grammar = "\n".join(folder.joinpath(f"{part}.lark").read_text(encoding="utf-8") for part in parts)
     return Lark(grammar, parser="lalr", start="cell", maybe_placeholders=True)
 
 

@@ -2,13 +2,124 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Mapping
+
+from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.model import Quantity
+
+_LOOKALIKES = str.maketrans("OQILSBZ", "0011582")
+"""Letters that are typed for figures."""
+
+_MOST_OFFERED = 8
+_NOISE = frozenset({"same", "as", "the", "one", "see", "for", "a", "an", "of", "from", "on", "and"})
+
 
 class PartIndex:
-    """The known part numbers with their names, prepared for look-up."""
+    """The known part numbers and their names, prepared once for the reading of many cells.
 
-    def __init__(self, names: dict[str, str]) -> None:
-        self.names = names
+    `names` maps each part number to the part's name, which may be empty. Look-ups cost the length
+    of the text; the close matches of an unknown number cost one pass over all numbers.
+    """
+
+    def __init__(self, names: Mapping[str, str]) -> None:
+        self.names = dict(names)
+        self._by_key: dict[str, list[str]] = defaultdict(list)
+        self._by_shape: dict[str, list[str]] = defaultdict(list)
+        self._by_stem: dict[str, list[str]] = defaultdict(list)
+        self._by_word: dict[str, list[str]] = defaultdict(list)
+        for number in sorted(self.names):
+            self._by_key[_key(number)].append(number)
+            self._by_shape[_shape(number)].append(number)
+            if number[-1:].upper() in ("L", "R"):
+                self._by_stem[_key(number[:-1])].append(number)
+            for word in set(_words(self.names[number])):
+                self._by_word[word].append(number)
+
+    def spelled(self, text: str) -> tuple[str, ...]:
+        """Known numbers that differ from `text` in case, blanks and signs only."""
+        return tuple(self._by_key.get(_key(text), ()))
+
+    def handed(self, text: str) -> tuple[str, ...]:
+        """Known numbers that are `text` with a hand behind it."""
+        return tuple(self._by_stem.get(_key(text), ()))
+
+    def alike(self, text: str) -> tuple[str, ...]:
+        """Known numbers that differ in letters typed for figures or lost zeros; else close ones."""
+        same_shape = self._by_shape.get(_shape(text), [])
+        return tuple(same_shape[:_MOST_OFFERED]) or self._close(text)
 
     def named(self, text: str) -> tuple[str, ...]:
-        """The numbers whose names hold one of the words of `text`."""
-        return ()
+        """Known numbers whose names share the most words with `text`."""
+        found: dict[str, int] = defaultdict(int)
+        for word in set(_words(text)) - _NOISE:
+            for number in self._by_word.get(word, ()):
+                found[number] += 1
+        most = max(found.values(), default=0)
+        return tuple(sorted(n for n, shared in found.items() if shared == most)[:_MOST_OFFERED])
+
+    def _close(self, text: str) -> tuple[str, ...]:
+        from rapidfuzz import process
+        from rapidfuzz.distance import DamerauLevenshtein
+
+        keys = process.extract(
+            _key(text),
+            list(self._by_key),
+            scorer=DamerauLevenshtein.distance,
+            score_cutoff=1,
+            limit=_MOST_OFFERED,
+        )
+        return tuple(number for key, _, _ in keys for number in self._by_key[key])[:_MOST_OFFERED]
+
+
+def _key(text: str) -> str:
+    """`text` without case, blanks and signs."""
+    return "".join(c for c in text.upper() if c.isalnum())
+
+
+def _shape(text: str) -> str:
+    """The key with look-alike letters made figures and leading zeros of each figure group dropped."""
+    figures = _key(text).translate(_LOOKALIKES)
+    out: list[str] = []
+    for character in figures:
+        inside_number = bool(out) and out[-1].isdigit()
+        if character == "0" and not inside_number:
+            continue
+        out.append(character)
+    return "".join(out)
+
+
+def _words(text: str) -> list[str]:
+    return "".join(c if c.isalnum() else " " for c in text.casefold()).split()
+
+
+def read_part_number(cell: Cell) -> dict[str, Quantity]:
+    """The reading "": the part number as it is known, or as it is written where none are known.
+
+    Raises CellError for a number that is not known, with those that it may be.
+    """
+    index = cell.context.parts
+    if index is None:
+        return {"": cell.coded(cell.text, _letter_for_figure(cell))}
+    if cell.written in index.names:
+        return {"": cell.coded(cell.written)}
+    spelled = index.spelled(cell.text)
+    if len(spelled) == 1:
+        return {"": cell.coded(spelled[0], (f"read as {spelled[0]}",))}
+    if spelled:
+        raise cell.error("more than one known number is written like this", *spelled)
+    handed = index.handed(cell.text)
+    if handed:
+        raise cell.error("the hand is missing", *handed)
+    raise cell.error("not a known part number", *index.alike(cell.text))
+
+
+def _letter_for_figure(cell: Cell) -> tuple[str, ...]:
+    """Refuses a letter O or I between figures; no other check is possible without known numbers."""
+    text = cell.text
+    for before, letter, after in zip(text, text[1:], text[2:], strict=False):
+        if before.isdigit() and after.isdigit() and letter in "OoIl":
+            figure = "0" if letter in "Oo" else "1"
+            better = text.replace(f"{before}{letter}{after}", f"{before}{figure}{after}")
+            raise cell.error(f"the letter {letter} between figures", better)
+    return ()

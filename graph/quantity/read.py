@@ -15,7 +15,11 @@ LONGEST = 300
 
 Reader = Callable[[Cell], dict[str, Quantity]]
 
-_PARTS = {"thread": ("major", "pitch", "flank angle", "hand")}
+_PARTS = {
+    "thread": ("major", "pitch", "flank angle", "hand"),
+    "quantity": ("", "basis", "each"),
+    "money": ("", "currency", "tax", "per", "terms", "surcharge"),
+}
 """The readings of datatypes that have more than one."""
 
 _UNKNOWN = frozenset(
@@ -64,7 +68,7 @@ def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None
         if value > 10_000:
             return None
         return Quantity(value, value, True, None, False, False, False, text, unit, ())
-    if datatype == "count" and len(text) <= 5 and text.isascii() and text.isdigit():
+    if datatype == "count" and len(text) <= 4 and text.isascii() and text.isdigit():
         value = float(text)
         return Quantity(value, value, False, None, False, False, False, text, "", ())
     return None
@@ -90,14 +94,14 @@ def _read_kept(text: str, datatype: str, context: ReadingContext) -> Mapping[str
     try:
         return _read(cell)
     except CellError as error:
-        raise CellError(text, error.expected, _sifted(cell, error.suggestions), error.why) from None
+        raise _with_offers(cell, error) from None
 
 
 def _read(cell: Cell) -> dict[str, Quantity]:
     """The readings of a tidied cell; suggestions in its errors are not yet sifted."""
     lacking = _stated_lack(cell)
     if lacking is not None:
-        return {part: lacking for part in _PARTS.get(cell.datatype, ("",))}
+        return dict.fromkeys(_PARTS.get(cell.datatype, ("",)), lacking)
     _refuse_what_is_no_value(cell)
     return _readers()[cell.datatype](cell)
 
@@ -116,11 +120,11 @@ def _stated_lack(cell: Cell) -> Quantity | None:
 
 def _refuse_what_is_no_value(cell: Cell) -> None:
     word = cell.text.casefold()
-    if word in _SHEET_FAULTS or (word and not word.strip("#")):
+    if word in _SHEET_FAULTS or not word.strip("#"):
         raise cell.error("a spreadsheet's error, not a value")
     if word.startswith(_POINTERS) or word == '"':
         raise cell.error("it points to another row", *_candidates(cell))
-    if not word.strip("-") or word in ("none", "nil"):
+    if cell.datatype != "code" and (not word.strip("-") or word in ("none", "nil")):
         raise cell.error("unknown, not applicable or absent?", "?", "n/a", "absent")
 
 
@@ -131,25 +135,35 @@ def _candidates(cell: Cell) -> tuple[str, ...]:
     return cell.context.parts.named(cell.text)
 
 
-def _sifted(cell: Cell, suggestions: tuple[str, ...]) -> tuple[str, ...]:
-    """Those suggestions, once each, that are readable themselves."""
-    kept: dict[str, None] = {}
-    for text in suggestions:
-        tried = Cell(text, text, cell.datatype, cell.context)
-        try:
-            _read(tried)
-        except CellError:
-            continue
-        kept[text] = None
-    return tuple(kept)
+def _with_offers(cell: Cell, error: CellError) -> CellError:
+    """The error with those suggestions, once each, that are readable themselves."""
+    from knockon.graph.quantity.offers import further_offers
+
+    why, further = further_offers(cell, error)
+    kept = dict.fromkeys(text for text in (*error.suggestions, *further) if _is_readable(cell, text))
+    return CellError(cell.written, error.expected, tuple(kept), why)
+
+
+def _is_readable(cell: Cell, text: str) -> bool:
+    if not text or text == cell.written:
+        return False
+    try:
+        _read(Cell(text, text, cell.datatype, cell.context))
+    except CellError:
+        return False
+    return True
 
 
 @cache
 def _readers() -> Mapping[str, Reader]:
     """The readers by datatype. Imported here: they bring lark with them."""
+    from knockon.graph.quantity.dates import read_date
+    from knockon.graph.quantity.hands import read_hand
+    from knockon.graph.quantity.partnumbers import read_part_number
     from knockon.graph.quantity.sizes import read_size
     from knockon.graph.quantity.splines import read_count, read_spline_pitch
     from knockon.graph.quantity.threads import read_thread
+    from knockon.graph.quantity.trade import read_money, read_quantity
 
     measured = ("length", "angle", "ratio", "pressure", "torque", "force", "number")
     return {
@@ -157,6 +171,11 @@ def _readers() -> Mapping[str, Reader]:
         "count": read_count,
         "spline pitch": read_spline_pitch,
         "thread": read_thread,
+        "quantity": read_quantity,
+        "money": read_money,
+        "part number": read_part_number,
+        "hand": read_hand,
+        "date": read_date,
         "code": _read_code,
     }
 

@@ -23,17 +23,6 @@ from knockon.graph.quantity.unit_choice import (
 )
 from knockon.graph.quantity.units import BASE_SYMBOLS
 
-_LARGEST = {
-    "length": 10_000,
-    "angle": 360,
-    "pressure": 1_000_000,
-    "torque": 1_000_000,
-    "force": 1_000_000_000,
-    "ratio": 1_000_000,
-    "number": 10**15,
-}
-"""Beyond these (in the base unit) a cell is a slip, not a size."""
-
 _COARSE = Fraction(1, 2)
 """A whole number of mm without a unit tells no more than the nearest mm."""
 _ABOUT_STEPS = 2
@@ -129,8 +118,6 @@ def finished(
     """The quantity from its exact ends, after the checks that hold for every size."""
     if low > high:
         raise cell.error("the range runs backwards", _turned(measure))
-    if max(abs(low), abs(high)) > _LARGEST[cell.datatype]:
-        raise cell.error("too large to be meant")
     if cell.datatype == "length" and not in_range(cell, (low + high) / 2):
         flags += _out_of_range(cell, measure)
     written = next((size.unit.written for size in measure.sizes if size.unit), "")

@@ -19,7 +19,7 @@ WORDS = (
 )
 """Numbers as words, from one on."""
 
-_MOST = 1_000_000
+_MOST = 9_999
 _LARGEST_MODULE = 25
 
 
@@ -38,17 +38,18 @@ def read_count(cell: Cell) -> dict[str, Quantity]:
     """The reading "" of a whole number: `27`, `25 spl`, `24-26`. Raises CellError."""
     tree = _tree(cell, "not a whole number")
     if tree.data == "word":
-        value = Fraction(1 + WORDS.index(tree.children[0].lower()))
+        value = Fraction(1 + WORDS.index(str(tree.children[0]).lower()))
         return {"": cell.interval(value, value, flags=(f"read as {value}",))}
     if tree.data not in ("bare", "teeth", "span"):
         raise cell.error("more than a count" if tree.data == "teeth_and_pitch" else "not a count")
-    counts = [_whole(cell, child) for child in tree.children if isinstance(child, Amount)]
+    counts = [whole(cell, child) for child in tree.children if isinstance(child, Amount)]
     if counts[0] > counts[-1]:
         raise cell.error("the range runs backwards")
     return {"": cell.interval(counts[0], counts[-1], flags=_count_flags(cell, tree))}
 
 
-def _whole(cell: Cell, amount: Amount) -> Fraction:
+def whole(cell: Cell, amount: Amount) -> Fraction:
+    """The whole number that `amount` is. Raises CellError."""
     if amount.vulgar or amount.value.denominator != 1:
         raise cell.error("a count is a whole number")
     if amount.value > _MOST:
@@ -75,7 +76,7 @@ def read_spline_pitch(cell: Cell) -> dict[str, Quantity]:
     if tree.data in ("teeth", "teeth_and_pitch"):
         if cell.context.strict:
             raise cell.error("a tooth count in a column of pitches")
-        count = _whole(cell, amounts.pop(0))
+        count = whole(cell, amounts.pop(0))
         readings["teeth"] = cell.interval(count, count)
     pitch = next((child for child in tree.children if isinstance(child, Tree)), None)
     if tree.data == "teeth":

@@ -1,12 +1,15 @@
-"""The standard series of screw threads, from thread_series.csv: which pitch goes with which size."""
+"""The standard series of screw threads: which pitch goes with which size."""
 
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+
+from knockon.graph.formulas.tables import table
 
 INCH_MM = Fraction("25.4")
 
@@ -52,12 +55,29 @@ class StandardThread:
 
 @cache
 def standard_threads() -> tuple[StandardThread, ...]:
-    """All rows of thread_series.csv."""
+    """All standard threads: those of the formulas' tables and the further ones of thread_series.csv."""
     text = files(__package__).joinpath("thread_series.csv").read_text(encoding="utf-8")
-    return tuple(
+    further = (
         StandardThread(row["series"], row["size"], _mm(row["major"]), _mm(row["pitch"]))
         for row in csv.DictReader(text.splitlines())
     )
+    return (*_unified(), *_metric(), *further)
+
+
+def _unified() -> Iterator[StandardThread]:
+    for row in table("un_threads"):
+        for series in ("UNC", "UNF", "UNEF"):
+            if row[series]:
+                major = Fraction(row["major_in"]) * INCH_MM
+                yield StandardThread(series, row["size"], major, INCH_MM / Fraction(row[series]))
+
+
+def _metric() -> Iterator[StandardThread]:
+    for row in table("metric_threads"):
+        size, major = f"M{row['size']}", Fraction(row["size"])
+        yield StandardThread("M coarse", size, major, Fraction(row["coarse"]))
+        for pitch in row["fine"].split():
+            yield StandardThread("M fine", size, major, Fraction(pitch))
 
 
 def _mm(text: str) -> Fraction:

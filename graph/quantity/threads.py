@@ -96,11 +96,11 @@ def _exact(cell: Cell, value: Fraction | None, *flags: str) -> Quantity:
 def _check_sense(cell: Cell, thread: _Thread) -> None:
     if not 0 < thread.major < 25 * _LARGEST_METRIC:
         raise cell.error("no thread is of that size")
-    if thread.pitch is not None and not 0 < thread.pitch <= thread.major / 2:
+    if thread.pitch is not None and not 0 < thread.pitch <= thread.major / 3:
         raise cell.error("no thread of that size has that pitch")
 
 
-def _extra_flag(extra: Tree[Any]) -> str:
+def _extra_flag(extra: Any) -> str:
     if extra.data == "tolerance":
         return f"tolerance class {extra.children[0].lstrip('- ')} is written, not used"
     amount = extra.children[0]
@@ -125,7 +125,7 @@ def _metric_size(cell: Cell, tree: Tree[Any]) -> tuple[str, Fraction]:
 def _metric(cell: Cell, tree: Tree[Any]) -> _Thread:
     name, major = _metric_size(cell, tree)
     pitch = _amounts(tree)[1]
-    if pitch.vulgar or pitch.value > major / 2:
+    if pitch.vulgar or pitch.value > major / 4:
         raise cell.error(f"{pitch.written} is no pitch for {name}; perhaps a length", name)
     coarse, fine = metric_pitches(name)
     thread = _Thread(major, pitch.value, FLANK_ANGLES["M"])
@@ -140,7 +140,7 @@ def _metric_series(cell: Cell, tree: Tree[Any]) -> _Thread:
     name, major = _metric_size(cell, tree)
     coarse, fine = metric_pitches(name)
     thread = _Thread(major, None, FLANK_ANGLES["M"])
-    if tree.children[-1].type == "COARSE":
+    if str(tree.children[-1]).lower().startswith("c"):
         thread.pitch = coarse
         if coarse is None:
             thread.pitch_flags = (f"pitch unknown: {name} has no coarse pitch",)
@@ -172,14 +172,14 @@ def _no_letter(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
-    node = next(child for child in tree.children if isinstance(child, Tree))
+    node: Any = next(child for child in tree.children if isinstance(child, Tree))
     sign, amount, _inch = node.children
     if sign is not None:
         if not amount.whole or amount.value not in _NUMBER_SIZES:
             raise cell.error("numbered sizes go from #0 to #12")
         return _numbered(amount)
     if not 0 < amount.value <= _LARGEST_INCH:
-        raise cell.error("not an inch thread size")
+        raise cell.error("not an inch thread size", f"M{cell.text}")
     whole, rest = divmod(amount.value, 1)
     name = " ".join(str(part) for part in (whole, rest) if part)
     return _InchSize(name, amount.value * INCH_MM, False, amount)
@@ -191,20 +191,19 @@ def _numbered(amount: Amount) -> _InchSize:
     return _InchSize(f"#{number}", major, True, amount)
 
 
-def _series_name(token: str) -> str:
-    name = token.upper().replace(".", "")
-    return OLDER_NAMES.get(name, name)
+def _series_in(tree: Tree[Any]) -> str | None:
+    for child in tree.children:
+        if isinstance(child, Token) and child.type in ("SERIES", "PIPE"):
+            name = child.upper().replace(".", "")
+            return OLDER_NAMES.get(name, name)
+    return None
 
 
 def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
     size = _size_of(cell, tree)
     count = _amounts(tree)[0]
-    series = next((_series_name(c) for c in tree.children if _is_series(c)), None)
+    series = _series_in(tree)
     return _inch_thread(cell, size, count, series)
-
-
-def _is_series(child: object) -> bool:
-    return isinstance(child, Token) and child.type in ("SERIES", "PIPE")
 
 
 def _inch_thread(cell: Cell, size: _InchSize, count: Amount, series: str | None) -> _Thread:
@@ -252,7 +251,7 @@ def _number_or_inch(cell: Cell, size: _InchSize, per_inch: Fraction) -> tuple[_I
 
 def _by_series(cell: Cell, tree: Tree[Any]) -> _Thread:
     size = _size_of(cell, tree)
-    series = next(_series_name(child) for child in tree.children if _is_series(child))
+    series = _series_in(tree) or ""
     return _table_thread(cell, size, series)
 
 
@@ -273,7 +272,7 @@ def _table_thread(cell: Cell, size: _InchSize, series: str) -> _Thread:
 def _series_first(cell: Cell, tree: Tree[Any]) -> _Thread:
     """3/8 BSF 20, and 3/8 UNF x 24 or 3/8 UNF x 1 1/4, where the last is a length."""
     size, count = _size_of(cell, tree), _amounts(tree)[0]
-    series = next(_series_name(child) for child in tree.children if _is_series(child))
+    series = _series_in(tree) or ""
     if tree.data == "series_times":
         thread = _table_thread(cell, size, series)
         if not count.whole or thread.pitch is None or INCH_MM / thread.pitch != count.value:

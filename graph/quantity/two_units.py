@@ -18,8 +18,9 @@ def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[
     """The measure of the two that the other is a conversion of, and what to say about it.
 
     One is a conversion of the other if it is the other rounded to its own last place, or cut off
-    there where that place is fine; a fraction is never a conversion of decimals. If each could be the other's conversion, a fraction stands
-    before decimals, and else the one written first. Raises CellError where they disagree.
+    there where that place is fine; a fraction is never a conversion of decimals. If each could be
+    the other's conversion, a fraction stands before decimals, and else the one written first.
+    Raises CellError where they disagree.
     """
     if first.form != "plain" or second.form != "plain":
         raise cell.error("two statements of a size")

@@ -74,7 +74,7 @@ def _header_unit(cell: Cell) -> Unit | None:
     if not cell.context.unit:
         return None
     try:
-        header = size_cell(f"1 {cell.context.unit}").measures[0].sizes[0].unit
+        header = size_cell(f"1 {cell.context.unit.strip('()[]. ')}").measures[0].sizes[0].unit
     except NotInGrammarError:
         header = None
     if header is None or header.name not in UNITS[cell.datatype]:

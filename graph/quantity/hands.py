@@ -1,0 +1,47 @@
+"""Hands: left, right or either, and the sides that depend on where the driver sits."""
+
+from __future__ import annotations
+
+from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.model import Quantity, Side
+
+_FIXED = {
+    "left": ("left", "l", "lh", "l/h", "left hand", "lefthand", "left side", "lhs", "l side"),
+    "right": ("right", "r", "rh", "r/h", "right hand", "righthand", "right side", "rhs", "r side"),
+    "either": (
+        *("either", "both", "l/r same", "not handed", "unhanded", "either side", "either hand"),
+        *("same both sides", "common", "universal"),
+    ),
+    "left and right": ("l+r", "l & r", "l and r", "left and right", "lh+rh", "lh & rh", "lh and rh"),
+}
+_NEAR = ("n/s", "ns", "nearside", "near side", "kerb side", "kerbside", "passenger side", "passenger")
+_OFF = ("o/s", "os", "offside", "off side", "driver's side", "drivers side", "driver side", "driver")
+_BOTH = ("n/s, o/s", "n/s o/s", "n/s & o/s", "n/s and o/s", "n/s+o/s", "n/s + o/s", "o/s, n/s", "ns+os")
+
+_CODES = {spelling: code for code, spellings in _FIXED.items() for spelling in spellings}
+
+
+def read_hand(cell: Cell) -> dict[str, Quantity]:
+    """The reading "": the code left, right, either, or left and right. Raises CellError.
+
+    Nearside is the kerb's side, away from the driver; it is read only where the context says on
+    which side the driver sits.
+    """
+    words = cell.text.casefold().replace(".", "").replace("-", " ")
+    if words in _CODES:
+        flags = () if words == _CODES[words] or words in ("l", "r") else (f"read as {_CODES[words]}",)
+        return {"": cell.coded(_CODES[words], flags)}
+    if words not in (*_NEAR, *_OFF, *_BOTH):
+        raise cell.error("not a hand")
+    driver = cell.context.driver
+    if driver is None:
+        why = "the side depends on where the driver sits, which the sheet does not state"
+        raise cell.error(why, "left", "right")
+    if words in _BOTH:
+        return {"": cell.coded("left and right", ("names both sides",))}
+    side = driver if words in _OFF else _other(driver)
+    return {"": cell.coded(side, (f"read as {side}: the driver sits on the {driver}",))}
+
+
+def _other(side: Side) -> Side:
+    return "left" if side == "right" else "right"

@@ -1,0 +1,158 @@
+"""Quantities with their basis, and prices with their tax and terms."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from lark import Token, Tree
+
+from knockon.graph.quantity.amounts import Amount
+from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.model import Quantity
+from knockon.graph.quantity.sizes import check_amount
+from knockon.graph.quantity.splines import WORDS, whole
+
+_GROUPS = {"p": "pair", "s": "set", "k": "kit"}
+_SIDES = 2
+_CURRENCIES = {"cr": "cr", "credit": "cr", "credits": "cr", "gbp": "gbp", "eur": "eur", "usd": "usd"}
+_PER = {
+    "ea": "each",
+    "each": "each",
+    "apiece": "each",
+    "piece": "each",
+    "off": "each",
+    "item": "each",
+    "one": "each",
+    "pr": "pair",
+    "corner": "side",
+}
+
+
+def _tree(cell: Cell, grammar: str, why: str) -> Tree[Any]:
+    try:
+        tree = NumberTransformer().transform(parse(grammar, cell.text))
+    except NotInGrammarError:
+        raise cell.error(why) from None
+    assert isinstance(tree, Tree)
+    for amount in tree.scan_values(lambda value: isinstance(value, Amount)):
+        check_amount(cell, amount)
+    return tree
+
+
+def read_quantity(cell: Cell) -> dict[str, Quantity]:
+    """The readings "" (pieces), "basis" and "each" of a quantity.
+
+    "basis": the code piece, pair, side, set or kit. "each": pieces in one basis. Where that is not
+    known, as of a kit, "" counts the kits and says so in its flags. Raises CellError.
+    """
+    tree = _tree(cell, "quantities", "not a number of pieces")
+    counts = [_count(cell, child) for child in tree.children if isinstance(child, Tree)]
+    if tree.data == "pieces":
+        return _quantity(cell, counts[0], "piece", Fraction(1))
+    if tree.data == "each_side":
+        return _quantity(cell, _SIDES, "side", counts[0], "both sides of an axle counted")
+    word = next(child for child in tree.children if isinstance(child, Token))
+    basis = _GROUPS[word[0].lower()]
+    sized = _is_sized(tree)
+    number = counts.pop(0) if len(counts) > sized else Fraction(1)
+    each = counts[0] if sized else Fraction(2) if basis == "pair" else None
+    if basis == "pair" and each != 2:
+        raise cell.error("a pair is of two")
+    return _quantity(cell, number, basis, each)
+
+
+def _is_sized(tree: Tree[Any]) -> bool:
+    """Whether a count stands behind the group: `set of 4`."""
+    return isinstance(tree.children[-1], Tree)
+
+
+def _count(cell: Cell, tree: Tree[Any]) -> Fraction:
+    (child,) = tree.children
+    if isinstance(child, Amount):
+        return whole(cell, child)
+    return Fraction(1 + WORDS.index(str(child).lower()))
+
+
+def _quantity(
+    cell: Cell, number: Fraction | int, basis: str, each: Fraction | None, *flags: str
+) -> dict[str, Quantity]:
+    number = Fraction(number)
+    if each is None:
+        flags = (*flags, f"contents of the {basis} unknown until it is itemised")
+        size = cell.unknown(f"pieces in a {basis}")
+    else:
+        size = cell.interval(each, each)
+        number *= each
+    return {"": cell.interval(number, number, flags=flags), "basis": cell.coded(basis), "each": size}
+
+
+def read_money(cell: Cell) -> dict[str, Quantity]:
+    """The readings of a price: "" (the amount), "currency", "tax", "per", "terms", "surcharge".
+
+    "tax": excluded or included. "per": each, pair, set, kit, side, axle. "terms": exchange or
+    outright. "surcharge": an amount. Each of them is unknown where it is not written. Raises
+    CellError.
+    """
+    tree = _tree(cell, "prices", "not a price")
+    terms: dict[str, Tree[Any]] = {}
+    for term in tree.children:
+        if not isinstance(term, Tree):
+            raise cell.error("not a price")
+        name = _TERMS[term.data]
+        if name in terms:
+            raise cell.error("says one thing twice")
+        terms[name] = term
+    price = terms[""]
+    return {
+        "": _money(cell, price),
+        "currency": _coded(cell, _currency(price)),
+        "tax": _coded(cell, terms["tax"].data.removeprefix("tax_") if "tax" in terms else ""),
+        "per": _coded(cell, _per(terms["per"]) if "per" in terms else ""),
+        "terms": _coded(cell, terms["terms"].data if "terms" in terms else ""),
+        "surcharge": _money(cell, terms["surcharge"]) if "surcharge" in terms else cell.unknown(),
+    }
+
+
+_TERMS = {
+    "price": "",
+    "pounds": "",
+    "euros": "",
+    "dollars": "",
+    "tax_excluded": "tax",
+    "tax_included": "tax",
+    "per": "per",
+    "exchange": "terms",
+    "outright": "terms",
+    "surcharge": "surcharge",
+}
+
+
+def _money(cell: Cell, tree: Tree[Any]) -> Quantity:
+    amount = next(child for child in tree.children if isinstance(child, Amount))
+    if amount.vulgar:
+        raise cell.error("a fraction is not a price")
+    if amount.step.denominator > 100:
+        raise cell.error("a price has two decimals", *_regrouped(cell, amount))
+    return cell.interval(amount.value, amount.value, flags=amount.flags)
+
+
+def _regrouped(cell: Cell, amount: Amount) -> tuple[str, ...]:
+    return (cell.text.replace(amount.written, f"{float(amount.value):.2f}"),)
+
+
+def _currency(price: Tree[Any]) -> str:
+    if price.data != "price":
+        return {"pounds": "gbp", "euros": "eur", "dollars": "dollar"}[price.data]
+    words = (child for child in price.children if isinstance(child, Token))
+    return next((_CURRENCIES[word.lower().rstrip(".")] for word in words), "")
+
+
+def _per(term: Tree[Any]) -> str:
+    word = str(term.children[0]).lower().strip("/. ").split()[-1].rstrip(".").lstrip("/")
+    return _PER.get(word, word)
+
+
+def _coded(cell: Cell, code: str) -> Quantity:
+    return cell.coded(code) if code else cell.unknown()
