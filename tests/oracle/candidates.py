@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.oracle.motion import Choice, Motion, Property
 from tests.oracle.verdict import Thing, beliefs_in_feature, in_window, sized
-from tests.oracle.world import Part, Position, Size
+from tests.oracle.world import Part, Position, Size, Window
 
 
 class Candidates(Motion):
@@ -58,11 +58,12 @@ class Candidates(Motion):
         return True
 
     def _has(self, thing: Thing, wanted: Property) -> bool:
-        if False in beliefs_in_feature(self.world, thing, wanted.feature):
-            return False
-        found = sized(self.world, thing, wanted.feature, wanted.dimension).statements
-        return bool(found) and all(
-            isinstance(size, Size) and in_window(size.low, size.high, wanted.window) is True for size in found
+        """Some feature has the dimension, and all that is believed of it lies in the window."""
+        return any(
+            beliefs_in_feature(self.world, thing, feature) == (True,)
+            and _inside(sized(self.world, thing, feature, wanted.dimension).statements, wanted.window)
+            for owner, feature in self.world.rows_of
+            if owner in thing.records
         )
 
     def same_or_mirror(self, one: str, other: str) -> bool:
@@ -77,3 +78,9 @@ class Candidates(Motion):
 
 def _hand_allows(part: Part, side: str) -> bool:
     return part.hand == "either" or part.hand == side
+
+
+def _inside(statements: tuple[Size | str, ...], window: Window) -> bool:
+    return bool(statements) and all(
+        isinstance(size, Size) and in_window(size.low, size.high, window) is True for size in statements
+    )

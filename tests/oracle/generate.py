@@ -278,7 +278,7 @@ class Maker(LayoutMaker):
         else:
             joint = self.pick(self.joints)
             low = 10 + self.choose.below(3)
-            properties.append(Property(joint.position, joint.feature, "width", Window(low, None)))
+            properties.append(Property(joint.position, "width", Window(low, None)))
         asked = {name for name, _ in wants} | {one.position for one in properties}
         fitted = {fitting.part for fitting in self.vehicles[-1].fittings}
         rest = [p.name for p in self.positions if p.name not in asked]

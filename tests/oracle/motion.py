@@ -10,10 +10,9 @@ from tests.oracle.world import HANDS, Fitting, Joint, Place, Vehicle, Window, Wo
 
 
 class Property(NamedTuple):
-    """A dimension asked for: the recorded size must lie wholly in the window."""
+    """A dimension asked for, on any feature: the recorded size must lie wholly in the window."""
 
     position: str
-    feature: str
     dimension: str
     window: Window
 

@@ -32,6 +32,8 @@ ARRANGEMENT = "arrangement"
 AXLE_RULE = "axle rule"
 UNKNOWN = "unknown not allowed"
 
+Ends = tuple[Place, Place]
+
 
 class Levels(NamedTuple):
     """The order of preference, smaller is better."""
@@ -201,8 +203,8 @@ class Swap(Candidates):
         """Every check in force that the filling is judged by."""
         return [*self.joint_results(filling).values(), *self.stack_results(filling).values()]
 
-    def joint_results(self, filling: Filling) -> dict[tuple[str, Place], Result]:
-        """Joints by name and first place, without those between two things left as they are."""
+    def joint_results(self, filling: Filling) -> dict[tuple[str, Ends], Result]:
+        """Joints by name and ends, without those between two things left as they are."""
         found = {}
         for joint, ends in self.joints:
             one, other = (filling.thing(end) for end in ends)
@@ -210,7 +212,7 @@ class Swap(Candidates):
                 continue
             if one.stays and other.stays and not self.undone(filling, joint, ends):
                 continue
-            found[(joint.name, ends[0])] = self.joint_result(joint, one, other)
+            found[(joint.name, ends)] = self.joint_result(joint, one, other)
         return found
 
     def stack_results(self, filling: Filling) -> dict[tuple[str, str], Result]:
@@ -252,9 +254,11 @@ class Swap(Candidates):
         """Positions replaced or new that cost something."""
         paid, one_use = 0, []
         for place, choice in filling.items():
-            if choice is None or choice.thing.stays:
+            if choice is None:
+                paid += self._given_up(filling, place)
+            elif choice.thing.stays:
                 continue
-            if place not in self.there:
+            elif place not in self.there:
                 paid += 1
             elif self.is_due(place) or self.pressed_out(filling, place):
                 continue
@@ -263,6 +267,12 @@ class Swap(Candidates):
             else:
                 paid += 1
         return paid + self._one_use_paid(filling, one_use)
+
+    def _given_up(self, filling: Filling, place: Place) -> bool:
+        """A sound thing is taken away although the arrangement does not free its place."""
+        position = self.world.position[place[0]]
+        freed = self._left_out(filling, position) or position.need == "with"
+        return place in self.there and not freed and not self.is_due(place)
 
     def _one_use_paid(self, filling: Filling, places: list[Place]) -> int:
         """The fewest one-use parts that must be counted so that each other one has a cause.
@@ -329,16 +339,17 @@ class Swap(Candidates):
             sum(prices.get(number, 0) * count for number, count in lines.items()),
         )
 
-    def numbers(self, filling: Filling) -> tuple[str, ...]:
-        """The part numbers in the layout's order of positions."""
+    def numbers(self, filling: Filling) -> tuple[tuple[bool, str], ...]:
+        """The part numbers in the layout's order of positions; an empty one comes last."""
         return tuple(
-            "" if choice is None else choice.thing.number for choice in (filling[place] for place in self.world.places)
+            (True, "") if choice is None else (False, choice.thing.number)
+            for choice in (filling[place] for place in self.world.places)
         )
 
     def answer(self) -> Answer:
         """The best plan, and what every plan changes."""
         answer = Answer()
-        best_key: tuple[Levels, tuple[str, ...]] | None = None
+        best_key: tuple[Levels, tuple[tuple[bool, str], ...]] | None = None
         fewest: dict[Place, int] = {}
         seen: set[Levels] = set()
         for filling in self.fillings():

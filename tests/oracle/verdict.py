@@ -61,19 +61,16 @@ class Sized(NamedTuple):
 class Result(NamedTuple):
     """A check's verdict.
 
-    `claimed`: a claim speaks for the joint.  `only_kept_sizes`: every open condition lacks a size,
-    and each size it lacks is on a thing that stays.
+    `only_kept_sizes`: every open condition lacks a size, each of them on a thing that stays.
     """
 
     verdict: Verdict
-    claimed: bool = False
     only_kept_sizes: bool = False
 
     @property
     def unsupported(self) -> bool:
         """Counts in the first level of preference."""
-        open_ = self.verdict is Verdict.NOT_KNOWN
-        return open_ and not self.claimed and not self.only_kept_sizes
+        return self.verdict is Verdict.NOT_KNOWN and not self.only_kept_sizes
 
 
 # ------------------------------------------------------------------ what is known of a feature
@@ -235,7 +232,6 @@ def judge(world: World, check: Check) -> Result:
             verdicts.add(worst)
     return Result(
         _combined(verdicts),
-        check.claimed and not _claim_blocked(check, known),
         not straddles and _lacks_only_on_kept(check, known),
     )
 
@@ -258,11 +254,6 @@ def _lacking(test: Test, known: dict[tuple[int, str, str], Sized]) -> list[tuple
         if not size.statements:
             found.append((term.side, size))
     return found
-
-
-def _claim_blocked(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
-    """A source says outright that it does not know a size that a required condition needs."""
-    return any(size.unsure for test in check.tests if test.required for _, size in _lacking(test, known))
 
 
 def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
@@ -322,9 +313,11 @@ def _number_claims(world: World, one: str, other: str) -> bool:
 
 
 def claimed_together(world: World, one: Thing, other: Thing) -> bool:
-    """Whether a claim speaks for a joint of two things."""
+    """Whether a claim speaks for a joint of two things; a set claims that its members fit."""
     if not one.number or not other.number:
         return False
+    if one.number == other.number and one.number in world.set_named:
+        return True
     return _number_claims(world, one.number, other.number) or _number_claims(world, other.number, one.number)
 
 

@@ -291,7 +291,7 @@ def test_a_with_position_is_filled_exactly_where_its_condition_holds() -> None:
 
 
 def test_a_property_is_met_only_where_the_recorded_size_lies_wholly_inside() -> None:
-    wanted = Property("a", "a-b", "teeth", Window(21, None))
+    wanted = Property("a", "teeth", Window(21, None))
     answer = asked(CHAIN, VAN, properties=(wanted,))
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1"]
     unread = replace(CHAIN, rows=tuple(row for row in CHAIN.rows if row.owner != "a.2"))

@@ -1,0 +1,226 @@
+"""Asks the program the oracle's question, and names every difference between the two answers.
+
+The only module here that knows the program; it uses the public question functions and nothing else.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from knockon.graph.layout import Place as EnginePlace
+from knockon.graph.records import load
+from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, Change
+from knockon.queries.request import Request as EngineRequest
+from knockon.queries.request import Wanted
+from knockon.queries.swap import SwapAnswer, plan_swap
+from tests.oracle.generate import Case
+from tests.oracle.motion import Filling, Request
+from tests.oracle.plan import Answer, Swap
+from tests.oracle.reasons import can_keep, needless_units
+from tests.oracle.records import write_records
+from tests.oracle.verdict import Verdict
+from tests.oracle.world import Place, World, places_of
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+
+WORDS = {
+    Verdict.DOES_NOT_FIT: "does not fit",
+    Verdict.DO_NOT_USE: "goes together, do not use",
+    Verdict.DISPUTED: "disputed",
+    Verdict.NOT_KNOWN: "not known",
+    Verdict.ON_PAPER: "fits on paper",
+    Verdict.FITS: "fits",
+}
+
+
+def loaded(world: World) -> Catalogue:
+    """The catalogue that the program reads from the world's records; no row may be set aside."""
+    with tempfile.TemporaryDirectory() as folder:
+        write_records(world, Path(folder))
+        records = load(Path(folder))
+    assert not records.findings, records.findings
+    return records.catalogue
+
+
+def spoken(place: Place) -> str:
+    """A place as the program writes it."""
+    return f"{place[1]} {place[0]}".strip()
+
+
+def request_for_engine(world: World, request: Request) -> EngineRequest:
+    """The same request in the program's own words."""
+
+    def places(name: str) -> tuple[EnginePlace, ...]:
+        return tuple(EnginePlace(*place) for place in places_of(world.position[name]))
+
+    wants = [
+        Wanted(f"{name}={part}", places(name), tuple(n for n in (part, _mirror(world, part)) if n))
+        for name, part in request.wants
+    ]
+    wants += [
+        Wanted(
+            f"{one.position}.{one.dimension}",
+            places(one.position),
+            dimension=one.dimension,
+            low=None if one.window.low is None else float(one.window.low),
+            high=None if one.window.high is None else float(one.window.high),
+        )
+        for one in request.properties
+    ]
+    return EngineRequest(
+        wants=tuple(wants),
+        keep=tuple(place for name in request.keep for place in places(name)),
+        renew=tuple(place for name in request.renew for place in places(name)),
+        avoid=tuple(sorted(request.avoid)),
+    )
+
+
+def _mirror(world: World, number: str) -> str:
+    return world.part[number].mirror_of if number in world.part else ""
+
+
+class Comparison:
+    """One case answered twice."""
+
+    def __init__(self, case: Case, catalogue: Catalogue | None = None) -> None:
+        self.case = case
+        self.swap = Swap(*case)
+        self.ours: Answer = self.swap.answer()
+        self.theirs: SwapAnswer = plan_swap(
+            catalogue or loaded(case.world),
+            case.vehicle.name,
+            request_for_engine(case.world, case.request),
+        )
+
+    def differences(self) -> list[str]:
+        """Every difference, in words; empty where the two agree."""
+        if self.theirs.plan is None or self.ours.levels is None:
+            if (self.theirs.plan is None) == (self.ours.levels is None):
+                return list(self._why_none())
+            ours = [said(self.swap, one) for one in self.ours.best]
+            return [f"a plan: ours {ours}, theirs {self.theirs.plan}"]
+        return [*self._plan(), *self._unproven(), *self._forced(), *self._reasons()]
+
+    # ------------------------------------------------------------------------------------ the plan
+
+    def _their_filling(self) -> dict[Place, tuple[str, bool]]:
+        assert self.theirs.plan is not None
+        by_name = {spoken(place): place for place in self.case.world.places}
+        return {by_name[f.place]: (f.number, f.stays) for f in self.theirs.plan.filled}
+
+    def _same_filling(self) -> Filling | None:
+        """Ours that is theirs, among the best."""
+        theirs = self._their_filling()
+        for filling in self.ours.best:
+            if theirs == {
+                place: (choice.thing.number, choice.thing.stays)
+                for place, choice in filling.items()
+                if choice is not None
+            }:
+                return filling
+        return None
+
+    def _plan(self) -> Iterator[str]:
+        assert self.theirs.plan is not None
+        assert self.ours.levels is not None
+        costs = self.theirs.plan.costs
+        theirs = (*list(costs.values())[:4], list(costs.values())[4] / 100)
+        if tuple(self.ours.levels) != theirs:
+            yield f"levels: ours {tuple(self.ours.levels)}, theirs {costs}"
+        if self._same_filling() is None:
+            ours = [said(self.swap, one) for one in self.ours.best]
+            yield f"filling: ours {ours}, theirs {self._their_filling()}"
+
+    def _unproven(self) -> Iterator[str]:
+        filling = self._same_filling()
+        if filling is None:
+            return
+        assert self.theirs.plan is not None
+        world, swap = self.case.world, self.swap
+        ours = {
+            (name, *sorted(spoken(end) for end in ends)): WORDS[result.verdict]
+            for (name, ends), result in swap.joint_results(filling).items()
+            if result.verdict < Verdict.FITS
+        }
+        theirs = {
+            (e.check, *sorted(e.places)): str(e.verdict)
+            for e in self.theirs.plan.unproven
+            if e.check in {joint.name for joint in world.joints}
+        }
+        if ours != theirs:
+            yield f"unproven joints: ours {ours}, theirs {theirs}"
+        stacks = sorted(
+            (name, WORDS[result.verdict])
+            for (name, _), result in swap.stack_results(filling).items()
+            if result.verdict < Verdict.FITS
+        )
+        their_stacks = sorted(
+            (e.check, str(e.verdict))
+            for e in self.theirs.plan.unproven
+            if e.check in {stack.name for stack in world.stacks}
+        )
+        if stacks != their_stacks:
+            yield f"unproven stacks: ours {stacks}, theirs {their_stacks}"
+
+    # ------------------------------------------------------------------------------ forced, reasons
+
+    def _changed(self) -> dict[str, Change]:
+        return {change.place: change for change in self.theirs.changes}
+
+    def _forced(self) -> Iterator[str]:
+        changes = self._changed()
+        for status, ours in (
+            (FORCED_BY_FIT, self.ours.forced_by_fit),
+            (FORCED_BY_KNOWN, self.ours.forced_by_known),
+        ):
+            mine = {
+                spoken(place)
+                for place in ours
+                if changes.get(spoken(place)) is None or changes[spoken(place)].status != FREED
+            }
+            theirs = {place for place, change in changes.items() if change.status == status}
+            if mine != theirs:
+                yield f"{status}: ours {sorted(mine)}, theirs {sorted(theirs)}"
+        for place, change in changes.items():
+            if change.status == CHOSEN and change.keeping is None:
+                yield f"chosen {place} does not say what keeping costs"
+
+    def _reasons(self) -> Iterator[str]:
+        world, vehicle, request = self.case
+        assert self.ours.levels is not None
+        allowed = self.ours.levels.unsupported
+        for change in self.theirs.changes:
+            if change.reason is None:
+                continue
+            place = (change.position, change.side)
+            units = frozenset(change.reason.cites)
+            if can_keep(world, vehicle, request, [place], units, allowed):
+                yield f"{change.status} {change.place}: {sorted(units)} rules nothing out"
+            needless = needless_units(world, vehicle, request, [place], units, allowed)
+            if needless:
+                yield f"{change.status} {change.place}: of {sorted(units)} needless {sorted(needless)}"
+
+    def _why_none(self) -> Iterator[str]:
+        if self.theirs.none is None:
+            return
+        world, vehicle, request = self.case
+        units = frozenset(self.theirs.none.cites)
+        if can_keep(world, vehicle, request, [], units):
+            yield f"none: {sorted(units)} rules nothing out"
+        needless = needless_units(world, vehicle, request, [], units)
+        if needless:
+            yield f"none: of {sorted(units)} needless {sorted(needless)}"
+
+
+def said(swap: Swap, filling: Filling) -> str:
+    """A filling in one line; a star marks what is new."""
+    words = [
+        f"{spoken(place)}: {choice.thing.number}{'' if choice.thing.stays else '*'}"
+        for place, choice in filling.items()
+        if choice is not None
+    ]
+    return f"{tuple(swap.levels(filling))} {', '.join(words)}"
