@@ -33,8 +33,9 @@ from knockon.graph.model import (
     Supplier,
     Vehicle,
 )  # fmt: skip
+from knockon.graph.names import ID, key_of
+from knockon.graph.nearest import nearest
 from knockon.graph.quantity import read_cell
-from knockon.graph.records.names import ID, key_of
 from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
@@ -81,8 +82,6 @@ class Catalogue:
         folded = {_fold(k): k for k in sorted(known, reverse=True)}
         if _fold(name) in folded:
             return known[folded[_fold(name)]]
-        from knockon.graph.records.read import nearest
-
         raise UnknownNameError(sort, name, nearest(name, known))
 
     def features_of(self, thing: str) -> Mapping[str, Feature]:

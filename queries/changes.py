@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from knockon.graph.layout import Place
-from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
+from knockon.queries.unproven import unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
@@ -67,6 +67,7 @@ class _Teller:
         planner.limit_unknowns(filling.costs["not known"])
         self.known_allows = planner.may_stay(unknown_limited=True)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
+        self.unknowns: dict[tuple[str, str], tuple[str, ...]] = {}
 
     def change(self, place: Place) -> Change | None:
         old, new = self.problem.staying(place), self.filling.chosen.get(place)
@@ -120,8 +121,7 @@ class _Teller:
         return {}
 
     def _reason(self, place: Place, known: bool) -> Reason:
-        old = self.problem.staying(place)
-        key = (place.position, old.alike if old else "", known)
+        key = (*self._key(place), known)
         if key not in self.reasons or not self._serves(key, place):
             self.reasons[key] = self.reasoner.reason(place, known)
         return self.reasons[key]
@@ -131,13 +131,16 @@ class _Teller:
         return not self.planner.is_possible([names[c] for c in self.reasons[key].cites], place)
 
     def _rests_on(self, place: Place) -> tuple[str, ...]:
-        other = self.planner.filling_that_keeps(place)
-        if other is None:
-            return ()
-        from knockon.queries.unproven import unproven_checks
+        """The unknowns that the best plan which keeps the thing would rest on, once for both hands."""
+        key = self._key(place)
+        if key not in self.unknowns:
+            other = self.planner.filling_that_keeps(place)
+            self.unknowns[key] = unknowns_of(self.problem, other) if other else ()
+        return self.unknowns[key]
 
-        open_checks = [e for e in unproven_checks(self.problem, other) if e.verdict is Verdict.NOT_KNOWN and e.to_measure]
-        return tuple(dict.fromkeys(f"{e.check}: {', '.join(e.to_measure)}" for e in open_checks))
+    def _key(self, place: Place) -> tuple[str, str]:
+        old = self.problem.staying(place)
+        return place.position, old.alike if old else ""
 
     def _without_work(self, place: Place) -> tuple[Evidence, ...]:
         """The figures and joints that rule the thing out as it is."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import FigureAt, Place, Places, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import SIDES, Vehicle
+from knockon.graph.nearest import nearest
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts, staying
@@ -77,8 +79,6 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
 def _find_joint(catalogue: Catalogue, name: str) -> None:
     names = sorted({j.joint for layout in catalogue.layouts.values() for j in layout.joints})
     if name.casefold() not in {n.casefold() for n in names}:
-        from knockon.graph.records.read import nearest
-
         raise UnknownNameError("joint", name, nearest(name, names))
 
 
@@ -115,6 +115,18 @@ class _Table:
                     same = first.number == second.number and not own_set
                     if not same and not (first.stays and second.stays):
                         yield joint_evidence(self.checks, at, first, second)
+            yield from self._of_sets(at)
+
+    def _of_sets(self, at: JointAt) -> Iterator[Evidence]:
+        """A set is used whole: a member known to lack what its own joint needs is a no whatever stands on the other side."""
+        for place, other, feature in ((at.first, at.second, at.joint.feature), (at.second, at.first, at.joint.other_feature)):
+            if other in self.given or other in self.rest:
+                continue
+            for member in (c for c in self.given.get(place, ()) if c.set_use is not None):
+                recorded = self.checks.catalogue.features_of(member.thing).get(feature)
+                partner = next(iter(new_parts(self.checks.catalogue, self.checks.places, other)), None)
+                if presence_of(recorded) == "absent" and partner is not None:
+                    yield joint_evidence(self.checks, at, *((member, partner) if place == at.first else (partner, member)))
 
     def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
         if at.side == SIDES[1] and at.figure.figure in judged or not any(p in self.given for p in at.places):

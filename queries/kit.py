@@ -155,9 +155,9 @@ def _part(problem: Problem, filling: Filling, number: str, quantity: int, possib
     if used:
         open_sizes = any(_open_sizes(c, unproven) for c in used)
         return KitPart(number, name, quantity, "unproven" if open_sizes else "usable", max(0, quantity - needed), ())
-    if any(c.number == number for c in possible):
-        return KitPart(number, name, quantity, "surplus", quantity, ())
-    return KitPart(number, name, quantity, "wrong", quantity, _why_wrong(problem, filling, number))
+    why = _why_wrong(problem, filling, number)
+    surplus = not why and any(c.number == number for c in possible)
+    return KitPart(number, name, quantity, "surplus" if surplus else "wrong", quantity, why)
 
 
 def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 
 import clingo
@@ -43,35 +43,40 @@ class Planner:
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
         order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
-        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work", 10: "kit lines short", 11: "kit parts used"}
-        self._literals: dict[tuple[str, str], int] = {}
+        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work", 10: "kit lines short", 11: "kit parts used", 12: "outside"}
+        self._literals: dict[tuple[str, int], int] = {}
         self._limit: int | None = None
         self._better = 0
 
     # ---- assumptions: literals of the ground program
 
-    def _literal(self, name: str, argument: clingo.Symbol) -> int:
-        key = (name, str(argument))
+    def _literal(self, name: str, number: int) -> int:
+        key = (name, number)
         if key not in self._literals:
-            atom = self._control.symbolic_atoms[clingo.Function(name, [argument])]
+            atom = self._control.symbolic_atoms[clingo.Function(name, [clingo.Number(number)])]
             self._literals[key] = atom.literal if atom is not None else 0
         return self._literals[key]
 
+    @cached_property
+    def _switches(self) -> dict[str, int]:
+        """The literal behind each sort of check that the ground program has."""
+        atoms = ((s, self._control.symbolic_atoms[clingo.Function("on", [clingo.Function(s)])]) for s in self._sorts)
+        return {s: atom.literal for s, atom in atoms if atom is not None}
+
     def _on(self, sorts: Iterable[str]) -> list[int]:
         cited = set(sorts)
-        signed = ((self._literal("on", clingo.Function(s)), s in cited) for s in self._sorts)
-        return [literal if holds else -literal for literal, holds in signed if literal]
+        return [literal if sort in cited else -literal for sort, literal in self._switches.items()]
 
     def _all(self, unknown: bool = False) -> list[int]:
         return self._on(s for s in self._sorts if unknown or s != "unknown")
 
     def _kept(self, place: Place) -> list[int] | None:
         """The assumption that a place's thing is kept; None where no candidate can keep it."""
-        literal = self._literal("kept", clingo.Number(self.problem.place_ids[place]))
+        literal = self._literal("kept", self.problem.place_ids[place])
         return [literal] if literal else None
 
     def _in(self, candidate: Candidate) -> list[int]:
-        return [self._literal("in", clingo.Number(self.problem.ids[candidate]))]
+        return [self._literal("in", self.problem.ids[candidate])]
 
     # ---- solving
 

@@ -199,6 +199,9 @@ class Problem:
                     yield "no" + pair
                 elif result.counts_first:
                     yield "first_open" + pair
+                    if self.kit and any(o.lacks[i] and not c.stays and c.number not in self.kit
+                                        for o in result.judged.outcomes for i, c in enumerate((first, second))):  # fmt: skip
+                        yield "outside_open" + pair
                 elif result.verdict.is_unproven:
                     yield "other_open" + pair
 

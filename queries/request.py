@@ -10,8 +10,8 @@ from knockon.graph.beliefs import EPSILON, known_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Feature
+from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
-from knockon.graph.records.read import nearest
 
 
 class RequestError(ValueError):
@@ -26,12 +26,15 @@ class Wanted:
     places: tuple[Place, ...]
     numbers: tuple[str, ...] = ()
     dimension: str = ""
+    feature: str = ""
     low: float | None = None
     high: float | None = None
 
     def is_met_by(self, features: Mapping[str, Feature]) -> bool:
         """Whether a recorded interval lies wholly inside what is asked; unknown is never met."""
         for feature in features.values():
+            if self.feature and fold(feature.name) != fold(self.feature):
+                continue
             if feature.absent or self.dimension not in feature.dimensions:
                 continue
             sizes = known_of(feature.dimensions[self.dimension]).sizes
@@ -75,24 +78,32 @@ def find_places(places: Places, name: str) -> tuple[Place, ...]:
     return tuple(Place(position, s) for s in places.sides_of(position) if not side or s == side)
 
 
-def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str]:
-    """(dimension, datatype) of the features that joints and figures read at a position."""
-    layout = places.layout
-    used = {(f.feature) for f in (t for figure in layout.figures for t in figure.terms) if f.position == position}
-    used |= {j.feature for j in layout.joints if j.position == position}
-    used |= {j.other_feature for j in layout.joints if j.other_position == position}
-    kinds = {feature.kind for things in catalogue.features.values() for n, feature in things.items() if n in used}
-    known = {c.name: c.datatype for k in sorted(kinds) for c in catalogue.vocabulary.kinds[k].columns}
+def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str, str]:
+    """(feature or blank, dimension, datatype) for ``dimension`` or ``feature.dimension`` at a position.
+
+    Of several dimensions that end in the word, the outside one is meant: a rotor's diameter is its outside diameter.
+    """
+    feature, _, dimension = name.rpartition(".")
+    known: dict[str, str] = {}
+    for things in catalogue.features.values():
+        for used in _features_at(places, position):
+            if used in things and (not feature or fold(used) == fold(feature)):
+                known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[things[used].kind].columns}
+    wanted = fold(dimension)
     folded = {fold(n): n for n in known}
-    if fold(name) in folded:
-        return folded[fold(name)], known[folded[fold(name)]]
-    ending = [n for n in known if fold(n).endswith(fold(name))]
-    if len(ending) == 1:
-        return ending[0], known[ending[0]]
-    preferred = [n for n in ending if fold(n) == "outside " + fold(name)]
-    if preferred:
-        return preferred[0], known[preferred[0]]
+    ending = sorted(n for n in folded if n.endswith(" " + wanted))
+    for match in ([] if feature else ["outside " + wanted], [wanted], ending if len(ending) == 1 else []):
+        if match and match[0] in folded:
+            return feature, folded[match[0]], known[folded[match[0]]]
     raise UnknownNameError(f"dimension of {position}", name, nearest(name, known))
+
+
+def _features_at(places: Places, position: str) -> set[str]:
+    """The features that joints and figures read at a position."""
+    layout = places.layout
+    used = {t.feature for figure in layout.figures for t in figure.terms if t.position == position}
+    used |= {j.feature for j in layout.joints if j.position == position}
+    return used | {j.other_feature for j in layout.joints if j.other_position == position}
 
 
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
@@ -108,7 +119,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
             raise RequestError(f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE")
         part = catalogue.find("part", value)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
-    name, datatype = _dimension(catalogue, places, found[0].position, dimension)
+    feature, name, datatype = _dimension(catalogue, places, found[0].position, dimension)
     try:
         size = read_cell(value, datatype).get("")
     except CellError as error:
@@ -117,7 +128,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
         raise RequestError(f"{text!r}: {value!r} is not a size that can be compared")
     low = size.low if sign in (">=", "=") else None
     high = size.high if sign in ("<=", "=") else None
-    return Wanted(text, found, dimension=name, low=low, high=high)
+    return Wanted(text, found, dimension=name, feature=feature, low=low, high=high)
 
 
 def read_request(catalogue: Catalogue, places: Places, *, want: Iterable[str] = (), keep: Iterable[str] = (),

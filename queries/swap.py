@@ -104,7 +104,8 @@ def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alte
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
-        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opened_by(none), (), (), (), (), findings, ())
+        opens = nothing_granted(problem) or opened_by(none)
+        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), findings, ())
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
@@ -147,6 +148,15 @@ def opened_by(reason: Reason) -> tuple[str, ...]:
         elif step.kind == "figure":
             lines.append(f"parts whose {step.sort} lies within its limits")
     return tuple(dict.fromkeys(lines))
+
+
+def nothing_granted(problem: Problem) -> tuple[str, ...]:
+    """Wishes that no known part meets, each in words."""
+    unmet = []
+    for wanted in problem.request.wants:
+        if any(not any(problem.grants(wanted, c) for c in problem.candidates[p]) for p in wanted.places):
+            unmet.append(f"no part in the records is known to meet {wanted.text!r} (an unrecorded size never meets a wish)")
+    return tuple(unmet)
 
 
 def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternative]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from knockon.graph.layout import FigureAt, JointAt
-from knockon.graph.verdicts import SEVERITY
+from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling
@@ -41,3 +41,18 @@ def unproven_checks(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
         if evidence.verdict.is_unproven:
             found.append(evidence)
     return tuple(sorted(found, key=lambda e: -SEVERITY[e.verdict]))
+
+
+def unknowns_of(problem: Problem, filling: Filling) -> tuple[str, ...]:
+    """The checks of a filling that are not known without even a claim, each with what would have to be measured."""
+    found: dict[str, tuple[str, ...]] = {}
+    for at in joints_that_count(problem, filling):
+        first, second = filling.chosen[at.first], filling.chosen[at.second]
+        if at.joint.joint not in found and problem.checks.joint(at, first, second).counts_first:
+            found[at.joint.joint] = joint_evidence(problem.checks, at, first, second).to_measure
+    for figure in figures_that_count(problem, filling):
+        chosen = {p: filling.chosen.get(p) for p in figure.places}
+        result = problem.checks.figure(figure, chosen, problem.checks.as_made_value(figure, problem.vehicle))
+        if figure.figure.figure not in found and result.verdict is Verdict.NOT_KNOWN and not result.only_kept_missing:
+            found[figure.figure.figure] = figure_evidence(problem.checks, figure, chosen, problem.vehicle).to_measure
+    return tuple(f"{name}: {', '.join(sizes)}" if sizes else name for name, sizes in found.items())

@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 
 import pyoxigraph as ox
 
+from knockon.graph import names
 from knockon.graph.limits import read_limit
+from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
-from knockon.graph.records import names
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable
 from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
@@ -211,11 +212,3 @@ def expected_of(column: Column) -> str:
     if column.values:
         return "one of " + ", ".join(column.values)
     return column.description or column.name
-
-
-def nearest(text: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
-    """The known names nearest to what was written, best first."""
-    from rapidfuzz import fuzz, process, utils  # only a mistake pays for it
-
-    found = process.extract(text, sorted(known), scorer=fuzz.WRatio, processor=utils.default_process, limit=most, score_cutoff=60)
-    return tuple(name for name, _, _ in found)
