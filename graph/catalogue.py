@@ -131,7 +131,8 @@ def _rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Rows:
     by_subject: dict[tuple[str, str], dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     for quad in quads:
         graph = getattr(quad.graph_name, "value", "")
-        by_subject[(quad.subject.value, graph)][quad.predicate.value].append(quad.object)
+        if isinstance(quad.subject, ox.NamedNode):
+            by_subject[(quad.subject.value, graph)][quad.predicate.value].append(quad.object)
     tables = {t.iri: t for t in vocabulary.tables.values()}
     plain: dict[str, dict[str, dict[str, list[str]]]] = defaultdict(dict)
     features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]] = defaultdict(list)

@@ -31,5 +31,6 @@ def copy_of(store: ox.Store) -> Graph:
     from rdflib import Graph
 
     graph = Graph()
-    graph.parse(data=store.dump(format=ox.RdfFormat.N_QUADS).replace(b"\r", b""), format="nquads", publicID="")
+    lines = {f"{quad.subject} {quad.predicate} {quad.object} ." for quad in store}
+    graph.parse(data="\n".join(sorted(lines)), format="nt")
     return graph

@@ -8,10 +8,11 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 from rdflib import RDF, Graph
+from rdflib.term import Node
 from rdflib.namespace import SH
 
+from knockon.graph.names import ID
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.names import ID
 from knockon.graph.schema import vocabulary_files
 from knockon.graph.store import copy_of
 
@@ -48,14 +49,14 @@ def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
     return ShapeReport(tuple(sorted(set(findings))), len(targets), len(nodes))
 
 
-def _finding(report: Graph, shapes: Graph, result: object) -> Finding:
-    def text(predicate: object) -> str:
-        value = report.value(result, predicate)  # type: ignore[arg-type]
+def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:
+    def text(predicate: Node) -> str:
+        value = report.value(result, predicate)
         return "" if value is None else str(value)
 
+    shape = report.value(result, SH.sourceShape)
+    named = [shapes.value(shape, p) for p in (SH.name, SH.description)] if shape is not None else []
+    name, expected = (("" if v is None else str(v)) for v in (named or (None, None)))
     focus = unquote(text(SH.focusNode).removeprefix(ID))
-    path = report.value(result, SH.resultPath)  # type: ignore[arg-type]
-    shape = report.value(result, SH.sourceShape)  # type: ignore[arg-type]
-    name = str(shapes.value(shape, SH.name) or path or "") if shape is not None else str(path or "")
-    expected = str(shapes.value(shape, SH.description) or "") if shape is not None else ""
-    return Finding(f"graph: {focus}", 0, name, text(SH.value), text(SH.resultMessage), expected, (), set_aside=False)
+    message = text(SH.resultMessage)
+    return Finding(f"graph: {focus}", 0, name or text(SH.resultPath), text(SH.value), message, expected, (), set_aside=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.layout import Place
 from knockon.queries.candidates import Candidate
@@ -75,10 +75,17 @@ class _Teller:
             return None
         status = self.status(place, old, new)
         position = self.problem.places.positions[place.position]
-        return Change(
-            str(place), place.position, place.side, position.part_type, position.group, status,
-            old.number if old else "", new.number if new else "", **self._more(place, status, new),
-        )  # type: ignore[arg-type]  # fmt: skip
+        change = Change(
+            place=str(place),
+            position=place.position,
+            side=place.side,
+            part_type=position.part_type,
+            group=position.group,
+            status=status,
+            old=old.number if old else "",
+            new=new.number if new else "",
+        )
+        return self._explained(change, place, new)
 
     def status(self, place: Place, old: Candidate | None, new: Candidate | None) -> str:
         if new is None:
@@ -104,21 +111,20 @@ class _Teller:
             return "one use: a joint of it is undone"
         return ""
 
-    def _more(self, place: Place, status: str, new: Candidate | None) -> dict[str, object]:
+    def _explained(self, change: Change, place: Place, new: Candidate | None) -> Change:
+        """The change with its cause, its reason, or what keeping the old part would cost."""
+        status = change.status
         if status == KEPT_AFTER_WORK and new is not None:
-            return {"cause": new.work, "evidence": self._without_work(place)}
+            return replace(change, cause=new.work, evidence=self._without_work(place))
         if status == RENEWED:
-            return {"cause": self.cause(place)}
+            return replace(change, cause=self.cause(place))
         if not self.with_reasons:
-            return {}
-        if status in (FORCED_BY_FIT, FORCED_BY_KNOWN):
-            more: dict[str, object] = {"reason": self._reason(place, status == FORCED_BY_KNOWN)}
-            if status == FORCED_BY_KNOWN:
-                more["rests_on"] = self._rests_on(place)
-            return more
-        if status == CHOSEN:
-            return {"keeping": self.planner.cost_of_keeping(place)}
-        return {}
+            return change
+        if status == FORCED_BY_FIT:
+            return replace(change, reason=self._reason(place, known=False))
+        if status == FORCED_BY_KNOWN:
+            return replace(change, reason=self._reason(place, known=True), rests_on=self._rests_on(place))
+        return replace(change, keeping=self.planner.cost_of_keeping(place)) if status == CHOSEN else change
 
     def _reason(self, place: Place, known: bool) -> Reason:
         key = (*self._key(place), known)

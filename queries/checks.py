@@ -72,8 +72,12 @@ class Checks:
     catalogue: Catalogue
     places: Places
     claims: Claims = field(init=False)
-    _interfaces: dict[tuple[str, str, tuple[str, ...]], Interface] = field(default_factory=dict)
-    _judged: dict[tuple[str, Interface, Interface], Judged] = field(default_factory=dict)
+    _class_of: dict[tuple[str, str, str, int], int] = field(default_factory=dict)
+    _classes: dict[Interface, int] = field(default_factory=dict)
+    _interfaces: list[Interface] = field(default_factory=list)
+    _judged: dict[tuple[str, int, int], Judged] = field(default_factory=dict)
+    _results: dict[tuple[object, ...], JointResult] = field(default_factory=dict)
+    _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
     _made_to_fit: dict[str, list[frozenset[str]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -91,39 +95,50 @@ class Checks:
         own = at.joint.safety_critical
         return self.rule_of(at).safety_critical if own is None else own
 
-    def interface(self, thing: str, feature: str, dimensions: tuple[str, ...]) -> Interface:
-        """The interface of a thing at a feature, remembered."""
-        key = (thing, feature, dimensions)
-        if key not in self._interfaces:
-            self._interfaces[key] = interface_of(self.catalogue.features_of(thing).get(feature), dimensions)
-        return self._interfaces[key]
+    def dimensions(self, rule: FitRule) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The dimensions that a rule reads on its first and second side, remembered."""
+        if rule.label not in self._dimensions:
+            self._dimensions[rule.label] = (dimensions_of(rule, rule.first_role), dimensions_of(rule, rule.second_role))
+        return self._dimensions[rule.label]
+
+    def interface_class(self, rule: FitRule, end: int, thing: str, feature: str) -> int:
+        """The number of the interface class of a thing at a feature, as this end (0 or 1) of a rule reads it."""
+        key = (rule.label, thing, feature, end)
+        if key not in self._class_of:
+            interface = interface_of(self.catalogue.features_of(thing).get(feature), self.dimensions(rule)[end])
+            if interface not in self._classes:
+                self._classes[interface] = len(self._interfaces)
+                self._interfaces.append(interface)
+            self._class_of[key] = self._classes[interface]
+        return self._class_of[key]
 
     def judge_all(self, at: JointAt, firsts: Iterable[str], seconds: Iterable[str]) -> None:
         """Judge all pairs of these things at once, by interface class, and remember the results."""
         rule = self.rule_of(at)
-        sides = []
-        for things, feature, role in ((firsts, at.joint.feature, rule.first_role), (seconds, at.joint.other_feature, rule.second_role)):
-            dimensions = dimensions_of(rule, role)
-            sides.append(list(dict.fromkeys(self.interface(t, feature, dimensions) for t in things)))
-        new = [[f for f in sides[i] if any(self._key(rule, f, g, i) not in self._judged for g in sides[1 - i])] for i in (0, 1)]
-        if new[0] and new[1]:
-            table = judge(rule, sides[0], sides[1])
-            for a, first in enumerate(sides[0]):
-                for b, second in enumerate(sides[1]):
-                    self._judged[(rule.label, first, second)] = table[a][b]
-
-    @staticmethod
-    def _key(rule: FitRule, one: Interface, other: Interface, index: int) -> tuple[str, Interface, Interface]:
-        return (rule.label, one, other) if index == 0 else (rule.label, other, one)
+        ends = ((0, firsts, at.joint.feature), (1, seconds, at.joint.other_feature))
+        classes = [list(dict.fromkeys(self.interface_class(rule, i, t, feature) for t in things)) for i, things, feature in ends]
+        pairs = [(a, b) for a in classes[0] for b in classes[1] if (rule.label, a, b) not in self._judged]
+        if pairs:
+            new = [list(dict.fromkeys(p[i] for p in pairs)) for i in (0, 1)]
+            table = judge(rule, [self._interfaces[a] for a in new[0]], [self._interfaces[b] for b in new[1]])
+            for i, a in enumerate(new[0]):
+                for j, b in enumerate(new[1]):
+                    self._judged[(rule.label, a, b)] = table[i][j]
 
     def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
-        """The verdict of a joint on two candidates."""
+        """The verdict of a joint on two candidates, remembered for both hands."""
+        one_set = first.set_use is not None and first.set_use == second.set_use
+        alike = (at.joint.joint, first.thing, first.number, first.stays, second.thing, second.number, second.stays, one_set)
+        if alike not in self._results:
+            self._results[alike] = self._joint(at, first, second)
+        return self._results[alike]
+
+    def _joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         rule = self.rule_of(at)
-        ends = (self.interface(first.thing, at.joint.feature, dimensions_of(rule, rule.first_role)),
-                self.interface(second.thing, at.joint.other_feature, dimensions_of(rule, rule.second_role)))  # fmt: skip
-        key = (rule.label, *ends)
-        if key not in self._judged:
-            self._judged[key] = judge(rule, [ends[0]], [ends[1]])[0][0]
+        self.judge_all(at, [first.thing], [second.thing])
+        classes = (self.interface_class(rule, 0, first.thing, at.joint.feature),
+                   self.interface_class(rule, 1, second.thing, at.joint.other_feature))  # fmt: skip
+        key = (rule.label, *classes)
         judged = self._judged[key]
         weighing = Weighing(
             safety_critical=self.is_safety_critical(at),

@@ -78,7 +78,7 @@ def combinations(catalogue: Catalogue, layout_name: str, given: Sequence[str] = 
         if candidate in possible:
             parts = table.setdefault(candidate.place.position, {})
             parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
-    fillings = []
+    fillings: list[Combination] = []
     while best is not None and len(fillings) < first:
         fillings.append(Combination(arrangement_of(places, best), best.costs, filled_places(places, best), unproven_checks(problem, best)))
         if len(fillings) < first:

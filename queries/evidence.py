@@ -104,7 +104,7 @@ def _condition_line(checks: Checks, at: JointAt, rule: FitRule, condition: Condi
     states = {int(s) for s in result.state.ravel()}
     state = STATES[states.pop()] if len(states) == 1 else "disputed"
     low, high = (float(np.nanmin(result.low)), float(np.nanmax(result.high))) if np.isfinite(result.low).any() else (np.nan, np.nan)
-    values = []
+    values: list[Value] = []
     for term in condition.terms:
         first = term.role == rule.first_role
         thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)

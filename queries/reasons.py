@@ -71,16 +71,16 @@ class Reasoner:
         return graph
 
     @cached_property
-    def _from_asked(self) -> dict[str, int]:
+    def _from_asked(self) -> dict[str, float]:
         sources = {p.position for p in self.asked} or set(self.graph)
         return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
 
     def _ranked(self, target: str) -> list[str]:
         """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to target."""
         to_target = nx.single_source_shortest_path_length(self.graph, target)
-        rank: dict[str, tuple[int, int, int]] = {}
+        rank: dict[str, tuple[int, float, int]] = {}
 
-        def walk(a: str, b: str) -> int:
+        def walk(a: str, b: str) -> float:
             return min(self._from_asked.get(x, FAR) + to_target.get(y, FAR) for x, y in ((a, b), (b, a)))
 
         for i, at in enumerate(self.problem.places.joints):

@@ -61,9 +61,10 @@ def fetch(key: str) -> Prepared | None:
     if folder is None:
         return None
     try:
-        return msgspec.msgpack.decode((folder / f"{key}.msgpack").read_bytes(), type=Prepared)
+        found: Prepared = msgspec.msgpack.decode((folder / f"{key}.msgpack").read_bytes(), type=Prepared)
     except (OSError, msgspec.MsgspecError):
         return None
+    return found
 
 
 def keep(key: str, prepared: Prepared) -> None:
