@@ -114,7 +114,7 @@ def stack(terms: Sequence[StackTerm]) -> StackResult:
     rss = math.sqrt(math.fsum(t.half**2 for t in terms))
     many = len(terms) > 1 and rss > 0
     factor = 1 + 0.5 * (worst - rss) / (rss * (math.sqrt(len(terms)) - 1)) if many else 1.0
-    return StackResult(math.fsum(t.middle for t in terms), worst, rss, factor * rss, factor)
+    return StackResult(math.fsum(t.middle for t in terms), worst, rss, min(factor * rss, worst), factor)
 
 
 @dataclass(frozen=True, slots=True)

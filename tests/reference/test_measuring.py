@@ -101,3 +101,23 @@ def test_how_well_must_i_measure() -> None:
     assert must_measure(Interval(99.9, 100.1), Interval(101.5, 101.7)).gap == pytest.approx(1.4)
     assert needed_uncertainty(9.95, Interval(9.9, 10.1)) == pytest.approx(0.05)
     assert needed_uncertainty(9.0, Interval(9.9, 10.1)) == 0
+
+
+# github phcreery/dimstack README, shaft and bearing stack (inputs and results printed there; recomputed by hand). mm.
+BEARINGS = [
+    ("shaft", 208, 0.036, -0.036),
+    ("retainer ring", -1.75, 0, -0.06),
+    ("bearing", -23, 0, -0.12),
+    ("sleeve", 20, 0.026, -0.026),
+    ("case", -200, 0.145, -0.145),
+    ("sleeve", 20, 0.026, -0.026),
+    ("bearing", -23, 0, -0.12),
+]
+
+
+def test_shaft_and_bearing_stack() -> None:
+    found = stack([StackTerm(*row) for row in BEARINGS])
+    assert found.mean == pytest.approx(0.1)
+    assert found.worst == pytest.approx(0.383)
+    assert found.rss == pytest.approx(0.17825, abs=5e-6)
+    assert found.modified == pytest.approx(0.24046, abs=5e-6)
