@@ -11,18 +11,25 @@ from knockon.graph.beliefs import interface_of, known_of
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, window_of
 from knockon.graph.layout import FigureAt, JointAt, Place
-from knockon.graph.model import STANDINGS, Statement, Vehicle
-from knockon.graph.schema import Condition, FitRule
+from knockon.graph.model import STANDINGS, Feature, Vehicle
+from knockon.graph.schema import Condition, FitRule, Vocabulary
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.checks import Checks
 
+UNITS = {
+    ("length", ""): "mm", ("angle", ""): "deg", ("pressure", ""): "kPa", ("spline pitch", ""): "mm",
+    ("thread", "major"): "mm", ("thread", "pitch"): "mm", ("thread", "flank angle"): "deg",
+}  # fmt: skip
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """One stated size: what was written, its bounds in the base unit, source and standing; whether it computes."""
+    """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
+
+    ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
+    """
 
     of: str
     dimension: str
@@ -32,6 +39,8 @@ class Value:
     source: str
     standing: str
     computes: bool
+    datatype: str = ""
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +97,25 @@ def margin_of(low: float, high: float, window: tuple[float, float]) -> float | N
     return _finite(window[1] - low) if low > window[1] else _finite(min(room))
 
 
-def values_of(statements: tuple[Statement, ...], thing: str, dimension: str) -> tuple[Value, ...]:
-    """All statements of a dimension, those that compute first."""
+def type_and_unit(vocabulary: Vocabulary, feature: Feature, dimension: str) -> tuple[str, str]:
+    """The datatype of a dimension, and the unit in which its bounds are given (blank: a bare number or a code)."""
+    name, _, part = dimension.partition(".")
+    columns = vocabulary.kinds[feature.kind].columns
+    datatype = next((c.datatype for c in columns if c.name == name), "")
+    return datatype, UNITS.get((datatype, part), "")
+
+
+def values_of(vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: str) -> tuple[Value, ...]:
+    """All statements of a dimension of a feature, those that compute first; ``named``: what the dimension is called."""
+    if feature is None:
+        return ()
+    statements = feature.dimensions.get(dimension, ())
+    datatype, unit = type_and_unit(vocabulary, feature, dimension)
     known = known_of(statements)
     ordered = sorted(statements, key=lambda s: (s.rank, s.source, s.written))
     return tuple(
-        Value(thing, dimension, s.written, s.low, s.high, s.source, STANDINGS[s.rank - 1], s.rank == known.rank and not s.unknown)
+        Value(thing, named, s.written, s.low, s.high, s.source, STANDINGS[s.rank - 1], s.rank == known.rank and not s.unknown,
+              datatype, unit)
         for s in ordered
     )
 
@@ -109,8 +131,7 @@ def _condition_line(checks: Checks, at: JointAt, rule: FitRule, condition: Condi
         first = term.role == rule.first_role
         thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
         recorded = checks.catalogue.features_of(thing).get(feature)
-        statements = recorded.dimensions.get(term.dimension, ()) if recorded else ()
-        values += values_of(statements, thing, f"{feature}: {term.dimension}")
+        values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}")
     nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
     window = window_of(condition, nominal) or (-np.inf, np.inf)
     if condition.need == "told":
@@ -203,8 +224,8 @@ def figure_evidence(checks: Checks, at: FigureAt, chosen: Mapping[Place, Candida
         if candidate is None:
             continue
         recorded = checks.catalogue.features_of(candidate.thing).get(term.feature)
-        statements = recorded.dimensions.get(term.dimension, ()) if recorded else ()
-        values += values_of(statements, candidate.thing, f"{term.feature}: {term.dimension}")
+        named = f"{term.feature}: {term.dimension}"
+        values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, candidate.thing, named)
         if i in result.missing:
             wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
     limits = limits_of(figure, as_made)

@@ -90,8 +90,8 @@ def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
     shown = []
     for name, feature in catalogue.features_of(thing).items():
         kind = catalogue.vocabulary.kinds[feature.kind]
-        sizes = [v for d, statements in feature.dimensions.items() if d.partition(".")[2] in ("", "major")
-                 for v in values_of(statements, thing, d.partition(".")[0])]  # fmt: skip
+        sizes = [v for d in feature.dimensions if d.partition(".")[2] in ("", "major")
+                 for v in values_of(catalogue.vocabulary, feature, d, thing, d.partition(".")[0])]  # fmt: skip
         recorded = {d.partition(".")[0] for d in feature.dimensions}
         missing = () if feature.absent else tuple(c.name for c in kind.columns if c.name not in recorded)
         shown.append(FeatureShown(thing, name, kind.label, tuple(s for s, _ in feature.absent), tuple(sizes), missing))
