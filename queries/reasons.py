@@ -13,7 +13,7 @@ from functools import cached_property
 
 import networkx as nx
 
-from knockon.graph.layout import JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
@@ -137,11 +137,10 @@ class Reasoner:
         steps = []
         if "arrangement" in cited:
             steps.append(self._arrangement_step(place))
-        steps += self._joint_steps(joints, place)
+        steps += self._joint_steps(joints, place, "arrangement" in cited)
         for at in self.problem.places.figures:
             if at.figure.figure in names and at.side in (side, ""):
-                chosen = {p: self._old(p) or self._chosen(p) for p in at.places}
-                evidence = figure_evidence(self.problem.checks, at, chosen, self.problem.vehicle)
+                evidence = self._figure_shown(at, place)
                 steps.append(Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence))
         if "axle" in cited:
             steps.append(Step("axle rule", "axle rule", str(place or "")))
@@ -155,9 +154,22 @@ class Reasoner:
         given = ", ".join(sorted(wanted)) or "the other arrangement"
         return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
 
-    def _joint_steps(self, joints: list[JointAt], place: Place | None) -> list[Step]:
-        """Joints in the order of a walk from what was asked to the place; each told once."""
-        reached = {p for p in self.asked}
+    def _figure_shown(self, at: FigureAt, place: Place | None) -> Evidence:
+        """The figure with one old thing among the new ones that it rules out: first the one that is asked about."""
+
+        def with_old(kept: Place) -> Evidence:
+            chosen = {p: self._old(p) if p == kept else self._chosen(p) for p in at.places}
+            return figure_evidence(self.problem.checks, at, chosen, self.problem.vehicle)
+
+        kept = sorted(dict.fromkeys(at.places), key=lambda p: p != place)
+        shown = [with_old(p) for p in kept if self._old(p) is not None] or [with_old(kept[0])]
+        return next((e for e in shown if e.verdict.is_no), shown[0])
+
+    def _joint_steps(self, joints: list[JointAt], place: Place | None, arrangement: bool) -> list[Step]:
+        """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each told once."""
+        wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
+        brought = (p for p in self.problem.places.all if self.problem.places.positions[p.position].arrangement in wanted)
+        reached = {*self.asked, *(brought if arrangement else ())}
         left, steps = list(joints), []
         while left:
             ready = [j for j in left if j.first in reached or j.second in reached] or left[:1]
