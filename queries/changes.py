@@ -25,7 +25,8 @@ class Change:
 
     ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change; ``keeping`` are the
     levels' costs of the best plan that keeps a chosen change's old part; ``rests_on`` names the unknowns that such a plan
-    would rest on where the change is forced by what is known.
+    would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a no when the
+    old part of a forced change stands among the new ones.
     """
 
     place: str
@@ -41,6 +42,7 @@ class Change:
     keeping: dict[str, int] | None = None
     rests_on: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
+    also: tuple[Evidence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +123,12 @@ class _Teller:
         if not self.with_reasons:
             return change
         if status == FORCED_BY_FIT:
-            return replace(change, reason=self._reason(place, known=False))
+            reason = self._reason(place, known=False)
+            cause = "" if reason.cites else self.cause(place)
+            return replace(change, reason=reason, cause=cause, also=self._also(place, reason))
         if status == FORCED_BY_KNOWN:
-            return replace(change, reason=self._reason(place, known=True), rests_on=self._rests_on(place))
+            reason = self._reason(place, known=True)
+            return replace(change, reason=reason, rests_on=self._rests_on(place), also=self._also(place, reason))
         return replace(change, keeping=self.planner.cost_of_keeping(place)) if status == CHOSEN else change
 
     def _reason(self, place: Place, known: bool) -> Reason:
@@ -147,6 +152,24 @@ class _Teller:
     def _key(self, place: Place) -> tuple[str, str]:
         old = self.problem.staying(place)
         return place.position, old.alike if old else ""
+
+    def _also(self, place: Place, reason: Reason) -> tuple[Evidence, ...]:
+        """What else the old thing does not agree with once the rest of the plan stands."""
+        checks, vehicle = self.problem.checks, self.problem.vehicle
+        old = self.problem.staying(place)
+        chosen = {**self.filling.chosen, **({place: old} if old else {})}
+        told = {step.sort for step in reason.steps}
+        found = []
+        for at in self.problem.places.joints:
+            if place in (at.first, at.second) and at.first in chosen and at.second in chosen and at.joint.joint not in told:
+                first, second = chosen[at.first], chosen[at.second]
+                found += [joint_evidence(checks, at, first, second)] if checks.joint(at, first, second).verdict.is_no else []
+        for figure in self.problem.places.figures:
+            if place in figure.places and figure.figure.figure not in told:
+                standing = {p: chosen.get(p) for p in figure.places}
+                if checks.figure(figure, standing, checks.as_made_value(figure, vehicle)).verdict.is_no:
+                    found.append(figure_evidence(checks, figure, standing, vehicle))
+        return tuple(found)
 
     def _without_work(self, place: Place) -> tuple[Evidence, ...]:
         """The figures and joints that rule the thing out as it is."""
