@@ -21,10 +21,11 @@ SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
 
 @dataclass(frozen=True, slots=True)
 class BestOffer:
-    """The cheapest offer of a part; the surcharge is included where no old part is handed in."""
+    """The cheapest offer of a part; ``price`` includes the ``surcharge`` that is due where no old part is handed in."""
 
     supplier: str
     price: float
+    surcharge: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,11 @@ def best_offer(problem: Problem, number: str) -> BestOffer | None:
     if price is None:
         return None
     offers = problem.checks.catalogue.offers[number]
-    near = [o for o in offers if o.supplier not in problem.request.avoid and o.price <= price <= o.price + o.exchange_surcharge]
-    return BestOffer(min(o.supplier for o in near) if near else "", price)
+    near = [o for o in offers if o.supplier not in problem.request.avoid and price in (o.price, o.price + o.exchange_surcharge)]
+    if not near:
+        return BestOffer("", price)
+    best = min(near, key=lambda o: o.supplier)
+    return BestOffer(best.supplier, price, price - best.price)
 
 
 def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:
