@@ -12,14 +12,14 @@ from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence
+from knockon.queries.evidence import Evidence, joint_evidence
 from knockon.queries.measure import Measurement, Risk, measure_first
 from knockon.queries.orders import consumables_of, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import Request, Wanted, read_request
-from knockon.queries.unproven import unproven_checks
+from knockon.queries.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
 
@@ -56,7 +56,10 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class SwapAnswer:
-    """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why."""
+    """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
+
+    ``stops`` are the joints between what stays and what is new: there the chain of changes ends.
+    """
 
     vehicle: str
     title: str
@@ -65,6 +68,7 @@ class SwapAnswer:
     none: Reason | None
     opens: tuple[str, ...]
     changes: tuple[Change, ...]
+    stops: tuple[Evidence, ...]
     consumables: tuple[OrderLine, ...]
     measure_first: tuple[Measurement, ...]
     risks: tuple[Risk, ...]
@@ -105,7 +109,7 @@ def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alte
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
         opens = nothing_granted(problem) or opened_by(none)
-        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), findings, ())
+        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), (), findings, ())
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
@@ -119,6 +123,7 @@ def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alte
         none=None,
         opens=(),
         changes=changes,
+        stops=stops_of(problem, filling),
         consumables=consumables_of(problem, filling),
         measure_first=measurements,
         risks=risks,
@@ -131,6 +136,12 @@ def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:
     """The filling in the layout's order."""
     chosen = ((p, filling.chosen[p]) for p in places.all if p in filling.chosen)
     return tuple(Filled(str(p), c.number, c.thing, c.stays) for p, c in chosen)
+
+
+def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
+    """The joints between what stays and what is new, in the layout's order."""
+    pairs = ((at, filling.chosen[at.first], filling.chosen[at.second]) for at in joints_that_count(problem, filling))
+    return tuple(joint_evidence(problem.checks, at, a, b) for at, a, b in pairs if a.stays != b.stays)
 
 
 def arrangement_of(places: Places, filling: Filling) -> str:
