@@ -69,6 +69,13 @@ class Places:
             return None
         return Place(position, side if self.positions[position].level == "corner" else "")
 
+    def seen_from(self, position: str, side: str) -> tuple[Place, ...]:
+        """The places of ``position`` as seen from a corner; from the vehicle those in both corners."""
+        if position not in self.positions:
+            return ()
+        sides = self.sides_of(position)
+        return tuple(Place(position, s) for s in sides if not side or s in ("", side))
+
     def _sides(self, names: tuple[str, ...]) -> tuple[str, ...]:
         return SIDES if any(self.positions[n].level == "corner" for n in names) else ("",)
 
@@ -99,8 +106,8 @@ class Places:
 
     def carrier(self, place: Place) -> Place | None:
         """The place that this one hangs on."""
-        name = self.positions[place.position].carried_by
-        return self.at(name, place.side) if name else None
+        found = self.seen_from(self.positions[place.position].carried_by, place.side)
+        return found[0] if len(found) == 1 else None
 
 
 def term_place(at: FigureAt, term: FigureTerm) -> Place:

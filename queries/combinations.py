@@ -14,7 +14,7 @@ from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import read_request
-from knockon.queries.swap import Filled, arrangement_of, filled_places
+from knockon.queries.swap import Filled, filled_places
 from knockon.queries.unproven import unproven_checks
 
 
@@ -80,7 +80,7 @@ def combinations(catalogue: Catalogue, layout_name: str, given: Sequence[str] = 
             parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
     fillings: list[Combination] = []
     while best is not None and len(fillings) < first:
-        fillings.append(Combination(arrangement_of(places, best), best.costs, filled_places(places, best), unproven_checks(problem, best)))
+        fillings.append(Combination(best.arrangement, best.costs, filled_places(places, best), unproven_checks(problem, best)))
         if len(fillings) < first:
             planner.exclude(best)
             best = planner.best()

@@ -29,6 +29,7 @@ class Filling:
     chosen: dict[Place, Candidate]
     costs: dict[str, int]
     proved: bool = True
+    arrangement: str = ""
 
 
 class Planner:
@@ -121,12 +122,17 @@ class Planner:
                     if any(True for _ in self._models(self._all() + trial)):
                         fixed = trial
                         break
-        chosen: dict[Place, Candidate] = {}
+        shown: list[clingo.Symbol] = []
         for model in self._models(self._all() + fixed):
-            found = sorted(s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in")
-            chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
+            shown = list(model.symbols(shown=True))
+        return self._filling(shown, costs, priorities, proved)
+
+    def _filling(self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool) -> Filling:
+        found = sorted(s.arguments[0].number for s in shown if s.name == "in")
+        chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved)
+        arrangement = next((s.arguments[0].string for s in shown if s.name == "holds"), "")
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, arrangement)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
@@ -162,16 +168,10 @@ class Planner:
     def filling_that_keeps(self, place: Place) -> Filling | None:
         """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
         self._configure("opt")
-        last: clingo.Model | None = None
-        found: tuple[list[int], list[int], list[int]] | None = None
-        for last in self._models(self._all() + (self._kept(place) or [])):
-            shown = sorted(s.arguments[0].number for s in last.symbols(shown=True) if s.name == "in")
-            found = (shown, list(last.cost), list(last.priority))
-        if found is None:
-            return None
-        named = {self._level_names[p]: c for c, p in zip(found[1], found[2], strict=True)}
-        chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found[0]}
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)})
+        found: Filling | None = None
+        for model in self._models(self._all() + (self._kept(place) or [])):
+            found = self._filling(list(model.symbols(shown=True)), model.cost, model.priority, True)
+        return found
 
     def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
         """The levels' costs of the best filling that keeps the thing at a place."""

@@ -123,14 +123,14 @@ class Problem:
             yield f"place({i})."
             if position.arrangement:
                 yield f'in_arrangement({i},"{position.arrangement}").'
-            partner = self.places.at(position.with_position, place.side) if position.with_position else None
-            if position.need == "with" and partner is not None:
+            partners = self.places.seen_from(position.with_position, place.side) if position.need == "with" else ()
+            for partner in partners:
                 yield f"with({i},{self.place_ids[partner]})."
                 if position.lacking_feature:
                     yield f"lacking({i})."
                     yield from (f"without_feature({i},{self.ids[c]})." for c in self.candidates[partner]
                                 if self._lacks(c, position.lacking_feature))  # fmt: skip
-            else:
+            if not partners:
                 yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
             if place.side == "left":
                 yield f"hand_pair({i},{self.place_ids[Place(place.position, 'right')]})."
@@ -181,6 +181,8 @@ class Problem:
             firsts, seconds = self.candidates[at.first], self.candidates[at.second]
             yield f"joint({j},{self.place_ids[at.first]},{self.place_ids[at.second]})."
             yield f"sort({j},{self.sort_of[at.joint.joint]})."
+            if at.joint.arrangement:
+                yield f'only_in({j},"{at.joint.arrangement}").'
             for owned in at.joint.owns:
                 place = self.places.at(owned, at.side)
                 if place is not None:
@@ -208,6 +210,8 @@ class Problem:
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.figure_ids.items():
             yield f"sort({s},{self.sort_of[at.figure.figure]})."
+            if at.figure.arrangement:
+                yield f'only_in({s},"{at.figure.arrangement}").'
             yield from self._formula_facts(s, at) if at.figure.formula or at.figure.compared_with == "as made" else self._sum_facts(s, at)
 
     def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:

@@ -114,7 +114,7 @@ def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alte
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
-    plan = Plan(arrangement_of(places, filling), filling.costs, filling.proved, filled_places(places, filling), groups, unproven)
+    plan = Plan(filling.arrangement, filling.costs, filling.proved, filled_places(places, filling), groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
@@ -142,12 +142,6 @@ def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
     """The joints between what stays and what is new, in the layout's order."""
     pairs = ((at, filling.chosen[at.first], filling.chosen[at.second]) for at in joints_that_count(problem, filling))
     return tuple(joint_evidence(problem.checks, at, a, b) for at, a, b in pairs if a.stays != b.stays)
-
-
-def arrangement_of(places: Places, filling: Filling) -> str:
-    """The arrangement whose positions are filled; blank where the layout has only one way."""
-    names = {places.positions[p.position].arrangement for p in filling.chosen} - {""}
-    return ", ".join(sorted(names))
 
 
 def opened_by(reason: Reason) -> tuple[str, ...]:

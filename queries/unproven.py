@@ -16,6 +16,8 @@ def joints_that_count(problem: Problem, filling: Filling) -> Iterator[JointAt]:
     """Joints whose places are both filled and that are made or undone by the plan."""
     movement = Movement(problem, filling)
     for at in problem.places.joints:
+        if at.joint.arrangement not in ("", filling.arrangement):
+            continue
         if at.first in filling.chosen and at.second in filling.chosen and not movement.untouched(at.first, at.second):
             yield at
 
@@ -24,6 +26,8 @@ def figures_that_count(problem: Problem, filling: Filling) -> Iterator[FigureAt]
     """Figures of which some place is filled and some place changes."""
     movement = Movement(problem, filling)
     for at in problem.places.figures:
+        if at.figure.arrangement not in ("", filling.arrangement):
+            continue
         if any(p in filling.chosen for p in at.places) and movement.touches(at.places):
             yield at
 
