@@ -58,7 +58,7 @@ def grade(name: str, major: float) -> Grade:
 
 def area_of(thread: Thread) -> float:
     """Tensile stress area in mm2 of a thread, by the formula of its own standard."""
-    return low(stress_area(thread.major, thread.pitch, inch=thread.system == "UN"))
+    return low(stress_area(thread.major, thread.pitch, inch=thread.system == "inch"))
 
 
 def proof_load(area: Value, proof_stress: Value) -> Value:

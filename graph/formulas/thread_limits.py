@@ -54,7 +54,9 @@ def thread_limits(thread: Thread, thread_class: str = "") -> ThreadLimits:
     wanted = thread_class or thread.thread_class
     if not wanted:
         raise ThreadClassError(f"{thread.designation}: no class is given (such as 2A or 6g)")
-    return _un(thread, wanted.upper()) if thread.system == "UN" else _metric(thread, wanted)
+    if thread.flank_angle != 60:
+        raise ThreadClassError(f"{thread.designation}: limits are known for 60 degree threads only")
+    return _un(thread, wanted.upper()) if thread.system == "inch" else _metric(thread, wanted)
 
 
 def stress_area(major: Value, pitch: Value, inch: bool = False) -> Value:

@@ -78,7 +78,10 @@ def tapped_sizes() -> list[str]:
 def thread_cell(size: str) -> str:
     """A printed size as the designation that a record cell holds."""
     metric = re.fullmatch(r"M([\d.]+)-([\d.]+)", size)
-    return f"M{metric[1]}x{float(metric[2]):g}" if metric else size
+    if metric:
+        return f"M{metric[1]}x{float(metric[2]):g}"
+    # A whole inch is marked: 1-14 alone could be a range.
+    return re.sub(r"^(\d+)-", r'\1"-', size)
 
 
 def major_diameter(size: str) -> float:
