@@ -14,6 +14,7 @@ from knockon.graph.quantity.model import (
 )
 from knockon.graph.quantity.partnumbers import PartIndex
 from knockon.graph.quantity.read import LONGEST, read_cell
+from knockon.graph.quantity.write import write_cell
 
 __all__ = [
     "EXPECTED",
@@ -25,4 +26,5 @@ __all__ = [
     "Quantity",
     "ReadingContext",
     "read_cell",
+    "write_cell",
 ]

@@ -35,7 +35,7 @@ _LARGEST = {
     "force": 10**9,
     "ratio": 1_000_000,
     "number": 10**15,
-    "money": 10**9,
+    "money": 10**7,
 }
 """Beyond these (in the base unit) a cell is a slip, not a size."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache, lru_cache
 
@@ -31,6 +32,8 @@ _UNKNOWN = frozenset(
 _NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app"})
 _SHEET_FAULTS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
 _POINTERS = ("same as", "see ", "as above", "as below", "ditto", "as per ", "as for ", "do. ")
+_TURNING_WORDS = frozenset({"not", "no", "never", "or", "max", "min", "maximum", "minimum", "maybe", "except", "wrong"})
+"""Words that turn what stands before them, so that it is not read without them."""
 _PLAIN_FACTORS = {"mm": Fraction(1), "in": Fraction(254, 10)}
 
 
@@ -103,7 +106,33 @@ def _read(cell: Cell) -> dict[str, Quantity]:
     if lacking is not None:
         return dict.fromkeys(_PARTS.get(cell.datatype, ("",)), lacking)
     _refuse_what_is_no_value(cell)
-    return _readers()[cell.datatype](cell)
+    reader = _readers()[cell.datatype]
+    try:
+        return reader(cell)
+    except CellError as error:
+        last = error
+    for tried in _without_remark(cell):
+        try:
+            return reader(tried)
+        except CellError as error:
+            last = error
+    raise last
+
+
+def _without_remark(cell: Cell) -> Iterator[Cell]:
+    """A cell of a sheet that ends in words in brackets: with the words as part of it, then without.
+
+    `28 (mm)` and `28 (worn)` say something of the size; `28 mm (bearing bore)` bears a remark.
+    """
+    head, bracket, remark = cell.text[:-1].rpartition("(")
+    if cell.context.strict or cell.datatype == "code" or not (bracket and cell.text.endswith(")")):
+        return
+    words = "".join(c if c.isalpha() else " " for c in remark.casefold()).split()
+    if not head.strip() or not words or any(c.isdigit() or c in "?()" for c in remark):
+        return
+    yield replace(cell, text=f"{head.strip()} {remark.strip()}")
+    if not _TURNING_WORDS.intersection(words):
+        yield replace(cell, text=head.strip(), flags=(*cell.flags, f"remark: {remark.strip()}"))
 
 
 def _stated_lack(cell: Cell) -> Quantity | None:

@@ -27,7 +27,8 @@ _COARSE = Fraction(1, 2)
 """A whole number of mm without a unit tells no more than the nearest mm."""
 _ABOUT_STEPS = 2
 _ABOUT_SHARE = Fraction(1, 50)
-"""About: within two steps of the last place or 2 %, whichever is wider. Common practice, no source."""
+_ABOUT_AT_MOST = Fraction(1, 10)
+"""About: within two steps of the last place, but at least 2 % and at most 10 %. No source."""
 
 _THREAD_LIKE = 5
 """3/8-24: a whole number this many times the fraction before it counts threads."""
@@ -179,7 +180,8 @@ def _span_ends(cell: Cell, measure: Measure) -> Ends:
 def _about_ends(cell: Cell, measure: Measure) -> Ends:
     size = measure.sizes[0]
     value = worth(size, cell.datatype)
-    spread = max(_ABOUT_STEPS * last_place(size, cell.datatype), _ABOUT_SHARE * abs(value))
+    steps = min(_ABOUT_STEPS * last_place(size, cell.datatype), _ABOUT_AT_MOST * abs(value))
+    spread = max(steps, _ABOUT_SHARE * abs(value))
     low, high = value - spread, value + spread
     symbol = BASE_SYMBOLS[cell.datatype]
     return low, high, (f"approximate: read as {float(low):.6g} to {float(high):.6g} {symbol}".rstrip(),)

@@ -91,6 +91,8 @@ def read_spline_pitch(cell: Cell) -> dict[str, Quantity]:
 def _stated(cell: Cell, pitch: Tree[Any]) -> Quantity:
     amount = next(child for child in pitch.children if isinstance(child, Amount))
     if pitch.data == "module":
+        if amount.vulgar:
+            raise cell.error("a module is not a fraction")
         return _module(cell, amount.value)
     if amount.vulgar:
         return _pair_of(cell, [amount])

@@ -35,6 +35,8 @@ THREAD_PARTS = ("major", "pitch", "flank angle", "hand")
 
 _NUMBER_SIZES = range(13)
 _LARGEST_INCH = 12
+_FEWEST_PER_INCH = Fraction(5, 2)
+_MOST_PER_INCH = 100
 _LARGEST_METRIC = 300
 
 
@@ -51,11 +53,14 @@ class _Thread:
 
 @dataclass(frozen=True, slots=True)
 class _InchSize:
-    """A size as the standards write it, with its major diameter in mm; `numbered`: marked with #."""
+    """A size as the standards write it, with its major diameter in mm.
+
+    `plain`: it cannot be anything else, as a whole number without # or an inch sign could.
+    """
 
     name: str
     major: Fraction
-    numbered: bool
+    plain: bool
     amount: Amount
 
 
@@ -173,7 +178,7 @@ def _no_letter(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
     node: Any = next(child for child in tree.children if isinstance(child, Tree))
-    sign, amount, _inch = node.children
+    sign, amount, inch = node.children
     if sign is not None:
         if not amount.whole or amount.value not in _NUMBER_SIZES:
             raise cell.error("numbered sizes go from #0 to #12")
@@ -182,7 +187,7 @@ def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
         raise cell.error("not an inch thread size", f"M{cell.text}")
     whole, rest = divmod(amount.value, 1)
     name = " ".join(str(part) for part in (whole, rest) if part)
-    return _InchSize(name, amount.value * INCH_MM, False, amount)
+    return _InchSize(name, amount.value * INCH_MM, inch is not None or not amount.whole, amount)
 
 
 def _numbered(amount: Amount) -> _InchSize:
@@ -207,9 +212,10 @@ def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _inch_thread(cell: Cell, size: _InchSize, count: Amount, series: str | None) -> _Thread:
-    if count.vulgar or not 1 <= count.value <= 100:
-        raise cell.error(f"{count.written} is no number of threads per inch")
-    size, flags = _number_or_inch(cell, size, count.value)
+    if count.vulgar or not _FEWEST_PER_INCH <= count.value <= _MOST_PER_INCH:
+        metric = f"M{size.amount.written}x{count.written}"
+        raise cell.error(f"{count.written} is no number of threads per inch", metric)
+    size, flags = _number_or_inch(cell, size, count, known=series is not None)
     angle = FLANK_ANGLES[series] if series else None
     thread = _Thread(size.major, INCH_MM / count.value, angle, list(flags))
     if series is None or series in FREE_PITCH:
@@ -235,18 +241,21 @@ def _contradiction(cell: Cell, size: _InchSize, count: Amount, series: str) -> C
     )
 
 
-def _number_or_inch(cell: Cell, size: _InchSize, per_inch: Fraction) -> tuple[_InchSize, tuple[str, ...]]:
-    """10-32 is a numbered size, 1-8 an inch size: whichever of the two the standards have."""
-    amount = size.amount
-    if size.numbered or not amount.whole or amount.value not in _NUMBER_SIZES:
+def _number_or_inch(cell: Cell, size: _InchSize, count: Amount, *, known: bool) -> tuple[_InchSize, tuple[str, ...]]:
+    """10-32 is a numbered size, 1-8 an inch size: whichever of the two the standards have.
+
+    `known`: a series is written, so that an inch size need not be a standard one.
+    """
+    if size.plain:
         return size, ()
-    numbered = _numbered(amount)
-    as_number, as_inch = (bool(series_with(name, per_inch)) for name in (numbered.name, size.name))
-    if as_number and as_inch:
-        raise cell.error("a numbered size or inches", f"{numbered.name}-{float(per_inch):g}")
-    if as_number:
-        return numbered, (f"read as size {numbered.name}",)
-    return size, ()
+    number = _numbered(size.amount) if size.amount.value in _NUMBER_SIZES else size
+    as_number, as_inch = (bool(series_with(name, count.value)) for name in (number.name, size.name))
+    if as_number and number is not size and not as_inch:
+        return number, (f"read as size {number.name}",)
+    if as_inch or known:
+        return size, ()
+    inch, metric = f'{size.name}"-{count.written}', f"M{size.name}x{count.written}"
+    raise cell.error("no standard thread, numbered or in inches", inch, metric)
 
 
 def _by_series(cell: Cell, tree: Tree[Any]) -> _Thread:
@@ -261,7 +270,7 @@ def _table_thread(cell: Cell, size: _InchSize, series: str) -> _Thread:
         flag = f"pitch unknown: {series} states it behind the size"
         return _Thread(size.major, None, FLANK_ANGLES[series], pitch_flags=(flag,))
     standard = standard_thread(series_table, size.name)
-    if standard is None and not size.numbered and size.amount.whole:
+    if standard is None and not size.plain:
         standard = standard_thread(series_table, f"#{size.name}")
     if standard is None:
         raise cell.error(f"{size.name} is no size of {series_table}")

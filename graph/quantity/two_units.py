@@ -35,11 +35,11 @@ def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[
 
 
 def _is_conversion(cell: Cell, size: Size, *, of: Size) -> bool:
-    difference = abs(worth(size, cell.datatype) - worth(of, cell.datatype))
-    if size.amount.vulgar:
-        return difference == 0
+    short = abs(worth(of, cell.datatype)) - abs(worth(size, cell.datatype))
+    if size.amount.vulgar or size.sign != of.sign:
+        return worth(of, cell.datatype) == worth(size, cell.datatype)
     step = last_place(size, cell.datatype)
-    return difference <= step / 2 or (difference < step <= _CUT_OFF)
+    return abs(short) <= step / 2 or 0 <= short < step <= _CUT_OFF
 
 
 def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
