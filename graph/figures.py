@@ -7,50 +7,69 @@ is disputed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 
 from knockon.graph.beliefs import Known, known_of, presence_of
 from knockon.graph.formulas import formula
 from knockon.graph.interval import Interval
 from knockon.graph.model import Feature, Figure, FigureTerm
-from knockon.graph.verdicts import ON_THE_ITEM, OTHER_RANK, SAFE_RANK, Verdict
+from knockon.graph.verdicts import ON_THE_ITEM, OTHER_RANK, SAFE_RANK, Verdict, combine, worst
 
 STEPS = 100_000
+FAR = 10_000.0  # beyond any size in a record
 
 
 @dataclass(frozen=True, slots=True)
 class TermValue:
-    """What one term contributes: bounds in the base unit; ``empty`` position counts zero, ``absent`` is a no."""
+    """What one term contributes, in the base unit: one interval for each statement that computes.
 
-    low: float = 0.0
-    high: float = 0.0
+    An ``empty`` position counts zero, an ``absent`` feature is a no; ``contested`` when the statements contradict each other.
+    """
+
+    sizes: tuple[tuple[float, float], ...] = ((0.0, 0.0),)
     empty: bool = False
     absent: bool = False
     missing: bool = False
     contested: bool = False
     rank: int = 0
     kept: bool = False
-    thing: str = ""
 
     def steps(self, factor: float) -> tuple[int, int]:
-        """The term's share of the sum, in whole steps."""
-        ends = sorted((round(factor * self.low * STEPS), round(factor * self.high * STEPS)))
-        return ends[0], ends[1]
+        """The span of the term's share of the sum, in whole steps, over all statements."""
+        ends = [_steps(factor, size) for size in self.sizes]
+        return min(a for a, _ in ends), max(b for _, b in ends)
+
+    def worst_steps(self, factor: float) -> tuple[int, int]:
+        """(largest low end, smallest high end) over statements that overlap; the span where they contradict each other."""
+        if self.contested:
+            return self.steps(factor)
+        ends = [_steps(factor, size) for size in self.sizes]
+        return max(a for a, _ in ends), min(b for _, b in ends)
 
     def is_weak(self, safety_critical: bool) -> bool:
         """Whether it is known on evidence too weak for "fits"."""
-        worst = ON_THE_ITEM if self.kept else (SAFE_RANK if safety_critical else OTHER_RANK)
-        return not self.empty and self.rank > worst
+        worst_rank = ON_THE_ITEM if self.kept else (SAFE_RANK if safety_critical else OTHER_RANK)
+        return not self.empty and self.rank > worst_rank
 
 
 EMPTY = TermValue(empty=True)
 
 
+def _steps(factor: float, size: tuple[float, float]) -> tuple[int, int]:
+    ends = sorted(round(factor * end * STEPS) for end in size)
+    return ends[0], ends[1]
+
+
 @dataclass(frozen=True, slots=True)
 class FigureResult:
-    """The value of a figure (None: a term is missing), its verdict, and the indices of the terms that are missing."""
+    """The value of a figure (None: a term is missing), its verdict, and the indices of the terms that are missing.
+
+    ``low`` and ``high`` span all statements, worst case; ``spread`` is the half-width as a root sum of squares.
+    """
 
     verdict: Verdict
     low: float | None
@@ -60,24 +79,17 @@ class FigureResult:
     spread: float | None = None
 
 
-def term_value(features: Mapping[str, Feature], term: FigureTerm, thing: str, kept: bool) -> TermValue:
+def term_value(features: Mapping[str, Feature], term: FigureTerm, kept: bool) -> TermValue:
     """What is known of one term on one thing."""
     feature = features.get(term.feature)
     presence = presence_of(feature)
     if presence == "absent":
-        return TermValue(absent=True, thing=thing, kept=kept)
-    statements = feature.dimensions.get(term.dimension, ()) if feature else ()
-    known = known_of(statements)
+        return TermValue(absent=True, kept=kept)
+    known = known_of(feature.dimensions.get(term.dimension, ())) if feature else Known()
     if not known.sizes or presence == "contested":
-        return TermValue(missing=True, thing=thing, kept=kept)
-    low, high = _span(known)
-    return TermValue(low, high, contested=known.contested, rank=known.rank, kept=kept, thing=thing)
-
-
-def _span(known: Known) -> tuple[float, float]:
-    lows = [s.low for s in known.sizes if s.low is not None]
-    highs = [s.high for s in known.sizes if s.high is not None]
-    return (min(lows) if lows else -1e4, max(highs) if highs else 1e4)
+        return TermValue(missing=True, kept=kept)
+    sizes = tuple((-FAR if s.low is None else s.low, FAR if s.high is None else s.high) for s in known.sizes)
+    return TermValue(sizes, contested=known.contested, rank=known.rank, kept=kept)
 
 
 def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, float | None]:
@@ -96,21 +108,31 @@ def _by_formula(name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, fl
     return (found.low, found.high) if isinstance(found, Interval) else (found, found)
 
 
+def _value(figure: Figure, sizes: Sequence[tuple[float, float]]) -> tuple[float, float] | None:
+    """Low and high of a figure on one choice of sizes; None where the formula has no value there."""
+    if figure.formula:
+        return _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple(sizes))
+    steps = [_steps(f.factor, size) for size, f in zip(sizes, figure.terms, strict=True)]
+    return sum(a for a, _ in steps) / STEPS, sum(b for _, b in steps) / STEPS
+
+
 def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, float] | None:
-    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known.
+    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known, over all statements.
 
     None where the formula has no value there (nothing brakes at all, say).
     """
+    found = [v for sizes in product(*(t.sizes for t in terms)) if (v := _value(figure, sizes)) is not None]
+    if not found:
+        return None
+    low, high = min(a for a, _ in found), max(b for _, b in found)
     if figure.formula:
-        found = _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple((t.low, t.high) for t in terms))
-        return None if found is None else (*found, (found[1] - found[0]) / 2)
-    steps = [t.steps(f.factor) for t, f in zip(terms, figure.terms, strict=True)]
-    spread = sum(((b - a) / 2) ** 2 for a, b in steps) ** 0.5
-    return sum(a for a, _ in steps) / STEPS, sum(b for _, b in steps) / STEPS, spread / STEPS
+        return low, high, (high - low) / 2
+    widths = [t.steps(f.factor) for t, f in zip(terms, figure.terms, strict=True)]
+    return low, high, sum(((b - a) / 2) ** 2 for a, b in widths) ** 0.5 / STEPS
 
 
 def judge_figure(figure: Figure, terms: Sequence[TermValue], as_made: float | None, stated: bool = False) -> FigureResult:
-    """Judge a figure on its terms. ``stated``: a set, new, states it as made."""
+    """Judge a figure on its terms. ``stated``: a set, new, states it as made (which never overrules a no)."""
     no = Verdict.DOES_NOT_FIT if figure.sort == "assembly" else Verdict.DO_NOT_USE
     if any(t.absent for t in terms):
         return FigureResult(no, None, None, (), False)
@@ -121,24 +143,32 @@ def judge_figure(figure: Figure, terms: Sequence[TermValue], as_made: float | No
     value = value_of(figure, terms)
     if value is None:
         return FigureResult(Verdict.NOT_KNOWN, None, None, (), False)
-    low, high, spread = value
-    return FigureResult(_verdict(figure, terms, low, high, as_made, stated, no), low, high, (), False, spread)
+    weak = bool(figure.method) or any(t.is_weak(figure.safety_critical) for t in terms)
+
+    def verdict_on(sizes: Sequence[tuple[float, float]]) -> Verdict:
+        return _verdict(figure, _value(figure, sizes), as_made, no, stated, weak)
+
+    verdict = combine(worst(verdict_on(sizes) for sizes in product(*belief)) for belief in _beliefs(terms))
+    return FigureResult(verdict, value[0], value[1], (), False, value[2])
 
 
-def _verdict(figure: Figure, terms: Sequence[TermValue], low: float, high: float, as_made: float | None,
-             stated: bool, no: Verdict) -> Verdict:  # fmt: skip
+def _beliefs(terms: Sequence[TermValue]) -> Iterator[tuple[tuple[tuple[float, float], ...], ...]]:
+    """For each choice among sizes that contradict each other: the sizes that each term may then have."""
+    choices = [[(size,) for size in t.sizes] if t.contested else [t.sizes] for t in terms]
+    yield from product(*choices)
+
+
+def _verdict(figure: Figure, value: tuple[float, float] | None, as_made: float | None, no: Verdict, stated: bool, weak: bool) -> Verdict:
+    if value is None or (figure.compared_with == "as made" and as_made is None):
+        return Verdict.FITS if stated else Verdict.NOT_KNOWN
     bottom, top = limits_of(figure, as_made)
     tolerance = 0.5 / STEPS if not figure.formula else 1e-6
-    if figure.compared_with == "as made" and as_made is None:
-        return Verdict.NOT_KNOWN
-    below = -1e99 if bottom is None else bottom
-    above = 1e99 if top is None else top
-    if high < below - tolerance or low > above + tolerance:
+    below = -math.inf if bottom is None else bottom - tolerance
+    above = math.inf if top is None else top + tolerance
+    if value[1] < below or value[0] > above:
         return no
     if stated:
         return Verdict.FITS
-    if low < below - tolerance or high > above + tolerance:
-        return Verdict.DISPUTED if any(t.contested for t in terms) else Verdict.NOT_KNOWN
-    if figure.method or any(t.is_weak(figure.safety_critical) for t in terms):
-        return Verdict.FITS_ON_PAPER
-    return Verdict.FITS
+    if value[0] < below or value[1] > above:
+        return Verdict.NOT_KNOWN
+    return Verdict.FITS_ON_PAPER if weak else Verdict.FITS

@@ -6,7 +6,7 @@ all pairs (rows: choices of belief of the first side, columns: of the second).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from knockon.graph.beliefs import EPSILON, NOTHING, Interface, Size
 from knockon.graph.formulas import formula
 from knockon.graph.interval import Interval
-from knockon.graph.schema import Condition, FitRule, Term
+from knockon.graph.schema import Condition, FitRule
 from knockon.graph.verdicts import Judged, Outcome
 
 Floats = NDArray[np.float64]
@@ -36,6 +36,20 @@ class Side:
 
     dimensions: tuple[str, ...]
     interfaces: tuple[Interface, ...]
+    deciding: frozenset[str] = frozenset()  # the dimensions that some judged condition reads
+
+    @cached_property
+    def beliefs(self) -> list[tuple[bool, tuple[Size | None, ...]]]:
+        """What is believed in each row: presence and the choices among sizes that contradict each other and decide."""
+        held = []
+        for i, absent, choice in self.rows:
+            interface = self.interfaces[i]
+            sizes = tuple(
+                size if known.contested and name in self.deciding else None
+                for name, known, size in zip(self.dimensions, interface.known, choice, strict=True)
+            )
+            held.append((absent and interface.presence == "contested", sizes))
+        return held
 
     @cached_property
     def rows(self) -> list[tuple[int, bool, tuple[Size | None, ...]]]:
@@ -193,7 +207,7 @@ def _required(rule: FitRule, role: str) -> list[str]:
 
 def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]) -> list[list[Judged]]:
     """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
-    sides = (Side(dimensions_of(rule, rule.first_role), tuple(first)), Side(dimensions_of(rule, rule.second_role), tuple(second)))
+    sides = (_side(rule, rule.first_role, first), _side(rule, rule.second_role, second))
     shape = (len(sides[0].rows), len(sides[1].rows))
     flags = {name: np.zeros(shape, dtype=bool) for name in ("assembly", "service", "straddles", "lacks_a", "lacks_b", "supporting")}
     for condition in rule.conditions:
@@ -213,31 +227,32 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
     asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
     ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
-    table: list[list[Judged]] = []
-    blocks = [[np.flatnonzero(s.owner == i) for i in range(len(s.interfaces))] for s in sides]
-    contested = [[f.presence == "contested" or any(k.contested for k in f.known) for f in s.interfaces] for s in sides]
-    for a, rows in enumerate(blocks[0]):
-        table.append([])
-        for b, columns in enumerate(blocks[1]):
-            outcomes = {
-                Outcome(
-                    absent=bool(sides[0].absent[r] or sides[1].absent[c]),
-                    assembly_no=bool(flags["assembly"][r, c]),
-                    service_no=bool(flags["service"][r, c]),
-                    straddles=bool(flags["straddles"][r, c]),
-                    lacks=(bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c])),
-                    asked=(bool(asked[0][r] and flags["lacks_a"][r, c]), bool(asked[1][c] and flags["lacks_b"][r, c])),
-                    ranks=(int(ranks[0][r]), int(ranks[1][c])),
-                    supporting_open=bool(flags["supporting"][r, c]),
-                ): None
-                for r in rows
-                for c in columns
-            }
-            table[a].append(Judged(tuple(outcomes), contested[0][a] or contested[1][b]))
-    return table
+    def outcome(r: int, c: int) -> Outcome:
+        lacks = (bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c]))
+        return Outcome(
+            absent=bool(sides[0].absent[r] or sides[1].absent[c]),
+            assembly_no=bool(flags["assembly"][r, c]),
+            service_no=bool(flags["service"][r, c]),
+            straddles=bool(flags["straddles"][r, c]),
+            lacks=lacks,
+            asked=(bool(asked[0][r]) and lacks[0], bool(asked[1][c]) and lacks[1]),
+            ranks=(int(ranks[0][r]), int(ranks[1][c])),
+            supporting_open=bool(flags["supporting"][r, c]),
+        )
+
+    blocks = [[np.flatnonzero(s.owner == i).tolist() for i in range(len(s.interfaces))] for s in sides]
+    return [[_judged(sides, rows, columns, outcome) for columns in blocks[1]] for rows in blocks[0]]
 
 
-def term_sides(rule: FitRule, condition: Condition) -> tuple[list[Term], list[Term]]:
-    """The condition's terms on the first and on the second side."""
-    first = [t for t in condition.terms if t.role == rule.first_role]
-    return first, [t for t in condition.terms if t not in first]
+def _side(rule: FitRule, role: str, interfaces: Sequence[Interface]) -> Side:
+    deciding = frozenset(t.dimension for c in rule.conditions if c.need != "told" for t in c.terms if t.role == role)
+    return Side(dimensions_of(rule, role), tuple(interfaces), deciding)
+
+
+def _judged(sides: tuple[Side, Side], rows: Sequence[int], columns: Sequence[int], outcome: Callable[[int, int], Outcome]) -> Judged:
+    """The outcomes of one pair of interfaces, by belief."""
+    found: dict[object, dict[Outcome, None]] = {}
+    for r in rows:
+        for c in columns:
+            found.setdefault((sides[0].beliefs[r], sides[1].beliefs[c]), {})[outcome(r, c)] = None
+    return Judged(tuple(tuple(belief) for belief in found.values()))

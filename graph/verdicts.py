@@ -54,10 +54,15 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """The outcomes of a check over all choices of beliefs; ``contested`` when equal sources contradict."""
+    """The outcomes of a check: one tuple for each choice of beliefs, with an outcome for each choice among equal statements
+    that overlap (of which the worst counts)."""
 
-    outcomes: tuple[Outcome, ...]
-    contested: bool = False
+    beliefs: tuple[tuple[Outcome, ...], ...]
+
+    @property
+    def outcomes(self) -> tuple[Outcome, ...]:
+        """All outcomes, whatever is believed."""
+        return tuple(o for belief in self.beliefs for o in belief)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,18 +91,22 @@ def settle(outcome: Outcome, weighing: Weighing) -> Verdict:
     return Verdict.FITS if good else Verdict.FITS_ON_PAPER
 
 
-def combine(verdicts: Iterable[Verdict], contested: bool) -> Verdict:
-    """One verdict from those of all choices of beliefs."""
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst of some verdicts."""
+    return max(verdicts, key=SEVERITY.__getitem__)
+
+
+def combine(verdicts: Iterable[Verdict]) -> Verdict:
+    """One verdict from those of all beliefs: the same whatever is believed, or the worst of several noes, else disputed."""
     found = set(verdicts)
-    worst = max(found, key=SEVERITY.__getitem__)
-    if len(found) == 1 or not contested or all(v.is_no for v in found):
-        return worst
+    if len(found) == 1 or all(v.is_no for v in found):
+        return worst(found)
     return Verdict.DISPUTED
 
 
 def verdict_of(judged: Judged, weighing: Weighing) -> Verdict:
     """The verdict of a check, a note of work lifting what is merely unproven away from safety-critical joints."""
-    verdict = combine((settle(o, weighing) for o in judged.outcomes), judged.contested)
+    verdict = combine(worst(settle(o, weighing) for o in belief) for belief in judged.beliefs)
     lifted = verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and weighing.made_to_fit and not weighing.safety_critical
     return Verdict.FITS_WITH_WORK if lifted else verdict
 

@@ -91,7 +91,7 @@ class _Teller:
 
     def status(self, place: Place, old: Candidate | None, new: Candidate | None) -> str:
         if new is None:
-            return FREED
+            return FREED if self._is_freed(place) else CHOSEN
         if old is None:
             return NEW
         if new.stays:
@@ -101,6 +101,11 @@ class _Teller:
         if place not in self.known_allows:
             return FORCED_BY_KNOWN
         return RENEWED if self.cause(place) else CHOSEN
+
+    def _is_freed(self, place: Place) -> bool:
+        """Whether nothing is called for there: another arrangement holds, or what it was needed with is gone."""
+        position = self.problem.places.positions[place.position]
+        return position.need == "with" or position.arrangement not in ("", self.filling.arrangement)
 
     def cause(self, place: Place) -> str:
         """Why a thing must be renewed although its kind may stay."""

@@ -156,7 +156,7 @@ class Checks:
         if candidate is None:
             return EMPTY
         features = self.catalogue.features_of(candidate.thing)
-        return term_value(features, at.figure.terms[index], candidate.thing, candidate.stays)
+        return term_value(features, at.figure.terms[index], candidate.stays)
 
     def states_figure(self, at: FigureAt, candidate: Candidate | None) -> bool:
         """Whether the candidate belongs to a set, new, that states this figure as made."""

@@ -202,6 +202,6 @@ class Planner:
         # a line that nobody offers is never cheaper: its price is not known
         text = known + f":- {rest}, {worse['unoffered']}, {worse['price']}.\n"
         text += f":- {rest}, {tests['unoffered']} > {costs['unoffered']}.\n"
-        text += ":- new(P), kept(P), not costless(P).\n"  # a second one of what is there is no other plan
+        text += ":- same_again(P), not costless(P).\n"  # a second one of what is there is no other plan
         self._control.add(name, [], text)
         self._control.ground([(name, [])])

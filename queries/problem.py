@@ -229,8 +229,8 @@ class Problem:
                 if value.absent or value.missing:
                     yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
                 else:
-                    steps = value.steps(term.factor)
-                    yield f"share({s},{i},{c},{steps[0]},{steps[1]})."
+                    steps, at_worst = value.steps(term.factor), value.worst_steps(term.factor)
+                    yield f"share({s},{i},{c},{steps[0]},{steps[1]}). at_worst({s},{i},{c},{at_worst[0]},{at_worst[1]})."
                     yield from (f"{name}({s},{i},{c})." for name, holds in (
                         ("weak", value.is_weak(figure.safety_critical)), ("contested", value.contested)) if holds)  # fmt: skip
                 if self.checks.states_figure(at, candidate):
@@ -246,7 +246,7 @@ class Problem:
             known: dict[tuple[TermValue, ...], int] = {empty: 0}
             yield f"part_of({s},{i},{self.place_ids[place]})."
             for candidate in self.candidates[place]:
-                values = tuple(_plain(self.checks.term(at, k, candidate)) for k in indices)
+                values = tuple(self.checks.term(at, k, candidate) for k in indices)
                 yield f"group({s},{i},{self.ids[candidate]},{known.setdefault(values, len(known))})."
             groups.append(known)
         for t, combination in enumerate(product(*groups)):
@@ -277,11 +277,6 @@ class Problem:
         if not wanted.dimension:
             return candidate.number in wanted.numbers
         return wanted.is_met_by(self.checks.catalogue.features_of(candidate.thing))
-
-
-def _plain(value: TermValue) -> TermValue:
-    """The value without the name of the thing, so that equal contributions are one group."""
-    return TermValue(value.low, value.high, value.empty, value.absent, value.missing, value.contested, value.rank, value.kept)
 
 
 def _tuple_name(result: FigureResult) -> str:
