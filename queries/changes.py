@@ -1,4 +1,5 @@
-"""What becomes of each place: forced, chosen, renewed, moved over, kept, freed or new, with causes and minimal reasons."""
+"""What becomes of each place: forced, chosen, renewed, moved over, kept, freed or new, with causes and minimal
+reasons."""
 
 from __future__ import annotations
 
@@ -12,7 +13,7 @@ from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
-from knockon.queries.unproven import unknowns_of
+from knockon.queries.unproven import Unknown, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
@@ -23,9 +24,12 @@ KEPT, MOVED_OVER, KEPT_AFTER_WORK = "kept", "moved over", "kept after work"
 class Change:
     """What becomes of one place.
 
-    ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change; ``keeping`` are the
-    levels' costs of the best plan that keeps a chosen change's old part; ``rests_on`` names the unknowns that such a plan
-    would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a no when the
+    ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change;
+    ``keeping`` are the
+    levels' costs of the best plan that keeps a chosen change's old part; ``rests_on`` names the unknowns that such
+    a plan
+    would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a
+    no when the
     old part of a forced change stands among the new ones.
     """
 
@@ -40,21 +44,24 @@ class Change:
     cause: str = ""
     reason: Reason | None = None
     keeping: dict[str, int] | None = None
-    rests_on: tuple[str, ...] = ()
+    rests_on: tuple[Unknown, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     also: tuple[Evidence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """What the vehicle as found shows before anything is changed: joints and figures that are a no, and unknown states."""
+    """What the vehicle as found shows before anything is changed: joints and figures that are a no, and unknown
+    states."""
 
     wrong: tuple[Evidence, ...]
     unknown_condition: tuple[str, ...]
     measured: tuple[str, ...]
 
 
-def changes_of(planner: Planner, filling: Filling, asked: Sequence[Place], with_reasons: bool = True) -> tuple[Change, ...]:
+def changes_of(
+    planner: Planner, filling: Filling, asked: Sequence[Place], with_reasons: bool = True
+) -> tuple[Change, ...]:
     """All places of the layout that had or get something, in the layout's order."""
     teller = _Teller(planner, filling, Reasoner(planner, filling, asked), with_reasons)
     return tuple(c for p in planner.problem.places.all if (c := teller.change(p)) is not None)
@@ -69,7 +76,7 @@ class _Teller:
         planner.limit_unknowns(filling.costs["not known"])
         self.known_allows = planner.may_stay(unknown_limited=True)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
-        self.unknowns: dict[tuple[str, str], tuple[str, ...]] = {}
+        self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}
 
     def change(self, place: Place) -> Change | None:
         old, new = self.problem.staying(place), self.filling.chosen.get(place)
@@ -146,7 +153,7 @@ class _Teller:
         names = {self.reasoner.name_of(s): s for s in (*self.problem.sorts, "arrangement", "axle", "unknown")}
         return not self.planner.is_possible([names[c] for c in self.reasons[key].cites], place)
 
-    def _rests_on(self, place: Place) -> tuple[str, ...]:
+    def _rests_on(self, place: Place) -> tuple[Unknown, ...]:
         """The unknowns that the best plan which keeps the thing would rest on, once for both hands."""
         key = self._key(place)
         if key not in self.unknowns:
@@ -166,9 +173,16 @@ class _Teller:
         told = {step.sort for step in reason.steps}
         found = []
         for at in self.problem.places.joints:
-            if place in (at.first, at.second) and at.first in chosen and at.second in chosen and at.joint.joint not in told:
+            if (
+                place in (at.first, at.second)
+                and at.first in chosen
+                and at.second in chosen
+                and at.joint.joint not in told
+            ):
                 first, second = chosen[at.first], chosen[at.second]
-                found += [joint_evidence(checks, at, first, second)] if checks.joint(at, first, second).verdict.is_no else []
+                found += (
+                    [joint_evidence(checks, at, first, second)] if checks.joint(at, first, second).verdict.is_no else []
+                )
         for figure in self.problem.places.figures:
             if place in figure.places and figure.figure.figure not in told:
                 standing = {p: chosen.get(p) for p in figure.places}
@@ -183,7 +197,9 @@ class _Teller:
         found = []
         for at in self.problem.places.figures:
             if place in at.places:
-                evidence = figure_evidence(self.problem.checks, at, {p: chosen.get(p) for p in at.places}, self.problem.vehicle)
+                evidence = figure_evidence(
+                    self.problem.checks, at, {p: chosen.get(p) for p in at.places}, self.problem.vehicle
+                )
                 found += [evidence] if evidence.verdict.is_no else []
         return tuple(found)
 
@@ -193,14 +209,24 @@ def findings_of(problem: Problem) -> Findings:
     now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
     wrong = []
     for at in problem.places.joints:
-        if at.first in now and at.second in now and problem.checks.joint(at, now[at.first], now[at.second]).verdict.is_no:
+        if (
+            at.first in now
+            and at.second in now
+            and problem.checks.joint(at, now[at.first], now[at.second]).verdict.is_no
+        ):
             wrong.append(joint_evidence(problem.checks, at, now[at.first], now[at.second]))
     unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown")
     measured = []
     for place, candidate in now.items():
         for name, feature in problem.checks.catalogue.features_of(candidate.thing).items():
             for dimension, statements in feature.dimensions.items():
-                measured += [f"{place}, {name}: {dimension} {s.written}" for s in statements if s.rank == 1 and "." not in dimension]
+                measured += [
+                    f"{place}, {name}: {dimension} {s.written}"
+                    for s in statements
+                    if s.rank == 1 and "." not in dimension
+                ]
                 if dimension.endswith(".major"):
-                    measured += [f"{place}, {name}: {dimension.partition('.')[0]} {s.written}" for s in statements if s.rank == 1]
+                    measured += [
+                        f"{place}, {name}: {dimension.partition('.')[0]} {s.written}" for s in statements if s.rank == 1
+                    ]
     return Findings(tuple(wrong), unknown, tuple(dict.fromkeys(measured)))

@@ -1,4 +1,5 @@
-"""Evidence: everything that a verdict rests on, for people: both values as written and in mm and inch, margin, source, standing."""
+"""Evidence: everything that a verdict rests on, for people: both values as written and in mm and inch, margin,
+source, standing."""
 
 from __future__ import annotations
 
@@ -18,9 +19,14 @@ from knockon.queries.candidates import Candidate
 from knockon.queries.checks import Checks
 
 UNITS = {
-    ("length", ""): "mm", ("angle", ""): "deg", ("pressure", ""): "kPa", ("spline pitch", ""): "mm",
-    ("thread", "major"): "mm", ("thread", "pitch"): "mm", ("thread", "flank angle"): "deg",
-}  # fmt: skip
+    ("length", ""): "mm",
+    ("angle", ""): "deg",
+    ("pressure", ""): "kPa",
+    ("spline pitch", ""): "mm",
+    ("thread", "major"): "mm",
+    ("thread", "pitch"): "mm",
+    ("thread", "flank angle"): "deg",
+}
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
 
@@ -65,7 +71,8 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """A verdict on a joint or a figure with all it rests on."""
+    """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
+    name them."""
 
     check: str
     kind: str
@@ -73,6 +80,7 @@ class Evidence:
     safety_critical: bool
     first: str
     second: str
+    things: tuple[str, ...]
     places: tuple[str, ...]
     lines: tuple[Line, ...]
     to_measure: tuple[str, ...]
@@ -105,7 +113,9 @@ def type_and_unit(vocabulary: Vocabulary, feature: Feature, dimension: str) -> t
     return datatype, UNITS.get((datatype, part), "")
 
 
-def values_of(vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: str) -> tuple[Value, ...]:
+def values_of(
+    vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: str
+) -> tuple[Value, ...]:
     """All statements of a dimension of a feature, those that compute first; ``named``: what the dimension is called."""
     if feature is None:
         return ()
@@ -114,33 +124,61 @@ def values_of(vocabulary: Vocabulary, feature: Feature | None, dimension: str, t
     known = known_of(statements)
     ordered = sorted(statements, key=lambda s: (s.rank, s.source, s.written))
     return tuple(
-        Value(thing, named, s.written, s.low, s.high, s.source, STANDINGS[s.rank - 1], s.rank == known.rank and not s.unknown,
-              datatype, unit)
+        Value(
+            thing,
+            named,
+            s.written,
+            s.low,
+            s.high,
+            s.source,
+            STANDINGS[s.rank - 1],
+            s.rank == known.rank and not s.unknown,
+            datatype,
+            unit,
+        )
         for s in ordered
     )
 
 
-def _condition_line(checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str],
-                    sides: tuple[Side, Side]) -> Line:  # fmt: skip
+def _condition_line(
+    checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+) -> Line:
     result = evaluate(condition, rule, sides)
     states = {int(s) for s in result.state.ravel()}
     state = STATES[states.pop()] if len(states) == 1 else "disputed"
-    low, high = (float(np.nanmin(result.low)), float(np.nanmax(result.high))) if np.isfinite(result.low).any() else (np.nan, np.nan)
+    low, high = (
+        (float(np.nanmin(result.low)), float(np.nanmax(result.high)))
+        if np.isfinite(result.low).any()
+        else (np.nan, np.nan)
+    )
     values: list[Value] = []
     for term in condition.terms:
         first = term.role == rule.first_role
         thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
         recorded = checks.catalogue.features_of(thing).get(feature)
-        values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}")
+        values += values_of(
+            checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
+        )
     nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
     window = window_of(condition, nominal) or (-np.inf, np.inf)
     if condition.need == "told":
         state = "told" if np.isfinite(low) else STATES[MISSING]
     return Line(
-        condition.label, condition.sort, condition.need, state, _finite(low), _finite(high), _finite(window[0]), _finite(window[1]),
+        condition.label,
+        condition.sort,
+        condition.need,
+        state,
+        _finite(low),
+        _finite(high),
+        _finite(window[0]),
+        _finite(window[1]),
         margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
-        condition.unit, condition.source, condition.standing, condition.says_no if state == "no" else "", tuple(dict.fromkeys(values)),
-    )  # fmt: skip
+        condition.unit,
+        condition.source,
+        condition.standing,
+        condition.says_no if state == "no" else "",
+        tuple(dict.fromkeys(values)),
+    )
 
 
 def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
@@ -165,20 +203,46 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         sides.append(Side(dimensions, (interface,)))
     lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
     return Evidence(
-        check=at.joint.joint, kind="joint", verdict=result.verdict, safety_critical=result.weighing.safety_critical,
-        first=first.number, second=second.number, places=(str(at.first), str(at.second)), lines=tuple(lines),
-        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept), weakest=_weakest(lines), claimed=result.weighing.claimed,
+        check=at.joint.joint,
+        kind="joint",
+        verdict=result.verdict,
+        safety_critical=result.weighing.safety_critical,
+        first=first.number,
+        second=second.number,
+        things=things,
+        places=(str(at.first), str(at.second)),
+        lines=tuple(lines),
+        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept),
+        weakest=_weakest(lines),
+        claimed=result.weighing.claimed,
         notes=notes_on(checks, at.joint.joint, first, second),
-    )  # fmt: skip
+    )
 
 
 def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) -> Line:
     source, rank = min(absent, key=lambda a: (a[1], a[0]))
     value = Value(thing, feature, "absent", None, None, source, STANDINGS[rank - 1], True)
-    return Line(feature, "assembly", "required", "no", None, None, None, None, None, "", "", "", f"{thing} has no {feature}", (value,))
+    return Line(
+        feature,
+        "assembly",
+        "required",
+        "no",
+        None,
+        None,
+        None,
+        None,
+        None,
+        "",
+        "",
+        "",
+        f"{thing} has no {feature}",
+        (value,),
+    )
 
 
-def _to_measure(at: JointAt, rule: FitRule, lines: list[Line], things: tuple[str, str], kept: tuple[bool, bool]) -> tuple[str, ...]:
+def _to_measure(
+    at: JointAt, rule: FitRule, lines: list[Line], things: tuple[str, str], kept: tuple[bool, bool]
+) -> tuple[str, ...]:
     wanted = []
     for line in lines:
         if line.need == "required" and line.state.startswith("open"):
@@ -194,7 +258,9 @@ def _to_measure(at: JointAt, rule: FitRule, lines: list[Line], things: tuple[str
 
 
 def _weakest(lines: list[Line]) -> str:
-    ranks = [STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes]
+    ranks = [
+        STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes
+    ]
     return STANDINGS[max(ranks)] if ranks else ""
 
 
@@ -205,12 +271,14 @@ def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, .
     for note in checks.catalogue.notes.values():
         about = set(note.parts)
         mentioned = [c for c in candidates if about & set(c.numbers)]
-        if about and (note.joint == check and mentioned or len(mentioned) == len(candidates) > 0):
+        if about and ((note.joint == check and mentioned) or len(mentioned) == len(candidates) > 0):
             found.append((order.get(note.outcome, 5), note.note))
     return tuple(name for _, name in sorted(found))
 
 
-def figure_evidence(checks: Checks, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None) -> Evidence:
+def figure_evidence(
+    checks: Checks, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None
+) -> Evidence:
     """The verdict of a stack or figure on what stands in its places, with all it rests on."""
     figure = at.figure
     things = [chosen.get(p) for p in at.places]
@@ -235,13 +303,35 @@ def figure_evidence(checks: Checks, at: FigureAt, chosen: Mapping[Place, Candida
     if result.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and low is not None:
         state = "open: straddles the limit"
     line = Line(
-        figure.figure, figure.sort, "required", state, None if low is None else round(low, 6), None if high is None else round(high, 6),
-        _finite(window[0]), _finite(window[1]), margin_of(low, high, window) if low is not None and high is not None else None,
-        figure.unit, figure.source, figure.standing, figure.says if state == "no" else "", tuple(dict.fromkeys(values)),
-    )  # fmt: skip
+        figure.figure,
+        figure.sort,
+        "required",
+        state,
+        None if low is None else round(low, 6),
+        None if high is None else round(high, 6),
+        _finite(window[0]),
+        _finite(window[1]),
+        margin_of(low, high, window) if low is not None and high is not None else None,
+        figure.unit,
+        figure.source,
+        figure.standing,
+        figure.says if state == "no" else "",
+        tuple(dict.fromkeys(values)),
+    )
     numbers = tuple(dict.fromkeys(c.number for c in things if c is not None))
     return Evidence(
-        check=figure.figure, kind=figure.is_, verdict=result.verdict, safety_critical=figure.safety_critical, first=", ".join(numbers),
-        second="", places=tuple(dict.fromkeys(str(p) for p in at.places)), lines=(line,), to_measure=tuple(dict.fromkeys(wanted)),
-        weakest=_weakest([line]), claimed=stated, notes=notes_on(checks, figure.figure, *(c for c in things if c)), method=figure.method,
-    )  # fmt: skip
+        check=figure.figure,
+        kind=figure.is_,
+        verdict=result.verdict,
+        safety_critical=figure.safety_critical,
+        first=", ".join(numbers),
+        second="",
+        things=tuple(dict.fromkeys(c.thing for c in things if c is not None)),
+        places=tuple(dict.fromkeys(str(p) for p in at.places)),
+        lines=(line,),
+        to_measure=tuple(dict.fromkeys(wanted)),
+        weakest=_weakest([line]),
+        claimed=stated,
+        notes=notes_on(checks, figure.figure, *(c for c in things if c)),
+        method=figure.method,
+    )

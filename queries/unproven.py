@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from knockon.graph.layout import FigureAt, JointAt
 from knockon.graph.verdicts import SEVERITY, Verdict
@@ -40,14 +41,23 @@ def unproven_checks(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
         if result.verdict.is_unproven:
             found.append(joint_evidence(problem.checks, at, filling.chosen[at.first], filling.chosen[at.second]))
     for figure in figures_that_count(problem, filling):
-
-        evidence = figure_evidence(problem.checks, figure, {p: filling.chosen.get(p) for p in figure.places}, problem.vehicle)
+        evidence = figure_evidence(
+            problem.checks, figure, {p: filling.chosen.get(p) for p in figure.places}, problem.vehicle
+        )
         if evidence.verdict.is_unproven:
             found.append(evidence)
     return tuple(sorted(found, key=lambda e: -SEVERITY[e.verdict]))
 
 
-def unknowns_of(problem: Problem, filling: Filling) -> tuple[str, ...]:
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A check that nothing speaks for, not even a claim, and the sizes that would have to be measured."""
+
+    check: str
+    to_measure: tuple[str, ...]
+
+
+def unknowns_of(problem: Problem, filling: Filling) -> tuple[Unknown, ...]:
     """The checks of a filling that are not known without even a claim, each with what would have to be measured."""
     found: dict[str, tuple[str, ...]] = {}
     for at in joints_that_count(problem, filling):
@@ -59,4 +69,4 @@ def unknowns_of(problem: Problem, filling: Filling) -> tuple[str, ...]:
         result = problem.checks.figure(figure, chosen, problem.checks.as_made_value(figure, problem.vehicle))
         if figure.figure.figure not in found and result.verdict is Verdict.NOT_KNOWN and not result.only_kept_missing:
             found[figure.figure.figure] = figure_evidence(problem.checks, figure, chosen, problem.vehicle).to_measure
-    return tuple(f"{name}: {', '.join(sizes)}" if sizes else name for name, sizes in found.items())
+    return tuple(Unknown(name, sizes) for name, sizes in found.items())
