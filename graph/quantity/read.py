@@ -174,7 +174,7 @@ def _with_offers(cell: Cell, error: CellError) -> CellError:
 
 
 def _is_readable(cell: Cell, text: str) -> bool:
-    if not text or text == cell.written:
+    if not text or text == cell.written or len(text) > LONGEST:
         return False
     try:
         _read(Cell(text, text, cell.datatype, cell.context))

@@ -28,8 +28,7 @@ NUMBERS = ReadingContext(
 def interval(low: float, high: float, *, nominal: bool) -> Callable[[Readings], bool]:
     def holds(readings: Readings) -> bool:
         q = readings[""]
-        ends = (q.low, q.high) == (pytest.approx(low, abs=1e-9), pytest.approx(high, abs=1e-9))
-        return bool(ends) and q.nominal is nominal
+        return q.low == pytest.approx(low) and q.high == pytest.approx(high) and q.nominal is nominal
 
     return holds
 
