@@ -1,6 +1,7 @@
 """What is known of one feature: which statements compute, which contradict each other, what is missing.
 
-Better evidence computes. Among statements of the best standing those that share no value are *beliefs*: a check is found
+Better evidence computes. Among statements of the best standing those that share no value are *beliefs*: a check is
+found
 for each of them. Nothing is averaged.
 """
 
@@ -27,7 +28,8 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What computes for one dimension: ``sizes`` (none: missing), whether they contradict, whether ``?`` was written."""
+    """What computes for one dimension: ``sizes`` (none: missing), whether they contradict, whether ``?`` was
+    written."""
 
     sizes: tuple[Size, ...] = ()
     contested: bool = False
@@ -58,7 +60,12 @@ def known_of(statements: tuple[Statement, ...]) -> Known:
 
 
 def _order(size: Size) -> tuple[float, float, bool, str]:
-    return (size.low if size.low is not None else -1e99, size.high if size.high is not None else 1e99, size.nominal, size.code or "")
+    return (
+        size.low if size.low is not None else -1e99,
+        size.high if size.high is not None else 1e99,
+        size.nominal,
+        size.code or "",
+    )
 
 
 def _share(a: Size, b: Size) -> bool:

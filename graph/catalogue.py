@@ -1,4 +1,5 @@
-"""The catalogue: what the computation reads, built from the quads of the graph. Independent of the order of statements."""
+"""The catalogue: what the computation reads, built from the quads of the graph. Independent of the order of
+statements."""
 
 from __future__ import annotations
 
@@ -32,7 +33,7 @@ from knockon.graph.model import (
     Statement,
     Supplier,
     Vehicle,
-)  # fmt: skip
+)
 from knockon.graph.names import ID, key_of
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import read_cell
@@ -145,16 +146,22 @@ def _rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Rows:
     return _Rows(plain, features)
 
 
-def _plain_row(rows: dict[str, dict[str, list[str]]], subject: str, table: Table, values: Mapping[str, list[Any]]) -> None:
+def _plain_row(
+    rows: dict[str, dict[str, list[str]]], subject: str, table: Table, values: Mapping[str, list[Any]]
+) -> None:
     row = rows.setdefault(subject, {})
     for column in table.columns:
         for value in values.get(column.path, ()):
-            text = key_of(value.value) if isinstance(value, ox.NamedNode) and value.value.startswith(ID) else value.value
+            text = (
+                key_of(value.value) if isinstance(value, ox.NamedNode) and value.value.startswith(ID) else value.value
+            )
             if text not in row.setdefault(column.name, []):
                 row[column.name] = sorted([*row[column.name], text])
 
 
-def _feature_row(features: dict[tuple[str, str], list[Any]], graph: str, kind: Table, values: Mapping[str, list[Any]]) -> None:
+def _feature_row(
+    features: dict[tuple[str, str], list[Any]], graph: str, kind: Table, values: Mapping[str, list[Any]]
+) -> None:
     owner, name = values.get(VOCAB + "of"), values.get(VOCAB + "featureName")
     if owner and name:
         source = key_of(graph) if graph.startswith(ID + "sources/") else ""
@@ -199,8 +206,10 @@ def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Fig
 
 
 def _layouts(rows: _Rows) -> dict[str, Layout]:
-    by = {t: _raw_grouped(rows, t, "layout") for t in
-          ("arrangements", "positions", "joints", "figures", "figure_terms", "consumables")}  # fmt: skip
+    by = {
+        t: _raw_grouped(rows, t, "layout")
+        for t in ("arrangements", "positions", "joints", "figures", "figure_terms", "consumables")
+    }
     layouts = {}
     for row in _raw_grouped(rows, "layouts", "layout").values():
         name = row[0]["layout"][0]
@@ -261,8 +270,9 @@ def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]
                 for value in literals:
                     for part, statement in _statements(value.value, datatypes[dimension], source, rank):
                         dimensions[dimension + ("." + part if part else "")].append(statement)
-        found[thing][name] = Feature(name, sorted(s[1] for s in stated)[0],
-                                     {d: tuple(v) for d, v in sorted(dimensions.items())}, tuple(absent))  # fmt: skip
+        found[thing][name] = Feature(
+            name, sorted(s[1] for s in stated)[0], {d: tuple(v) for d, v in sorted(dimensions.items())}, tuple(absent)
+        )
     return dict(found)
 
 
@@ -273,7 +283,8 @@ def _statements(written: str, datatype: str, source: str, rank: int) -> Iterable
 
 
 def _with_drawings(catalogue: Catalogue) -> Catalogue:
-    """Give each part, set member and item the features of the drawing (or number) that it shares, its own beside them."""
+    """Give each part, set member and item the features of the drawing (or number) that it shares, its own beside
+    them."""
     own = catalogue.features
     resolved: dict[str, dict[str, Feature]] = {}
 
@@ -320,8 +331,10 @@ def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict
     for name, feature in first.items():
         other = second.get(name)
         if other is not None:
-            dimensions = {d: feature.dimensions.get(d, ()) + other.dimensions.get(d, ())
-                          for d in sorted({*feature.dimensions, *other.dimensions})}  # fmt: skip
+            dimensions = {
+                d: feature.dimensions.get(d, ()) + other.dimensions.get(d, ())
+                for d in sorted({*feature.dimensions, *other.dimensions})
+            }
             feature = Feature(name, feature.kind, dimensions, feature.absent + other.absent)
         merged[name] = feature
     return {n: merged[n] for n in sorted(merged)}

@@ -1,6 +1,8 @@
-"""Stacks and figures: a signed sum, or a named formula, of sizes through several positions; three-valued like everything.
+"""Stacks and figures: a signed sum, or a named formula, of sizes through several positions; three-valued like
+everything.
 
-Sums are made in whole steps of 10 nm (1e-5 of the base unit), so that they are exact and the planner's sums are the same.
+Sums are made in whole steps of 10 nm (1e-5 of the base unit), so that they are exact and the planner's sums are
+the same.
 Sizes that equal sources contradict enter with the span of all beliefs; a value that straddles a limit for that reason
 is disputed.
 """
@@ -27,7 +29,8 @@ FAR = 10_000.0  # beyond any size in a record
 class TermValue:
     """What one term contributes, in the base unit: one interval for each statement that computes.
 
-    An ``empty`` position counts zero, an ``absent`` feature is a no; ``contested`` when the statements contradict each other.
+    An ``empty`` position counts zero, an ``absent`` feature is a no; ``contested`` when the statements contradict
+    each other.
     """
 
     sizes: tuple[tuple[float, float], ...] = ((0.0, 0.0),)
@@ -44,7 +47,8 @@ class TermValue:
         return min(a for a, _ in ends), max(b for _, b in ends)
 
     def worst_steps(self, factor: float) -> tuple[int, int]:
-        """(largest low end, smallest high end) over statements that overlap; the span where they contradict each other."""
+        """(largest low end, smallest high end) over statements that overlap; the span where they contradict each
+        other."""
         if self.contested:
             return self.steps(factor)
         ends = [_steps(factor, size) for size in self.sizes]
@@ -100,7 +104,9 @@ def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, floa
 
 
 @lru_cache(maxsize=100_000)
-def _by_formula(name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...]) -> tuple[float, float] | None:
+def _by_formula(
+    name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...]
+) -> tuple[float, float] | None:
     try:
         found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)})
     except (ValueError, ZeroDivisionError):
@@ -131,7 +137,9 @@ def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, 
     return low, high, sum(((b - a) / 2) ** 2 for a, b in widths) ** 0.5 / STEPS
 
 
-def judge_figure(figure: Figure, terms: Sequence[TermValue], as_made: float | None, stated: bool = False) -> FigureResult:
+def judge_figure(
+    figure: Figure, terms: Sequence[TermValue], as_made: float | None, stated: bool = False
+) -> FigureResult:
     """Judge a figure on its terms. ``stated``: a set, new, states it as made (which never overrules a no)."""
     no = Verdict.DOES_NOT_FIT if figure.sort == "assembly" else Verdict.DO_NOT_USE
     if any(t.absent for t in terms):
@@ -158,7 +166,9 @@ def _beliefs(terms: Sequence[TermValue]) -> Iterator[tuple[tuple[tuple[float, fl
     yield from product(*choices)
 
 
-def _verdict(figure: Figure, value: tuple[float, float] | None, as_made: float | None, no: Verdict, stated: bool, weak: bool) -> Verdict:
+def _verdict(
+    figure: Figure, value: tuple[float, float] | None, as_made: float | None, no: Verdict, stated: bool, weak: bool
+) -> Verdict:
     if value is None or (figure.compared_with == "as made" and as_made is None):
         return Verdict.FITS if stated else Verdict.NOT_KNOWN
     bottom, top = limits_of(figure, as_made)

@@ -64,10 +64,12 @@ class Side:
 
     @cached_property
     def owner(self) -> NDArray[np.int64]:
+        """The index of the interface behind each row."""
         return np.array([i for i, _, _ in self.rows], dtype=np.int64)
 
     @cached_property
     def absent(self) -> Flags:
+        """Whether the feature is known absent in each row."""
         return np.array([a for _, a, _ in self.rows], dtype=bool)
 
     def bounds(self, dimension: str) -> tuple[Floats, Floats, Flags]:
@@ -79,6 +81,7 @@ class Side:
         return low, high, np.array([s is not None and s.nominal for s in sizes], dtype=bool)
 
     def codes(self, dimension: str) -> list[str | None]:
+        """The code of a dimension in each row; None: missing."""
         j = self.dimensions.index(dimension)
         return [None if choice[j] is None else choice[j].code for _, _, choice in self.rows]  # type: ignore[union-attr]
 
@@ -91,7 +94,9 @@ class Side:
     def ranks(self, dimensions: Sequence[str]) -> NDArray[np.int64]:
         """The weakest standing among the sizes of these dimensions (0: none is used)."""
         where = [self.dimensions.index(d) for d in dimensions]
-        by_interface = [max((f.known[j].rank for j in where if f.known[j].rank < NOTHING), default=0) for f in self.interfaces]
+        by_interface = [
+            max((f.known[j].rank for j in where if f.known[j].rank < NOTHING), default=0) for f in self.interfaces
+        ]
         return np.array([by_interface[i] for i in self.owner], dtype=np.int64)
 
 
@@ -168,7 +173,11 @@ def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> t
         flags = np.zeros(len(side.rows), dtype=bool)
         for term in condition.terms:
             if term.role == role:
-                gone = [c is None for c in side.codes(term.dimension)] if condition.same_code else np.isnan(side.bounds(term.dimension)[0])
+                gone = (
+                    [c is None for c in side.codes(term.dimension)]
+                    if condition.same_code
+                    else np.isnan(side.bounds(term.dimension)[0])
+                )
                 flags |= np.asarray(gone, dtype=bool)
         lacks.append(flags)
     return lacks[0], lacks[1]
@@ -209,7 +218,10 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
     """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
     sides = (_side(rule, rule.first_role, first), _side(rule, rule.second_role, second))
     shape = (len(sides[0].rows), len(sides[1].rows))
-    flags = {name: np.zeros(shape, dtype=bool) for name in ("assembly", "service", "straddles", "lacks_a", "lacks_b", "supporting")}
+    flags = {
+        name: np.zeros(shape, dtype=bool)
+        for name in ("assembly", "service", "straddles", "lacks_a", "lacks_b", "supporting")
+    }
     for condition in rule.conditions:
         if condition.need == "told":
             continue
@@ -227,6 +239,7 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
     asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
     ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
+
     def outcome(r: int, c: int) -> Outcome:
         lacks = (bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c]))
         return Outcome(
@@ -249,7 +262,9 @@ def _side(rule: FitRule, role: str, interfaces: Sequence[Interface]) -> Side:
     return Side(dimensions_of(rule, role), tuple(interfaces), deciding)
 
 
-def _judged(sides: tuple[Side, Side], rows: Sequence[int], columns: Sequence[int], outcome: Callable[[int, int], Outcome]) -> Judged:
+def _judged(
+    sides: tuple[Side, Side], rows: Sequence[int], columns: Sequence[int], outcome: Callable[[int, int], Outcome]
+) -> Judged:
     """The outcomes of one pair of interfaces, by belief."""
     found: dict[object, dict[Outcome, None]] = {}
     for r in rows:

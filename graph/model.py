@@ -1,4 +1,5 @@
-"""The things that records speak of, as plain frozen records of their own. One class a table; fields are the column names."""
+"""The things that records speak of, as plain frozen records of their own. One class a table; fields are the column
+names."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ class Statement:
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """A place where a thing meets another: statements by dimension; ``absent`` lists (source, rank) that say it is not there."""
+    """A place where a thing meets another: statements by dimension; ``absent`` lists (source, rank) that say it is
+    not there."""
 
     name: str
     kind: str

@@ -1,4 +1,5 @@
-"""IRIs of records: every thing is ``https://knockon.example/id/<table>/<key>``, a reserved domain that resolves to nothing."""
+"""IRIs of records: every thing is ``https://knockon.example/id/<table>/<key>``, a reserved domain that resolves to
+nothing."""
 
 from __future__ import annotations
 

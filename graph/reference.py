@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knockon.graph.schema import Column, Condition, FitRule, Table, Vocabulary, local_name, read_vocabulary, vocabulary_files
+from knockon.graph.schema import (
+    Column,
+    Condition,
+    FitRule,
+    Table,
+    Vocabulary,
+    local_name,
+    read_vocabulary,
+    vocabulary_files,
+)
 
 HEAD = """# Records reference
 
-Made from the shapes in `graph/vocabulary/` by `python -m knockon.graph.reference`; a test keeps it fresh. A records folder holds
-one table (CSV, UTF-8) for each section below, and one table for each kind of feature in `features/`. Cells are written as people
-write them: `25.4 mm`, `1 1/16 in`, `25.40 mm ±0.05 mm`, `25.2..25.4 mm`, `25 mm k6`, `27`, `24/48`, `module 1.0`, `M10x1`, `3/8-24 UNF`, `1:8`,
-`absent` (known not to be there), `?` (the source says that it does not know), empty (not recorded). A club adds kinds, rules and part
-types by Turtle files beside its tables.
+Made from the shapes in `graph/vocabulary/` by `python -m knockon.graph.reference`; a test keeps it fresh. A records
+folder holds one table (CSV, UTF-8) for each section below, and one table for each kind of feature in `features/`. Cells
+are written as people write them: `25.4 mm`, `1 1/16 in`, `25.40 mm ±0.05 mm`, `25.2..25.4 mm`, `25 mm k6`, `27`,
+`24/48`, `module 1.0`, `M10x1`, `3/8-24 UNF`, `1:8`, `absent` (known not to be there), `?` (the source says that it does
+not know), empty (not recorded). A club adds kinds, rules and part types by Turtle files beside its tables.
 """
 
 
@@ -21,18 +30,24 @@ def reference(vocabulary: Vocabulary) -> str:
     lines = [HEAD, "## Tables\n"]
     for table in sorted(vocabulary.tables.values(), key=lambda t: t.table):
         lines += _table(table, f"{table.table}.csv")
-    lines.append("## Feature kinds\n\nEach table has the columns `part` (part number, item, or SET/position), `feature` (its name), "
-                 "the dimensions below, and `source`.\n")  # fmt: skip
+    lines.append(
+        "## Feature kinds\n\nEach table has the columns `part` (part number, item, or SET/position), `feature` "
+        "(its name), the dimensions below, and `source`.\n"
+    )
     for kind in sorted(vocabulary.kinds.values(), key=lambda t: t.table):
         lines += _table(kind, f"features/{kind.table}.csv")
-    lines.append("## Fit rules\n\nAn assembly no is \"does not fit\", a service no is \"goes together, do not use\". Windows are closed; the gross "
-                 "window judges where a size is nominal. A supporting condition may be open.\n")  # fmt: skip
+    lines.append(
+        '## Fit rules\n\nAn assembly no is "does not fit", a service no is "goes together, do not use". Windows are '
+        "closed; the gross window judges where a size is nominal. A supporting condition may be open.\n"
+    )
     for rule in sorted(vocabulary.rules.values(), key=lambda r: r.label):
         lines += _rule(rule, vocabulary)
     lines.append("## Part types\n")
     for part_type in sorted(vocabulary.part_types.values(), key=lambda p: p.label):
         broader = ", ".join(b for b in part_type.broader if b != part_type.label)
-        marks = [m for m, holds in (("small fixing", part_type.small_fixing), ("consumable", part_type.consumable)) if holds]
+        marks = [
+            m for m, holds in (("small fixing", part_type.small_fixing), ("consumable", part_type.consumable)) if holds
+        ]
         lines.append(f"- {part_type.label}" + (f" (a {broader})" if broader else "") + "".join(f"; {m}" for m in marks))
     return "\n".join(lines) + "\n"
 
@@ -54,7 +69,15 @@ def _form(column: Column) -> str:
         form = "a " + {"PartType": "part type", "FitRule": "fit rule"}.get(column.names, column.names)
     if column.values:
         form = "one of " + ", ".join(column.values)
-    marks = [m for m, holds in (("needed", column.required), ("key", column.key), ("several, with ;", column.many and bool(column.refers_to))) if holds]
+    marks = [
+        m
+        for m, holds in (
+            ("needed", column.required),
+            ("key", column.key),
+            ("several, with ;", column.many and bool(column.refers_to)),
+        )
+        if holds
+    ]
     return _clean(form + "".join(f"; {m}" for m in marks))
 
 
@@ -69,14 +92,16 @@ def _clean(text: str) -> str:
 def _rule(rule: FitRule, vocabulary: Vocabulary) -> Iterator[str]:
     first, second = (vocabulary.kinds[k].label for k in (rule.first_kind, rule.second_kind))
     critical = "safety-critical" if rule.safety_critical else "not safety-critical"
-    yield f"### {rule.label}\n\n{rule.first_role} ({first}) in {rule.second_role} ({second}); {critical}. {_clean(rule.comment)}\n"
+    roles = f"{rule.first_role} ({first}) in {rule.second_role} ({second})"
+    yield f"### {rule.label}\n\n{roles}; {critical}. {_clean(rule.comment)}\n"
     yield "| condition | sort, need | value | window | where sizes are nominal | source |"
     yield "| --- | --- | --- | --- | --- | --- |"
     for c in rule.conditions:
         gross = _window(c.gross_low, c.gross_high, c.unit) if c.gross else "open"
         window = _window(c.low, c.high, c.unit) if c.need != "told" else "told"
         source = _clean(c.source) + (f" ({c.standing})" if c.standing else "")
-        yield f"| {c.label} | {c.sort}, {c.need} | {_value(c)} | {window} | {'-' if c.same_code or c.need == 'told' else gross} | {source} |"
+        alike = "-" if c.same_code or c.need == "told" else gross
+        yield f"| {c.label} | {c.sort}, {c.need} | {_value(c)} | {window} | {alike} | {source} |"
     yield ""
 
 
@@ -86,8 +111,10 @@ def _value(condition: Condition) -> str:
         return f"{local_name(condition.formula)}({', '.join(names)})"
     if condition.same_code:
         return " = ".join(names)
-    return " ".join(f"{'-' if t.factor < 0 else '+'} {'' if abs(t.factor) == 1 else f'{abs(t.factor):g} x '}{n}" for t, n in
-                    zip(condition.terms, names, strict=True)).removeprefix("+ ")  # fmt: skip
+    return " ".join(
+        f"{'-' if t.factor < 0 else '+'} {'' if abs(t.factor) == 1 else f'{abs(t.factor):g} x '}{n}"
+        for t, n in zip(condition.terms, names, strict=True)
+    ).removeprefix("+ ")
 
 
 def _window(low: float | None, high: float | None, unit: str) -> str:

@@ -203,8 +203,9 @@ def _column(graph: _Graph, node: Any) -> tuple[int, Column]:
 
 
 def _table(graph: _Graph, node: Any) -> Table:
-    columns = sorted((_column(graph, p) for p in graph.by_subject[node].get(SH + "property", ())),
-                     key=lambda c: (c[0], c[1].name))  # fmt: skip
+    columns = sorted(
+        (_column(graph, p) for p in graph.by_subject[node].get(SH + "property", ())), key=lambda c: (c[0], c[1].name)
+    )
     parents = graph.texts(node, RDFS + "subClassOf")
     return Table(
         iri=str(node.value),

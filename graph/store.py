@@ -1,4 +1,5 @@
-"""The graph itself: quads in named graphs, in an embedded Oxigraph store, with rdflib's API over it when it is wanted."""
+"""The graph itself: quads in named graphs, in an embedded Oxigraph store, with rdflib's API over it when it is
+wanted."""
 
 from __future__ import annotations
 

@@ -8,8 +8,8 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 from rdflib import RDF, Graph
-from rdflib.term import Node
 from rdflib.namespace import SH
+from rdflib.term import Node
 
 from knockon.graph.names import ID
 from knockon.graph.records.findings import Finding
@@ -42,10 +42,8 @@ def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
     targets = set(shapes.objects(None, SH.targetClass))
     nodes = {s for t in targets for s in data.subjects(RDF.type, t)}
     _, report, _ = pyshacl.validate(data, shacl_graph=shapes, inference="none", advanced=False, meta_shacl=False)
-    findings = []
-    if isinstance(report, Graph):
-        for result in report.subjects(RDF.type, SH.ValidationResult):
-            findings.append(_finding(report, shapes, result))
+    results = report.subjects(RDF.type, SH.ValidationResult) if isinstance(report, Graph) else ()
+    findings = [_finding(report, shapes, result) for result in results]
     return ShapeReport(tuple(sorted(set(findings))), len(targets), len(nodes))
 
 
@@ -59,4 +57,6 @@ def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:
     name, expected = (("" if v is None else str(v)) for v in (named or (None, None)))
     focus = unquote(text(SH.focusNode).removeprefix(ID))
     message = text(SH.resultMessage)
-    return Finding(f"graph: {focus}", 0, name or text(SH.resultPath), text(SH.value), message, expected, (), set_aside=False)
+    return Finding(
+        f"graph: {focus}", 0, name or text(SH.resultPath), text(SH.value), message, expected, (), set_aside=False
+    )

@@ -38,7 +38,8 @@ ON_THE_ITEM = 1
 class Outcome:
     """What the conditions of a check say on one choice of beliefs, before claims and standing are weighed.
 
-    ``absent``: a feature that must be there is known absent. ``lacks``/``asked``: for the first and second side, whether
+    ``absent``: a feature that must be there is known absent. ``lacks``/``asked``: for the first and second side,
+    whether
     a required size is missing, and whether its source says that it does not know. ``ranks``: weakest standing used.
     """
 
@@ -54,7 +55,8 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """The outcomes of a check: one tuple for each choice of beliefs, with an outcome for each choice among equal statements
+    """The outcomes of a check: one tuple for each choice of beliefs, with an outcome for each choice among equal
+    statements
     that overlap (of which the worst counts)."""
 
     beliefs: tuple[tuple[Outcome, ...], ...]
@@ -67,7 +69,8 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of work."""
+    """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of
+    work."""
 
     safety_critical: bool
     claimed: bool = False
@@ -97,7 +100,8 @@ def worst(verdicts: Iterable[Verdict]) -> Verdict:
 
 
 def combine(verdicts: Iterable[Verdict]) -> Verdict:
-    """One verdict from those of all beliefs: the same whatever is believed, or the worst of several noes, else disputed."""
+    """One verdict from those of all beliefs: the same whatever is believed, or the worst of several noes, else
+    disputed."""
     found = set(verdicts)
     if len(found) == 1 or all(v.is_no for v in found):
         return worst(found)
@@ -107,7 +111,9 @@ def combine(verdicts: Iterable[Verdict]) -> Verdict:
 def verdict_of(judged: Judged, weighing: Weighing) -> Verdict:
     """The verdict of a check, a note of work lifting what is merely unproven away from safety-critical joints."""
     verdict = combine(worst(settle(o, weighing) for o in belief) for belief in judged.beliefs)
-    lifted = verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and weighing.made_to_fit and not weighing.safety_critical
+    lifted = (
+        verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and weighing.made_to_fit and not weighing.safety_critical
+    )
     return Verdict.FITS_WITH_WORK if lifted else verdict
 
 

@@ -14,7 +14,8 @@ from knockon.graph.model import Fitting, SetMember, Vehicle
 class Candidate:
     """One thing that may stand in a place.
 
-    ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member of
+    ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a
+    member of
     it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to.
     """
 
@@ -43,7 +44,10 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
     """The parts and set members that may be bought for a place."""
     position = places.positions[place.position]
     for number, part in sorted(catalogue.parts.items()):
-        if catalogue.vocabulary.is_a(part.part_type, position.part_type) and part.hand in ("either", place.side or part.hand):
+        if catalogue.vocabulary.is_a(part.part_type, position.part_type) and part.hand in (
+            "either",
+            place.side or part.hand,
+        ):
             yield Candidate(place, number, number, alike(catalogue, number))
     for number, members in sorted(catalogue.set_members.items()):
         for member in members:
@@ -53,7 +57,9 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
 
 def _member(place: Place, number: str, member: SetMember, axle: bool) -> Candidate:
     thing = f"{number}/{member.position}" + (f"/{member.side}" if member.side else "")
-    return Candidate(place, thing, number, number, set_use=(number, "" if axle else place.side), same_drawing=member.as_part)
+    return Candidate(
+        place, thing, number, number, set_use=(number, "" if axle else place.side), same_drawing=member.as_part
+    )
 
 
 def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Candidate]:
@@ -71,7 +77,9 @@ def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Ca
     yield Candidate(place, thing, name, key, stays=True, same_drawing=drawn)
     for other in sorted(catalogue.items):
         if item is not None and catalogue.items[other].after_work_on == item.item:
-            yield Candidate(place, other, name, key, stays=True, work=catalogue.items[other].work or "work", same_drawing=drawn)
+            yield Candidate(
+                place, other, name, key, stays=True, work=catalogue.items[other].work or "work", same_drawing=drawn
+            )
 
 
 def candidates_of(

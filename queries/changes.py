@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 
 from knockon.graph.layout import Place
 from knockon.queries.candidates import Candidate
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
-from knockon.queries.unproven import Unknown, unknowns_of
+from knockon.queries.unproven import Unknown, noes_at, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
@@ -129,7 +129,7 @@ class _Teller:
         """The change with its cause, its reason, or what keeping the old part would cost."""
         status = change.status
         if status == KEPT_AFTER_WORK and new is not None:
-            return replace(change, cause=new.work, evidence=self._without_work(place))
+            return replace(change, cause=new.work, evidence=self._with_the_old(place))
         if status == RENEWED:
             return replace(change, cause=self.cause(place))
         if not self.with_reasons:
@@ -167,54 +167,19 @@ class _Teller:
 
     def _also(self, place: Place, reason: Reason) -> tuple[Evidence, ...]:
         """What else the old thing does not agree with once the rest of the plan stands."""
-        checks, vehicle = self.problem.checks, self.problem.vehicle
-        old = self.problem.staying(place)
-        chosen = {**self.filling.chosen, **({place: old} if old else {})}
         told = {step.sort for step in reason.steps}
-        found = []
-        for at in self.problem.places.joints:
-            if (
-                place in (at.first, at.second)
-                and at.first in chosen
-                and at.second in chosen
-                and at.joint.joint not in told
-            ):
-                first, second = chosen[at.first], chosen[at.second]
-                found += (
-                    [joint_evidence(checks, at, first, second)] if checks.joint(at, first, second).verdict.is_no else []
-                )
-        for figure in self.problem.places.figures:
-            if place in figure.places and figure.figure.figure not in told:
-                standing = {p: chosen.get(p) for p in figure.places}
-                if checks.figure(figure, standing, checks.as_made_value(figure, vehicle)).verdict.is_no:
-                    found.append(figure_evidence(checks, figure, standing, vehicle))
-        return tuple(found)
+        return tuple(e for e in self._with_the_old(place) if e.check not in told)
 
-    def _without_work(self, place: Place) -> tuple[Evidence, ...]:
-        """The figures and joints that rule the thing out as it is."""
+    def _with_the_old(self, place: Place) -> tuple[Evidence, ...]:
+        """The figures and joints that rule the old thing out where the rest of the plan stands."""
         old = self.problem.staying(place)
-        chosen = {**self.filling.chosen, **({place: old} if old else {})}
-        found = []
-        for at in self.problem.places.figures:
-            if place in at.places:
-                evidence = figure_evidence(
-                    self.problem.checks, at, {p: chosen.get(p) for p in at.places}, self.problem.vehicle
-                )
-                found += [evidence] if evidence.verdict.is_no else []
-        return tuple(found)
+        return noes_at(self.problem, {**self.filling.chosen, place: old}, (place,)) if old else ()
 
 
 def findings_of(problem: Problem) -> Findings:
     """What is wrong or unknown on the vehicle as it stands."""
     now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
-    wrong = []
-    for at in problem.places.joints:
-        if (
-            at.first in now
-            and at.second in now
-            and problem.checks.joint(at, now[at.first], now[at.second]).verdict.is_no
-        ):
-            wrong.append(joint_evidence(problem.checks, at, now[at.first], now[at.second]))
+    wrong = noes_at(problem, now, now)
     unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown")
     measured = []
     for place, candidate in now.items():
@@ -229,4 +194,4 @@ def findings_of(problem: Problem) -> Findings:
                     measured += [
                         f"{place}, {name}: {dimension.partition('.')[0]} {s.written}" for s in statements if s.rank == 1
                     ]
-    return Findings(tuple(wrong), unknown, tuple(dict.fromkeys(measured)))
+    return Findings(wrong, unknown, tuple(dict.fromkeys(measured)))

@@ -51,8 +51,7 @@ class Claims:
         """Whether a claim says that the two belong together where they stand."""
         if first.set_use is not None and first.set_use == second.set_use:
             return True
-        return any(self._pair(a, first.place, b, second.place)
-                   for a in self._names(first) for b in self._names(second))  # fmt: skip
+        return any(self._pair(a, first.place, b, second.place) for a in self._names(first) for b in self._names(second))
 
     def _names(self, candidate: Candidate) -> set[str]:
         return {n for number in candidate.numbers for n in (number, *self.same_as.get(number, ()))}
@@ -116,7 +115,10 @@ class Checks:
         """Judge all pairs of these things at once, by interface class, and remember the results."""
         rule = self.rule_of(at)
         ends = ((0, firsts, at.joint.feature), (1, seconds, at.joint.other_feature))
-        classes = [list(dict.fromkeys(self.interface_class(rule, i, t, feature) for t in things)) for i, things, feature in ends]
+        classes = [
+            list(dict.fromkeys(self.interface_class(rule, i, t, feature) for t in things))
+            for i, things, feature in ends
+        ]
         pairs = [(a, b) for a in classes[0] for b in classes[1] if (rule.label, a, b) not in self._judged]
         if pairs:
             new = [list(dict.fromkeys(p[i] for p in pairs)) for i in (0, 1)]
@@ -128,7 +130,16 @@ class Checks:
     def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         """The verdict of a joint on two candidates, remembered for both hands."""
         one_set = first.set_use is not None and first.set_use == second.set_use
-        alike = (at.joint.joint, first.thing, first.number, first.stays, second.thing, second.number, second.stays, one_set)
+        alike = (
+            at.joint.joint,
+            first.thing,
+            first.number,
+            first.stays,
+            second.thing,
+            second.number,
+            second.stays,
+            one_set,
+        )
         if alike not in self._results:
             self._results[alike] = self._joint(at, first, second)
         return self._results[alike]
@@ -136,17 +147,21 @@ class Checks:
     def _joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         rule = self.rule_of(at)
         self.judge_all(at, [first.thing], [second.thing])
-        classes = (self.interface_class(rule, 0, first.thing, at.joint.feature),
-                   self.interface_class(rule, 1, second.thing, at.joint.other_feature))  # fmt: skip
+        classes = (
+            self.interface_class(rule, 0, first.thing, at.joint.feature),
+            self.interface_class(rule, 1, second.thing, at.joint.other_feature),
+        )
         key = (rule.label, *classes)
         judged = self._judged[key]
         weighing = Weighing(
             safety_critical=self.is_safety_critical(at),
             claimed=self.claims.support(first, second),
             kept=(first.stays, second.stays),
-            made_to_fit=any(set(first.numbers) & parts and set(second.numbers) & parts
-                            for parts in self._made_to_fit.get(at.joint.joint, ())),
-        )  # fmt: skip
+            made_to_fit=any(
+                set(first.numbers) & parts and set(second.numbers) & parts
+                for parts in self._made_to_fit.get(at.joint.joint, ())
+            ),
+        )
         verdict = verdict_of(judged, weighing)
         counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
         return JointResult(verdict, judged, weighing, counts_first)

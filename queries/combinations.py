@@ -20,7 +20,8 @@ from knockon.queries.unproven import unproven_checks
 
 @dataclass(frozen=True, slots=True)
 class PossiblePart:
-    """A part that stands in at least one consistent filling; ``only_unknown``: only in fillings that rest on more unknowns
+    """A part that stands in at least one consistent filling; ``only_unknown``: only in fillings that rest on more
+    unknowns
     than the best one."""
 
     number: str
@@ -58,8 +59,9 @@ class CombinationsAnswer:
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def combinations(catalogue: Catalogue, layout_name: str, given: Sequence[str] = (), first: int = 3,
-                 avoid: Sequence[str] = ()) -> CombinationsAnswer:  # fmt: skip
+def combinations(
+    catalogue: Catalogue, layout_name: str, given: Sequence[str] = (), first: int = 3, avoid: Sequence[str] = ()
+) -> CombinationsAnswer:
     """Answer which parts go together. Raises RequestError or UnknownNameError."""
     places = Places(catalogue.find("layout", layout_name))
     request = read_request(catalogue, places, want=given, avoid=avoid)
@@ -80,7 +82,9 @@ def combinations(catalogue: Catalogue, layout_name: str, given: Sequence[str] = 
             parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
     fillings: list[Combination] = []
     while best is not None and len(fillings) < first:
-        fillings.append(Combination(best.arrangement, best.costs, filled_places(places, best), unproven_checks(problem, best)))
+        fillings.append(
+            Combination(best.arrangement, best.costs, filled_places(places, best), unproven_checks(problem, best))
+        )
         if len(fillings) < first:
             planner.exclude(best)
             best = planner.best()

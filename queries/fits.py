@@ -19,7 +19,8 @@ from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 
 @dataclass(frozen=True, slots=True)
 class NotJudged:
-    """A stack or figure that needs more than was given: the positions, and the sizes that the given parts do not have."""
+    """A stack or figure that needs more than was given: the positions, and the sizes that the given parts do not
+    have."""
 
     figure: str
     needs: tuple[str, ...]
@@ -28,7 +29,8 @@ class NotJudged:
 
 @dataclass(frozen=True, slots=True)
 class FitsAnswer:
-    """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was seen."""
+    """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was
+    seen."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -118,18 +120,24 @@ class _Table:
             yield from self._of_sets(at)
 
     def _of_sets(self, at: JointAt) -> Iterator[Evidence]:
-        """A set is used whole: a member known to lack what its own joint needs is a no whatever stands on the other side."""
-        for place, other, feature in ((at.first, at.second, at.joint.feature), (at.second, at.first, at.joint.other_feature)):
+        """A set is used whole: a member known to lack what its own joint needs is a no whatever stands on the
+        other side."""
+        for place, other, feature in (
+            (at.first, at.second, at.joint.feature),
+            (at.second, at.first, at.joint.other_feature),
+        ):
             if other in self.given or other in self.rest:
                 continue
             for member in (c for c in self.given.get(place, ()) if c.set_use is not None):
                 recorded = self.checks.catalogue.features_of(member.thing).get(feature)
                 partner = next(iter(new_parts(self.checks.catalogue, self.checks.places, other)), None)
                 if presence_of(recorded) == "absent" and partner is not None:
-                    yield joint_evidence(self.checks, at, *((member, partner) if place == at.first else (partner, member)))
+                    yield joint_evidence(
+                        self.checks, at, *((member, partner) if place == at.first else (partner, member))
+                    )
 
     def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
-        if at.side == SIDES[1] and at.figure.figure in judged or not any(p in self.given for p in at.places):
+        if (at.side == SIDES[1] and at.figure.figure in judged) or not any(p in self.given for p in at.places):
             return
         chosen = {p: self.given[p][0] if p in self.given else self.rest.get(p) for p in at.places}
         empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
@@ -147,5 +155,3 @@ class _Table:
 
     def _called_for(self, place: Place) -> bool:
         return self.checks.places.positions[place.position].need == "needed"
-
-

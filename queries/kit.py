@@ -22,7 +22,7 @@ from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import RequestError, read_request
 from knockon.queries.swap import asked_in_words
-from knockon.queries.unproven import unproven_checks
+from knockon.queries.unproven import noes_at, unproven_checks
 
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
 
@@ -40,7 +40,8 @@ class KitGroup:
 
 @dataclass(frozen=True, slots=True)
 class KitPart:
-    """One line of the kit: ``usable``, ``unproven``, ``wrong`` (in no consistent filling) or ``surplus``; ``over``: more than needed."""
+    """One line of the kit: ``usable``, ``unproven``, ``wrong`` (in no consistent filling) or ``surplus``;
+    ``over``: more than needed."""
 
     number: str
     name: str
@@ -73,7 +74,8 @@ class KitAnswer:
 
 
 def read_kit(catalogue: Catalogue, text: str) -> Kit:
-    """A kit of the records, or a list of part numbers ``LARCH-201 x2, LARCH-204``; raises RequestError, UnknownNameError."""
+    """A kit of the records, or a list of part numbers ``LARCH-201 x2, LARCH-204``; raises RequestError,
+    UnknownNameError."""
     if "," not in text and text.strip() not in catalogue.parts and not re.search(r"\sx\s*\d+$", text):
         kit: Kit = catalogue.find("kit", text)
         return kit
@@ -89,8 +91,16 @@ def read_kit(catalogue: Catalogue, text: str) -> Kit:
     return Kit("list", "shelf", "parts named", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
 
 
-def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, *, want: Sequence[str] = (), keep: Sequence[str] = (),
-              avoid: Sequence[str] = (), renew: Sequence[str] = ()) -> KitAnswer:  # fmt: skip
+def check_kit(
+    catalogue: Catalogue,
+    kit_name: str,
+    vehicle_name: str,
+    *,
+    want: Sequence[str] = (),
+    keep: Sequence[str] = (),
+    avoid: Sequence[str] = (),
+    renew: Sequence[str] = (),
+) -> KitAnswer:
     """Hold a kit against the best plan given the kit. Raises RequestError or UnknownNameError."""
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     kit = read_kit(catalogue, kit_name)
@@ -126,9 +136,18 @@ def _open_sizes(candidate: Candidate, unproven: Sequence[Evidence]) -> tuple[str
     return tuple(dict.fromkeys(found))
 
 
-def _group(problem: Problem, filling: Filling, group: OrderGroup, held: Mapping[str, int], kit: Kit,
-           unproven: Sequence[Evidence]) -> KitGroup:  # fmt: skip
-    lines = tuple((line, min(held.get(line.number, 0), line.quantity) if line.quantity else held.get(line.number, 0)) for line in group.lines)
+def _group(
+    problem: Problem,
+    filling: Filling,
+    group: OrderGroup,
+    held: Mapping[str, int],
+    kit: Kit,
+    unproven: Sequence[Evidence],
+) -> KitGroup:
+    lines = tuple(
+        (line, min(held.get(line.number, 0), line.quantity) if line.quantity else held.get(line.number, 0))
+        for line in group.lines
+    )
     lacking = [line for line, has in lines if has < line.quantity or (line.quantity == 0 and not has)]
     members = [c for c in filling.chosen.values() if not c.stays and group_key(problem, c) == (group.group, group.hand)]
     if lacking:
@@ -146,8 +165,15 @@ def _is_small(problem: Problem, candidate: Candidate) -> bool:
     return known is not None and known.small_fixing
 
 
-def _part(problem: Problem, filling: Filling, number: str, quantity: int, possible: set[Candidate], unproven: Sequence[Evidence],
-          groups: Sequence[OrderGroup]) -> KitPart:  # fmt: skip
+def _part(
+    problem: Problem,
+    filling: Filling,
+    number: str,
+    quantity: int,
+    possible: set[Candidate],
+    unproven: Sequence[Evidence],
+    groups: Sequence[OrderGroup],
+) -> KitPart:
     part = problem.checks.catalogue.parts.get(number)
     name = part.name if part else ""
     used = [c for c in filling.chosen.values() if c.number == number and not c.stays]
@@ -162,21 +188,8 @@ def _part(problem: Problem, filling: Filling, number: str, quantity: int, possib
 
 def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:
     """The checks that are a no when the part is put into the plan as it stands."""
-    from knockon.queries.evidence import figure_evidence, joint_evidence
-
-    found: dict[str, Evidence] = {}
     swapped: dict[Place, Candidate] = {c.place: c for c in problem.numbered if c.number == number and not c.stays}
-    chosen = {**filling.chosen, **swapped}
-    for at in problem.places.joints:
-        if {at.first, at.second} & set(swapped) and at.first in chosen and at.second in chosen:
-            if problem.checks.joint(at, chosen[at.first], chosen[at.second]).verdict.is_no:
-                found.setdefault(at.joint.joint, joint_evidence(problem.checks, at, chosen[at.first], chosen[at.second]))
-    for figure in problem.places.figures:
-        if set(figure.places) & set(swapped) and figure.figure.figure not in found:
-            evidence = figure_evidence(problem.checks, figure, {p: chosen.get(p) for p in figure.places}, problem.vehicle)
-            if evidence.verdict.is_no:
-                found[figure.figure.figure] = evidence
-    return tuple(found.values())
+    return noes_at(problem, {**filling.chosen, **swapped}, swapped)
 
 
 def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:

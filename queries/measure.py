@@ -24,7 +24,8 @@ ON_THE_VEHICLE = "on the vehicle"
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """One thing to measure: at ``places`` the ``dimensions`` of ``feature``; what the records expect; lines it decides."""
+    """One thing to measure: at ``places`` the ``dimensions`` of ``feature``; what the records expect; lines it
+    decides."""
 
     position: str
     feature: str
@@ -61,9 +62,13 @@ class _Size:
     why: str = "where it meets what is new"
 
 
-def measure_first(problem: Problem, filling: Filling, unproven: Sequence[Evidence]) -> tuple[tuple[Measurement, ...], tuple[Risk, ...]]:
+def measure_first(
+    problem: Problem, filling: Filling, unproven: Sequence[Evidence]
+) -> tuple[tuple[Measurement, ...], tuple[Risk, ...]]:
     """(measurements on the vehicle, risks), those that decide most order lines first."""
-    sizes = list(dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)]))
+    sizes = list(
+        dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)])
+    )
     grouped: dict[tuple[str, str, str], list[_Size]] = defaultdict(list)
     for size in (s for s in sizes if _how(problem, s, s.dimension.partition(".")[0])):
         grouped[(size.place.position, size.feature, size.reached or ON_THE_VEHICLE)].append(size)
@@ -75,18 +80,24 @@ def measure_first(problem: Problem, filling: Filling, unproven: Sequence[Evidenc
         expected = tuple(dict.fromkeys(e for s in found for e in _expected(problem, s)))
         if reached == ON_THE_VEHICLE:
             how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
-            measurements.append(Measurement(position, feature, dimensions, places, expected, tuple(h for h in how if h), decides, found[0].why))
+            measurements.append(
+                Measurement(
+                    position, feature, dimensions, places, expected, tuple(h for h in how if h), decides, found[0].why
+                )
+            )
         else:
             risks.append(Risk(position, feature, dimensions, places, expected, reached, decides))
     return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
 
 
-def _group(problem: Problem, candidate: Candidate) -> str:
+def _group(problem: Problem, candidate: Candidate | None) -> str:
+    if candidate is None:
+        return ""
     return " ".join(g for g in group_key(problem, candidate) if g)
 
 
-def _measured(problem: Problem, candidate: Candidate, feature: str, dimension: str) -> bool:
-    recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature)
+def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimension: str) -> bool:
+    recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature) if candidate else None
     if recorded is None:
         return False
     if any(rank == ON_THE_ITEM for _, rank in recorded.absent):
@@ -130,7 +141,8 @@ def _cut_figures(problem: Problem, filling: Filling) -> Iterator[_Size]:
 
 
 def _survey(problem: Problem, filling: Filling) -> Iterator[_Size]:
-    """What can be seen without taking anything apart and shows whether the thing that leaves is what the records say."""
+    """What can be seen without taking anything apart and shows whether the thing that leaves is what the records
+    say."""
     for at in problem.places.joints:
         yield from _seen_joint(problem, filling, at)
     for figure in problem.places.figures:
@@ -138,7 +150,10 @@ def _survey(problem: Problem, filling: Filling) -> Iterator[_Size]:
 
 
 def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Size]:
-    for place, feature, reached in ((at.first, at.joint.feature, at.joint.reached), (at.second, at.joint.other_feature, at.joint.other_reached)):
+    for place, feature, reached in (
+        (at.first, at.joint.feature, at.joint.reached),
+        (at.second, at.joint.other_feature, at.joint.other_reached),
+    ):
         other = at.second if place == at.first else at.first
         old, new, partner = problem.staying(place), filling.chosen.get(place), filling.chosen.get(other)
         if reached != ON_THE_VEHICLE or old is None or new is None or new.stays:
@@ -167,7 +182,11 @@ def _found_wrong(problem: Problem, place: Place) -> bool:
     part_type = problem.places.positions[place.position].part_type
     for at in problem.places.joints:
         for end in (at.first, at.second):
-            if problem.places.positions[end.position].part_type == part_type and problem.found.get(end) and problem.found[end].item:
+            if (
+                problem.places.positions[end.position].part_type == part_type
+                and problem.found.get(end)
+                and problem.found[end].item
+            ):
                 first, second = problem.staying(at.first), problem.staying(at.second)
                 if first and second and problem.checks.joint(at, first, second).verdict.is_no:
                     return True
@@ -177,13 +196,14 @@ def _found_wrong(problem: Problem, place: Place) -> bool:
 def _seen_figure(problem: Problem, filling: Filling, at: FigureAt) -> Iterator[_Size]:
     chosen = {p: filling.chosen.get(p) for p in at.places}
     as_made = problem.checks.as_made_value(at, problem.vehicle)
+    why = "shows whether what leaves is what the records say"
     for place, term in zip(at.places, at.figure.terms, strict=True):
         old, new = problem.staying(place), filling.chosen.get(place)
-        if term.reached == ON_THE_VEHICLE and old is not None and new is not None and not new.stays:
-            if problem.checks.figure(at, {**chosen, place: old}, as_made).verdict.is_no:
-                if not _measured(problem, old, term.feature, term.dimension):
-                    why = "shows whether what leaves is what the records say"
-                    yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), why)
+        leaves = old is not None and new is not None and not new.stays
+        if not leaves or term.reached != ON_THE_VEHICLE or _measured(problem, old, term.feature, term.dimension):
+            continue
+        if problem.checks.figure(at, {**chosen, place: old}, as_made).verdict.is_no:
+            yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), why)
 
 
 def _expected(problem: Problem, size: _Size) -> tuple[str, ...]:

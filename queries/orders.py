@@ -19,7 +19,11 @@ def best_offer(problem: Problem, number: str) -> BestOffer | None:
     if price is None:
         return None
     offers = problem.checks.catalogue.offers[number]
-    near = [o for o in offers if o.supplier not in problem.request.avoid and price in (o.price, o.price + o.exchange_surcharge)]
+    near = [
+        o
+        for o in offers
+        if o.supplier not in problem.request.avoid and price in (o.price, o.price + o.exchange_surcharge)
+    ]
     if not near:
         return BestOffer("", price)
     best = min(near, key=lambda o: o.supplier)
@@ -86,6 +90,14 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
         numbers.sort(key=lambda p: (problem.offered.prices.get(p.part, 1e9), p.part))
         if numbers:
             part = numbers[0]
-            lines.append(OrderLine(part.part, part.name, max(q for _, q in uses), tuple(u for u, _ in uses), part.one_use,
-                                   best_offer(problem, part.part)))  # fmt: skip
+            lines.append(
+                OrderLine(
+                    part.part,
+                    part.name,
+                    max(q for _, q in uses),
+                    tuple(u for u, _ in uses),
+                    part.one_use,
+                    best_offer(problem, part.part),
+                )
+            )
     return tuple(lines)

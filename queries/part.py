@@ -76,11 +76,19 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         mirror_of=part.mirror_of,
         drawn_as=part.drawn_as,
         positions=positions,
-        members=tuple(f"{m.quantity} x {m.side} {m.position}".replace("  ", " ") + (f", drawn as {m.as_part}" if m.as_part else "") for m in members),
+        members=tuple(
+            f"{m.quantity} x {m.side} {m.position}".replace("  ", " ")
+            + (f", drawn as {m.as_part}" if m.as_part else "")
+            for m in members
+        ),
         features=tuple(f for t in things for f in _features(catalogue, t)),
         touches=touches,
         figures=figures,
-        claims=tuple(f"{c.claim} {c.vehicle or c.other_part}" + (f" ({c.text})" if c.text else "") for c in catalogue.claims if c.part == part.part),
+        claims=tuple(
+            f"{c.claim} {c.vehicle or c.other_part}" + (f" ({c.text})" if c.text else "")
+            for c in catalogue.claims
+            if c.part == part.part
+        ),
         offers=tuple(BestOffer(o.supplier, o.price) for o in catalogue.offers.get(part.part, ())),
         notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
     )
@@ -90,8 +98,12 @@ def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
     shown = []
     for name, feature in catalogue.features_of(thing).items():
         kind = catalogue.vocabulary.kinds[feature.kind]
-        sizes = [v for d in feature.dimensions if d.partition(".")[2] in ("", "major")
-                 for v in values_of(catalogue.vocabulary, feature, d, thing, d.partition(".")[0])]  # fmt: skip
+        sizes = [
+            v
+            for d in feature.dimensions
+            if d.partition(".")[2] in ("", "major")
+            for v in values_of(catalogue.vocabulary, feature, d, thing, d.partition(".")[0])
+        ]
         recorded = {d.partition(".")[0] for d in feature.dimensions}
         missing = () if feature.absent else tuple(c.name for c in kind.columns if c.name not in recorded)
         shown.append(FeatureShown(thing, name, kind.label, tuple(s for s, _ in feature.absent), tuple(sizes), missing))

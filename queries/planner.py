@@ -1,4 +1,5 @@
-"""Solving a planning problem: best plan, what may stay, and which checks together rule a thing out. One grounding for all."""
+"""Solving a planning problem: best plan, what may stay, and which checks together rule a thing out. One grounding
+for all."""
 
 from __future__ import annotations
 
@@ -44,7 +45,14 @@ class Planner:
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
         order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
-        self._level_names = {9: "not known", **{8 - i: name for i, name in enumerate(order)}, 1: "work", 10: "kit lines short", 11: "kit parts used", 12: "outside"}
+        self._level_names = {
+            9: "not known",
+            **{8 - i: name for i, name in enumerate(order)},
+            1: "work",
+            10: "kit lines short",
+            11: "kit parts used",
+            12: "outside",
+        }
         self._literals: dict[tuple[str, int], int] = {}
         self._limit: int | None = None
         self._better = 0
@@ -127,7 +135,9 @@ class Planner:
             shown = list(model.symbols(shown=True))
         return self._filling(shown, costs, priorities, proved)
 
-    def _filling(self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool) -> Filling:
+    def _filling(
+        self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool
+    ) -> Filling:
         found = sorted(s.arguments[0].number for s in shown if s.name == "in")
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
@@ -157,7 +167,8 @@ class Planner:
         return {c for c in self.problem.numbered if self.problem.ids[c] in found}
 
     def is_possible(self, sorts: Iterable[str], kept: Place | None = None, chosen: Iterable[Candidate] = ()) -> bool:
-        """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or chosen."""
+        """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or
+        chosen."""
         self._configure("ignore", models=1)
         held = self._kept(kept) if kept is not None else []
         if held is None:

@@ -72,7 +72,9 @@ class Problem:
         prices: dict[str, float] = {}
         for number, offers in self.checks.catalogue.offers.items():
             had = any(number in {c.number for c in self.candidates[p]} and p in self.found for p in self.places.all)
-            costs = [o.price + (0.0 if had else o.exchange_surcharge) for o in offers if o.supplier not in self.request.avoid]
+            costs = [
+                o.price + (0.0 if had else o.exchange_surcharge) for o in offers if o.supplier not in self.request.avoid
+            ]
             if costs:
                 prices[number] = min(costs)
         return Offered(prices)
@@ -112,7 +114,13 @@ class Problem:
 
     def facts(self) -> str:
         """All facts, one a line, in a fixed order."""
-        lines = [*self._place_facts(), *self._candidate_facts(), *self._joint_facts(), *self._figure_facts(), *self._request_facts()]
+        lines = [
+            *self._place_facts(),
+            *self._candidate_facts(),
+            *self._joint_facts(),
+            *self._figure_facts(),
+            *self._request_facts(),
+        ]
         return "\n".join(lines) + "\n"
 
     def _place_facts(self) -> Iterator[str]:
@@ -128,8 +136,11 @@ class Problem:
                 yield f"with({i},{self.place_ids[partner]})."
                 if position.lacking_feature:
                     yield f"lacking({i})."
-                    yield from (f"without_feature({i},{self.ids[c]})." for c in self.candidates[partner]
-                                if self._lacks(c, position.lacking_feature))  # fmt: skip
+                    yield from (
+                        f"without_feature({i},{self.ids[c]})."
+                        for c in self.candidates[partner]
+                        if self._lacks(c, position.lacking_feature)
+                    )
             if not partners:
                 yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
             if place.side == "left":
@@ -139,7 +150,11 @@ class Problem:
                 yield f"hangs_on({i},{self.place_ids[carrier]})."
             if place in self.found:
                 yield f"found({i})."
-                flags = (("one_use", self.is_one_use(place)), ("due", self.is_due(place)), ("pressed", position.pressed_in))
+                flags = (
+                    ("one_use", self.is_one_use(place)),
+                    ("due", self.is_due(place)),
+                    ("pressed", position.pressed_in),
+                )
                 yield from (f"{name}({i})." for name, holds in flags if holds)
 
     def _lacks(self, candidate: Candidate, feature: str) -> bool:
@@ -169,7 +184,9 @@ class Problem:
             elif not candidate.stays:
                 quantity = self.places.positions[candidate.place.position].quantity
                 yield f"line_price({c},{quantity * self.offered.cents(candidate.number)}). units({c},{quantity})."
-        yield from (f"set_price({u},{self.offered.cents(use[0])}). use_of({u},{numbers[use[0]]})." for use, u in uses.items())
+        yield from (
+            f"set_price({u},{self.offered.cents(use[0])}). use_of({u},{numbers[use[0]]})." for use, u in uses.items()
+        )
         for number, held in sorted(self.kit.items()):
             if number in numbers:
                 yield f"kit_holds({numbers[number]},{held})."
@@ -192,7 +209,9 @@ class Problem:
             self.checks.judge_all(at, (c.thing for c in firsts), (c.thing for c in seconds))
             yield from self._pair_facts(j, at, firsts, seconds)
 
-    def _pair_facts(self, j: int, at: JointAt, firsts: tuple[Candidate, ...], seconds: tuple[Candidate, ...]) -> Iterator[str]:
+    def _pair_facts(
+        self, j: int, at: JointAt, firsts: tuple[Candidate, ...], seconds: tuple[Candidate, ...]
+    ) -> Iterator[str]:
         for first in firsts:
             for second in seconds:
                 result = self.checks.joint(at, first, second)
@@ -201,8 +220,11 @@ class Problem:
                     yield "no" + pair
                 elif result.counts_first:
                     yield "first_open" + pair
-                    if self.kit and any(o.lacks[i] and not c.stays and c.number not in self.kit
-                                        for o in result.judged.outcomes for i, c in enumerate((first, second))):  # fmt: skip
+                    if self.kit and any(
+                        o.lacks[i] and not c.stays and c.number not in self.kit
+                        for o in result.judged.outcomes
+                        for i, c in enumerate((first, second))
+                    ):
                         yield "outside_open" + pair
                 elif result.verdict.is_unproven:
                     yield "other_open" + pair
@@ -212,7 +234,11 @@ class Problem:
             yield f"sort({s},{self.sort_of[at.figure.figure]})."
             if at.figure.arrangement:
                 yield f'only_in({s},"{at.figure.arrangement}").'
-            yield from self._formula_facts(s, at) if at.figure.formula or at.figure.compared_with == "as made" else self._sum_facts(s, at)
+            yield from (
+                self._formula_facts(s, at)
+                if at.figure.formula or at.figure.compared_with == "as made"
+                else self._sum_facts(s, at)
+            )
 
     def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
         figure = at.figure
@@ -230,9 +256,16 @@ class Problem:
                     yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
                 else:
                     steps, at_worst = value.steps(term.factor), value.worst_steps(term.factor)
-                    yield f"share({s},{i},{c},{steps[0]},{steps[1]}). at_worst({s},{i},{c},{at_worst[0]},{at_worst[1]})."
-                    yield from (f"{name}({s},{i},{c})." for name, holds in (
-                        ("weak", value.is_weak(figure.safety_critical)), ("contested", value.contested)) if holds)  # fmt: skip
+                    yield f"share({s},{i},{c},{steps[0]},{steps[1]})."
+                    yield f"at_worst({s},{i},{c},{at_worst[0]},{at_worst[1]})."
+                    yield from (
+                        f"{name}({s},{i},{c})."
+                        for name, holds in (
+                            ("weak", value.is_weak(figure.safety_critical)),
+                            ("contested", value.contested),
+                        )
+                        if holds
+                    )
                 if self.checks.states_figure(at, candidate):
                     yield f"stated({s},{c})."
 
@@ -269,7 +302,11 @@ class Problem:
         for wanted in self.request.wants:
             for place in wanted.places:
                 yield f"wanted({self.place_ids[place]})."
-                yield from (f"grants({self.place_ids[place]},{self.ids[c]})." for c in self.candidates[place] if self.grants(wanted, c))
+                yield from (
+                    f"grants({self.place_ids[place]},{self.ids[c]})."
+                    for c in self.candidates[place]
+                    if self.grants(wanted, c)
+                )
         yield from (f"must_keep({self.place_ids[p]})." for p in self.request.keep)
 
     def grants(self, wanted: Wanted, candidate: Candidate) -> bool:

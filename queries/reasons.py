@@ -1,6 +1,7 @@
 """Reasons: the minimal set of checks that rules a thing out, told as a chain from what was asked.
 
-Four steps, each of its own: find a minimal set of sorts of check, preferring joints to stacks and the path that follows joints
+Four steps, each of its own: find a minimal set of sorts of check, preferring joints to stacks and the path that
+follows joints
 from the request; drop nothing that is needed, keep nothing that is not; put the steps in an order in which each follows
 from the one before; sentences last (queries/ui).
 """
@@ -26,8 +27,10 @@ FAR = 1_000
 class Step:
     """One link of a reason.
 
-    ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands where the chain
-    comes from, ``ruled_out`` is what it rules out at ``place``; ``none_known`` when no single pair shows it but no known
+    ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands
+    where the chain
+    comes from, ``ruled_out`` is what it rules out at ``place``; ``none_known`` when no single pair shows it but no
+    known
     part joins both neighbours.
     """
 
@@ -76,7 +79,8 @@ class Reasoner:
         return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
 
     def _ranked(self, target: str) -> list[str]:
-        """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to target."""
+        """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to
+        target."""
         to_target = nx.single_source_shortest_path_length(self.graph, target)
         rank: dict[str, tuple[int, float, int]] = {}
 
@@ -141,7 +145,9 @@ class Reasoner:
         for at in self.problem.places.figures:
             if at.figure.figure in names and at.side in (side, ""):
                 evidence = self._figure_shown(at, place)
-                steps.append(Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence))
+                steps.append(
+                    Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence)
+                )
         if "axle" in cited:
             steps.append(Step("axle rule", "axle rule", str(place or "")))
         if "unknown" in cited:
@@ -166,9 +172,12 @@ class Reasoner:
         return next((e for e in shown if e.verdict.is_no), shown[0])
 
     def _joint_steps(self, joints: list[JointAt], place: Place | None, arrangement: bool) -> list[Step]:
-        """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each told once."""
+        """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each
+        told once."""
         wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
-        brought = (p for p in self.problem.places.all if self.problem.places.positions[p.position].arrangement in wanted)
+        brought = (
+            p for p in self.problem.places.all if self.problem.places.positions[p.position].arrangement in wanted
+        )
         reached = {*self.asked, *(brought if arrangement else ())}
         left, steps = list(joints), []
         while left:
@@ -206,7 +215,9 @@ class Reasoner:
         evidence = joint_evidence(self.problem.checks, at, *pair)
         if not evidence.verdict.is_no:
             return self._none_known(at, here, there, given)
-        return Step(at.joint.joint, "joint", str(there), given.number, str(here), old.number, evidence.verdict, evidence)
+        return Step(
+            at.joint.joint, "joint", str(there), given.number, str(here), old.number, evidence.verdict, evidence
+        )
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
         """No pair shows it: say which known parts agree with what is given."""

@@ -107,7 +107,8 @@ def _features_at(places: Places, position: str) -> set[str]:
 
 
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
-    """Read ``rotor=LARCH-201`` or ``rotor.outside diameter>=190 mm`` (also <=, =); raises RequestError, UnknownNameError."""
+    """Read ``rotor=LARCH-201`` or ``rotor.outside diameter>=190 mm`` (also <=, =); raises RequestError,
+    UnknownNameError."""
     match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*(.+?)\s*", text)
     if match is None:
         raise RequestError(f"cannot read the wish {text!r}: expected POSITION=PART or POSITION.DIMENSION>=VALUE")
@@ -116,7 +117,9 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     found = find_places(places, position)
     if not dot:
         if sign != "=":
-            raise RequestError(f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE")
+            raise RequestError(
+                f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE"
+            )
         part = catalogue.find("part", value)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
     feature, name, datatype = _dimension(catalogue, places, found[0].position, dimension)
@@ -131,8 +134,16 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     return Wanted(text, found, dimension=name, feature=feature, low=low, high=high)
 
 
-def read_request(catalogue: Catalogue, places: Places, *, want: Iterable[str] = (), keep: Iterable[str] = (),
-                 renew: Iterable[str] = (), avoid: Iterable[str] = (), prefer: Iterable[str] = ()) -> Request:  # fmt: skip
+def read_request(
+    catalogue: Catalogue,
+    places: Places,
+    *,
+    want: Iterable[str] = (),
+    keep: Iterable[str] = (),
+    renew: Iterable[str] = (),
+    avoid: Iterable[str] = (),
+    prefer: Iterable[str] = (),
+) -> Request:
     """Read a request as it is typed; raises RequestError or UnknownNameError."""
     avoided = []
     for name in avoid:

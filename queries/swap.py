@@ -48,7 +48,8 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another plan, better than the first on some level: its costs, and where it differs (place, first plan, this plan)."""
+    """Another plan, better than the first on some level: its costs, and where it differs (place, first plan, this
+    plan)."""
 
     costs: dict[str, int]
     differs: tuple[tuple[str, str, str], ...]
@@ -84,8 +85,17 @@ def asked_in_words(request: Request) -> tuple[str, ...]:
     return tuple(said + [f"avoid {a}" for a in request.avoid])
 
 
-def swap(catalogue: Catalogue, vehicle_name: str, *, want: Sequence[str] = (), keep: Sequence[str] = (),
-         renew: Sequence[str] = (), avoid: Sequence[str] = (), prefer: Sequence[str] = (), alternatives: int = 3) -> SwapAnswer:  # fmt: skip
+def swap(
+    catalogue: Catalogue,
+    vehicle_name: str,
+    *,
+    want: Sequence[str] = (),
+    keep: Sequence[str] = (),
+    renew: Sequence[str] = (),
+    avoid: Sequence[str] = (),
+    prefer: Sequence[str] = (),
+    alternatives: int = 3,
+) -> SwapAnswer:
     """Answer a swap as it is typed. Raises RequestError or UnknownNameError."""
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
@@ -93,7 +103,9 @@ def swap(catalogue: Catalogue, vehicle_name: str, *, want: Sequence[str] = (), k
     return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
 
 
-def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alternatives: int = 3, reasons: bool = True) -> SwapAnswer:
+def plan_swap(
+    catalogue: Catalogue, vehicle_name: str, request: Request, *, alternatives: int = 3, reasons: bool = True
+) -> SwapAnswer:
     """Plan a request on a vehicle: best plan, forced changes with minimal reasons, what to measure first.
 
     Raises UnknownNameError where the vehicle or its layout is not in the records.
@@ -109,7 +121,9 @@ def plan_swap(catalogue: Catalogue, vehicle_name: str, request: Request, *, alte
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
         opens = nothing_granted(problem) or opened_by(none)
-        return SwapAnswer(vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), (), findings, ())
+        return SwapAnswer(
+            vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), (), findings, ()
+        )
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
@@ -149,7 +163,9 @@ def opened_by(reason: Reason) -> tuple[str, ...]:
     lines = []
     for step in reason.steps:
         if step.kind == "joint":
-            lines.append(f"a {step.place.split(' ', 1)[-1]} that agrees at {step.sort} with {step.given or 'what is there'}")
+            lines.append(
+                f"a {step.place.split(' ', 1)[-1]} that agrees at {step.sort} with {step.given or 'what is there'}"
+            )
         elif step.kind == "figure":
             lines.append(f"parts whose {step.sort} lies within its limits")
     return tuple(dict.fromkeys(lines))
@@ -157,11 +173,12 @@ def opened_by(reason: Reason) -> tuple[str, ...]:
 
 def nothing_granted(problem: Problem) -> tuple[str, ...]:
     """Wishes that no known part meets, each in words."""
-    unmet = []
-    for wanted in problem.request.wants:
-        if any(not any(problem.grants(wanted, c) for c in problem.candidates[p]) for p in wanted.places):
-            unmet.append(f"no part in the records is known to meet {wanted.text!r} (an unrecorded size never meets a wish)")
-    return tuple(unmet)
+    never = "an unrecorded size never meets a wish"
+    return tuple(
+        f"no part in the records is known to meet {wanted.text!r} ({never})"
+        for wanted in problem.request.wants
+        if any(not any(problem.grants(wanted, c) for c in problem.candidates[p]) for p in wanted.places)
+    )
 
 
 def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternative]:

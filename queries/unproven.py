@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from knockon.graph.layout import FigureAt, JointAt
+from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import SEVERITY, Verdict
+from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling
@@ -70,3 +71,20 @@ def unknowns_of(problem: Problem, filling: Filling) -> tuple[Unknown, ...]:
         if figure.figure.figure not in found and result.verdict is Verdict.NOT_KNOWN and not result.only_kept_missing:
             found[figure.figure.figure] = figure_evidence(problem.checks, figure, chosen, problem.vehicle).to_measure
     return tuple(Unknown(name, sizes) for name, sizes in found.items())
+
+
+def noes_at(problem: Problem, chosen: Mapping[Place, Candidate], places: Iterable[Place]) -> tuple[Evidence, ...]:
+    """Every joint and figure at some places that is a no on what stands there, each once for both hands."""
+    here, checks, found = set(places), problem.checks, dict[str, Evidence]()
+    for at in problem.places.joints:
+        first, second = chosen.get(at.first), chosen.get(at.second)
+        if at.joint.joint in found or not here & {at.first, at.second} or first is None or second is None:
+            continue
+        if checks.joint(at, first, second).verdict.is_no:
+            found[at.joint.joint] = joint_evidence(checks, at, first, second)
+    for figure in problem.places.figures:
+        if figure.figure.figure not in found and here & set(figure.places):
+            standing = {p: chosen.get(p) for p in figure.places}
+            if checks.figure(figure, standing, checks.as_made_value(figure, problem.vehicle)).verdict.is_no:
+                found[figure.figure.figure] = figure_evidence(checks, figure, standing, problem.vehicle)
+    return tuple(found.values())

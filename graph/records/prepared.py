@@ -1,4 +1,5 @@
-"""Prepared copies: the catalogue of a records folder, kept in the user's cache so that a short question answers at once.
+"""Prepared copies: the catalogue of a records folder, kept in the user's cache so that a short question answers at
+once.
 
 A copy is named by the content of every file that it was made from and of the code that made it, so a stale one is never
 read. It holds data only (MessagePack, decoded into the typed catalogue); a copy that cannot be read is made again.

@@ -1,6 +1,7 @@
 """From rows to quads: each cell checked against its column's shape, each row in its source's named graph.
 
-A faulty row or cell becomes a Finding and the good ones go on. A faulty size is loaded as ``?``: known to be unknown, so that
+A faulty row or cell becomes a Finding and the good ones go on. A faulty size is loaded as ``?``: known to be
+unknown, so that
 no claim may stand in for it.
 """
 
@@ -54,14 +55,18 @@ class Reader:
             shape = (kinds if is_feature else self.vocabulary.tables).get(raw.table)
             if shape is None:
                 known = sorted(kinds if is_feature else self.vocabulary.tables)
-                self._report(raw, 1, "", raw.table, "no such table", "one of " + ", ".join(known), nearest(raw.table, known))
+                self._report(
+                    raw, 1, "", raw.table, "no such table", "one of " + ", ".join(known), nearest(raw.table, known)
+                )
                 continue
             columns = self._columns(raw, shape)
             if columns is not None:
                 for number, cells in raw.rows:
                     row = {h: c for h, c in zip(raw.header, cells, strict=True) if c}
-                    yield from self._feature(raw, shape, columns, number, row) if is_feature else self._row(
-                        raw, shape, columns, number, row
+                    yield from (
+                        self._feature(raw, shape, columns, number, row)
+                        if is_feature
+                        else self._row(raw, shape, columns, number, row)
                     )
 
     def _collect_keys(self, tables: list[RawTable]) -> None:
@@ -84,8 +89,15 @@ class Reader:
         for header in raw.header:
             if header not in columns and header not in fixed:
                 expected = [*fixed, *columns]
-                self._report(raw, 1, header, header, "no such column: its cells are passed over",
-                             "one of " + ", ".join(expected), nearest(header, expected))  # fmt: skip
+                self._report(
+                    raw,
+                    1,
+                    header,
+                    header,
+                    "no such column: its cells are passed over",
+                    "one of " + ", ".join(expected),
+                    nearest(header, expected),
+                )
         needed = fixed[:2] if shape.is_kind else [c.name for c in shape.columns if c.required]
         missing = [n for n in needed if n not in raw.header]
         if missing:
@@ -93,8 +105,9 @@ class Reader:
             return None
         return columns
 
-    def _row(self, raw: RawTable, shape: Table, columns: Mapping[str, Column], number: int,
-             row: dict[str, str]) -> Iterator[ox.Quad]:  # fmt: skip
+    def _row(
+        self, raw: RawTable, shape: Table, columns: Mapping[str, Column], number: int, row: dict[str, str]
+    ) -> Iterator[ox.Quad]:
         subject = ox.NamedNode(names.iri(raw.table, *(row.get(c.name, "") for c in shape.columns if c.key)))
         graph = ox.NamedNode(names.source_graph(row.get("source", "") if raw.table != "sources" else ""))
         quads = [ox.Quad(subject, TYPE, ox.NamedNode(shape.iri), graph)]
@@ -107,8 +120,8 @@ class Reader:
                     good = False
                 continue
             try:
-                for value in self._values(column, written):
-                    quads.append(ox.Quad(subject, ox.NamedNode(column.path), value, graph))
+                path = ox.NamedNode(column.path)
+                quads += [ox.Quad(subject, path, value, graph) for value in self._values(column, written)]
             except BadCellError as error:
                 self._report(raw, number, column.name, written, error.problem, error.expected, error.suggestions)
                 good = False
@@ -123,7 +136,9 @@ class Reader:
             elif column.names:
                 known = self.vocabulary.part_types if column.names == "PartType" else self.vocabulary.rules
                 if text not in known:
-                    raise BadCellError(f"no such {column.name}", f"a {column.name} of the vocabulary", nearest(text, known))
+                    raise BadCellError(
+                        f"no such {column.name}", f"a {column.name} of the vocabulary", nearest(text, known)
+                    )
                 yield ox.Literal(text)
             else:
                 yield literal(column, text)
@@ -141,20 +156,25 @@ class Reader:
                 return ox.NamedNode(names.iri(table, text))
         return None
 
-    def _feature(self, raw: RawTable, shape: Table, columns: Mapping[str, Column], number: int,
-                 row: dict[str, str]) -> Iterator[ox.Quad]:  # fmt: skip
+    def _feature(
+        self, raw: RawTable, shape: Table, columns: Mapping[str, Column], number: int, row: dict[str, str]
+    ) -> Iterator[ox.Quad]:
         bearer, feature, source = row.get("part", ""), row.get("feature", ""), row.get("source", "")
         thing = self._thing(bearer)
         if thing is None:
             known = {k for t in ("parts", "items") for k in self.keys.get(t, ())}
-            self._report(raw, number, "part", bearer, "no such part, item or set member", "a known name", nearest(bearer, known))
+            self._report(
+                raw, number, "part", bearer, "no such part, item or set member", "a known name", nearest(bearer, known)
+            )
             return
         if not feature:
             self._report(raw, number, "feature", "", "the cell is empty", "the feature's name")
             return
         if source and source not in self.keys.get("sources", ()):
             known = self.keys.get("sources", set())
-            self._report(raw, number, "source", source, "no such source", "a source of sources.csv", nearest(source, known))
+            self._report(
+                raw, number, "source", source, "no such source", "a source of sources.csv", nearest(source, known)
+            )
             return
         subject = ox.NamedNode(names.iri("features", bearer, feature))
         graph = ox.NamedNode(names.source_graph(source))
@@ -175,12 +195,22 @@ class Reader:
                     raise BadCellError("not one of the allowed values", ", ".join(column.values))
             except (CellError, BadCellError) as error:
                 problem = str(error) if isinstance(error, CellError) else error.problem
-                self._report(raw, number, name, written, problem + "; taken as unknown", error.expected, tuple(error.suggestions))
+                self._report(
+                    raw, number, name, written, problem + "; taken as unknown", error.expected, tuple(error.suggestions)
+                )
                 written = "?"
             yield ox.Quad(subject, ox.NamedNode(column.path), ox.Literal(written, datatype=datatype), graph)
 
-    def _report(self, raw: RawTable, row: int, column: str, written: str, problem: str, expected: str,
-                suggestions: tuple[str, ...] = ()) -> None:  # fmt: skip
+    def _report(
+        self,
+        raw: RawTable,
+        row: int,
+        column: str,
+        written: str,
+        problem: str,
+        expected: str,
+        suggestions: tuple[str, ...] = (),
+    ) -> None:
         self.findings.append(Finding(raw.file, row, column, written, problem, expected, suggestions))
 
 
@@ -196,7 +226,9 @@ def literal(column: Column, text: str) -> ox.Literal:
         try:
             int(text) if column.datatype == "integer" else float(text)
         except ValueError as error:
-            raise BadCellError("not a number", "a whole number" if column.datatype == "integer" else "a number") from error
+            raise BadCellError(
+                "not a number", "a whole number" if column.datatype == "integer" else "a number"
+            ) from error
         return ox.Literal(text, datatype=ox.NamedNode(XSD + column.datatype))
     if column.datatype == "quantity":
         try:
