@@ -15,7 +15,7 @@ from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import STANDINGS, Feature, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
 from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate
+from knockon.queries.candidates import Candidate, alike
 from knockon.queries.checks import Checks
 
 UNITS = {
@@ -265,15 +265,21 @@ def _weakest(lines: list[Line]) -> str:
 
 
 def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
-    """The notes that speak of these things at this check, failures first."""
+    """The notes about just these things at this check, failures first. A note on another pair is not about this one."""
     order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
-    found = []
-    for note in checks.catalogue.notes.values():
-        about = set(note.parts)
-        mentioned = [c for c in candidates if about & set(c.numbers)]
-        if about and ((note.joint == check and mentioned) or len(mentioned) == len(candidates) > 0):
-            found.append((order.get(note.outcome, 5), note.note))
+    here = {n for c in candidates for n in c.numbers}
+    found = [
+        (order.get(note.outcome, 5), note.note)
+        for note in checks.catalogue.notes.values()
+        if note.parts
+        and note.joint in ("", check)
+        and {_one_hand(checks, p) for p in note.parts} <= {_one_hand(checks, n) for n in here}
+    ]
     return tuple(name for _, name in sorted(found))
+
+
+def _one_hand(checks: Checks, number: str) -> str:
+    return alike(checks.catalogue, number)
 
 
 def figure_evidence(

@@ -105,6 +105,10 @@ class _Table:
             if found:
                 self.given[place] = sorted(found, key=lambda c: numbers.index(c.number))
         now = fitted(vehicle, checks.places) if vehicle else {}
+        positions = checks.places.positions
+        asked = {positions[p.position].arrangement for p in self.given} - {""}
+        if len(asked) == 1:  # the other arrangement's things leave when this one's are fitted
+            now = {p: f for p, f in now.items() if positions[p.position].arrangement in {"", *asked}}
         self.rest = {p: next(staying(checks.catalogue, p, f)) for p, f in now.items() if p not in self.given}
 
     def joints(self) -> Iterator[Evidence]:

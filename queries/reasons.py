@@ -80,20 +80,22 @@ class Reasoner:
 
     def _ranked(self, target: str) -> list[str]:
         """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to
-        target."""
+        target (of equally near ones those that decide safety)."""
         to_target = nx.single_source_shortest_path_length(self.graph, target)
-        rank: dict[str, tuple[int, float, int]] = {}
+        rank: dict[str, tuple[int, float, bool, int]] = {}
+        last = (9, 0.0, False, 0)
 
         def walk(a: str, b: str) -> float:
             return min(self._from_asked.get(x, FAR) + to_target.get(y, FAR) for x, y in ((a, b), (b, a)))
 
         for i, at in enumerate(self.problem.places.joints):
             atom = self.problem.sort_of[at.joint.joint]
-            rank[atom] = min(rank.get(atom, (9, 0, 0)), (1, walk(at.first.position, at.second.position), i))
+            aside = not self.problem.checks.is_safety_critical(at)
+            rank[atom] = min(rank.get(atom, last), (1, walk(at.first.position, at.second.position), aside, i))
         for i, figure in enumerate(self.problem.places.figures):
             atom = self.problem.sort_of[figure.figure.figure]
             near = max(to_target.get(p.position, FAR) for p in figure.places)
-            rank[atom] = min(rank.get(atom, (9, 0, 0)), (2, near, i))
+            rank[atom] = min(rank.get(atom, last), (2, near, False, i))
         ordered = sorted(rank, key=lambda atom: rank[atom])
         joints = [a for a in ordered if rank[a][0] == 1]
         return ["arrangement", "unknown", *joints, "axle", *(a for a in ordered if rank[a][0] == 2)]
@@ -220,7 +222,7 @@ class Reasoner:
         )
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
-        """No pair shows it: say which known parts agree with what is given."""
+        """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""
         agreeing = self._agreeing(at, here, there, given) if given else []
         name = self.problem.places.positions[there.position].part_type
         text = f"known {name}s that agree: {', '.join(agreeing)}" if agreeing else f"no known {name} agrees"
@@ -230,7 +232,8 @@ class Reasoner:
         found = []
         for candidate in self.problem.candidates[there]:
             pair = (given, candidate) if here == at.first else (candidate, given)
-            if not self.problem.checks.joint(at, *pair).verdict.is_no:
+            result = self.problem.checks.joint(at, *pair)
+            if not result.verdict.is_no and not result.counts_first:
                 found.append(candidate.number)
         return list(dict.fromkeys(found))
 
