@@ -37,10 +37,10 @@ WORDS = {
 }
 
 
-def loaded(world: World) -> Catalogue:
-    """The catalogue that the program reads from the world's records; no row may be set aside."""
+def loaded(*worlds: World) -> Catalogue:
+    """The catalogue that the program reads from the worlds' records; no row may be set aside."""
     with tempfile.TemporaryDirectory() as folder:
-        write_records(world, Path(folder))
+        write_records(Path(folder), *worlds)
         records = load(Path(folder))
     assert not records.findings, records.findings
     return records.catalogue

@@ -196,7 +196,7 @@ class Swap(Candidates):
         return self._joint_results[key]
 
     def _applies(self, check: Joint | Stack, filling: Filling) -> bool:
-        held = check.arrangement == "" or filling.arrangement in (None, check.arrangement)
+        held = check.arrangement in ("", filling.arrangement)
         return held and self.counts(check.name)
 
     def results(self, filling: Filling) -> list[Result]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from tests.oracle.world import (
@@ -26,25 +26,38 @@ PREFIXES = """\
 @prefix skos: <http://www.w3.org/2004/02/skos/core#> .
 @prefix dcterms: <http://purl.org/dc/terms/> .
 """
+Row = tuple[object, ...]
+Table = tuple[str, str, Iterable[Sequence[object]]]
+
 ROLES = ("peg", "hole")
 NO = {"assembly": "they do not go together", "service": "they go together and do not hold"}
 
 
-def write_records(world: World, folder: Path) -> None:
-    """Write `world` into `folder`, which is made where it does not exist."""
+def write_records(folder: Path, *worlds: World) -> None:
+    """Write worlds into `folder`, which is made where it does not exist.
+
+    Several worlds share sources and kinds; their other names must differ.
+    """
     (folder / "features").mkdir(parents=True, exist_ok=True)
-    (folder / "words.ttl").write_text(vocabulary(world), encoding="utf-8")
-    _catalogue_tables(world, folder)
-    _layout_tables(world, folder)
-    _vehicle_tables(world, folder)
-    _feature_tables(world, folder)
+    words = dict.fromkeys(block for world in worlds for block in vocabulary(world))
+    (folder / "words.ttl").write_text("\n".join([PREFIXES, *words]), encoding="utf-8")
+    rows: dict[tuple[str, str], dict[Row, None]] = {}
+    for world in worlds:
+        for name, header, more in tables(world):
+            rows.setdefault((name, header), {}).update(dict.fromkeys(map(tuple, more)))
+    for (name, header), found in rows.items():
+        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(header.split(","))
+            writer.writerows(found)
 
 
-def _table(path: Path, header: str, rows: Iterable[Sequence[object]]) -> None:
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow([name.strip() for name in header.split(",")])
-        writer.writerows(rows)
+def tables(world: World) -> Iterator[Table]:
+    """Every table of one world: its name, its header and its rows."""
+    yield from _catalogue_tables(world)
+    yield from _layout_tables(world)
+    yield from _vehicle_tables(world)
+    yield from _feature_tables(world)
 
 
 def _yes(value: bool | None) -> str:
@@ -54,18 +67,15 @@ def _yes(value: bool | None) -> str:
 # ------------------------------------------------------------------------------------- vocabulary
 
 
-def vocabulary(world: World) -> str:
-    """The world's kinds, fit rules and part types as Turtle."""
-    types = sorted({position.part_type for position in world.positions})
-    blocks = [PREFIXES]
-    blocks += [
-        f'club:type-{_slug(name)} a skos:Concept ; skos:prefLabel "{name}"@en ;\n'
-        "    skos:inScheme kn:part-types ; skos:topConceptOf kn:part-types .\n"
-        for name in types
-    ]
-    blocks += [_kind(kind) for kind in world.kinds]
-    blocks += [_rule(rule) for rule in world.rules]
-    return "\n".join(blocks)
+def vocabulary(world: World) -> Iterator[str]:
+    """The world's part types, kinds and fit rules as Turtle, without the prefixes."""
+    for name in sorted({position.part_type for position in world.positions}):
+        yield (
+            f'club:type-{_slug(name)} a skos:Concept ; skos:prefLabel "{name}"@en ;\n'
+            "    skos:inScheme kn:part-types ; skos:topConceptOf kn:part-types .\n"
+        )
+    yield from map(_kind, world.kinds)
+    yield from map(_rule, world.rules)
 
 
 def _slug(name: str) -> str:
@@ -139,9 +149,9 @@ def _operand(term: Term) -> str:
 # ----------------------------------------------------------------------------------------- tables
 
 
-def _catalogue_tables(world: World, folder: Path) -> None:
-    _table(
-        folder / "sources.csv",
+def _catalogue_tables(world: World) -> Iterator[Table]:
+    yield (
+        "sources",
         "source,title,standing,member,date,licence",
         [(s.name, f"source {s.name}", s.standing, "m001", "2020-01-02", "") for s in world.sources],
     )
@@ -155,13 +165,13 @@ def _catalogue_tables(world: World, folder: Path) -> None:
          world.sources[0].name)
         for one in world.sets
     ]  # fmt: skip
-    _table(
-        folder / "parts.csv",
+    yield (
+        "parts",
         "part,name,maker,part type,hand,one use,mirror of,drawn as,as written,source",
         parts,
     )
-    _table(
-        folder / "claims.csv",
+    yield (
+        "claims",
         "part,claim,vehicle,other part,text,source",
         [
             (c.part, c.claim, *((c.about, "") if c.claim == "listed for" else ("", c.about)), "",
@@ -169,8 +179,8 @@ def _catalogue_tables(world: World, folder: Path) -> None:
             for c in world.claims
         ],
     )  # fmt: skip
-    _table(
-        folder / "set_members.csv",
+    yield (
+        "set_members",
         "set,position,side,as part,quantity",
         [
             (one.number, m.position, m.side, m.as_part, world.position[m.position].quantity)
@@ -178,30 +188,30 @@ def _catalogue_tables(world: World, folder: Path) -> None:
             for m in one.members
         ],
     )
-    _table(
-        folder / "set_checks.csv",
+    yield (
+        "set_checks",
         "set,figure",
         [(one.number, figure) for one in world.sets for figure in one.states],
     )
     suppliers = sorted({offer.supplier for offer in world.offers})
-    _table(folder / "suppliers.csv", "supplier,title,postage", [(s, s, 0) for s in suppliers])
-    _table(
-        folder / "offers.csv",
+    yield ("suppliers", "supplier,title,postage", [(s, s, 0) for s in suppliers])
+    yield (
+        "offers",
         "supplier,part,price,exchange surcharge",
         [(o.supplier, o.part, o.price, "") for o in world.offers],
     )
 
 
-def _layout_tables(world: World, folder: Path) -> None:
+def _layout_tables(world: World) -> Iterator[Table]:
     layout = world.layout
-    _table(folder / "layouts.csv", "layout,title", [(layout, "a small layout")])
-    _table(
-        folder / "arrangements.csv",
+    yield ("layouts", "layout,title", [(layout, "a small layout")])
+    yield (
+        "arrangements",
         "layout,arrangement,title",
         [(layout, name, f"arrangement {name}") for name in world.arrangements],
     )
-    _table(
-        folder / "positions.csv",
+    yield (
+        "positions",
         "layout,position,level,part type,quantity,arrangement,need,with position,lacking feature,"
         "carried by,pressed in,group,order",
         [
@@ -210,8 +220,8 @@ def _layout_tables(world: World, folder: Path) -> None:
             for order, p in enumerate(world.positions, 1)
         ],
     )  # fmt: skip
-    _table(
-        folder / "joints.csv",
+    yield (
+        "joints",
         "layout,joint,position,feature,other position,other feature,rule,arrangement,"
         "safety critical,owns,reached,other reached",
         [
@@ -221,8 +231,8 @@ def _layout_tables(world: World, folder: Path) -> None:
             for j in world.joints
         ],
     )  # fmt: skip
-    _table(
-        folder / "figures.csv",
+    yield (
+        "figures",
         "layout,figure,is,formula,sort,low,high,unit,compared with,method,arrangement,"
         "safety critical,standing,source,says",
         [
@@ -232,8 +242,8 @@ def _layout_tables(world: World, folder: Path) -> None:
             for s in world.stacks
         ],
     )  # fmt: skip
-    _table(
-        folder / "figure_terms.csv",
+    yield (
+        "figure_terms",
         "layout,figure,order,position,feature,dimension,factor,role,reached",
         [
             (layout, s.name, order, t.position, t.feature, t.dimension, t.factor, "",
@@ -248,10 +258,10 @@ def _limit(value: int | None) -> str:
     return "" if value is None else f"{value} mm"
 
 
-def _vehicle_tables(world: World, folder: Path) -> None:
+def _vehicle_tables(world: World) -> Iterator[Table]:
     source = world.sources[0].name
-    _table(
-        folder / "vehicles.csv",
+    yield (
+        "vehicles",
         "vehicle,title,layout,arrangement,as made,made as,like,owner,source",
         [
             (v.name, f"vehicle {v.name}", world.layout, v.arrangement, _yes(v.as_made), v.made_as,
@@ -259,8 +269,8 @@ def _vehicle_tables(world: World, folder: Path) -> None:
             for v in world.vehicles
         ],
     )  # fmt: skip
-    _table(
-        folder / "fittings.csv",
+    yield (
+        "fittings",
         "vehicle,position,side,part,item,condition",
         [
             (v.name, f.position, f.side, "" if f.item else f.part, f.item, f.condition)
@@ -268,18 +278,18 @@ def _vehicle_tables(world: World, folder: Path) -> None:
             for f in v.fittings
         ],
     )
-    _table(
-        folder / "items.csv",
+    yield (
+        "items",
         "item,part,title,after work on,work,source",
         [(i.name, i.part, f"item {i.name}", "", "", source) for i in world.items],
     )
 
 
-def _feature_tables(world: World, folder: Path) -> None:
+def _feature_tables(world: World) -> Iterator[Table]:
     for kind in world.kinds:
         names = [one.name for one in kind.dimensions]
-        _table(
-            folder / "features" / f"{_slug(kind.name)}.csv",
+        yield (
+            f"features/{_slug(kind.name)}",
             ",".join(["part", "feature", *names, "source"]),
             [
                 (row.owner, row.feature, *_cells(kind, dict(row.cells)), row.source)
@@ -303,4 +313,8 @@ def written(dimension: Dimension, cell: Cell | None) -> str:
         return cell
     if dimension.datatype == "count":
         return str(cell.low)
-    return f"{cell.low} mm" if cell.nominal else f"{cell.low}..{cell.high} mm"
+    if cell.nominal:
+        return f"{cell.low} mm"
+    if cell.low % 2:
+        return f"{(cell.low + cell.high) / 2} ±{(cell.high - cell.low) / 2} mm"
+    return f"{cell.low}..{cell.high} mm"

@@ -313,12 +313,26 @@ def _number_claims(world: World, one: str, other: str) -> bool:
 
 
 def claimed_together(world: World, one: Thing, other: Thing) -> bool:
-    """Whether a claim speaks for a joint of two things; a set claims that its members fit."""
+    """Whether a claim speaks for a joint of two things.
+
+    A set claims that its members fit.  What is claimed of a part is claimed of what is said to be
+    the same as it.
+    """
     if not one.number or not other.number:
         return False
     if one.number == other.number and one.number in world.set_named:
         return True
-    return _number_claims(world, one.number, other.number) or _number_claims(world, other.number, one.number)
+    return any(
+        _number_claims(world, a, b) or _number_claims(world, b, a)
+        for a in _called(world, one.number)
+        for b in _called(world, other.number)
+    )
+
+
+def _called(world: World, number: str) -> set[str]:
+    """The number and those that it is said to be the same as."""
+    same = {c.about for c in world.claims if c.claim == "same as" and c.part == number}
+    return {number} | same
 
 
 def _test(condition: Condition, features: tuple[str, str]) -> Test:

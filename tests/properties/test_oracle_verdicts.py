@@ -243,10 +243,12 @@ def test_listed_for_a_vehicle_speaks_for_joints_with_its_parts_as_made(fitted: s
     assert verdict(made) is expected
 
 
-def test_same_as_gives_no_size_and_no_claim() -> None:
+def test_same_as_gives_no_size_and_passes_claims_on() -> None:
     made = world(says("S2", width=EXACT_10), says("H", width=EXACT_11))
-    made = replace(made, claims=(Claim("S", "same as", "S2"), Claim("S2", "goes with", "H")))
-    assert verdict(made) is Verdict.NOT_KNOWN
+    same = replace(made, claims=(Claim("S", "same as", "S2"),))
+    claimed = replace(made, claims=(*same.claims, Claim("S2", "goes with", "H")))
+    assert verdict(same) is Verdict.NOT_KNOWN
+    assert verdict(claimed) is Verdict.ON_PAPER
 
 
 def test_on_a_kept_side_only_a_reading_on_the_item_counts_towards_fits() -> None:

@@ -1,0 +1,117 @@
+"""Gives a world names of its own, so that several worlds can stand in one records folder."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tests.oracle.generate import Case
+from tests.oracle.motion import Request
+from tests.oracle.world import Stack, Vehicle, World
+
+
+def named_apart(case: Case, prefix: str) -> Case:
+    """The same case with `prefix` before the names of everything but sources, kinds and checks."""
+    renaming = _Renaming(prefix)
+    world = renaming.layout(renaming.catalogue(case.world))
+    vehicle = world.vehicle[renaming.name(case.vehicle.name)]
+    return Case(world, vehicle, renaming.request(case.request))
+
+
+class _Renaming:
+    def __init__(self, prefix: str) -> None:
+        self.prefix = prefix
+
+    def name(self, old: str) -> str:
+        """The new name; no name stays none."""
+        return f"{self.prefix}-{old}" if old else ""
+
+    def names(self, old: tuple[str, ...]) -> tuple[str, ...]:
+        """The new names."""
+        return tuple(map(self.name, old))
+
+    def owner(self, old: str) -> str:
+        """The new name of the owner of a row: a part, an item or SET/position."""
+        return "/".join(map(self.name, old.split("/")))
+
+    def catalogue(self, world: World) -> World:
+        """Parts, sets, items, claims, rows and offers."""
+        name = self.name
+        return replace(
+            world,
+            parts=tuple(
+                replace(
+                    part,
+                    number=name(part.number),
+                    part_type=name(part.part_type),
+                    mirror_of=name(part.mirror_of),
+                    drawn_as=name(part.drawn_as),
+                )
+                for part in world.parts
+            ),
+            sets=tuple(
+                replace(
+                    one,
+                    number=name(one.number),
+                    members=tuple(replace(m, position=name(m.position), as_part=name(m.as_part)) for m in one.members),
+                )
+                for one in world.sets
+            ),
+            items=tuple(replace(i, name=name(i.name), part=name(i.part)) for i in world.items),
+            claims=tuple(replace(c, part=name(c.part), about=name(c.about)) for c in world.claims),
+            rows=tuple(replace(row, owner=self.owner(row.owner)) for row in world.rows),
+            offers=tuple(replace(offer, part=name(offer.part)) for offer in world.offers),
+        )
+
+    def layout(self, world: World) -> World:
+        """Layout, rules, positions, and where checks and vehicles name them."""
+        name = self.name
+        return replace(
+            world,
+            layout=name(world.layout),
+            rules=tuple(replace(rule, name=name(rule.name)) for rule in world.rules),
+            positions=tuple(
+                replace(
+                    p,
+                    name=name(p.name),
+                    part_type=name(p.part_type),
+                    with_position=name(p.with_position),
+                    carried_by=name(p.carried_by),
+                )
+                for p in world.positions
+            ),
+            joints=tuple(
+                replace(
+                    j,
+                    position=name(j.position),
+                    other_position=name(j.other_position),
+                    rule=name(j.rule),
+                    owns=self.names(j.owns),
+                )
+                for j in world.joints
+            ),
+            stacks=tuple(map(self.stack, world.stacks)),
+            vehicles=tuple(map(self.vehicle, world.vehicles)),
+        )
+
+    def stack(self, one: Stack) -> Stack:
+        """Its terms name positions."""
+        terms = tuple(replace(term, position=self.name(term.position)) for term in one.terms)
+        return replace(one, terms=terms)
+
+    def vehicle(self, one: Vehicle) -> Vehicle:
+        """Its name, and what its fittings name."""
+        name = self.name
+        fittings = tuple(
+            replace(f, position=name(f.position), part=name(f.part), item=name(f.item)) for f in one.fittings
+        )
+        return replace(one, name=name(one.name), made_as=name(one.made_as), fittings=fittings)
+
+    def request(self, old: Request) -> Request:
+        """The positions and parts that it names."""
+        return Request(
+            wants=tuple((self.name(position), self.name(part)) for position, part in old.wants),
+            properties=tuple(p._replace(position=self.name(p.position)) for p in old.properties),
+            keep=self.names(old.keep),
+            avoid=self.names(old.avoid),
+            renew=self.names(old.renew),
+        )
