@@ -267,19 +267,13 @@ def _weakest(lines: list[Line]) -> str:
 def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
     """The notes about just these things at this check, failures first. A note on another pair is not about this one."""
     order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
-    here = {n for c in candidates for n in c.numbers}
+    here = {alike(checks.catalogue, n) for c in candidates for n in c.numbers}
     found = [
         (order.get(note.outcome, 5), note.note)
         for note in checks.catalogue.notes.values()
-        if note.parts
-        and note.joint in ("", check)
-        and {_one_hand(checks, p) for p in note.parts} <= {_one_hand(checks, n) for n in here}
+        if note.parts and note.joint in ("", check) and {alike(checks.catalogue, p) for p in note.parts} <= here
     ]
     return tuple(name for _, name in sorted(found))
-
-
-def _one_hand(checks: Checks, number: str) -> str:
-    return alike(checks.catalogue, number)
 
 
 def figure_evidence(
