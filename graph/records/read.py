@@ -44,6 +44,7 @@ class Reader:
     vocabulary: Vocabulary
     findings: list[Finding] = field(default_factory=list)
     keys: dict[str, set[str]] = field(default_factory=dict)
+    _stated: dict[tuple[str, str], tuple[str, int]] = field(default_factory=dict)
 
     def read(self, tables: Iterable[RawTable]) -> Iterator[ox.Quad]:
         """All quads of the tables; findings are collected in ``findings``."""
@@ -126,7 +127,18 @@ class Reader:
                 self._report(raw, number, column.name, written, error.problem, error.expected, error.suggestions)
                 good = False
         if good:
+            self._compare(raw, number, subject.value, shape, row)
             yield from quads
+
+    def _compare(self, raw: RawTable, number: int, subject: str, shape: Table, row: Mapping[str, str]) -> None:
+        """Report where an earlier row of the same key says something else; both stay in the graph."""
+        for column in shape.columns:
+            written = row.get(column.name, "")
+            before = self._stated.setdefault((subject, column.name), (written, number))
+            if not column.many and before[0] != written:
+                used = min(filter(None, (before[0], written)))
+                problem = f"row {before[1]} has the same key and says {before[0]!r}; both are kept, {used!r} is used"
+                self.findings.append(Finding(raw.file, number, column.name, written, problem, "one value", (), False))
 
     def _values(self, column: Column, written: str) -> Iterator[Node]:
         texts = [t.strip() for t in written.split(";") if t.strip()] if column.many else [written]
