@@ -75,9 +75,9 @@ def read_date(cell: Cell) -> dict[str, Quantity]:
     The code is in the extended date-time format of ISO 8601-2 (2011-05, 2013-06/2013-08 for a
     summer, [2019-03-05,2019-05-03] for one of two days). Raises CellError.
     """
-    if cell.text.isascii() and cell.text.isdigit() and len(cell.text) == 5:
-        day = sheet_day(cell.text)
-        raise cell.error("a spreadsheet's day number", *([day.isoformat()] if day else []))
+    kept = sheet_day(cell.text)
+    if kept is not None:
+        raise cell.error("a spreadsheet's day number", kept.isoformat())
     try:
         parts = date_parts(cell.text)
         span = _READERS[parts.form](cell, parts)
@@ -93,8 +93,11 @@ def read_date(cell: Cell) -> dict[str, Quantity]:
 
 def sheet_day(text: str) -> date | None:
     """The day that a spreadsheet keeps as this whole number, if it is one of recent years."""
-    day = _SHEET_EPOCH + timedelta(days=int(text)) if len(text) == 5 else None
-    return day if day is not None and day.year in _SHEET_YEARS else None
+    figures = text.removesuffix(".0")
+    if not (figures.isascii() and figures.isdigit() and len(figures) == 5):
+        return None
+    day = _SHEET_EPOCH + timedelta(days=int(figures))
+    return day if day.year in _SHEET_YEARS else None
 
 
 def _month(year: int, month: int, flags: tuple[str, ...] = ()) -> Span:

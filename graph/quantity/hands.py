@@ -9,10 +9,10 @@ _FIXED = {
     "left": ("left", "l", "lh", "l/h", "left hand", "lefthand", "left side", "lhs", "l side"),
     "right": ("right", "r", "rh", "r/h", "right hand", "righthand", "right side", "rhs", "r side"),
     "either": (
-        *("either", "both", "l/r same", "not handed", "unhanded", "either side", "either hand"),
-        *("same both sides", "common", "universal"),
+        *("either", "l/r same", "not handed", "unhanded", "either side", "either hand"),
+        *("same both sides", "same left and right"),
     ),
-    "left and right": ("l+r", "l & r", "l and r", "left and right", "lh+rh", "lh & rh", "lh and rh"),
+    "left and right": (*("left and right", "l+r", "l & r", "l and r", "l&r", "lh+rh", "lh & rh", "lh and rh"),),
 }
 _NEAR = ("n/s", "ns", "nearside", "near side", "kerb side", "kerbside", "passenger side", "passenger")
 _OFF = ("o/s", "os", "offside", "off side", "driver's side", "drivers side", "driver side", "driver")
@@ -29,10 +29,10 @@ def read_hand(cell: Cell) -> dict[str, Quantity]:
     """
     words = cell.text.casefold().replace(".", "").replace("-", " ")
     if words in _CODES:
-        flags = () if words == _CODES[words] or words in ("l", "r") else (f"read as {_CODES[words]}",)
-        return {"": cell.coded(_CODES[words], flags)}
+        return {"": cell.coded(_CODES[words])}
     if words not in (*_NEAR, *_OFF, *_BOTH):
-        raise cell.error("not a hand")
+        offers = ("either", "left and right") if words in ("both", "pair", "l/r") else ()
+        raise cell.error("not a hand", *offers)
     driver = cell.context.driver
     if driver is None:
         why = "the side depends on where the driver sits, which the sheet does not state"

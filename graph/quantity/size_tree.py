@@ -11,7 +11,7 @@ from lark import Token
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.grammar import NumberTransformer, parse
 
-Form = Literal["plain", "plus or minus", "limits", "span", "about"]
+Form = Literal["plain", "plus or minus", "limits", "span", "about", "derived"]
 
 
 @dataclass(frozen=True, slots=True)

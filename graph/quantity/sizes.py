@@ -129,6 +129,8 @@ def finished(
 
 def _out_of_range(cell: Cell, measure: Measure) -> tuple[str, ...]:
     """A size outside its feature's range is a slip of the unit if another unit puts it right."""
+    if measure.form != "plain":
+        return ("outside the usual range of this feature",)
     size = measure.sizes[0]
     for unit, symbol in ((INCH, "in"), (MILLIMETRE, "mm")):
         if in_range(cell, worth(replace(size, unit=unit), "length")):
@@ -172,6 +174,8 @@ def _limits_ends(cell: Cell, measure: Measure) -> Ends:
 
 def _span_ends(cell: Cell, measure: Measure) -> Ends:
     first, last = measure.sizes
+    if cell.datatype == "ratio" and first.amount.whole and last.amount.whole:
+        raise cell.error("a range or a ratio?", f"{first.amount.written}:{last.amount.written}")
     if first.amount.vulgar and last.amount.whole and last.value > _THREAD_LIKE * first.value:
         raise cell.error("looks like a thread, not like a range")
     return worth(first, cell.datatype), worth(last, cell.datatype), ()
@@ -203,18 +207,20 @@ def _two_units(cell: Cell, parsed: SizeCell) -> Quantity:
 
 
 def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
-    size = parsed.measures[0].sizes[0]
     # Sizes with an ISO 286 class are in millimetres by that standard.
     measure, _ = with_units(cell, parsed.measures[0], MILLIMETRE)
     low, high = fit_limits(cell, worth(measure.sizes[0], "length"), parsed.words[0])
-    written = size.unit.written if size.unit else ""
-    return cell.interval(low, high, unit=written, flags=size.amount.flags)
+    flags = measure.sizes[0].amount.flags
+    return finished(cell, low, high, replace(measure, form="derived"), flags=flags)
 
 
 def _one_in(cell: Cell, parsed: SizeCell) -> Quantity:
     rise, run = (measure.sizes[0].amount.value for measure in parsed.measures)
     if run == 0:
         raise cell.error("a ratio to zero")
+    if rise > run:
+        turned = [measure.sizes[0].amount.written for measure in reversed(parsed.measures)]
+        raise cell.error("steeper than one in one", ":".join(turned))
     return cell.interval(rise / run, rise / run)
 
 
@@ -234,9 +240,8 @@ def _compound(cell: Cell, parsed: SizeCell) -> Quantity:
     if shares is None:
         raise cell.error("two sizes in one cell")
     value = sum((s.amount.value * share for s, share in zip(sizes, shares, strict=True)), Fraction(0))
-    first = sizes[0].unit
     flags = tuple(flag for size in sizes for flag in size.amount.flags)
-    return finished(cell, value, value, Measure("plain", (Size(sizes[0].amount, first),)), nominal=True, flags=flags)
+    return finished(cell, value, value, Measure("derived", tuple(sizes)), nominal=True, flags=flags)
 
 
 _DEGREES = (Fraction(1), Fraction(1, 60), Fraction(1, 3600))

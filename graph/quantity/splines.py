@@ -106,7 +106,9 @@ def _pair_of(cell: Cell, amounts: list[Amount]) -> Quantity:
     amount = amounts[0] if len(amounts) == 1 else None
     figures = amount.written.split("/") if amount else []
     if len(figures) != 2 or not all(figure.strip().isdigit() for figure in figures):
-        shown = amount.written if amount else cell.text
+        if amount is None:
+            raise cell.error("not a spline pitch", "/".join(each.written for each in amounts))
+        shown = amount.written
         raise cell.error("a number alone is not a pitch", f"{shown} DP", f"module {shown}")
     pitch, stub = (int(figure) for figure in figures)
     if stub != 2 * pitch or pitch == 0:

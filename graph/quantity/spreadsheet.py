@@ -17,9 +17,9 @@ def offers_behind_a_date(cell: Cell) -> tuple[str, ...] | None:
     """What may have been typed where a date stands now, or None where none does."""
     if cell.datatype in _NOT_DATES:
         return None
-    if cell.text.isascii() and cell.text.isdigit():
-        kept = sheet_day(cell.text)
-        return None if kept is None else tuple(_offers(cell, kept.day, kept.month, kept.year % 100))
+    kept = sheet_day(cell.text)
+    if kept is not None:
+        return tuple(_offers(cell, kept.day, kept.month, kept.year % 100))
     try:
         parts = date_parts(cell.text)
     except NotInGrammarError:

@@ -183,6 +183,8 @@ def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
         if not amount.whole or amount.value not in _NUMBER_SIZES:
             raise cell.error("numbered sizes go from #0 to #12")
         return _numbered(amount)
+    if amount.whole and amount.value == 0:
+        return _numbered(amount)
     if not 0 < amount.value <= _LARGEST_INCH:
         raise cell.error("not an inch thread size", f"M{cell.text}")
     whole, rest = divmod(amount.value, 1)
@@ -304,9 +306,21 @@ def _spanner(cell: Cell, tree: Tree[Any]) -> _Thread:
     raise cell.error(f"{cell.text} is a spanner size (across flats), not a thread", *designations(screw))
 
 
+def _spanner_mm(cell: Cell, tree: Tree[Any]) -> _Thread:
+    raise cell.error(f"{cell.text} is a spanner size (across flats), not a thread")
+
+
+def _taper(cell: Cell, tree: Tree[Any]) -> _Thread:
+    raise cell.error("a taper pipe thread, whose diameter changes along it")
+
+
+def _pitch_unknown(cell: Cell, tree: Tree[Any]) -> _Thread:
+    return _Thread(_size_of(cell, tree).major, pitch_flags=("pitch unknown: written as not known",))
+
+
 def _bare(cell: Cell, tree: Tree[Any]) -> _Thread:
     size = _size_of(cell, tree)
-    offers = designations(size.name) if size.amount.vulgar else (f"M{size.amount.written}",)
+    offers = designations(size.name) or (f"M{size.amount.written}",)
     raise cell.error("a size without series or pitch", *offers)
 
 
@@ -322,5 +336,8 @@ _FORMS: dict[str, Callable[[Cell, Tree[Any]], _Thread]] = {
     "series_times": _series_first,
     "british_association": _british_association,
     "spanner": _spanner,
+    "spanner_mm": _spanner_mm,
+    "taper": _taper,
+    "pitch_unknown": _pitch_unknown,
     "bare": _bare,
 }

@@ -37,8 +37,14 @@ def _tree(cell: Cell, grammar: str, why: str) -> Tree[Any]:
         raise cell.error(why) from None
     assert isinstance(tree, Tree)
     for amount in tree.scan_values(lambda value: isinstance(value, Amount)):
-        check_amount(cell, amount)
+        if grammar != "prices" or not _is_thousands(amount):
+            check_amount(cell, amount)
     return tree
+
+
+def _is_thousands(amount: Amount) -> bool:
+    """1,250 or 1.250: no price has three decimals, so the sign parts thousands."""
+    return amount.step == Fraction(1, 1000) and not amount.vulgar and not amount.flags
 
 
 def read_quantity(cell: Cell) -> dict[str, Quantity]:
@@ -53,14 +59,28 @@ def read_quantity(cell: Cell) -> dict[str, Quantity]:
         return _quantity(cell, counts[0], "piece", Fraction(1))
     if tree.data == "each_side":
         return _quantity(cell, _SIDES, "side", counts[0], "both sides of an axle counted")
-    word = next(child for child in tree.children if isinstance(child, Token))
-    basis = _GROUPS[word[0].lower()]
+    word = next(child for child in tree.children if isinstance(child, Token)).lower().rstrip(".")
+    basis = _GROUPS[word[0]]
     sized = _is_sized(tree)
+    _check_plural(cell, word, [int(count) for count in counts[: len(counts) - sized]])
     number = counts.pop(0) if len(counts) > sized else Fraction(1)
     each = counts[0] if sized else Fraction(2) if basis == "pair" else None
     if basis == "pair" and each != 2:
         raise cell.error("a pair is of two")
     return _quantity(cell, number, basis, each)
+
+
+def _check_plural(cell: Cell, word: str, numbers: list[int]) -> None:
+    """Four set may be four sets or a set of four; sets may be any number of them."""
+    many = word.endswith("s")
+    if many and not numbers:
+        raise cell.error(f"how many {word}?")
+    if not many and word in ("set", "kit") and numbers and numbers[0] > 1:
+        raise cell.error(f"{numbers[0]} of them, or one of {numbers[0]}?", *_either(numbers[0], word))
+
+
+def _either(number: int, word: str) -> tuple[str, str]:
+    return f"{number} {word}s", f"{word} of {number}"
 
 
 def _is_sized(tree: Tree[Any]) -> bool:
@@ -133,13 +153,13 @@ def _money(cell: Cell, tree: Tree[Any]) -> Quantity:
     amount = next(child for child in tree.children if isinstance(child, Amount))
     if amount.vulgar:
         raise cell.error("a fraction is not a price")
+    if amount.comma and _is_thousands(amount):
+        value = amount.value * 1000
+        return cell.interval(value, value, flags=(f"read as {value}",))
     if amount.step.denominator > 100:
-        raise cell.error("a price has two decimals", *_regrouped(cell, amount))
+        rounded = cell.text.replace(amount.written, f"{float(amount.value):.2f}")
+        raise cell.error("a price has two decimals", rounded, cell.text.replace(".", ""))
     return cell.interval(amount.value, amount.value, flags=amount.flags)
-
-
-def _regrouped(cell: Cell, amount: Amount) -> tuple[str, ...]:
-    return (cell.text.replace(amount.written, f"{float(amount.value):.2f}"),)
 
 
 def _currency(price: Tree[Any]) -> str:

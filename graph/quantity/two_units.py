@@ -7,8 +7,7 @@ from fractions import Fraction
 
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.size_tree import Measure, Size
-from knockon.graph.quantity.unit_choice import INCH, MILLIMETRE, last_place, other_unit, worth
-from knockon.graph.quantity.units import UNITS
+from knockon.graph.quantity.unit_choice import INCH, MILLIMETRE, check_unit, last_place, worth
 
 _CUT_OFF = Fraction(1, 10)
 """The coarsest last place, in the base unit, at which figures are cut off instead of rounded."""
@@ -44,10 +43,10 @@ def _is_conversion(cell: Cell, size: Size, *, of: Size) -> bool:
 
 def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
     for unit in (one.unit, other.unit):
-        if unit is not None and unit.name not in UNITS[cell.datatype]:
-            raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
+        if unit is not None:
+            check_unit(cell, unit)
     if one.unit and other.unit:
-        if one.unit.name == other.unit.name:
+        if one.unit.name == other.unit.name and one.amount.vulgar == other.amount.vulgar:
             raise cell.error("two sizes in one unit")
         return one, other, ()
     if cell.datatype != "length" or cell.context.strict or cell.context.safety:
@@ -57,22 +56,22 @@ def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[s
 
 def _inferred(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
     """Units for the sizes that lack one, if just one choice of mm and inch makes them agree."""
-    if one.unit or other.unit:
-        known = one.unit or other.unit
-        assert known is not None
-        pairs = [(one.unit or other_unit(known), other.unit or other_unit(known))]
-    else:
-        pairs = [(MILLIMETRE, INCH), (INCH, MILLIMETRE)]
-    fitting = []
+    pairs = [(MILLIMETRE, INCH), (INCH, MILLIMETRE)]
+    if one.amount.vulgar != other.amount.vulgar:
+        pairs.append((INCH, INCH))
+    fitting: dict[tuple[str, ...], tuple[Size, Size]] = {}
     for left, right in pairs:
-        first, second = replace(one, unit=left), replace(other, unit=right)
+        first, second = replace(one, unit=one.unit or left), replace(other, unit=other.unit or right)
         if _is_conversion(cell, second, of=first) or _is_conversion(cell, first, of=second):
-            fitting.append((first, second))
+            fitting[_names(first, second)] = (first, second)
     if len(fitting) != 1:
         raise cell.error("two sizes, and not both with a unit")
-    first, second = fitting[0]
-    names = " and ".join(size.unit.name for size in (first, second) if size.unit)
-    return first, second, (f"units inferred from the agreement: {names}",)
+    names, (first, second) = fitting.popitem()
+    return first, second, (f"units inferred from the agreement: {' and '.join(names)}",)
+
+
+def _names(*sizes: Size) -> tuple[str, ...]:
+    return tuple(size.unit.name for size in sizes if size.unit)
 
 
 def _spelled(size: Size) -> str:

@@ -32,12 +32,21 @@ def with_units(cell: Cell, measure: Measure, shared: Unit | None = None) -> tupl
     """
     given = [size.unit for size in measure.sizes if size.unit is not None]
     for unit in given:
-        if unit.name not in UNITS[cell.datatype]:
-            raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
+        check_unit(cell, unit)
     if given or shared:
         return _filled(measure, given[0] if given else shared), ()
     unit, flags = _outside(cell, measure)
     return _filled(measure, unit), flags
+
+
+def check_unit(cell: Cell, unit: Unit) -> None:
+    """Raises CellError for a unit of another datatype, and for one that means two things."""
+    if unit.name == "mil" and cell.datatype == "length":
+        before, _, behind = cell.text.partition(unit.written)
+        offers = (f"{before.strip()} {name}{behind}" for name in ("mm", "thou"))
+        raise cell.error(f"{unit.written} is a thousandth of an inch to some and a mm to others", *offers)
+    if unit.name not in UNITS[cell.datatype]:
+        raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
 
 
 def _filled(measure: Measure, unit: Unit | None) -> Measure:
@@ -111,11 +120,6 @@ def in_range(cell: Cell, size_mm: Fraction) -> bool:
         return True
     low, high = cell.context.feature_range
     return low <= size_mm <= high
-
-
-def other_unit(unit: Unit) -> Unit:
-    """Inch for a metric unit and millimetre for an inch one."""
-    return INCH if unit.name in ("millimetre", "centimetre", "metre") else MILLIMETRE
 
 
 def worth(size: Size, datatype: str) -> Fraction:

@@ -66,7 +66,9 @@ def test_the_pieces_of_a_kit_are_unknown_until_it_is_itemised(text: str) -> None
     assert readings["each"].unknown
 
 
-@pytest.mark.parametrize("text", ["2.5", "-2", "some", "pair of 3", "1/2", "2,0", "as required", "1 L + 1 R"])
+@pytest.mark.parametrize(
+    "text", ["2.5", "-2", "some", "pair of 3", "1/2", "2,0", "as required", "1 L + 1 R", "4 set", "pairs", "sets"]
+)
 def test_what_is_no_quantity_is_refused(text: str) -> None:
     refused(text, "quantity")
 
@@ -88,6 +90,8 @@ def test_what_is_no_quantity_is_refused(text: str) -> None:
         ("120 cr", 120.0, {"currency": "cr"}),
         ("cr 120.5", 120.5, {"currency": "cr"}),
         ("1,250.00", 1250.0, {}),
+        ("£1,250", 1250.0, {"currency": "gbp"}),
+        ("12.50 (ex VAT)", 12.5, {"tax": "excluded"}),
         ("4.20 pr", 4.2, {"per": "pair"}),
         ("4.20 the pair", 4.2, {"per": "pair"}),
         ("4.20/pr", 4.2, {"per": "pair"}),
@@ -104,7 +108,12 @@ def test_prices(text: str, amount: float, said: dict[str, str]) -> None:
 
 
 def test_a_surcharge_stands_beside_the_price() -> None:
-    for text in ("112 exch, 75 surcharge", "112 exchange + 75 surcharge", "112 exchange surcharge 75"):
+    for text in (
+        "112 exch, 75 surcharge",
+        "112 exchange + 75 surcharge",
+        "112 exchange surcharge 75",
+        "112 exch (75 surcharge)",
+    ):
         readings = read_cell(text, "money", context=LENIENT)
         assert (readings[""].low, readings["surcharge"].low) == (112, 75)
         assert readings["terms"].code == "exchange"
@@ -134,6 +143,7 @@ def test_a_price_with_decimal_comma_needs_the_locale() -> None:
         ("Right", "right"),
         ("either", "either"),
         ("L/R same", "either"),
+        ("not handed", "either"),
         ("L+R", "left and right"),
     ],
 )
@@ -156,7 +166,7 @@ def test_the_kerb_side_flips_with_the_country() -> None:
     assert read_cell("N/S", "hand", context=right)[""].flags
 
 
-@pytest.mark.parametrize("text", ["up", "front", "pair", "1"])
+@pytest.mark.parametrize("text", ["up", "front", "pair", "both", "universal", "1", "RHD"])
 def test_what_is_no_hand_is_refused(text: str) -> None:
     refused(text, "hand")
 
