@@ -1,0 +1,116 @@
+"""Bearings: boundary dimensions by designation, float of a spacer-set pair, the spacer for a wanted float."""
+
+from __future__ import annotations
+
+from knockon.graph.formulas.bearings import NORMAL_CLASS_T, bearing_sizes, pair_float, spacer_for
+from knockon.graph.interval import Interval, Value, as_interval
+from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.workshop.answer import (
+    FROM_MEMORY,
+    Calculation,
+    amount,
+    influences,
+    inside,
+)
+
+COMMON_WINDOW = Interval(0.0, 0.10)
+"""Float in mm of a spacer-set pair of taper bearings that workshops aim at. From memory; the manual decides."""
+
+_FLOAT_SOURCE = "geometry of cups seated on a web: spacer - (web + (T1 - B1) + (T2 - B2))"
+
+
+def dimensions(designation: str) -> Calculation:
+    """Boundary dimensions of a rolling bearing. Raises DesignationError."""
+    found = bearing_sizes(designation)
+    results = [amount("bore", found.bore, "mm"), amount("outside diameter", found.outside, "mm")]
+    if found.assembled_width is None or found.cup_width is None:
+        results.append(amount("width", found.width, "mm"))
+    else:
+        results += [
+            amount("assembled width T", found.assembled_width, "mm"),
+            amount("cone width B", found.width, "mm"),
+            amount("cup width C", found.cup_width, "mm"),
+        ]
+    return Calculation(
+        subject="bearing",
+        question=f"How big is a {found.kind} bearing {found.designation}?",
+        given=(),
+        results=tuple(results),
+        says=("Equal bore and outside diameter do not make an equal bearing: compare the widths too.",),
+        sources=(found.source, f"standing of the row: {found.checked}"),
+        cautions=(
+            "Suffixes (seal, cage, clearance class) change none of these sizes, but they matter.",
+            *SHORT_CAUTIONS,
+        ),
+    )
+
+
+def pair(
+    spacer: Value,
+    web: Value,
+    inner: tuple[Value, Value],
+    outer: tuple[Value, Value],
+    window: Interval = COMMON_WINDOW,
+) -> Calculation:
+    """Float of two taper bearings set by a spacer, and the spacer that would give a float within ``window``.
+
+    All in mm; ``inner`` and ``outer`` are (assembled width T, cone width B). Below zero is preload.
+    """
+
+    def play(s: Value, w: Value, t1: Value, b1: Value, t2: Value, b2: Value) -> Value:
+        return pair_float(s, w, (t1, b1), (t2, b2))
+
+    inputs = {
+        "spacer length": spacer,
+        "web of the housing": web,
+        "assembled width T, inner": inner[0],
+        "cone width B, inner": inner[1],
+        "assembled width T, outer": outer[0],
+        "cone width B, outer": outer[1],
+    }
+    found = play(*inputs.values())
+    needed = spacer_for(window, web, inner, outer)
+    results = [amount("float", found, "mm", "below zero: preload")]
+    if needed is not None:
+        results.append(amount("spacer for the wanted float", needed, "mm"))
+    decided = inside(found, window)
+    return Calculation(
+        subject="bearing float",
+        question="What float does this spacer give, and which spacer gives the wanted one?",
+        given=(
+            *(amount(n, v, "mm") for n, v in inputs.items()),
+            amount("wanted float", window, "mm", _standing(window)),
+        ),
+        results=tuple(results),
+        says=tuple(_verdict(found, decided, needed)),
+        influences=influences(play, inputs),
+        assumptions=("both cups home on the web, cones pressed in turn against the spacer",),
+        sources=(_FLOAT_SOURCE,),
+        cautions=(
+            "Measure the pair that goes in: by the standard's normal class each T may be up to "
+            f"{NORMAL_CLASS_T.high:.2f} mm over nominal ({FROM_MEMORY}), more than the window.",
+            "Never leave the spacer out, and keep it with its own pair.",
+            *SHORT_CAUTIONS,
+        ),
+        good=decided == "yes",
+    )
+
+
+def _standing(window: Interval) -> str:
+    return f"{FROM_MEMORY}; the manual decides" if window == COMMON_WINDOW else ""
+
+
+def _verdict(found: Value, decided: str, needed: Interval | None) -> list[str]:
+    span = as_interval(found)
+    if decided == "yes":
+        return ["The float lies within the wanted window."]
+    lines = []
+    if decided == "no":
+        lines.append(
+            "Preload: the spacer is too short." if span.high < 0 else "The float lies outside the wanted window."
+        )
+    else:
+        lines.append("Not decided: these sizes allow a float inside and outside the wanted window.")
+    if needed is None:
+        lines.append("No spacer length can be promised from these sizes: measure the two bearings and the web.")
+    return lines

@@ -1,0 +1,131 @@
+"""Fits: limits of a tolerance class, clearance of a fit, and what a press fit does."""
+
+from __future__ import annotations
+
+from knockon.graph.formulas import iso286, press_fits
+from knockon.graph.formulas.press_fits import Ring
+from knockon.graph.interval import Interval, Value, high, low, maximum
+from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.workshop.answer import Calculation, amount, influences
+
+_SAYS = {
+    iso286.CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
+    iso286.TRANSITION: "A transition fit: a pair may turn out loose or tight; measure the two parts.",
+    iso286.INTERFERENCE: "An interference fit: the shaft is never smaller than the hole; it needs pressing or heat.",
+}
+
+
+def limits(nominal: float, tolerance_class: str) -> Calculation:
+    """Limits of size of one class at a nominal size in mm. Raises ToleranceClassError."""
+    found = iso286.deviations(nominal, tolerance_class)
+    kind = "hole" if found.hole else "shaft"
+    return Calculation(
+        subject="limits",
+        question=f"What may a {kind} {nominal:g} {found.tolerance_class} measure?",
+        given=(amount("nominal size", nominal, "mm"),),
+        results=(
+            amount("limits of size", found.limits, "mm"),
+            amount("deviations", Interval(found.lower, found.upper), "um"),
+        ),
+        sources=(iso286.SOURCE,),
+        cautions=SHORT_CAUTIONS,
+    )
+
+
+def fit(nominal: float, hole_class: str, shaft_class: str) -> Calculation:
+    """Clearance and sort of a fit at a nominal size in mm. Raises ToleranceClassError."""
+    found = iso286.fit(nominal, hole_class, shaft_class)
+    gap = found.clearance * 1e-3
+    return Calculation(
+        subject="fit",
+        question=f"What does {nominal:g} {hole_class}/{shaft_class} give?",
+        given=(amount("nominal size", nominal, "mm"),),
+        results=(
+            amount(f"hole {hole_class}", found.hole.limits, "mm"),
+            amount(f"shaft {shaft_class}", found.shaft.limits, "mm"),
+            amount("clearance", gap, "mm", "below zero: interference"),
+        ),
+        says=(_SAYS[found.sort],),
+        influences=influences(
+            lambda h, s: h - s, {f"hole {hole_class}": found.hole.limits, f"shaft {shaft_class}": found.shaft.limits}
+        ),
+        sources=(iso286.SOURCE,),
+        cautions=SHORT_CAUTIONS,
+    )
+
+
+def measured_fit(hole: Value, shaft: Value) -> Calculation:
+    """Clearance and sort of a fit of two measured parts, sizes in mm."""
+    gap = hole - shaft
+    return Calculation(
+        subject="fit",
+        question="What fit do these two parts make?",
+        given=(amount("hole", hole, "mm"), amount("shaft", shaft, "mm")),
+        results=(amount("clearance", gap, "mm", "below zero: interference"),),
+        says=(_SAYS[iso286.sort_of_fit(gap)],),
+        influences=influences(lambda h, s: h - s, {"hole": hole, "shaft": shaft}),
+        sources=("geometry: hole minus shaft",),
+        cautions=SHORT_CAUTIONS,
+    )
+
+
+def press_fit(
+    bore: Value,
+    interference: Value,
+    hub_outside: Value,
+    length: Value,
+    friction: Value,
+    shaft_bore: Value = 0.0,
+    modulus: Value = press_fits.STEEL_MODULUS,
+    spare: Value = 0.020,
+) -> Calculation:
+    """Pressure, stress, force and heating of a press fit.
+
+    Parameters: joint diameter, diametral interference, outside of the hub, length, bore of the shaft (0: solid) and
+    clearance to spare when heated, all in mm; ``friction`` of the joint (an assumption of the caller); Young's modulus
+    in MPa, the same for both. Raises ValueError where the rings do not lie one in the other."""
+    tight = maximum(interference, 0.0)
+
+    def pressure_of(d: Value, delta: Value, do: Value, di: Value, e: Value) -> Value:
+        return press_fits.joint_pressure(delta, Ring(di, d, e), Ring(d, do, e))
+
+    inputs = {
+        "joint diameter": bore,
+        "interference": tight,
+        "hub outside": hub_outside,
+        "shaft bore": shaft_bore,
+        "Young's modulus": modulus,
+    }
+    pressure = pressure_of(*inputs.values())
+    loose = low(interference) <= 0
+    heating = press_fits.heating_for(tight + spare, bore)
+    return Calculation(
+        subject="press fit",
+        question="What does this press fit do?",
+        given=(
+            amount("joint diameter", bore, "mm"),
+            amount("interference", interference, "mm", "on the diameter"),
+            amount("hub outside", hub_outside, "mm"),
+            amount("shaft bore", shaft_bore, "mm"),
+            amount("length", length, "mm"),
+            amount("friction", friction, "", "assumption"),
+            amount("Young's modulus", modulus, "MPa"),
+        ),
+        results=(
+            amount("pressure in the joint", pressure, "MPa"),
+            amount("hoop stress at the hub's bore", press_fits.hub_hoop_stress(pressure, bore, hub_outside), "MPa"),
+            amount("force to press in or out", press_fits.press_force(pressure, bore, length, friction), "N"),
+            amount("torque at which it slips", press_fits.slip_torque(pressure, bore, length, friction) * 1e-3, "N m"),
+            amount("heating of the hub", heating, "K", f"with {high(spare):g} mm to spare"),
+        ),
+        says=("At its loosest this pair has no interference at all: nothing holds it.",) if loose else (),
+        influences=influences(pressure_of, inputs),
+        assumptions=(
+            "rings of equal length, elastic, one material, at rest",
+            f"friction {friction}",
+            f"thermal expansion {press_fits.STEEL_EXPANSION:g} per K (steel)",
+        ),
+        sources=(press_fits.SOURCE,),
+        cautions=("Compare the hoop stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
+        good=not loose,
+    )

@@ -1,0 +1,98 @@
+"""Measuring: combined uncertainty, stacks of tolerances, how well one must measure to decide."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.graph.formulas import measuring as formulas
+from knockon.graph.formulas.measuring import Component, StackTerm
+from knockon.graph.interval import Interval, Value
+from knockon.queries.workshop.answer import Calculation, Influence, Listing, amount
+
+
+def uncertainty(components: Sequence[Component], unit: str, coverage: float = 2.0) -> Calculation:
+    """Combined and expanded uncertainty of independent parts, in ``unit``. Raises ValueError for none."""
+    if not components:
+        raise ValueError("an uncertainty has at least one part")
+    found = formulas.combine(components)
+    return Calculation(
+        subject="uncertainty",
+        question="How uncertain is this measurement?",
+        given=tuple(amount(c.name, c.contribution, unit, "standard uncertainty") for c in components),
+        results=(
+            amount("combined standard uncertainty", found.uncertainty, unit),
+            amount("expanded uncertainty", found.expanded(coverage), unit, f"k = {coverage:g}"),
+        ),
+        influences=tuple(Influence(name, 100 * share) for name, share in found.shares),
+        assumptions=("the parts are independent of each other",),
+        sources=(formulas.GUM,),
+    )
+
+
+def stack(terms: Sequence[StackTerm]) -> Calculation:
+    """Mean and spread of a stack of dimensions in mm, worst case and statistical. Raises ValueError for none."""
+    found = formulas.stack(terms)
+    total = sum(t.half for t in terms)
+    shares = [Influence(t.name, 100 * t.half / total) for t in terms if t.half > 0] if total else []
+    return Calculation(
+        subject="stack",
+        question="What does this stack come to?",
+        given=tuple(amount(t.name, Interval(t.nominal + t.lower, t.nominal + t.upper), "mm") for t in terms),
+        results=(
+            amount("middle", found.mean, "mm"),
+            amount("worst case", found.interval("worst"), "mm", "every part at its limit"),
+            amount("root of the sum of squares", found.interval("rss"), "mm", "many parts, centred"),
+            amount("the same, enlarged", found.interval("modified"), "mm", f"factor {found.factor:.3f}"),
+        ),
+        says=("For one vehicle take the worst case, or measure the parts: statistics speak of many.",),
+        influences=tuple(sorted(shares, key=lambda s: (-s.share, s.name))),
+        sources=(formulas.STACKS,),
+    )
+
+
+def decide(first: Value, second: Value, instrument: float = 0.0) -> Calculation:
+    """How well one must measure to tell two sizes (mm) apart, and whether an instrument of plus or minus this does."""
+    found = formulas.must_measure(first, second, instrument)
+    results = [
+        amount("gap between them", found.gap, "mm"),
+        amount("greatest uncertainty", found.allowed, "mm", "plus or minus, less than this"),
+    ]
+    tools = [(name, limit) for name, limit in _INSTRUMENTS if limit < found.allowed]
+    if found.gap == 0:
+        says = "No measurement of this size tells them apart: their ranges meet."
+    elif instrument:
+        says = "Your instrument decides." if found.decides else "Your instrument does not decide: measure closer."
+    else:
+        says = f"Measure to better than plus or minus {found.allowed:.3f} mm."
+    return Calculation(
+        subject="decide",
+        question="How well must I measure to tell these two apart?",
+        given=(
+            amount("one", first, "mm"),
+            amount("the other", second, "mm"),
+            *((amount("instrument", instrument, "mm", "plus or minus"),) if instrument else ()),
+        ),
+        results=tuple(results),
+        says=(says,),
+        listings=(
+            Listing(
+                "What will do",
+                ("instrument", "taken as"),
+                tuple((n, f"plus or minus {limit:g} mm") for n, limit in tools),
+            ),
+        )
+        if tools
+        else (),
+        assumptions=("the instruments' limits are usual workshop ones, from memory",) if tools else (),
+        sources=("geometry of intervals: less than half the gap",),
+        good=found.gap > 0 and (not instrument or found.decides),
+    )
+
+
+_INSTRUMENTS = (
+    ("tape", 1.0),
+    ("steel rule", 0.5),
+    ("caliper, jaws", 0.05),
+    ("caliper, on centres of holes", 0.2),
+    ("micrometer", 0.01),
+)
