@@ -116,10 +116,7 @@ class Planner:
 
     def _tied(self, costs: list[int], priorities: list[int], proved: bool) -> Filling:
         bound = ",".join(str(c) for c in costs)
-        self._configure(f"enum,{bound}" if bound else "ignore", "brave")
-        possible: set[int] = set()
-        for model in self._models(self._all()):
-            possible = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
+        possible = self._brave("in", self._all(), f"enum,{bound}" if bound else "ignore")
         fixed: list[int] = []
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
         for place in self.problem.places.all:
@@ -152,19 +149,23 @@ class Planner:
 
     def may_stay(self, unknown_limited: bool) -> set[Place]:
         """The places whose thing (or its number) stands in at least one consistent filling."""
-        self._configure("ignore", "brave")
-        kept: set[int] = set()
-        for model in self._models(self._all(unknown_limited)):
-            kept = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "kept"}
+        kept = self._brave("kept", self._all(unknown_limited))
         return {p for p, i in self.problem.place_ids.items() if i in kept}
 
     def possible(self, unknown_limited: bool = False) -> set[Candidate]:
         """The candidates that stand in at least one consistent filling."""
-        self._configure("ignore", "brave")
-        found: set[int] = set()
-        for model in self._models(self._all(unknown_limited)):
-            found = {s.arguments[0].number for s in model.symbols(shown=True) if s.name == "in"}
+        found = self._brave("in", self._all(unknown_limited))
         return {c for c in self.problem.numbered if self.problem.ids[c] in found}
+
+    def _brave(self, name: str, assumptions: Sequence[int], opt_mode: str = "ignore") -> set[int]:
+        """The arguments of the atoms of this name that are true in at least one model."""
+        self._configure(opt_mode, "brave")
+        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
+            for _ in handle:
+                pass  # each model only adds to what the last one holds
+            last = handle.last()
+            shown = last.symbols(shown=True) if last is not None else ()
+            return {s.arguments[0].number for s in shown if s.name == name}
 
     def is_possible(self, sorts: Iterable[str], kept: Place | None = None, chosen: Iterable[Candidate] = ()) -> bool:
         """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or
