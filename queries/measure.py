@@ -23,6 +23,14 @@ ON_THE_VEHICLE = "on the vehicle"
 
 
 @dataclass(frozen=True, slots=True)
+class Expected:
+    """What the records say of a dimension, as it is written there (``absent``: the feature is known absent)."""
+
+    dimension: str
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
 class Measurement:
     """One thing to measure: at ``places`` the ``dimensions`` of ``feature``; what the records expect; lines it
     decides."""
@@ -31,7 +39,7 @@ class Measurement:
     feature: str
     dimensions: tuple[str, ...]
     places: tuple[str, ...]
-    expected: tuple[str, ...]
+    expected: tuple[Expected, ...]
     how: tuple[str, ...]
     decides: tuple[str, ...]
     why: str
@@ -45,7 +53,7 @@ class Risk:
     feature: str
     dimensions: tuple[str, ...]
     places: tuple[str, ...]
-    expected: tuple[str, ...]
+    expected: tuple[Expected, ...]
     seen_when: str
     decides: tuple[str, ...]
 
@@ -77,7 +85,8 @@ def measure_first(
         dimensions = tuple(dict.fromkeys(s.dimension.partition(".")[0] for s in found))
         places = tuple(dict.fromkeys(str(s.place) for s in found))
         decides = tuple(dict.fromkeys(s.decides for s in found))
-        expected = tuple(dict.fromkeys(e for s in found for e in _expected(problem, s)))
+        named = ((s.dimension.partition(".")[0], e) for s in found for e in _expected(problem, s))
+        expected = tuple(Expected(dimension, written) for dimension, written in dict.fromkeys(named))
         if reached == ON_THE_VEHICLE:
             how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
             measurements.append(
