@@ -1,0 +1,155 @@
+"""What all commands share: where the records are, how an answer is handed over, what the exit status says."""
+
+from __future__ import annotations
+
+import functools
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.records import Records
+    from knockon.queries.ui.blocks import Block
+
+GOOD, NOT_SO, WRONG = 0, 1, 2
+DEMO = "the demo world (invented)"
+
+
+class CouldNotRun(click.ClickException):
+    """The question or the records are wrong, or the answer could not be written: exit status 2, one message."""
+
+    exit_code = WRONG
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What was asked beside the question: the records folder (None: the demo world), and whether as JSON."""
+
+    records: Path | None = None
+    json: bool = False
+
+    @property
+    def folder(self) -> Path:
+        """Where the records are."""
+        if self.records is not None:
+            return self.records
+        from importlib import resources
+
+        return Path(str(resources.files("knockon.data_demo")))
+
+    @property
+    def named(self) -> str:
+        """What the records are called in the first line of an answer."""
+        return DEMO if self.records is None else str(self.records)
+
+
+def answering(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command ``--records`` and ``--json``; it is called with ``settings``, those of the group taken over.
+
+    The command returns its exit status.
+    """
+
+    @click.option(
+        "--records",
+        "records",
+        type=click.Path(path_type=Path),
+        metavar="DIR",
+        help="Folder of record tables; without it the demo world.",
+    )
+    @click.option(
+        "--json", "as_json", is_flag=True, help="Print one JSON document (schemas: docs/answers/) and nothing else."
+    )
+    @functools.wraps(command)
+    def with_settings(*args: Any, records: Path | None, as_json: bool, **options: Any) -> Any:
+        context = click.get_current_context()
+        above = (
+            context.parent.obj
+            if context.parent is not None and isinstance(context.parent.obj, Settings)
+            else Settings()
+        )
+        settings = Settings(records if records is not None else above.records, as_json or above.json)
+        status = command(*args, settings=settings, **options)
+        if isinstance(status, int):
+            context.exit(status)
+
+    return with_settings
+
+
+@contextmanager
+def mistakes_told() -> Iterator[None]:
+    """Turn what is wrong with a question or with records into one message and exit status 2."""
+    from knockon.graph.catalogue import UnknownNameError
+    from knockon.graph.records.findings import RecordsError
+    from knockon.graph.schema import VocabularyError
+
+    try:
+        yield
+    except UnknownNameError as error:
+        nearest = f"\nNearest: {', '.join(error.nearest)}" if error.nearest else ""
+        raise CouldNotRun(f"no {error.sort} {error.name!r} in these records.{nearest}") from error
+    except (RecordsError, VocabularyError) as error:
+        raise CouldNotRun(str(error)) from error
+    except ValueError as error:
+        from knockon.queries.request import RequestError
+
+        if not isinstance(error, RequestError):
+            raise
+        raise CouldNotRun(str(error)) from error
+
+
+def load(settings: Settings) -> Records:
+    """The records, with a line on the standard error output about anything that was set aside."""
+    from knockon.graph.records import load as load_folder
+
+    with mistakes_told():
+        records = load_folder(settings.folder)
+    aside = sum(f.set_aside for f in records.findings)
+    if aside:
+        check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"
+        click.echo(
+            f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, see: {check}",
+            err=True,
+        )
+    return records
+
+
+def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callable[[Catalogue], Sequence[Block]],
+            records: Records | None = None) -> int:  # fmt: skip
+    """Write an answer as JSON or as text; its exit status. ``text`` makes the blocks of the text from the catalogue."""
+    status = GOOD if good else NOT_SO
+    if settings.json:
+        from knockon.queries.ui.document import encode
+
+        write(encode(name, answer, status, settings, records))
+        return status
+    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.schema import Vocabulary
+    from knockon.queries.ui.blocks import Para
+    from knockon.queries.ui.screen import Screen, render
+
+    catalogue = records.catalogue if records else Catalogue(Vocabulary())
+    write(render([Para(f"Records: {settings.named}"), *text(catalogue)], Screen.of_stdout()))
+    return status
+
+
+def write(text: str | bytes) -> None:
+    """Write to the standard output, whole; a reader that closed the pipe is no mistake."""
+    if sys.stdout is None:
+        raise CouldNotRun("the standard output is closed")
+    try:
+        click.echo(text, nl=False)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(
+            os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno()
+        )  # what is still buffered goes nowhere, without a word
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise CouldNotRun(f"the answer could not be written: {error.strerror or error}") from error

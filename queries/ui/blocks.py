@@ -1,0 +1,56 @@
+"""What a text answer is made of, before it is laid out: headings, paragraphs, tables, boxes. Nothing here knows a terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+# Tones: how a block sounds. Each must read the same without colour.
+PLAIN, STRONG, GOOD, WARN, BAD, QUIET = "", "strong", "good", "warn", "bad", "quiet"
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line that opens a section."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Para:
+    """A paragraph, wrapped; ``mark`` hangs in front of it (a number, a dash)."""
+
+    text: str
+    mark: str = ""
+    indent: int = 0
+    tone: str = PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table; ``head`` may be empty; ``right`` are the columns set flush right."""
+
+    rows: tuple[tuple[str, ...], ...]
+    head: tuple[str, ...] = ()
+    right: tuple[int, ...] = ()
+    indent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Lines that nobody may overlook; the first is the loudest."""
+
+    lines: tuple[str, ...]
+    tone: str = BAD
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One blank line."""
+
+
+Block = Heading | Para | Grid | Box | Gap
+
+
+def bullets(texts: list[str] | tuple[str, ...], indent: int = 0, tone: str = PLAIN) -> list[Block]:
+    """One paragraph a text, each behind a dash."""
+    return [Para(text, mark="-", indent=indent, tone=tone) for text in texts]

@@ -1,0 +1,33 @@
+"""``knockon check``: are the records in order?"""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
+
+
+@click.command()
+@answering
+def check(settings: Settings) -> int:
+    """Read and validate the records: a line for every finding, with file, row and column.
+
+    Exit status 0 if nothing was set aside.
+    """
+    from knockon.queries.check import check_records
+
+    def progress(step: str) -> None:
+        if sys.stderr is not None and sys.stderr.isatty():
+            click.echo(f"{step} ...", err=True)
+
+    with mistakes_told():
+        answer = check_records(settings.folder, progress)
+
+    def text(_: object) -> object:
+        from knockon.queries.ui.text_check import check_text
+
+        return check_text(answer)
+
+    return deliver(settings, "check", answer, answer.set_aside == 0, text)  # type: ignore[arg-type]

@@ -1,0 +1,45 @@
+"""``knockon fits``: do these parts go together?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command()
+@click.argument("parts", metavar="PART PART [PART...]", nargs=-1, required=True)
+@click.option("--at", metavar="JOINT", default="", help="Judge this joint only, as the layout names it.")
+@click.option(
+    "--on", metavar="VEHICLE", default="", help="Judge on this vehicle: its own parts stand in all other places."
+)
+@answering
+def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str) -> int:
+    """Do these parts go together? The verdict, and everything that it rests on.
+
+    Stacks and figures that need more parts are named; give those parts too, or a vehicle, and they are judged.
+    Exit status 0 if the verdict is "fits" or "fits with work", 1 for any other.
+    """
+    if len(parts) < 2 and not on:
+        raise click.UsageError("Name two parts or more, or one part and --on VEHICLE.")
+    records = load(settings)
+    from knockon.graph.verdicts import Verdict
+    from knockon.queries.fits import judge_parts
+
+    with mistakes_told():
+        answer = judge_parts(records.catalogue, parts, at=at, on=on)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.text_fits import fits_text
+
+        return fits_text(catalogue, answer)
+
+    good = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)
+    return deliver(settings, "fits", answer, good, text, records)

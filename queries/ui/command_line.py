@@ -1,0 +1,109 @@
+"""The command line: one group, each command in a module of its own that is imported only when it is asked for."""
+
+from __future__ import annotations
+
+import difflib
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+import click
+
+from knockon import __version__
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering
+
+# Command -> (module, its attribute). Order: as they are listed.
+COMMANDS = {
+    "swap": ("command_swap", "swap"),
+    "fits": ("command_fits", "fits"),
+    "partners": ("command_partners", "partners"),
+    "part": ("command_part", "part"),
+    "combinations": ("command_combinations", "combinations"),
+    "kit": ("command_kit", "kit"),
+    "check": ("command_check", "check"),
+    "note": ("command_note", "note"),
+}
+
+EXIT_STATUS = """\b
+Exit status:
+  0  answered, and good: fits: fits or fits with work; swap: a consistent plan, also with open
+     measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
+     check: nothing set aside; part, partners: shown
+  1  answered, and not so
+  2  the question or the records are wrong, or it could not run"""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command's module only when the command is used or described."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """All commands, in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of this name, imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, attribute = COMMANDS[cmd_name]
+        command = getattr(import_module(f"knockon.queries.ui.{module}"), attribute)
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, with the nearest names where there is no such command."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            near = difflib.get_close_matches(args[0], COMMANDS, n=3, cutoff=0.5)
+            hint = f" Nearest: {', '.join(near)}." if near else f" There are: {', '.join(COMMANDS)}."
+            raise click.UsageError(f"There is no command {args[0]!r}.{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=LazyGroup,
+    epilog=EXIT_STATUS,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(__version__, prog_name="knockon")
+@answering
+@click.pass_context
+def knockon(ctx: click.Context, settings: Settings) -> None:
+    """Which parts go together, and what a swap forces and why.
+
+    Without --records the demo world is asked, which is invented. "Fits" means that dimensions agree; it never means safe.
+    """
+    ctx.obj = settings
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; return its exit status (see EXIT_STATUS). No mistake of a user or of the records ends in a trace."""
+    try:
+        status = knockon.main(
+            args=None if arguments is None else list(arguments), prog_name="knockon", standalone_mode=False
+        )
+        return status if isinstance(status, int) else 0
+    except click.exceptions.Abort:
+        return _say("stopped")
+    except CouldNotRun as error:
+        return _say(error.format_message())
+    except click.ClickException as error:
+        error.show()
+        return 2
+    except (KeyboardInterrupt, EOFError):
+        return _say("stopped")
+    except (OSError, MemoryError) as error:
+        return _say(f"could not run: {error or type(error).__name__}")
+    except Exception:
+        import traceback
+
+        traceback.print_exc()
+        return _say("this is a fault of knockon itself; please report it with the lines above")
+
+
+def _say(message: str) -> int:
+    try:
+        click.echo(f"knockon: {message}", err=True)
+    except OSError:
+        sys.stderr = None  # type: ignore[assignment]
+    return 2

@@ -1,0 +1,80 @@
+"""``knockon swap``: what a swap forces on a vehicle, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
+
+LEVELS = ("changes", "unproven", "unoffered", "price")
+
+
+@click.command()
+@click.argument("vehicle", metavar="VEHICLE")
+@click.option(
+    "--want",
+    metavar="WISH",
+    multiple=True,
+    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE", as in "rotor=LARCH-201", "rotor diameter" with its unit.',
+)
+@click.option(
+    "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."
+)
+@click.option(
+    "--avoid",
+    metavar="PART|SUPPLIER",
+    multiple=True,
+    help="A part that must not be used, or a supplier not to buy from.",
+)
+@click.option("--renew", metavar="POSITION", multiple=True, help="Treat what stands there as due.")
+@click.option(
+    "--prefer",
+    type=click.Choice(LEVELS),
+    multiple=True,
+    help="What a plan should be best in, first to last; else in this order.",
+)
+@click.option(
+    "--plans",
+    metavar="N",
+    type=click.IntRange(1, 20),
+    default=4,
+    show_default=True,
+    help="How many plans to show, none better than another in all.",
+)
+@answering
+def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int) -> int:  # fmt: skip
+    """What a swap forces on a vehicle, and why: order list, reasons, what to measure first.
+
+    Exit status 0 if there is a consistent plan, also with open measurements; 1 if nothing fits.
+    """
+    if not (want or renew):
+        raise click.UsageError('Say what is wanted: --want "POSITION=PART", or --renew POSITION.')
+    records = load(settings)
+    from knockon.queries.swap import swap as plan_swap
+
+    with mistakes_told():
+        answer = plan_swap(
+            records.catalogue,
+            vehicle,
+            want=want,
+            keep=keep,
+            avoid=avoid,
+            renew=renew,
+            prefer=prefer,
+            alternatives=plans - 1,
+        )
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.text_swap import swap_text
+
+        return swap_text(catalogue, answer)
+
+    return deliver(settings, "swap", answer, answer.plan is not None, text, records)

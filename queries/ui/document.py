@@ -1,0 +1,80 @@
+"""An answer as one JSON document: the same records and question give the same bytes.
+
+The document names the answer, how the records were read, the exit status, the answer itself (``result``), and every note and
+source that it cites. Sizes are given in the unit named beside them; lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import fields, is_dataclass, replace
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+import msgspec
+
+from knockon.graph.model import Note, Source
+
+if TYPE_CHECKING:
+    from knockon.graph.records import Records
+    from knockon.queries.ui.asking import Settings
+
+T = TypeVar("T")
+
+
+class RecordsRead(msgspec.Struct, frozen=True):
+    """How the records were read: whether they are the invented demo world, and how many rows or cells were set aside."""
+
+    invented: bool
+    set_aside: int
+
+
+class Document(msgspec.Struct, Generic[T], frozen=True):
+    """One answer. ``status`` is the exit status: 0 answered and good, 1 answered and not so."""
+
+    answer: str
+    records: RecordsRead
+    status: int
+    result: T
+    notes: tuple[Note, ...]
+    sources: tuple[Source, ...]
+
+
+def encode(name: str, answer: Any, status: int, settings: Settings, records: Records | None) -> bytes:
+    """The document, indented, with a line break at its end."""
+    cited = {"notes": set[str](), "sources": set[str]()}
+    for found in _cited(answer):
+        for sort, names in found.items():
+            cited[sort] |= set(names)
+    catalogue = records.catalogue if records else None
+    notes = (
+        tuple(_without_torque(catalogue.notes[n]) for n in sorted(cited["notes"]) if n in catalogue.notes)
+        if catalogue
+        else ()
+    )
+    cited["sources"] |= {n.source for n in notes}
+    sources = (
+        tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
+    )
+    aside = sum(f.set_aside for f in records.findings) if records else getattr(answer, "set_aside", 0)
+    document = Document(name, RecordsRead(settings.records is None, aside), status, answer, notes, sources)
+    return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
+
+
+def _without_torque(note: Note) -> Note:
+    from knockon.queries.ui.text_notes import without_torque
+
+    return replace(note, text=without_torque(note.text))
+
+
+def _cited(value: Any) -> Iterator[dict[str, Iterable[str]]]:
+    """The notes and sources that an answer names, wherever in it they stand."""
+    if is_dataclass(value):
+        own = {f.name: getattr(value, f.name) for f in fields(value)}
+        if isinstance(own.get("notes"), tuple):
+            yield {"notes": own["notes"]}
+        yield {"sources": (*own.get("absent_by", ()), own.get("source", ""))}
+        for inner in own.values():
+            yield from _cited(inner)
+    elif isinstance(value, tuple | list):
+        for inner in value:
+            yield from _cited(inner)

@@ -1,0 +1,108 @@
+"""What things are called in a text: numbers with their names, both hands in one, things of the records by their number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.model import SIDES
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """Names, looked up in the records."""
+
+    catalogue: Catalogue
+
+    def part(self, number: str) -> str:
+        """The number with the part's name: ``ALDER-212 bearing spacer``."""
+        known = self.catalogue.parts.get(number)
+        return f"{number} {known.name}" if known and known.name else number
+
+    def number_of(self, thing: str) -> str:
+        """The number by which a thing of the records is known: of an item its part's, of a set's member the set's."""
+        item = self.catalogue.items.get(thing)
+        if item is not None:
+            return item.part or thing
+        return thing if thing in self.catalogue.parts else thing.split("/", 1)[0]
+
+    def thing(self, thing: str) -> str:
+        """A thing in words: ``ALDER-213 (inner bearing)`` for a member of a set, an item with what it is."""
+        item = self.catalogue.items.get(thing)
+        if item is not None:
+            return f"{item.part or thing} ({item.title})" if item.title else item.part or thing
+        number, slash, member = thing.partition("/")
+        if thing in self.catalogue.parts or not slash:
+            return thing
+        position, _, side = member.partition("/")
+        return f"{number} ({f'{side} {position}'.strip()})"
+
+    def hands(self, numbers: Iterable[str]) -> str:
+        """Numbers in a row, a left and a right one as ``ALDER-201L/R``."""
+        left = list(dict.fromkeys(n for n in numbers if n))
+        said = []
+        while left:
+            one = left.pop(0)
+            known = self.catalogue.parts.get(one)
+            other = known.mirror_of if known else ""
+            if other in left:
+                left.remove(other)
+                first, second = sorted((one, other))
+                short = len(first) == len(second) and first[:-1] == second[:-1]
+                said.append(f"{first}/{second[-1]}" if short else f"{first} and {second}")
+            else:
+                said.append(one)
+        return ", ".join(said)
+
+    def name_of(self, number: str) -> str:
+        """The part's name, blank if it has none."""
+        known = self.catalogue.parts.get(number)
+        return known.name if known else ""
+
+    def source(self, name: str, standing: str) -> str:
+        """A source with its standing: ``quillmere-drawings (drawing)``; a note's with its member and date."""
+        known = self.catalogue.sources.get(name)
+        if not name:
+            return f"the records ({standing})"
+        more = ", ".join(x for x in ((known.member, known.date) if known else ()) if x)
+        return f"{name}, {more} ({standing})" if more else f"{name} ({standing})"
+
+
+def places_in_words(places: Sequence[str]) -> str:
+    """Places with both hands told at once: ``left and right wheel``; the order is kept."""
+    positions: dict[str, list[str]] = {}
+    for place in places:
+        side, _, position = place.partition(" ")
+        if side not in SIDES:
+            side, position = "", place
+        positions.setdefault(position, []).append(side)
+    said = []
+    for position, sides in positions.items():
+        named = [s for s in SIDES if s in sides]
+        said.append(f"{' and '.join(named)} {position}" if named else position)
+    return ", ".join(said)
+
+
+def position_of(place: str) -> str:
+    """The position of a place: ``outer joint`` of ``left outer joint``."""
+    side, _, position = place.partition(" ")
+    return position if side in SIDES else place
+
+
+def count(how_many: int, one: str, more: str = "") -> str:
+    """``1 check``, ``2 checks``."""
+    return f"{how_many} {one if how_many == 1 else more or one + 's'}"
+
+
+def listed(words: Sequence[str], joiner: str = "and") -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    return f"{', '.join(words[:-1])} {joiner} {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+def sentence(text: str) -> str:
+    """The text with a capital and a full stop."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")

@@ -1,0 +1,122 @@
+"""Laying blocks out as lines of text, with colour on a terminal that wants it, in ASCII where nothing else can be written."""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import sys
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from rich import box
+from rich.console import Console, RenderableType
+from rich.padding import Padding
+from rich.panel import Panel
+from rich.table import Table
+from rich.text import Text
+
+from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
+
+WIDEST, NARROWEST = 100, 40
+STYLES = {PLAIN: "", STRONG: "bold", GOOD: "green", WARN: "yellow", BAD: "bold red", QUIET: "dim"}
+PLAIN_LETTERS = str.maketrans({"×": "x", "±": "+/-", "–": "-", "—": "-", "→": "->", "≥": ">=", "≤": "<=", "°": " deg",
+                               "µ": "u", "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "″": '"', "′": "'", "“": '"', "”": '"',
+                               "‘": "'", "’": "'", "…": "...", "Ø": "dia "})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """Where the text goes: its width in columns, whether it takes colour, and the encoding of the stream."""
+
+    width: int = WIDEST
+    colour: bool = False
+    encoding: str = "utf-8"
+
+    @classmethod
+    def of_stdout(cls) -> Screen:
+        """The standard output: at most 100 columns, the terminal's own width if that is less."""
+        stream = sys.stdout
+        terminal = bool(stream is not None and stream.isatty())
+        width = min(WIDEST, max(NARROWEST, shutil.get_terminal_size((WIDEST, 24)).columns)) if terminal else WIDEST
+        colour = terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+        return cls(width, colour, getattr(stream, "encoding", None) or "utf-8")
+
+    @property
+    def is_unicode(self) -> bool:
+        """Whether the stream can encode everything."""
+        return self.encoding.lower().replace("_", "-").startswith("utf")
+
+
+def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
+    """The blocks as text, ending in one line break; no line is longer than the screen or ends in a blank."""
+    screen = screen or Screen()
+    out = io.StringIO()
+    console = Console(
+        file=out, width=screen.width, force_terminal=screen.colour, no_color=not screen.colour, highlight=False, markup=False,
+        emoji=False, legacy_windows=False, color_system="standard" if screen.colour else None, _environ={},
+    )  # fmt: skip
+    for block in blocks:
+        if isinstance(block, Heading):
+            console.print()
+        console.print(_laid_out(block, screen))
+    lines = [line.rstrip() for line in out.getvalue().splitlines()]
+    return encodable("\n".join(lines).strip("\n") + "\n", screen.encoding)
+
+
+def _laid_out(block: Block, screen: Screen) -> RenderableType:
+    if isinstance(block, Gap):
+        return Text("")
+    if isinstance(block, Heading):
+        return Text(clean(block.text).upper(), style="bold")
+    if isinstance(block, Para):
+        return _paragraph(block)
+    if isinstance(block, Grid):
+        return _table(block)
+    return _box(block, screen)
+
+
+def _paragraph(block: Para) -> RenderableType:
+    text = Text(clean(block.text), style=STYLES[block.tone], overflow="fold")
+    if block.mark:
+        row = Table.grid(padding=(0, 1, 0, 0))
+        row.add_column(no_wrap=True, width=max(2, len(block.mark)))
+        row.add_column(overflow="fold")
+        row.add_row(Text(clean(block.mark), style=STYLES[block.tone]), text)
+        return Padding(row, (0, 0, 0, block.indent))
+    return Padding(text, (0, 0, 0, block.indent))
+
+
+def _table(block: Grid) -> RenderableType:
+    table = Table(box=None, show_header=bool(block.head), pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    columns = max(len(row) for row in (*block.rows, block.head))
+    for i in range(columns):
+        head = clean(block.head[i]) if i < len(block.head) else ""
+        table.add_column(Text(head), justify="right" if i in block.right else "left", overflow="fold")
+    for row in block.rows:
+        table.add_row(*(Text(clean(cell), overflow="fold") for cell in row))
+    return Padding(table, (0, 0, 0, block.indent))
+
+
+def _box(block: Box, screen: Screen) -> RenderableType:
+    first, *rest = block.lines
+    text = Text(clean(first), style=STYLES[block.tone])
+    for line in rest:
+        text.append("\n" + clean(line), style="")
+    return Panel(text, box=box.HEAVY if screen.is_unicode else box.ASCII, border_style=STYLES[block.tone], expand=False)
+
+
+def clean(text: str) -> str:
+    """The text without control characters: what stands in a record must not steer a terminal."""
+    return "".join(c if c.isprintable() or c == "\n" else " " if c in "\t\r" else "�" for c in text)
+
+
+def encodable(text: str, encoding: str) -> str:
+    """The text in letters that the encoding has: known signs by their ASCII stand-ins, accents dropped, the rest as ``?``."""
+    try:
+        text.encode(encoding)
+        return text
+    except (UnicodeEncodeError, LookupError):
+        letters = unicodedata.normalize("NFKD", text.translate(PLAIN_LETTERS))
+        return "".join(c for c in letters if not unicodedata.combining(c)).encode("ascii", "replace").decode("ascii")

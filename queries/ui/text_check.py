@@ -1,0 +1,37 @@
+"""The answer of ``knockon check`` as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from knockon.graph.records.findings import Finding
+from knockon.queries.check import CheckAnswer
+from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
+from knockon.queries.ui.naming import count, listed
+
+
+def check_text(answer: CheckAnswer) -> Sequence[Block]:
+    """What was read, and every finding under its file."""
+    read = ", ".join(f"{number} {name}" for name, number in answer.counts.items())
+    blocks: list[Block] = [Para(f"Read: {read}.")]
+    if not answer.findings:
+        return [*blocks, Para("Everything is in order: no finding, nothing set aside.", tone=GOOD)]
+    found = count(len(answer.findings), "finding")
+    blocks.append(Para(f"{found}; {answer.set_aside} of them set something aside. The rest was loaded.", tone=WARN))
+    for file, findings in groupby(answer.findings, key=lambda f: f.file):
+        blocks.append(Heading(file))
+        blocks += [Para(finding_line(f), mark="-") for f in findings]
+    return blocks
+
+
+def finding_line(finding: Finding) -> str:
+    """One finding: where, what was read, what is wrong, what is expected, what is offered."""
+    where = [f"row {finding.row}"] if finding.row else []
+    where += [f"column {finding.column!r}"] if finding.column else []
+    text = f"{', '.join(where)}: " if where else ""
+    text += f"read {finding.written!r}: " if finding.written else ""
+    text += finding.problem
+    text += f"; expected {finding.expected}" if finding.expected else ""
+    text += f"; perhaps {listed([repr(s) for s in finding.suggestions], 'or')}" if finding.suggestions else ""
+    return text + (". Set aside." if finding.set_aside else ". Loaded all the same.")

@@ -1,0 +1,217 @@
+"""A verdict with all it rests on, as text: the verdict first, then the conditions side by side, margins, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from knockon.graph.verdicts import Verdict
+from knockon.queries.evidence import Evidence, Line, Value
+from knockon.queries.ui import units
+from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
+from knockon.queries.ui.naming import Naming, listed, sentence
+
+TONES = {
+    Verdict.FITS: GOOD, Verdict.FITS_WITH_WORK: GOOD, Verdict.FITS_ON_PAPER: WARN, Verdict.NOT_KNOWN: WARN,
+    Verdict.DISPUTED: WARN, Verdict.DO_NOT_USE: BAD, Verdict.DOES_NOT_FIT: BAD,
+}  # fmt: skip
+MEANING = {
+    Verdict.FITS: "Every required dimension agrees, on good evidence.",
+    Verdict.FITS_WITH_WORK: "A member made it fit; the note says how.",
+    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for where it sits: measure before trusting it.",
+    Verdict.NOT_KNOWN: "A size that decides is missing, or too coarse to decide. Until it is measured there is no answer.",
+    Verdict.DISPUTED: "Sources of equal standing contradict each other, and the verdict hangs on whom you believe.",
+    Verdict.DOES_NOT_FIT: "They do not go together.",
+}
+DANGER = (
+    "THEY CAN BE PUT TOGETHER AND WILL FEEL AS IF THEY BELONG. THEY DO NOT.",
+    "This is worse than parts that will not go on: nothing stops you but this note. Do not use them.",
+)
+AGREE, NO, OPEN = "agrees", "NO", "open"
+
+
+def verdict_blocks(verdict: Verdict) -> list[Block]:
+    """The verdict, as loud as it has to be."""
+    if verdict is Verdict.DO_NOT_USE:
+        return [Box((verdict.upper(), *DANGER))]
+    return [Para(f"{verdict.upper()}. {MEANING[verdict]}", tone=TONES[verdict])]
+
+
+def state_word(line: Line) -> str:
+    """The state of a condition in one or two words."""
+    if line.state == "yes":
+        return AGREE
+    if line.state == "no":
+        return NO
+    return line.state.removeprefix("open: ") if line.state.startswith("open") else line.state
+
+
+def _stated(values: Sequence[Value], thing: str) -> str:
+    """The sizes of one thing that compute, each once, with the dimension where there are several."""
+    own = [v for v in values if v.of == thing and v.computes]
+    dimensions = dict.fromkeys(v.dimension for v in own)
+    if len(dimensions) > 1 and all(v.datatype == "thread" for v in own):
+        return listed(list(dict.fromkeys(v.written for v in own)), "or")
+    said = []
+    for dimension in dimensions:
+        sizes = listed(list(dict.fromkeys(units.size(v) for v in own if v.dimension == dimension)), "or")
+        name = dimension_word(dimension)
+        said.append(f"{name} {sizes}" if len(dimensions) > 1 else sizes)
+    return ", ".join(said)
+
+
+def dimension_word(dimension: str) -> str:
+    """The dimension without its feature and without the part of a designation: ``thread`` of ``nut: thread.major``."""
+    return dimension.rpartition(": ")[2].partition(".")[0]
+
+
+def feature_word(dimension: str) -> str:
+    """The feature of a dimension as evidence names it: ``nut`` of ``nut: thread.major``."""
+    return dimension.partition(": ")[0]
+
+
+def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
+    """The conditions of a joint, both sides beside each other."""
+    first, second = evidence.things[0], evidence.things[-1]
+    rows = []
+    for line in evidence.lines:
+        if line.need == "told":
+            continue
+        left, right = _stated(line.values, first), _stated(line.values, second)
+        name = line.label if line.need != "supporting" else f"{line.label} (supporting)"
+        rows.append((name, left or "-", right or "-", state_word(line), _room(line)))
+    heads = [naming.number_of(first), naming.number_of(second)]
+    if heads[0] == heads[1]:
+        heads = [naming.thing(first), naming.thing(second)]
+    return Grid(tuple(rows), ("condition", *heads, "", "margin"), indent=2)
+
+
+def told(evidence: Evidence) -> list[Block]:
+    """Numbers that are told beside the verdict and judge nothing."""
+    said = [
+        f"{x.label} {units.amount(x.low, x.high, x.unit)}"
+        for x in evidence.lines
+        if x.need == "told" and x.state == "told"
+    ]
+    return [Para(f"For information: {'; '.join(said)}.", indent=2)] if said else []
+
+
+def _room(line: Line) -> str:
+    if line.state == "no":
+        return units.miss(line)
+    asked = units.window(line)
+    if line.state == "yes":
+        return asked if units.asks_equality(line) else units.margin(line)
+    return f"asked: {asked}" if asked else ""
+
+
+def figure_grid(naming: Naming, evidence: Evidence) -> Grid:
+    """The terms of a stack or figure, and what they come to."""
+    rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v), "" if v.computes else "not used")
+            for line in evidence.lines for v in line.values]  # fmt: skip
+    return Grid(tuple(rows), ("part", "size", "", ""), indent=2)
+
+
+def figure_sum(line: Line) -> str:
+    """What a stack or figure comes to, beside its limits."""
+    if line.low is None:
+        return "it cannot be worked out"
+    text = f"it comes to {units.amount(line.low, line.high, line.unit)}"
+    asked = units.window(line)
+    text += f"; asked: {asked}" if asked else ""
+    room = units.margin(line)
+    return text + (f"; {'margin ' if not room.startswith('short') else ''}{room}" if room else "")
+
+
+def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = True) -> list[Block]:
+    """One check in full: verdict, why not, the sizes, what they rest on, what to measure."""
+    heading = f"{evidence.check}: {evidence.verdict}"
+    blocks: list[Block] = [Para(heading, tone=STRONG if not evidence.verdict.is_no else BAD)]
+    blocks += [Para(sentence(line.says), mark=">", indent=2, tone=BAD) for line in evidence.lines if line.says]
+    if evidence.kind == "joint":
+        blocks += [joint_grid(naming, evidence), *told(evidence)]
+    else:
+        blocks.append(Para(sentence(figure_sum(evidence.lines[0])), indent=2))
+        blocks += [figure_grid(naming, evidence)] if any(line.values for line in evidence.lines) else []
+    if evidence.method:
+        blocks.append(Para(f"Never a tick from sizes alone: {evidence.method}", indent=2))
+    blocks += rests_on(naming, evidence, with_sources)
+    if evidence.to_measure:
+        blocks.append(
+            Para("Measure: " + "; ".join(measured_words(naming, evidence.to_measure)) + ".", indent=2, tone=WARN)
+        )
+    return blocks
+
+
+def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
+    """Open sizes in words: ``ROWAN-902, stub end: length``; several of one thing and feature together."""
+    grouped: dict[str, list[str]] = {}
+    for size in sizes:
+        thing, _, rest = size.partition(", ")
+        feature, _, dimension = rest.partition(": ")
+        grouped.setdefault(f"{naming.thing(thing)}, {feature}", []).append(dimension)
+    return [f"{where}: {listed(dimensions)}" if any(dimensions) else where for where, dimensions in grouped.items()]
+
+
+def is_bare_claim(evidence: Evidence) -> bool:
+    """Whether nothing but a claim speaks for a check: no size of either side is recorded."""
+    sized = any(v.computes for line in evidence.lines for v in line.values)
+    return evidence.claimed and not sized and evidence.verdict is Verdict.FITS_ON_PAPER
+
+
+def used_sources(naming: Naming, evidence: Evidence) -> str:
+    """The sources whose sizes compute, and the weakest standing among those that had to be there."""
+    values = (v for line in evidence.lines for v in line.values if v.computes)
+    used = dict.fromkeys(naming.source(v.source, v.standing) for v in values)
+    weakest = f" Weakest evidence: {evidence.weakest}." if evidence.weakest else ""
+    return f"Sizes from {listed(list(used))}.{weakest}" if used else ""
+
+
+def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Block]:
+    """Where the sizes come from, claims, and what was stated too and not used."""
+    said = [used_sources(naming, evidence)] if with_sources else []
+    if evidence.claimed:
+        said.append("Claimed to belong together (listed for the same vehicle, or said to go with it).")
+    values = (
+        v
+        for line in evidence.lines
+        for v in line.values
+        if not v.computes and (v.datatype != "thread" or v.low is not None)
+    )
+    said += dict.fromkeys(
+        f"Also stated, and not used: {naming.thing(v.of)}, {v.dimension.replace('.major', '')}: {units.size(v)} "
+        f"by {naming.source(v.source, v.standing)}."
+        for v in values
+    )
+    return [Para(text, indent=2, tone=QUIET) for text in said if text]
+
+
+def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:
+    """Where the limits come from; checks that take theirs from the same place stand together."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for evidence in checks:
+        sources = tuple(dict.fromkeys(x.source for x in evidence.lines if x.source and x.need != "told"))
+        if sources:
+            found.setdefault(sources, []).append(evidence.check)
+    return [
+        Para(f"{'; '.join(checks)}. Limits: {'; '.join(sources)}.", mark="-", tone=QUIET)
+        for sources, checks in found.items()
+    ]
+
+
+def brief(naming: Naming, evidence: Evidence) -> str:
+    """The sizes that decide a no, or that agree, in one phrase: ``spline pitch module 1.0 against 24/48``."""
+    wanted = [x for x in evidence.lines if x.state == "no"] or [x for x in evidence.lines if x.need == "required"]
+    said = []
+    for line in wanted:
+        if line.values and line.values[0].written == "absent":
+            said.append(
+                f"{naming.thing(line.values[0].of)} has no {line.label} ({naming.source(line.values[0].source, line.values[0].standing)})"
+            )
+            continue
+        left, right = _stated(line.values, evidence.things[0]), _stated(line.values, evidence.things[-1])
+        if left and right and evidence.kind == "joint":
+            joiner = "on both" if left == right else f"against {right}"
+            said.append(f"{line.label} {left} {joiner}")
+        elif line.low is not None:
+            said.append(figure_sum(line))
+    return "; ".join(dict.fromkeys(said))

@@ -1,0 +1,91 @@
+"""The answer of ``knockon fits`` as text: the verdict first, the evidence after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.verdicts import SEVERITY
+from knockon.queries.evidence import Evidence
+from knockon.queries.fits import FitsAnswer, NotJudged
+from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, listed
+from knockon.queries.ui.text_evidence import (
+    evidence_blocks,
+    is_bare_claim,
+    limits_blocks,
+    measured_words,
+    used_sources,
+    verdict_blocks,
+)
+from knockon.queries.ui.text_notes import note_blocks
+
+
+def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
+    """The whole answer."""
+    naming = Naming(catalogue)
+    blocks: list[Block] = [
+        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:")
+    ]
+    if answer.verdict is None:
+        blocks.append(Para(f"They do not meet: {answer.hint}.", tone=WARN))
+    else:
+        blocks += verdict_blocks(answer.verdict)
+    blocks.append(Para(answer.cautions[0], tone=WARN))
+    checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
+    blocks += _summary(checks)
+    sources = dict.fromkeys(used_sources(naming, e) for e in checks)
+    bare = [e for e in checks if is_bare_claim(e)]
+    for evidence in (e for e in checks if e not in bare):
+        blocks += [Gap(), *evidence_blocks(naming, evidence, with_sources=len(sources) > 1)]
+    if bare:
+        blocks += [
+            Gap(),
+            Para(
+                f"On the seller's or maker's word alone, no size recorded on either side: {'; '.join(e.check for e in bare)}."
+            ),
+        ]
+    blocks += _to_measure(naming, checks)
+    notes = note_blocks(catalogue, checks)
+    if notes:
+        blocks += [Heading("What members found"), *notes]
+    if answer.not_judged:
+        blocks += [Heading("Not judged: more parts are needed"), *bullets(_not_judged(naming, answer.not_judged))]
+    rests = [Para(text, mark="-", tone=QUIET) for text in sources if text and len(sources) == 1]
+    limits = limits_blocks(checks)
+    if rests or limits:
+        blocks += [Heading("What it rests on"), *rests, *limits]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions)]
+
+
+def _summary(checks: Sequence[Evidence]) -> list[Block]:
+    """Which checks decide, where there are several."""
+    if len(checks) < 2:
+        return []
+    worst = checks[0].verdict
+    decided = [e.check for e in checks if e.verdict is worst]
+    rest = len(checks) - len(decided)
+    if not rest:
+        return []
+    more = " The other check is better." if rest == 1 else f" The other {rest} checks are better."
+    return [Para(f"Decided by: {listed(decided)}.{more}", tone=BAD if worst.is_no else "")]
+
+
+def _to_measure(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
+    open_sizes = dict.fromkeys(size for e in checks if e.verdict.is_unproven for size in e.to_measure)
+    if not open_sizes or checks[0].verdict.is_no:  # no measurement undoes a no
+        return []
+    return [Heading("Measure this to change the answer"), *bullets(measured_words(naming, open_sizes))]
+
+
+def _not_judged(naming: Naming, figures: Sequence[NotJudged]) -> list[str]:
+    """Stacks and figures that need the same parts in one line; a size that is not recorded beside its own."""
+    found: dict[tuple[str, ...], list[NotJudged]] = {}
+    for figure in figures:
+        found.setdefault(tuple(sorted(figure.needs)), []).append(figure)
+    said = []
+    for alike in found.values():
+        lacking = dict.fromkeys(size for f in alike for size in f.not_recorded)
+        text = f"{'; '.join(f.figure for f in alike)}. Needs {listed([f'the {p}' for p in alike[0].needs])}"
+        said.append(text + (f". Not recorded: {'; '.join(measured_words(naming, lacking))}" if lacking else ""))
+    return said

@@ -1,0 +1,154 @@
+"""Sizes for people: millimetres and inches side by side, a fraction where a fraction was written.
+
+One inch is 25.4 mm exactly. Millimetres are shown to 0.001 at the finest; inches to 0.001, or as finely as they were written.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from knockon.queries.evidence import Line, Value
+
+MM_PER_INCH = 25.4
+KPA_PER_PSI = 6.894757293168361  # 1 lbf/in2: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, exact by definition
+LEAST_INCH_PLACES = 3
+
+FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
+DECIMAL_INCH = re.compile(r"\d*[.,](\d+)\s*(?:in\b|inch|\"|″)")
+PLAIN_LENGTH = re.compile(r"\s*(\d*\.?\d+|(?:\d+ )?\d+/\d+)\s*(mm|in)\s*")
+MOST_INCH_PLACES = 5
+
+
+def number(value: float, places: int = 3) -> str:
+    """A number without needless zeros: 25.4, 28, -0.058."""
+    text = f"{value:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def inches(mm: float, written: str = "") -> str:
+    """A length in inches as a person of the trade writes it: ``1 1/8 in`` if it was written so, else ``1.125 in``."""
+    found = FRACTION.search(written)
+    if found and "mm" not in written:
+        whole, over, under = (int(g) if g else 0 for g in found.groups())
+        if under and abs((whole + over / under) * MM_PER_INCH - mm) < 1e-6:
+            return f"{found.group().replace('-', ' ')} in"
+    decimals = DECIMAL_INCH.search(written)
+    places = min(MOST_INCH_PLACES, max(LEAST_INCH_PLACES, len(decimals.group(1)))) if decimals else LEAST_INCH_PLACES
+    while places < MOST_INCH_PLACES and mm and round(abs(mm) / MM_PER_INCH, places) == 0:
+        places += 1
+    text = f"{mm / MM_PER_INCH:.{places}f}"
+    return (text.removeprefix("-") if float(text) == 0 else text) + " in"
+
+
+def length(low: float | None, high: float | None, written: str = "") -> str:
+    """``25.4 mm (1.000 in)``, or for an interval ``3.5 to 4.5 mm (0.138 to 0.177 in)``; an open end says at least or up to."""
+    if low is not None and high is not None:
+        if abs(high - low) < 1e-9:
+            return f"{number(low)} mm ({inches(low, written)})" if low else "0 mm"
+        return f"{number(low)} to {number(high)} mm ({inches(low).removesuffix(' in')} to {inches(high)})"
+    if low is not None:
+        return f"at least {length(low, low, written)}"
+    return f"up to {length(high, high, written)}" if high is not None else "not known"
+
+
+def amount(low: float | None, high: float | None, unit: str) -> str:
+    """An amount in any unit of a check; lengths in mm and inch."""
+    if unit == "mm":
+        return length(low, high)
+    places = 1 if unit in ("%", "turns") else 3
+    ends = [number(x, places) for x in (low, high) if x is not None]
+    return f"{' to '.join(dict.fromkeys(ends))} {unit}".strip() if ends else "not known"
+
+
+def pressure(kpa_low: float, kpa_high: float, written: str) -> str:
+    """A pressure as written, and in kPa, bar and psi where it was not written so."""
+    low, high = (number(kpa / KPA_PER_PSI, 1) for kpa in (kpa_low, kpa_high))
+    psi = low if low == high else f"{low} to {high}"
+    kpa = number(kpa_low, 1) if kpa_low == kpa_high else f"{number(kpa_low, 1)} to {number(kpa_high, 1)}"
+    return f"{written} ({kpa} kPa)" if "psi" in written else f"{written} ({psi} psi)"
+
+
+def size(value: Value) -> str:
+    """A stated size for people: both units for a length, the designation for a thread or a spline pitch."""
+    if value.low is None and value.high is None:
+        return f"not known (written {value.written})" if value.written.strip() == "?" else value.written
+    if value.datatype == "thread":
+        return _of_thread(value)
+    if value.datatype == "spline pitch":
+        return (
+            value.written
+            if "mod" in value.written.lower()
+            else f"{value.written} (module {amount(value.low, value.high, '')})"
+        )
+    if value.datatype == "length":
+        text = length(value.low, value.high, value.written)
+        return text if value.low == value.high else f"{text}, written {value.written}"
+    if value.datatype == "pressure" and value.low is not None and value.high is not None:
+        return pressure(value.low, value.high, value.written)
+    return value.written
+
+
+def _of_thread(value: Value) -> str:
+    """One number of a thread beside its designation; an inch pitch also as threads to the inch."""
+    if value.dimension.endswith(".pitch") and value.low is not None and value.low == value.high:
+        per_inch = MM_PER_INCH / value.low if value.low else 0.0
+        whole = f", {round(per_inch)} to the inch" if per_inch and abs(per_inch - round(per_inch)) < 1e-6 else ""
+        return f"{value.written} ({number(value.low)} mm{whole})"
+    return f"{value.written} ({amount(value.low, value.high, value.unit)})"
+
+
+def margin(line: Line) -> str:
+    """How much room is left to the nearest limit, or how much is lacking; blank where there is none to tell."""
+    if line.margin is None:
+        return ""
+    text = amount(abs(line.margin), abs(line.margin), line.unit)
+    return f"short by {text}" if line.margin < 0 else text
+
+
+def asks_equality(line: Line) -> bool:
+    """Whether a condition asks two sizes to be equal, give or take next to nothing."""
+    low, high = line.window_low, line.window_high
+    return low is not None and high is not None and low == -high and high < 0.5
+
+
+def miss(line: Line) -> str:
+    """By how much a condition that is a no misses: the difference where sizes must be equal, else what is lacking."""
+    if line.low is None or line.high is None:
+        return ""
+    if asks_equality(line):
+        ends = sorted((abs(line.low), abs(line.high)))
+        return f"they differ by {amount(ends[0], ends[1], line.unit)}"
+    return margin(line)
+
+
+def window(line: Line) -> str:
+    """What a condition allows, in words."""
+    low, high = line.window_low, line.window_high
+    if low is None and high is None:
+        return ""
+    if low is not None and high is not None:
+        if asks_equality(line):
+            return f"equal, within {amount(high, high, line.unit)}" if high else "equal"
+        return amount(low, high, line.unit)
+    return f"at least {amount(low, low, line.unit)}" if low is not None else f"at most {amount(high, high, line.unit)}"
+
+
+def written_length(text: str) -> str:
+    """A plain length as it stands in a record, in both units; anything else as it stands."""
+    found = PLAIN_LENGTH.fullmatch(text)
+    if found is None:
+        return text
+    figure, unit = found.groups()
+    parts = FRACTION.fullmatch(figure)
+    if parts:
+        whole, over, under = (int(g) if g else 0 for g in parts.groups())
+        if not under:
+            return text
+        value = whole + over / under
+    else:
+        value = float(figure)
+    mm = value if unit == "mm" else value * MM_PER_INCH
+    return length(mm, mm, text)
