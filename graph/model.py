@@ -277,4 +277,5 @@ class Note:
     outcome: str = ""
     work_done: str = ""
     says: str = ""
+    evidence: str = ""
     source: str = ""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.exchange.view import seen
 from knockon.graph.model import Layout
 from knockon.graph.records import Finding, read_graph
 from knockon.graph.validate import validate
@@ -32,7 +33,7 @@ def check_records(folder: Path, progress: Callable[[str], None] = lambda step: N
     progress("reading tables")
     store, vocabulary, findings = read_graph(folder)
     progress("building the catalogue")
-    catalogue = build_catalogue(store, vocabulary)
+    catalogue = build_catalogue(seen(store, vocabulary), vocabulary)
     progress("checking shapes")
     report = validate(store, folder)
     progress("checking layouts")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -37,8 +37,12 @@ def read_graph(folder: Path) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]
         vocabulary = read_vocabulary(vocabulary_files(folder))
     except VocabularyError as error:
         raise RecordsError(f"{folder}: the vocabulary cannot be used: {error}") from error
-    store, more = _graph_of(raw, vocabulary)
-    return store, vocabulary, tuple(sorted({*findings, *more}))
+    from knockon.graph.exchange.beside import completed, read_beside
+
+    beside, more = read_beside(folder, vocabulary)
+    reader = Reader(vocabulary)
+    quads, nameless = completed(reader.read(raw), beside, vocabulary)
+    return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
 
 
 def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
@@ -46,26 +50,28 @@ def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store,
     return store_of(reader.read(tables)), reader.findings
 
 
-def load(folder: Path) -> Records:
+def load(folder: Path, without: Sequence[str] = ()) -> Records:
     """The records of a folder, from the prepared copy if one was made from exactly these files.
 
-    Raises RecordsError as read_graph does.
+    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does, and
+    where one of these names is not known.
     """
+    from knockon.graph.exchange.view import seen
     from knockon.graph.records import prepared
 
-    key = prepared.fingerprint(folder)
+    key = prepared.fingerprint(folder, without)
     found = prepared.fetch(key)
     if found is not None:
         return Records(*found)
     store, vocabulary, findings = read_graph(folder)
-    records = Records(build_catalogue(store, vocabulary), findings)
+    records = Records(build_catalogue(seen(store, vocabulary, without), vocabulary), findings)
     prepared.keep(key, (records.catalogue, records.findings))
     return records
 
 
-def load_records(folder: Path) -> Catalogue:
+def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:
     """The catalogue of a records folder; faulty rows are left out (see ``load`` for the findings)."""
-    return load(folder).catalogue
+    return load(folder, without).catalogue
 
 
 def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | None = None) -> Records:

@@ -10,12 +10,14 @@ from __future__ import annotations
 import hashlib
 import os
 import tempfile
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
 import msgspec
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.beside import rdf_files
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import table_files
 from knockon.graph.schema import vocabulary_files
@@ -45,14 +47,16 @@ def _code() -> bytes:
     return digest.digest()
 
 
-def fingerprint(folder: Path) -> str:
+def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     """A name for exactly these records and this code; raises RecordsError if there are no records."""
     digest = hashlib.sha256(_code())
-    for path in table_files(folder):
+    for path in [*table_files(folder), *rdf_files(folder)]:
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         digest.update(path.read_bytes() if path.is_file() and os.access(path, os.R_OK) else b"unreadable")
     for name, text in vocabulary_files(folder):
         digest.update(name.encode() + b"\0" + text)
+    for name in sorted(set(without)):
+        digest.update(b"without\0" + name.encode() + b"\0")
     return digest.hexdigest()
 
 

@@ -1,0 +1,50 @@
+"""What stands beside the tables of a records folder as RDF: added notes (``notes/``) and merged clubs (``clubs/``)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph.exchange.canonical import from_bytes
+from knockon.graph.exchange.clubs import club_files, read_club
+from knockon.graph.exchange.rows import good_rows
+from knockon.graph.exchange.view import nameless
+from knockon.graph.notes.provenance import provenance_of
+from knockon.graph.records.findings import Finding, RecordsError
+from knockon.graph.schema import Vocabulary
+
+NOTES = "notes"
+
+
+def rdf_files(folder: Path) -> list[Path]:
+    """The files of added and withdrawn notes and of merged clubs, in a fixed order."""
+    return [*sorted((folder / NOTES).glob("*.nq")), *club_files(folder)]
+
+
+def read_beside(folder: Path, vocabulary: Vocabulary) -> tuple[list[ox.Quad], list[Finding]]:
+    """The usable statements of these files; a broken file or row becomes a finding and the rest goes on."""
+    good: list[ox.Quad] = []
+    findings: list[Finding] = []
+    clubs = set(club_files(folder))
+    for path in rdf_files(folder):
+        name = path.relative_to(folder).as_posix()
+        try:
+            quads = read_club(path) if path in clubs else from_bytes(path.read_bytes(), "nq", name)
+        except (RecordsError, OSError) as error:
+            findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "N-Quads as knockon writes them"))
+            continue
+        usable, more = good_rows(quads, vocabulary, name)
+        good += usable
+        findings += more
+    return good, findings
+
+
+def completed(
+    quads: Iterable[ox.Quad], beside: list[ox.Quad], vocabulary: Vocabulary
+) -> tuple[list[ox.Quad], list[Finding]]:
+    """All statements with the provenance of the notes; and which rows of clubs and notes name what nobody has."""
+    everything = [*quads, *beside]
+    findings = nameless(everything, vocabulary) if beside else []
+    return [*everything, *provenance_of(everything)], findings

@@ -1,0 +1,117 @@
+"""Rows that come in as RDF, checked as the rows of tables are: a finding for every fault, and the good ones go on."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+from urllib.parse import unquote
+
+import pyoxigraph as ox
+
+from knockon.graph.exchange.canonical import iri_of
+from knockon.graph.names import ID
+from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.read import BadCellError, expected_of, literal
+from knockon.graph.schema import RDF, VOCAB, Column, Table, Vocabulary
+
+TYPE = ox.NamedNode(RDF + "type")
+OF, NAME = ox.NamedNode(VOCAB + "of"), ox.NamedNode(VOCAB + "featureName")
+Row = Mapping[str, list[Any]]
+
+
+def good_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, file: str) -> tuple[list[ox.Quad], list[Finding]]:
+    """The statements that can be used, and what is wrong with the others.
+
+    A row is what one graph says of one subject that has the type of a table or kind. A faulty row is set aside whole;
+    a size that cannot be read is taken as ``?``, as in tables. Statements that belong to no row go on as they are.
+    """
+    rows: dict[tuple[Any, Any], list[ox.Quad]] = defaultdict(list)
+    for quad in quads:
+        rows[(quad.subject, quad.graph_name)].append(quad)
+    tables = {t.iri: t for t in vocabulary.tables.values()} | dict(vocabulary.kinds)
+    good: list[ox.Quad] = []
+    findings: list[Finding] = []
+    for (subject, _), stated in rows.items():
+        types = [tables[iri_of(q.object)] for q in stated if q.predicate == TYPE and iri_of(q.object) in tables]
+        faults = [f for shape in types for f in _faults(shape, subject, stated, file, vocabulary)]
+        findings += faults
+        if not any(f.set_aside for f in faults):
+            good += _readable(types, stated, file, findings)
+    return good, findings
+
+
+def shown(node: Any) -> str:
+    """A node as people know it."""
+    return unquote(iri_of(node).removeprefix(ID)) or str(node)
+
+
+def _faults(shape: Table, subject: Any, stated: list[ox.Quad], file: str, vocabulary: Vocabulary) -> Iterator[Finding]:
+    row: dict[str, list[Any]] = defaultdict(list)
+    for quad in stated:
+        row[quad.predicate.value].append(quad.object)
+
+    def finding(column: str, written: str, problem: str, expected: str) -> Finding:
+        return Finding(file, 0, f"{shown(subject)}: {column}", written, problem, expected)
+
+    if not iri_of(subject).startswith(ID):
+        yield finding("", shown(subject), "not an IRI of records", f"an IRI that starts with {ID}")
+    if shape.is_kind:
+        if len(row[OF.value]) != 1 or not iri_of(row[OF.value][0]).startswith(ID):
+            yield finding("of", "", "a feature is of one thing", "the IRI of a part, item or set member")
+        if len(row[NAME.value]) != 1 or not isinstance(row[NAME.value][0], ox.Literal):
+            yield finding("feature", "", "a feature has one name", "the feature's name")
+        return
+    for column, value, problem in _cell_faults(shape, row, vocabulary):
+        yield finding(column.name, value, problem, expected_of(column))
+
+
+def _cell_faults(shape: Table, row: Row, vocabulary: Vocabulary) -> Iterator[tuple[Column, str, str]]:
+    for column in shape.columns:
+        for value in row.get(column.path, ()):
+            problem = _fault(column, value, vocabulary)
+            if problem:
+                yield column, str(getattr(value, "value", value)), problem
+        if column.required and not row.get(column.path):
+            yield column, "", "nothing is stated"
+
+
+def _fault(column: Column, value: Any, vocabulary: Vocabulary) -> str:
+    if column.refers_to:
+        return "" if iri_of(value).startswith(ID) and "/" in iri_of(value).removeprefix(ID) else "not an IRI of records"
+    if not isinstance(value, ox.Literal):
+        return "not a text or number"
+    if column.names:
+        known: Mapping[str, Any] = vocabulary.part_types if column.names == "PartType" else vocabulary.rules
+        return "" if value.value in known else f"no such {column.name}"
+    try:
+        literal(column, value.value)
+    except BadCellError as error:
+        return error.problem
+    return ""
+
+
+def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: list[Finding]) -> Iterator[ox.Quad]:
+    """The statements, each size that cannot be read replaced by ``?``."""
+    columns = {c.path: c for shape in types if shape.is_kind for c in shape.columns}
+    for quad in stated:
+        column = columns.get(quad.predicate.value)
+        if column is None:
+            yield quad
+            continue
+        written = str(getattr(quad.object, "value", quad.object))
+        datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
+        try:
+            if not isinstance(quad.object, ox.Literal):
+                raise BadCellError("not a size", expected_of(column))
+            read_cell(written, column.datatype)
+            if column.values and written not in (*column.values, "?"):
+                raise BadCellError("not one of the allowed values", ", ".join(column.values))
+            size = quad.object
+        except (CellError, BadCellError) as error:
+            where = f"{shown(quad.subject)}: {column.name}"
+            problem = error.problem if isinstance(error, BadCellError) else str(error)
+            findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
+            size = ox.Literal("?", datatype=datatype)
+        yield ox.Quad(quad.subject, quad.predicate, size, quad.graph_name)

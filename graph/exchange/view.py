@@ -1,0 +1,202 @@
+"""The statements as answers see them: without what is left out or withdrawn, each club's names shown as its own.
+
+Where several clubs describe one common thing (a part, a layout, a model as made, a kit) one's own description is used,
+else that of the first club by name, whole: a layout is never made of two clubs' rows. Sizes are not descriptions: every
+statement of a size stays, with its source. What is passed over stays in the graph.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+from urllib.parse import unquote
+
+import pyoxigraph as ox
+
+from knockon.graph.exchange.canonical import iri_of
+from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
+from knockon.graph.names import ID, key_of, source_graph
+from knockon.graph.nearest import nearest
+from knockon.graph.records.findings import Finding, RecordsError
+from knockon.graph.schema import VOCAB, Table, Vocabulary
+
+WITHDRAWN = ox.NamedNode(VOCAB + "withdrawn")
+OWN_GRAPH = "graph/records"
+_WHOLE = {
+    **dict.fromkeys(("layouts", "arrangements", "positions", "joints"), "layout"),
+    **dict.fromkeys(("figures", "figure_terms", "consumables"), "layout"),
+    **dict.fromkeys(("vehicles", "fittings"), "vehicle"),
+    **dict.fromkeys(("kits", "kit_lines"), "kit"),
+    **dict.fromkeys(("set_members", "set_checks"), "set"),
+}
+"""Tables whose rows belong together, by the column that says to what."""
+
+
+def left_out(graphs: Iterable[str], without: Sequence[str]) -> set[str]:
+    """The named graphs to leave out: those of the sources and clubs named. Raises RecordsError for an unknown name."""
+    graphs = set(graphs)
+    clubs = {club_of(g) for g in graphs} - {""}
+    sources = {shown_source(g): g for g in graphs}
+    found: set[str] = set()
+    for name in without:
+        if name in clubs:
+            found |= {g for g in graphs if club_of(g) == name}
+        elif name in sources:
+            found.add(sources[name])
+        else:
+            known = {*clubs, *sources} - {""}
+            hint = f"; nearest: {', '.join(nearest(name, known))}" if nearest(name, known) else ""
+            raise RecordsError(f"there is no source or club {name!r} to leave out{hint}")
+    return found
+
+
+def shown_source(graph: str) -> str:
+    """A named graph as answers call it: the source, ``CLUB: source``, or the club for what has no source."""
+    renamed = _shown(graph)
+    return key_of(renamed) if renamed.startswith(ID + "sources/") else ""
+
+
+def _shown(iri: str) -> str:
+    """``.../clubs/NAME/sources/N02`` as ``.../sources/NAME%3A%20N02``."""
+    club = club_of(iri)
+    if not club:
+        return iri
+    rest = iri.removeprefix(f"{CLUBS}{club}/")
+    table, _, key = rest.partition("/")
+    if rest == OWN_GRAPH:
+        return source_graph(club)
+    return f"{ID}{table}/{club}%3A%20{key}"
+
+
+def seen(quads: Iterable[ox.Quad], vocabulary: Vocabulary, without: Sequence[str] = (),
+         withdrawn: bool = False) -> Iterable[ox.Quad]:  # fmt: skip
+    """The quads that answers rest on. ``withdrawn`` keeps the notes that were withdrawn.
+
+    Raises RecordsError if ``without`` names no source and no club.
+    """
+    quads = list(quads)
+    graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
+    out = left_out(graphs, without)
+    taken_back = set() if withdrawn else _taken_back(quads)
+    clubs = any(club_of(g) for g in graphs)
+    if not out and not taken_back and not clubs:
+        return quads
+    kept = [q for q in quads if iri_of(q.graph_name) not in out]
+    kept = _without_notes(kept, taken_back)
+    if clubs:
+        kept = _renamed(_one_description(kept, vocabulary), vocabulary)
+    return _whole_rows(kept, vocabulary)
+
+
+def _taken_back(quads: Iterable[ox.Quad]) -> set[tuple[Any, Any]]:
+    """The withdrawn notes, each with its graph."""
+    return {(q.subject, q.graph_name) for q in quads if q.predicate == WITHDRAWN}
+
+
+def withdrawals(quads: Iterable[ox.Quad]) -> list[tuple[str, str]]:
+    """The withdrawn notes as answers call them, each with what was said then."""
+    found = [(iri_of(q.subject), q.object) for q in quads if q.predicate == WITHDRAWN]
+    return sorted((key_of(_shown(note)), told.value) for note, told in found if note and isinstance(told, ox.Literal))
+
+
+def _without_notes(quads: list[ox.Quad], taken_back: set[tuple[Any, Any]]) -> list[ox.Quad]:
+    """Without what is said of these notes, and without the whole graph where it is the note's own."""
+    graphs = {g for n, g in taken_back if getattr(n, "value", "").replace("/notes/", "/sources/", 1) == g.value}
+    return [q for q in quads if q.graph_name not in graphs and (q.subject, q.graph_name) not in taken_back]
+
+
+def _tables(vocabulary: Vocabulary) -> dict[str, Table]:
+    return {t.iri: t for t in vocabulary.tables.values()}
+
+
+def _one_description(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+    tables = _tables(vocabulary)
+    type_of = {(q.subject, q.graph_name): tables[iri_of(q.object)] for q in quads
+               if q.predicate == TYPE and iri_of(q.object) in tables}  # fmt: skip
+    belongs = {}
+    for quad in quads:
+        table = type_of.get((quad.subject, quad.graph_name))
+        if table is not None and table.table in _WHOLE:
+            column = next((c for c in table.columns if c.name == _WHOLE[table.table]), None)
+            if column is not None and quad.predicate.value == column.path:
+                key = _key(quad.object, quad.subject)
+                belongs[(quad.subject, quad.graph_name)] = (_WHOLE[table.table], key)
+    group = {row: belongs.get(row, (table.table, row[0].value)) for row, table in type_of.items()
+             if isinstance(row[0], ox.NamedNode)}  # fmt: skip
+    speakers: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for row, name in group.items():
+        speakers[name].add(club_of(iri_of(row[1])))
+    return [q for q in quads if (q.subject, q.graph_name) not in group
+            or club_of(iri_of(q.graph_name)) == min(speakers[group[(q.subject, q.graph_name)]])]  # fmt: skip
+
+
+def _key(value: Any, subject: Any) -> str:
+    """What a row belongs to: the thing that it names, or (where the row is of that thing itself) its own IRI."""
+    return str(value.value if isinstance(value, ox.NamedNode) else subject.value)
+
+
+def _renamed(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+    keys = {c[0].path for t in vocabulary.tables.values() if len(c := [k for k in t.columns if k.key]) == 1}
+
+    def put(node: Any) -> Any:
+        if isinstance(node, ox.NamedNode) and node.value.startswith(CLUBS):
+            return ox.NamedNode(_shown(node.value))
+        return node
+
+    found = []
+    for quad in quads:
+        if not club_of(iri_of(quad.graph_name)):
+            found.append(quad)
+            continue
+        value = put(quad.object)
+        own = club_of(iri_of(quad.subject))
+        if own and quad.predicate.value in keys and isinstance(value, ox.Literal):
+            value = ox.Literal(f"{own}: {value.value}")
+        found.append(ox.Quad(put(quad.subject), quad.predicate, value, put(quad.graph_name)))
+    return found
+
+
+def _whole_rows(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+    """Without rows that name what is not there (any more): the reader of tables sets them aside too."""
+    while True:
+        rows, cells = _broken(quads, vocabulary)
+        if not rows and not cells:
+            return quads
+        quads = [q for q in quads if q not in cells and (q.subject, q.graph_name) not in rows]
+
+
+def _broken(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> tuple[dict[tuple[Any, Any], ox.Quad], set[ox.Quad]]:
+    """Rows (with the statement at fault) and single statements that name what nobody has."""
+    quads = list(quads)
+    tables = _tables(vocabulary)
+    refers = {c.path for t in tables.values() for c in t.columns if c.refers_to}
+    typed = {(q.subject, q.graph_name): tables[iri_of(q.object)] for q in quads
+             if q.predicate == TYPE and iri_of(q.object) in tables}  # fmt: skip
+    there = {row[0] for row in typed}
+    rows: dict[tuple[Any, Any], ox.Quad] = {}
+    cells: set[ox.Quad] = set()
+    for quad in quads:
+        table = typed.get((quad.subject, quad.graph_name))
+        if table is None or quad.predicate.value not in refers or quad.object in there:
+            continue
+        column = next((c for c in table.columns if c.path == quad.predicate.value and c.refers_to), None)
+        if column is not None and (column.required or column.key):
+            rows[(quad.subject, quad.graph_name)] = quad
+        elif column is not None:
+            cells.add(quad)
+    return rows, cells
+
+
+def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
+    """A finding for each statement that names what nobody has."""
+    rows, cells = _broken(quads, vocabulary)
+    names = {c.path: c.name for t in vocabulary.tables.values() for c in t.columns if c.refers_to}
+    found = []
+    for quad in {*rows.values(), *cells}:
+        club = club_of(iri_of(quad.graph_name))
+        where = f"clubs/{club}.nq" if club else "notes"
+        subject, value = (unquote(getattr(n, "value", str(n)).removeprefix(ID)) for n in (quad.subject, quad.object))
+        column = f"{subject}: {names[quad.predicate.value]}"
+        found.append(Finding(where, 0, column, value, "names what is not in the records", "a known name"))
+    return found

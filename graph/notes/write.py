@@ -1,0 +1,245 @@
+"""Adding and withdrawing notes: one new file each under ``notes/``, so that nothing that was written is ever changed.
+
+Each note is one file of sorted N-Quads, which two members' copies of the records can both add to without a conflict. A
+withdrawal is a file of its own beside the note.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph import names
+from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.exchange.atomic import sole_writer, write_whole
+from knockon.graph.exchange.canonical import to_bytes
+from knockon.graph.model import STANDINGS
+from knockon.graph.nearest import nearest
+from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
+from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.schema import VOCAB
+
+OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
+FOLDER = "notes"
+LONGEST_TEXT = 20_000
+_SIZE = re.compile(
+    r"\s*(?P<thing>[^,]+?)\s*,\s*(?P<feature>[^:]+?)\s*:\s*(?P<dimension>[^=]+?)\s*=\s*(?P<value>.+?)\s*"
+)
+
+
+class NoteRefused(ValueError):
+    """A note cannot be written as it stands; the message says what is wrong and what is expected."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What a member has to say. ``sizes`` are readings, ``PART, FEATURE: DIMENSION = VALUE``, as written."""
+
+    member: str
+    text: str
+    parts: tuple[str, ...] = ()
+    vehicle: str = ""
+    condition: str = ""
+    outcome: str = ""
+    date: str = ""
+    evidence: str = ""
+    joint: str = ""
+    work_done: str = ""
+    standing: str = ""
+    licence: str = ""
+    sizes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One size that a note states."""
+
+    bearer: str
+    thing: str
+    feature: str
+    kind: str
+    path: str
+    datatype: str
+    written: str
+
+
+def note_files(folder: Path) -> list[Path]:
+    """The files of notes that were added and withdrawn, in order of name."""
+    return sorted((folder / FOLDER).glob("*.nq"))
+
+
+def now() -> str:
+    """The time of writing, in UTC, to the second."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_at: str = "") -> str:
+    """Write a note and give its name. ``read`` reads the records anew, once no other writer is at them.
+
+    Raises NoteRefused for what cannot be meant, UnknownNameError for a part, vehicle or joint that the records do not
+    hold, NotWritten when nothing could be written.
+    """
+    with sole_writer(folder):
+        catalogue = read()
+        draft = checked(draft, catalogue)
+        readings = [_reading(size, catalogue) for size in draft.sizes]
+        name = _next_name([*catalogue.notes, *catalogue.sources, *(p.name.split(".")[0] for p in note_files(folder))])
+        write_whole(folder / FOLDER / f"{name}.nq", to_bytes(_quads(name, draft, readings, written_at or now()), "nq"))
+    return name
+
+
+def withdraw_note(
+    folder: Path, name: str, member: str, why: str, read: Callable[[], Catalogue], written_at: str = ""
+) -> str:
+    """Mark a note as withdrawn; it stays in the records and no longer counts. Gives the note's full name.
+
+    Raises NoteRefused where it is withdrawn already, UnknownNameError, NotWritten.
+    """
+    with sole_writer(folder):
+        catalogue = read()
+        path = folder / FOLDER / f"{name}.withdrawn.nq"
+        if path.exists():
+            raise NoteRefused(f"note {name} is withdrawn already")
+        note = catalogue.find("note", name)
+        if ": " in note.note:
+            raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
+        if not member.strip():
+            raise NoteRefused("who withdraws it? Give the member's initials")
+        when = written_at or now()
+        graph = ox.NamedNode(names.source_graph(note.source))
+        node = ox.NamedNode(names.iri("notes", note.note))
+        told = f"{when[:10]}, {member.strip()}" + (f": {why.strip()}" if why.strip() else "")
+        quads = [
+            ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
+            ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
+        ]
+        write_whole(folder / FOLDER / f"{note.note}.withdrawn.nq", to_bytes(quads, "nq"))
+    return str(note.note)
+
+
+def checked(draft: Draft, catalogue: Catalogue) -> Draft:
+    """The draft with names as the records spell them. Raises NoteRefused, UnknownNameError."""
+    for label, text in (("member", draft.member), ("text", draft.text)):
+        if not text.strip():
+            raise NoteRefused(f"the note lacks its {label}")
+    if len(draft.text) > LONGEST_TEXT:
+        raise NoteRefused(f"the text has {len(draft.text)} characters; at most {LONGEST_TEXT} are kept in a note")
+    for label, text, known in (("outcome", draft.outcome, OUTCOMES), ("standing", draft.standing, STANDINGS)):
+        if text and text not in known:
+            raise NoteRefused(f"{text!r} is no {label}; one of: {', '.join(known)}")
+    if draft.outcome == "made to fit" and not draft.work_done.strip():
+        raise NoteRefused("made to fit: say what was done (--work-done)")
+    return Draft(
+        member=draft.member.strip(),
+        text=draft.text.strip(),
+        parts=tuple(dict.fromkeys(catalogue.find("part", p).part for p in draft.parts)),
+        vehicle=catalogue.find("vehicle", draft.vehicle).vehicle if draft.vehicle else "",
+        condition=draft.condition.strip(),
+        outcome=draft.outcome,
+        date=draft.date.strip(),
+        evidence=draft.evidence.strip(),
+        joint=_check_name(draft.joint.strip(), catalogue),
+        work_done=draft.work_done.strip(),
+        standing=draft.standing or standing_of(draft.outcome),
+        licence=draft.licence.strip(),
+        sizes=draft.sizes,
+    )
+
+
+def standing_of(outcome: str) -> str:
+    """The standing of a note whose writer names none: a reading counts as worn, a report of use as hearsay."""
+    return "worn" if outcome == "measured" else "hearsay"
+
+
+def _check_name(wanted: str, catalogue: Catalogue) -> str:
+    known = {j.joint for layout in catalogue.layouts.values() for j in layout.joints}
+    known |= {f.figure for layout in catalogue.layouts.values() for f in layout.figures}
+    found = {k.casefold(): k for k in sorted(known)}.get(wanted.casefold())
+    if wanted and found is None:
+        raise UnknownNameError("joint or figure", wanted, nearest(wanted, known))
+    return found or ""
+
+
+def _next_name(taken: Iterable[str]) -> str:
+    numbers = [int(m[1]) for n in taken if (m := re.fullmatch(r"N(\d{1,9})", n))]
+    return f"N{max(numbers, default=0) + 1:02}"
+
+
+def _reading(written: str, catalogue: Catalogue) -> Reading:
+    match = _SIZE.fullmatch(written)
+    if match is None:
+        raise NoteRefused(f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE")
+    bearer, thing = _bearer(match["thing"], catalogue)
+    feature = match["feature"]
+    kind = catalogue.vocabulary.kinds[_kind_of(thing, feature, catalogue)]
+    column = next((c for c in kind.columns if c.name == match["dimension"]), None)
+    if column is None:
+        expected = [c.name for c in kind.columns]
+        raise UnknownNameError(f"dimension of {feature}", match["dimension"], nearest(match["dimension"], expected))
+    try:
+        read_cell(match["value"], column.datatype)
+    except CellError as error:
+        raise NoteRefused(f"{match['value']!r}: {error}; expected {error.expected}") from error
+    return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, match["value"])
+
+
+def _bearer(thing: str, catalogue: Catalogue) -> tuple[str, str]:
+    """The IRI and the name of a part, an item or a set's member."""
+    members = {f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms}
+    if thing in catalogue.items:
+        return names.iri("items", thing), thing
+    if thing in members:
+        return names.iri("set_members", thing), thing
+    number = str(catalogue.find("part", thing).part)
+    return names.iri("parts", number), number
+
+
+def _kind_of(thing: str, feature: str, catalogue: Catalogue) -> str:
+    """The kind of a feature: as it is recorded there, else as all other things have a feature of that name."""
+    own = catalogue.features_of(thing)
+    if feature in own:
+        return own[feature].kind
+    kinds = {features[feature].kind for features in catalogue.features.values() if feature in features}
+    if len(kinds) != 1:
+        known = {name for features in catalogue.features.values() for name in features}
+        raise UnknownNameError(f"feature of {thing}", feature, nearest(feature, own or known))
+    return kinds.pop()
+
+
+def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str) -> list[ox.Quad]:
+    graph = ox.NamedNode(names.source_graph(name))
+    note = ox.NamedNode(names.iri("notes", name))
+    row = [ox.Quad(note, TYPE, ox.NamedNode(VOCAB + "Note"), graph)]
+    texts = {"note": name, "date": draft.date, "member": draft.member, "condition": draft.condition}
+    texts |= {"text": draft.text, "joint": draft.joint, "outcome": draft.outcome}
+    texts |= {"workDone": draft.work_done, "evidence": draft.evidence}
+    row += [ox.Quad(note, ox.NamedNode(VOCAB + k), ox.Literal(v), graph) for k, v in texts.items() if v]
+    things = [("parts", names.iri("parts", p)) for p in draft.parts] + [("source", names.iri("sources", name))]
+    things += [("vehicle", names.iri("vehicles", draft.vehicle))] if draft.vehicle else []
+    row += [ox.Quad(note, ox.NamedNode(VOCAB + k), ox.NamedNode(v), graph) for k, v in things]
+    row += [ox.Quad(note, GENERATED, ox.Literal(when, datatype=DATE_TIME), graph)]
+    return [*row, *provenance_of(row), *_source_row(name, draft), *(q for r in readings for q in _size(r, graph))]
+
+
+def _source_row(name: str, draft: Draft) -> Iterator[ox.Quad]:
+    source, graph = ox.NamedNode(names.iri("sources", name)), ox.NamedNode(names.RECORDS_GRAPH)
+    texts = {"source": name, "title": f"Note {name}", "standing": draft.standing, "member": draft.member}
+    texts |= {"date": draft.date, "licence": draft.licence}
+    yield ox.Quad(source, TYPE, ox.NamedNode(VOCAB + "Source"), graph)
+    for key, value in texts.items():
+        if value:
+            yield ox.Quad(source, ox.NamedNode(VOCAB + key), ox.Literal(value), graph)
+
+
+def _size(reading: Reading, graph: ox.NamedNode) -> Iterator[ox.Quad]:
+    node = ox.NamedNode(names.iri("features", reading.thing, reading.feature))
+    datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(reading.datatype, reading.datatype))
+    yield ox.Quad(node, TYPE, ox.NamedNode(reading.kind), graph)
+    yield ox.Quad(node, ox.NamedNode(VOCAB + "of"), ox.NamedNode(reading.bearer), graph)
+    yield ox.Quad(node, ox.NamedNode(VOCAB + "featureName"), ox.Literal(reading.feature), graph)
+    yield ox.Quad(node, ox.NamedNode(reading.path), ox.Literal(reading.written, datatype=datatype), graph)

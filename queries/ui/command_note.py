@@ -1,0 +1,176 @@
+"""``knockon note``: write down what was found, read what others found, take a note back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.notes import NotesAnswer, NoteShown
+
+OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
+STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
+
+
+@click.group()
+@answering
+@click.pass_context
+def note(ctx: click.Context, settings: Settings) -> None:
+    """Notes of members: add one, list them, withdraw one."""
+    ctx.obj = settings
+
+
+def own_folder(settings: Settings) -> Path:
+    """The records folder that may be written; the demo world is not."""
+    if settings.records is None:
+        raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
+    return settings.records
+
+
+@contextmanager
+def writing() -> Iterator[None]:
+    """Mistakes of a question or of records, and notes that cannot be meant, as one message."""
+    from knockon.graph.notes.write import NoteRefused
+
+    try:
+        with mistakes_told():
+            yield
+    except NoteRefused as error:
+        raise CouldNotRun(str(error)) from error
+
+
+@note.command("add")
+@click.option("--member", prompt="Your initials or member number", help="Who says it: initials or member number only.")
+@click.option("--text", prompt="What did you find", help="In your own words; kept as written.")
+@click.option("--outcome", type=click.Choice(OUTCOMES), prompt="What came of it", help="What came of it.")
+@click.option("--part", "parts", multiple=True, help="A part number; may be given more than once.")
+@click.option("--vehicle", default="", help="The vehicle, as found or as made.")
+@click.option("--condition", default="", help="Under what condition: what else was fitted, new or worn.")
+@click.option("--date", default="", help="When, as exact or as vague as you know it: 2026-05-03, summer 2013, ?")
+@click.option("--evidence", default="", help="What shows it: a photograph, a gauge, where it is kept.")
+@click.option("--joint", default="", help="The joint, stack or figure that it speaks of.")
+@click.option("--work-done", default="", help="What was done to make it fit.")
+@click.option("--size", "sizes", multiple=True, help="A reading: 'PART, FEATURE: DIMENSION = VALUE'; may be repeated.")
+@click.option(
+    "--standing", type=click.Choice(STANDINGS), help="How good its readings are; without it: worn, or hearsay."
+)
+@click.option("--licence", default="", help="Licence of what it states.")
+@answering
+def add(settings: Settings, member: str, text: str, outcome: str, parts: tuple[str, ...], vehicle: str, condition: str,
+        date: str, evidence: str, joint: str, work_done: str, sizes: tuple[str, ...], standing: str | None,
+        licence: str) -> int:  # fmt: skip
+    """Write a note: whole or not at all, also beside another writer."""
+    from knockon.graph.notes.write import Draft, add_note
+    from knockon.graph.records import load_records
+    from knockon.queries.notes import Wanted, list_notes
+
+    folder = own_folder(settings)
+    draft = Draft(member, text, parts, vehicle, condition, outcome, date, evidence, joint, work_done, standing or "",
+                  licence, sizes)  # fmt: skip
+    with writing():
+        name = add_note(folder, draft, lambda: load_records(folder))
+        answer = list_notes(load_records(folder), Wanted())
+    added = [n for n in answer.notes if n.note == name]
+    if settings.json:
+        _write_json("note add", settings, added, GOOD)
+    else:
+        unread = " The date is kept as written; it could not be read as a day, month, season or year."
+        write(f"Written: {name}.{unread if date and not added[0].date_read else ''}\n")
+    return GOOD
+
+
+@note.command("list")
+@click.option("--vehicle", default="", help="Only notes on this vehicle, or on the model that it was made as.")
+@click.option("--part", default="", help="Only notes on this part, its mirror, or parts of the same drawing.")
+@click.option("--position", default="", help="Only notes on what stands in this position.")
+@click.option("--outcome", type=click.Choice(OUTCOMES), help="Only notes with this outcome.")
+@click.option("--member", default="", help="Only this member's notes.")
+@click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", help="Leave out what this source or club says.")
+@click.option("--withdrawn", is_flag=True, help="Show withdrawn notes too, last.")
+@answering
+def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: str | None, member: str,
+          without: tuple[str, ...], withdrawn: bool) -> int:  # fmt: skip
+    """List notes, failures first."""
+    from knockon.queries.notes import Wanted, list_notes
+
+    wanted = Wanted(vehicle, part, position, outcome or "", member)
+    with mistakes_told():
+        catalogue, taken_back = _with_withdrawn(settings, without) if withdrawn else (_catalogue(settings, without), [])
+        answer = list_notes(catalogue, wanted, taken_back)
+    if settings.json:
+        _write_json("note list", settings, answer.notes, GOOD)
+    else:
+        _write_text(settings, answer)
+    return GOOD
+
+
+@note.command("withdraw")
+@click.argument("name")
+@click.option("--member", prompt="Your initials or member number", help="Who withdraws it.")
+@click.option("--why", default="", help="Why; kept with the note.")
+@answering
+def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
+    """Take the note NAME back: it stays in the records and no longer counts."""
+    from knockon.graph.notes.write import withdraw_note
+    from knockon.graph.records import load_records
+
+    folder = own_folder(settings)
+    with writing():
+        full = withdraw_note(folder, name, member, why, lambda: load_records(folder))
+    write(f"Withdrawn: {full}. It stays in the records (note list --withdrawn).\n")
+    return GOOD
+
+
+def _catalogue(settings: Settings, without: Sequence[str]) -> Catalogue:
+    if not without:
+        return load(settings).catalogue
+    from knockon.graph.records import load_records
+
+    return load_records(settings.folder, without)
+
+
+def _with_withdrawn(settings: Settings, without: Sequence[str]) -> tuple[Catalogue, list[tuple[str, str]]]:
+    from knockon.graph.catalogue import build_catalogue
+    from knockon.graph.exchange.view import seen, withdrawals
+    from knockon.graph.records import read_graph
+
+    store, vocabulary, _ = read_graph(settings.folder)
+    return build_catalogue(seen(store, vocabulary, without, withdrawn=True), vocabulary), withdrawals(store)
+
+
+def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
+    from dataclasses import asdict
+
+    import msgspec
+
+    from knockon.queries.ui.text_notes import without_torque
+
+    shown = [{**asdict(n), "text": without_torque(n.text)} for n in notes]
+    document = {"answer": name, "records": {"invented": settings.records is None}, "status": status, "notes": shown}
+    write(msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n")
+
+
+def _write_text(settings: Settings, answer: NotesAnswer) -> None:
+    from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
+    from knockon.queries.ui.naming import sentence
+    from knockon.queries.ui.screen import Screen, render
+    from knockon.queries.ui.text_notes import without_torque
+
+    blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(answer.notes)}, failures first.")]
+    for n in answer.notes:
+        about = ", ".join(x for x in (n.date or "no date", n.member, n.vehicle, n.condition) if x)
+        lines = [f"{n.note} ({about}), {n.outcome or 'told'}: {sentence(without_torque(n.text))}"]
+        lines += [f"{label}: {sentence(text)}" for label, text in (
+            ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Work done", n.work_done),
+            ("Read as", n.says), ("Evidence", n.evidence), ("Standing", n.standing), ("Withdrawn", n.withdrawn),
+        ) if text]  # fmt: skip
+        tone = QUIET if n.withdrawn else BAD if n.outcome == "failed" else PLAIN
+        blocks.append(Para(" ".join(lines), mark="-", tone=tone))
+    write(render(blocks, Screen.of_stdout()))

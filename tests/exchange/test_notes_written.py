@@ -1,0 +1,129 @@
+"""Adding notes: none lost beside another writer, nothing broken by a kill, a clear word on a full disk."""
+
+import os
+import resource
+import signal
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.atomic import NotWritten, sole_writer
+from knockon.graph.notes.write import Draft, add_note, note_files, withdraw_note
+from knockon.graph.records import load, load_records
+from tests.exchange.faults import at_once, dies_at_line
+from tests.exchange.world import write_world
+
+DRAFT = Draft(member="m3", text="did it", parts=("S-1",), outcome="worked", date="May 2011")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
+    return write_world(tmp_path / "records")
+
+
+def add(folder: Path, draft: Draft = DRAFT, known: Catalogue | None = None) -> str:
+    return add_note(folder, draft, (lambda: known) if known else partial(load_records, folder))
+
+
+def test_two_writers_lose_nothing(folder: Path) -> None:
+    known = load_records(folder)
+
+    def ten() -> None:
+        for _ in range(10):
+            add(folder, known=known)
+
+    assert at_once([ten, ten, ten]) == [0, 0, 0]
+    records = load(folder)
+    assert set(records.catalogue.notes) == {"N1", "N2", *(f"N{i:02}" for i in range(3, 33))}
+    assert records.findings == ()
+
+
+def test_a_kill_at_any_line_leaves_the_old_or_the_new(folder: Path) -> None:
+    known = load_records(folder)
+    seen = set()
+    number = 1
+    while dies_at_line(number, partial(add, folder, DRAFT, known)):
+        records = load(folder)
+        assert records.findings == ()
+        notes = set(records.catalogue.notes) - {"N1", "N2"}
+        seen.add(len(notes))
+        for path in note_files(folder):
+            path.unlink()
+        number += 1
+    assert number > 30
+    assert seen == {0, 1}
+    assert set(load(folder).catalogue.notes) == {"N1", "N2", "N03"}
+    assert list((folder / "notes").glob(".*")) == []
+
+
+def test_a_full_disk_is_said_and_changes_nothing(folder: Path) -> None:
+    """The process may write no byte more: the system refuses as it does on a full disk."""
+    known = load_records(folder)
+    before = {p: p.read_bytes() for p in folder.rglob("*.*") if p.is_file()}
+
+    def write_where_nothing_can_be_written() -> None:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+        with pytest.raises(NotWritten, match="nothing was changed"):
+            add(folder, known=known)
+
+    assert at_once([write_where_nothing_can_be_written]) == [0]
+    after = {p: p.read_bytes() for p in folder.rglob("*.*") if p.is_file() and p.name != ".knockon.lock"}
+    assert after == before
+
+
+def test_the_words_for_a_full_disk(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(descriptor: int) -> None:
+        raise OSError(28, os.strerror(28))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(NotWritten, match="the disk is full; nothing was changed"):
+        add(folder)
+    assert note_files(folder) == []
+
+
+def test_a_writer_that_never_ends_is_not_waited_for(folder: Path) -> None:
+    with sole_writer(folder):
+
+        def impatient() -> None:
+            with pytest.raises(NotWritten, match="another program"), sole_writer(folder, patience=0.1):
+                pass
+
+        assert at_once([impatient]) == [0]
+
+
+def test_a_withdrawn_note_stays_but_does_not_count(folder: Path) -> None:
+    draft = Draft(member="m3", text="12.9", outcome="measured", sizes=("S-2, spacer: length = 12.9 mm",))
+    name = add(folder, draft)
+    written = note_files(folder)[0].read_bytes()
+    sizes = load_records(folder).features_of("S-2")["spacer"].dimensions["length"]
+    assert {s.source for s in sizes} == {"drawings", name}
+    withdraw_note(folder, name, "m3", "misread", partial(load_records, folder))
+    assert note_files(folder)[0].read_bytes() == written
+    catalogue = load_records(folder)
+    assert name not in catalogue.notes
+    assert {s.source for s in catalogue.features_of("S-2")["spacer"].dimensions["length"]} == {"drawings"}
+
+
+def test_a_note_of_the_tables_can_be_withdrawn(folder: Path) -> None:
+    withdraw_note(folder, "N2", "m2", "", partial(load_records, folder))
+    assert set(load_records(folder).notes) == {"N1"}
+    assert "stripped" in (folder / "notes.csv").read_text(encoding="utf-8")
+
+
+def test_a_broken_note_file_is_a_finding_and_the_rest_goes_on(folder: Path) -> None:
+    add(folder)
+    (folder / "notes" / "N99.nq").write_bytes(b"\x00 not rdf at all")
+    (folder / "notes" / "N98.nq").write_bytes(b'<https://knockon.example/id/notes/N98> '
+        b'<http://www.w3.org/1999/02/22-rdf-syntax-ns#type> <https://knockon.example/vocab#Note> '
+        b'<https://knockon.example/id/sources/N98> .\n')  # fmt: skip
+    records = load(folder)
+    assert set(records.catalogue.notes) == {"N1", "N2", "N03"}
+    assert [(f.file, f.problem.split(":")[0]) for f in records.findings if f.file.startswith("notes/")] == [
+        ("notes/N98.nq", "nothing is stated"),
+        ("notes/N98.nq", "nothing is stated"),
+        ("notes/N99.nq", "cannot be read"),
+    ]

@@ -1,0 +1,123 @@
+"""What a note must say, what is refused, how notes are found."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+import pyoxigraph as ox
+import pytest
+
+from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.notes.provenance import provenance_of, read_when
+from knockon.graph.notes.write import Draft, NoteRefused, add_note, checked, note_files
+from knockon.graph.records import load_records
+from knockon.queries.notes import Wanted, list_notes
+
+DRAFT = Draft(member="m080", text="did it")
+
+
+@cache
+def demo() -> Catalogue:
+    return load_records(Path(str(resources.files("knockon.data_demo"))))
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        ("2012-11-02", "2012-11-02"),
+        ("May 2011", "2011-05"),
+        ("summer 2013", "2013-06/2013-08"),
+        ("03/05/2019", "[2019-03-05,2019-05-03]"),
+        ("?", ""),
+        ("when I was young", ""),
+    ],
+)
+def test_dates_are_as_exact_or_as_vague_as_written(written: str, read: str) -> None:
+    assert read_when(written) == read
+
+
+@pytest.mark.parametrize(
+    ("draft", "said"),
+    [
+        (replace(DRAFT, member=" "), "lacks its member"),
+        (replace(DRAFT, text=""), "lacks its text"),
+        (replace(DRAFT, text="x" * 20_001), "20001 characters"),
+        (replace(DRAFT, outcome="great"), "no outcome"),
+        (replace(DRAFT, standing="gospel"), "no standing"),
+        (replace(DRAFT, outcome="made to fit"), "say what was done"),
+    ],
+)
+def test_what_cannot_be_meant_is_refused(draft: Draft, said: str) -> None:
+    with pytest.raises(NoteRefused, match=said):
+        checked(draft, demo())
+
+
+@pytest.mark.parametrize(
+    "draft",
+    [
+        replace(DRAFT, parts=("ROWAN-999",)),
+        replace(DRAFT, vehicle="nobody's"),
+        replace(DRAFT, joint="no such joint"),
+    ],
+)
+def test_names_that_the_records_do_not_hold_are_refused(draft: Draft) -> None:
+    with pytest.raises(UnknownNameError):
+        checked(draft, demo())
+
+
+@pytest.mark.parametrize(
+    "size", ["ROWAN-902 3.16 in", "ROWAN-902, wing: span = 3 in", "ROWAN-902, stub end: span = 3 in",
+             "ROWAN-902, stub end: length = three"],
+)  # fmt: skip
+def test_readings_that_cannot_be_taken_are_refused(size: str, tmp_path: Path) -> None:
+    with pytest.raises((NoteRefused, UnknownNameError)):
+        add_note(tmp_path, replace(DRAFT, sizes=(size,)), demo)
+    assert note_files(tmp_path) == []
+
+
+def test_a_note_is_a_statement_of_its_member(tmp_path: Path) -> None:
+    name = add_note(tmp_path, replace(DRAFT, date="summer 2013", parts=("rowan 902",)), demo, "2026-01-02T03:04:05Z")
+    assert name == "N26"
+    text = note_files(tmp_path)[0].read_text(encoding="utf-8")
+    for said in (
+        "<http://www.w3.org/ns/prov#wasAttributedTo> <https://knockon.example/id/members/m080>",
+        '"2026-01-02T03:04:05Z"^^<http://www.w3.org/2001/XMLSchema#dateTime>',
+        '"2013-06/2013-08"^^<http://id.loc.gov/datatypes/edtf/EDTF>',
+        '"summer 2013"',
+        "<https://knockon.example/id/parts/ROWAN-902>",
+    ):
+        assert said in text
+    assert text.splitlines() == sorted(text.splitlines())
+
+
+def test_provenance_is_said_of_notes_only() -> None:
+    member = ox.NamedNode("https://knockon.example/vocab#member")
+    source = ox.Quad(ox.NamedNode("https://knockon.example/id/sources/N1"), member, ox.Literal("m1"))
+    assert list(provenance_of([source])) == []
+
+
+def names(wanted: Wanted) -> Iterator[str]:
+    return (n.note for n in list_notes(demo(), wanted).notes)
+
+
+def test_failures_come_first() -> None:
+    outcomes = [n.outcome for n in list_notes(demo(), Wanted()).notes]
+    order = ["failed", "measured", "made to fit", "worked", "told"]
+    assert [order.index(o) for o in outcomes] == sorted(order.index(o) for o in outcomes)
+    assert len(outcomes) == 25
+
+
+def test_notes_are_found_by_what_they_are_about() -> None:
+    assert {"N02", "N03"} <= set(names(Wanted(part="ALDER-212")))
+    assert "N15" in names(Wanted(vehicle="tansy-m080"))
+    assert set(names(Wanted(position="lower ball pin"))) >= {"N06", "N07"}
+    assert list(names(Wanted(member="m055"))) == ["N19"]
+    assert set(names(Wanted(outcome="made to fit"))) == {"N25"}
+
+
+@pytest.mark.parametrize("wanted", [Wanted(part="x"), Wanted(vehicle="x"), Wanted(position="x"), Wanted(outcome="x")])
+def test_a_filter_that_names_nothing_is_an_error(wanted: Wanted) -> None:
+    with pytest.raises(UnknownNameError):
+        list_notes(demo(), wanted)
