@@ -71,15 +71,17 @@ def parse_thread(text: str) -> Thread:
     metric = text.strip().upper().startswith("M")
     klass = (_METRIC_CLASS if metric else _INCH_CLASS).search(text.partition("-")[2])
     series = _SERIES.search(text)
+    angle = readings["flank angle"].low or 60.0
+    unified = not metric and angle == 60
     return Thread(
         designation=" ".join(text.split()),
         system="metric" if metric else "inch",
         major=major,
         pitch=pitch,
-        series="" if metric else series[1].upper() if series else _series_of(major, pitch),
+        series=(series[1].upper() if series else _series_of(major, pitch)) if unified else "",
         thread_class=klass[1] if klass else "",
         left_hand=readings["hand"].code == "left",
-        flank_angle=readings["flank angle"].low or 60.0,
+        flank_angle=angle,
     )
 
 

@@ -49,7 +49,10 @@ def meet(male: Thread, female: Thread, engaged: float | None = None) -> ThreadMe
     practice for a nut). Method: slack on the flanks over the difference of pitch (see
     :func:`knockon.graph.formulas.threads.turns_before_binding`). It binds where that happens within
     the engaged length, and else runs the whole way. A left-hand thread does not start in a
-    right-hand one."""
+    right-hand one. Raises ValueError for flanks other than 60 degrees: they need a thread gauge.
+    """
+    if male.flank_angle != 60 or female.flank_angle != 60:
+        raise ValueError("only 60 degree threads are compared; other flanks need a thread gauge")
     sizes = (male.major, male.pitch, female.major, female.pitch)
     clearance, overlap = low(pitch_diameter_clearance(*sizes)), low(flank_overlap(*sizes))
     turns = low(turns_before_binding(*sizes))

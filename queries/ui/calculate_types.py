@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from typing import Any, TypeVar
 
 import click
 
 from knockon.graph.interval import Interval
+from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
 from knockon.queries.workshop.answer import Calculation
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -53,22 +53,20 @@ def json_option(command: _Command) -> _Command:
 
 def answered(work: Callable[[], Calculation], as_json: bool) -> None:
     """Print the answer and end: status 0 for a good one, 1 for a no, 2 where the question is wrong."""
+    context = click.get_current_context()
+    settings = context.find_object(Settings)
     try:
         answer = work()
     except ValueError as error:
         raise click.UsageError(str(error)) from None
-    click.echo(_document(answer) if as_json else _text(answer), nl=False)
-    click.get_current_context().exit(0 if answer.good else 1)
+    status = GOOD if answer.good else NOT_SO
+    if as_json or (settings is not None and settings.json):
+        from knockon.queries.ui.calculation_document import encode
 
+        write(encode(answer, status))
+    else:
+        from knockon.queries.ui.calculation_text import calculation_blocks
+        from knockon.queries.ui.screen import Screen, render
 
-def _text(answer: Calculation) -> str:
-    from knockon.queries.ui.calculation_text import calculation_blocks
-    from knockon.queries.ui.screen import Screen, render
-
-    return render(calculation_blocks(answer), Screen.of_stdout())
-
-
-def _document(answer: Calculation) -> str:
-    from knockon.queries.ui.calculation_text import calculation_data
-
-    return json.dumps(calculation_data(answer), indent=2, ensure_ascii=False, sort_keys=True) + "\n"
+        write(render(calculation_blocks(answer), Screen.of_stdout()))
+    context.exit(status)

@@ -1,10 +1,9 @@
-"""A calculation as blocks of text and as plain data for JSON; every length in mm and inch side by side."""
+"""A calculation as blocks of text; every length in mm and inch side by side."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
 
 from knockon.graph.interval import Interval
 from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
@@ -29,9 +28,8 @@ def calculation_blocks(answer: Calculation) -> list[Block]:
     """The answer as a foreman would write it down: what it means, the numbers, what they rest on."""
     blocks: list[Block] = [Para(answer.question, tone=STRONG)]
     blocks += [Para(sentence(s), indent=2, tone=GOOD if answer.good else WARN) for s in answer.says]
-    blocks.append(Gap())
     if answer.results:
-        blocks.append(Grid(tuple(_row(a) for a in answer.results), indent=2))
+        blocks += [Gap(), Grid(tuple(_row(a) for a in answer.results), indent=2)]
     for listing in answer.listings:
         blocks += [Heading(listing.title), Grid(listing.rows, listing.header, indent=2)]
     if answer.given:
@@ -41,28 +39,8 @@ def calculation_blocks(answer: Calculation) -> list[Block]:
         blocks += [Heading("What makes it uncertain"), Grid(rows, right=(1,), indent=2)]
     for title, lines in (("Assumed", answer.assumptions), ("Rests on", answer.sources), ("Mind", answer.cautions)):
         if lines:
-            blocks += [Heading(title), *bullets(tuple(sentence(line) for line in lines), 2, QUIET * (title != "Mind"))]
+            blocks += [Heading(title), *bullets(tuple(_stopped(line) for line in lines), 2, QUIET * (title != "Mind"))]
     return blocks
-
-
-def calculation_data(answer: Calculation) -> dict[str, Any]:
-    """The answer as plain data: numbers as low and high (null where there is no limit), texts as they stand."""
-    return {
-        "subject": answer.subject,
-        "question": answer.question,
-        "good": answer.good,
-        "says": list(answer.says),
-        "results": [_amount_data(a) for a in answer.results],
-        "given": [_amount_data(a) for a in answer.given],
-        "listings": [
-            {"title": listing.title, "header": list(listing.header), "rows": [list(r) for r in listing.rows]}
-            for listing in answer.listings
-        ],
-        "influences": [{"name": i.name, "share": round(i.share, 6)} for i in answer.influences],
-        "assumptions": list(answer.assumptions),
-        "sources": list(answer.sources),
-        "cautions": list(answer.cautions),
-    }
 
 
 def amount_text(value: Interval, unit: str) -> str:
@@ -77,13 +55,13 @@ def amount_text(value: Interval, unit: str) -> str:
     return f"{text} ({_span(other, _plain_inches if unit == 'um' else _figures)} {beside})"
 
 
+def _stopped(line: str) -> str:
+    """A full stop, but no capital: a source is named as it is written."""
+    return line if line.endswith((".", "!", "?")) else line + "."
+
+
 def _row(amount: Amount) -> tuple[str, str, str]:
     return amount.name, amount_text(amount.value, amount.unit), amount.remark
-
-
-def _amount_data(amount: Amount) -> dict[str, Any]:
-    low, high = (round(x, 9) if math.isfinite(x) else None for x in (amount.value.low, amount.value.high))
-    return {"name": amount.name, "low": low, "high": high, "unit": amount.unit, "remark": amount.remark}
 
 
 def _span(value: Interval, rounder: Rounder) -> str:
@@ -94,7 +72,9 @@ def _span(value: Interval, rounder: Rounder) -> str:
         return f"at least {low}"
     if math.isinf(value.low):
         return f"at most {high}"
-    return low if low == high else f"{_even(low, high)} to {_even(high, low)}"
+    if low == high:
+        return low
+    return f"{_even(low, high)} to {_even(high, low)}" if rounder is not _figures else f"{low} to {high}"
 
 
 def _even(number: str, other: str) -> str:
@@ -127,10 +107,10 @@ def _plain_inches(inches: float) -> str:
 
 
 def _figures(number: float) -> str:
-    """Four figures, whole numbers from a thousand up."""
+    """Four figures."""
     if math.isinf(number):
         return ""
     if number == 0 or abs(number) < 1e-12:
         return "0"
-    places = max(0, 3 - math.floor(math.log10(abs(number))))
-    return _trimmed(f"{number:.{min(places, 7)}f}")
+    places = 3 - math.floor(math.log10(abs(number)))
+    return _trimmed(f"{round(number, places):.{max(0, min(places, 7))}f}")

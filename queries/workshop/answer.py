@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from knockon.graph.interval import Interval, Value, as_interval, middle, width
+from knockon.graph.interval import Interval, Value, as_interval, high, low, middle, width
 
 COMMON_PRACTICE = "common practice, no source"
 FROM_MEMORY = "from memory"
@@ -64,7 +64,7 @@ class Calculation:
 
 def amount(name: str, value: Value, unit: str, remark: str = "") -> Amount:
     """An Amount from a float or an interval."""
-    return Amount(name, as_interval(value), unit, remark)
+    return Amount(name, Interval(float(low(value)), float(high(value))), unit, remark)
 
 
 def influences(function: Callable[..., Value], inputs: Mapping[str, Value]) -> tuple[Influence, ...]:

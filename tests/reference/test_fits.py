@@ -12,6 +12,7 @@ from knockon.graph.formulas.iso286 import (
     parse_fit,
     standard_tolerance,
 )
+from knockon.graph.formulas.tables import table
 from knockon.graph.interval import Interval
 
 # Limit deviations in um (upper, lower): pressfit 0.1.0 and isofits 1.0 agree on every cell except
@@ -229,3 +230,42 @@ def test_classes_for_a_window() -> None:
     assert "h6" in names
     assert "h7" not in names
     assert all(deviations(25, n).limits in Interval(24.98, 25.0) for n in names)
+
+
+# The letters that no second package has: the standard's formulas for the deviations (ISO 286-1 annex, as common in
+# machine
+# design texts), rounded there to the table by hand. Sizes are the geometric means of the bands.
+def formula_deviations(low: float, high: float, main: tuple[float, float]) -> dict[str, float]:
+    d, wide = (low * high) ** 0.5, (main[0] * main[1]) ** 0.5
+    grades = {n: standard_tolerance(high, n) for n in (7, 8, 9, 10)}
+    c = 52 * wide**0.2
+    return {
+        "a": -(265 + 1.3 * d if high <= 120 else 3.5 * d),
+        "b": -(140 + 0.85 * d if high <= 160 else 1.8 * d),
+        "cd": -((c * 16 * wide**0.44) ** 0.5),
+        "ef": -((11 * 5.5) ** 0.5) * wide**0.41,
+        "fg": -((5.5 * wide**0.41 * 2.5 * wide**0.34) ** 0.5),
+        "t": grades[7] + 0.63 * d,
+        "v": grades[7] + 1.25 * d,
+        "x": grades[7] + 1.6 * d,
+        "y": grades[7] + 2 * d,
+        "z": grades[7] + 2.5 * d,
+        "za": grades[8] + 3.15 * d,
+        "zb": grades[9] + 4 * d,
+        "zc": grades[10] + 5 * d,
+    }
+
+
+def test_the_other_letters_follow_their_formulas() -> None:
+    mains = [(float(r["over"]), float(r["up_to"])) for r in table("iso286_grades")]
+    compared = 0
+    for row in table("iso286_deviations"):
+        low, high = float(row["over"]), float(row["up_to"])
+        if high <= 10:
+            continue
+        (main,) = [m for m in mains if m[0] < high <= m[1]]
+        for letter, value in formula_deviations(low, high, main).items():
+            if row[letter]:
+                assert float(row[letter]) == pytest.approx(value, rel=0.09), (letter, high)
+                compared += 1
+    assert compared > 200
