@@ -135,9 +135,22 @@ class Motion:
         found: set[Place] = set()
         for joint, ends in self.joints:
             owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
-            if (owned or place in ends) and self.undone(filling, joint, ends):
-                found |= {end for end in ends if end != place and (self.goes(filling, end) or self.moves(filling, end))}
+            if not (owned or place in ends) or not self.undone(filling, joint, ends):
+                continue
+            one, other = ends
+            found |= {
+                end
+                for end, opposite in ((one, other), (other, one))
+                if end != place and self._undoes(filling, end, opposite)
+            }
         return found
+
+    def _undoes(self, filling: Filling, end: Place, opposite: Place) -> bool:
+        """Goes, or moves on a lost carrier that the opposite end does not hang on."""
+        if self.goes(filling, end):
+            return True
+        lost = self.lost_carriers(filling, end)
+        return self.moves(filling, end) and not lost & self.lost_carriers(filling, opposite)
 
     def pressed_out(self, filling: Filling, place: Place) -> bool:
         """Pressed into a carrier that goes."""

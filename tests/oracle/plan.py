@@ -251,55 +251,64 @@ class Swap(Candidates):
     # ---------------------------------------------------------------------------------- preference
 
     def replaced(self, filling: Filling) -> int:
-        """Positions replaced or new that cost something."""
-        paid, one_use = 0, []
-        for place, choice in filling.items():
-            if choice is None:
-                paid += self._given_up(filling, place)
-            elif choice.thing.stays:
-                continue
-            elif place not in self.there:
-                paid += 1
-            elif self.is_due(place) or self.pressed_out(filling, place):
-                continue
-            elif self.one_use(place):
-                one_use.append(place)
-            else:
-                paid += 1
-        return paid + self._one_use_paid(filling, one_use)
+        """Positions that are new, or whose thing goes, and that cost something."""
+        new = sum(place not in self.there and choice is not None for place, choice in filling.items())
+        gone = [
+            place
+            for place in self.there
+            if self.goes(filling, place)
+            and not self.freed(filling, place)
+            and not self.is_due(place)
+            and not self.pressed_out(filling, place)
+        ]
+        one_use = [place for place in gone if self.one_use(place)]
+        return new + len(gone) - len(one_use) + self._one_use_paid(filling, one_use)
 
-    def _given_up(self, filling: Filling, place: Place) -> bool:
-        """A sound thing is taken away although the arrangement does not free its place."""
+    def freed(self, filling: Filling, place: Place) -> bool:
+        """Emptied by the layout: by its arrangement, or because what it goes with is gone."""
         position = self.world.position[place[0]]
-        freed = self._left_out(filling, position) or position.need == "with"
-        return place in self.there and not freed and not self.is_due(place)
+        by_layout = self._left_out(filling, position) or position.need == "with"
+        return filling.get(place) is None and by_layout
 
     def _one_use_paid(self, filling: Filling, places: list[Place]) -> int:
-        """The fewest one-use parts that must be counted so that each other one has a cause.
-
-        A chain of causes ends in a part that is not one-use, is due, or is counted.
-        """
-        causes = {place: self._causes_with_carrier(filling, place) for place in self.there}
+        """The fewest one-use parts that must be counted so that each other one has a cause."""
         for size in range(len(places) + 1):
             for counted in combinations(places, size):
-                grounded = {
-                    place for place in self.there if not self.one_use(place) or self.is_due(place) or place in counted
-                }
-                growing = True
-                while growing:
-                    more = {p for p, why in causes.items() if p not in grounded and why & grounded}
-                    grounded |= more
-                    growing = bool(more)
-                if grounded.issuperset(places):
+                if self._grounded(filling, set(counted)).issuperset(places):
                     return size
         raise AssertionError("counting every one of them is always enough")
 
-    def _causes_with_carrier(self, filling: Filling, place: Place) -> set[Place]:
-        """Why a one-use part goes: another's going or moving, a lost carrier, the arrangement."""
-        found = self.causes(filling, place)
+    def _grounded(self, filling: Filling, counted: set[Place]) -> set[Place]:
+        """What goes or moves at the end of a chain of causes.
+
+        A chain ends in a part that is due, counted, freed by the layout, or not one-use.
+        """
+        found = {
+            place
+            for place in self.there
+            if self.goes(filling, place)
+            and (
+                place in counted
+                or self.is_due(place)
+                or self.freed(filling, place)
+                or not (self.one_use(place) or self.pressed_out(filling, place))
+            )
+        }
+        growing = True
+        while growing:
+            more = {p for p in self.there if p not in found and self._why(filling, p) & found}
+            found |= more
+            growing = bool(more)
+        return found
+
+    def _why(self, filling: Filling, place: Place) -> set[Place]:
+        """Other places because of which a thing moves, is pressed out or is disturbed."""
+        if self.moves(filling, place):
+            return self.lost_carriers(filling, place)
+        found = self.causes(filling, place) if self.one_use(place) else set()
         carrier = self.carrier(place)
         if carrier is not None and self.pressed_out(filling, place):
-            found.add(carrier)
+            found = found | {carrier}
         return found
 
     def order(self, filling: Filling) -> dict[str, int]:
