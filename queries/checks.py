@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from knockon.graph.beliefs import Interface, interface_of
 from knockon.graph.catalogue import Catalogue
@@ -12,7 +13,7 @@ from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, 
 from knockon.graph.fit import dimensions_of, judge
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import Vehicle
-from knockon.graph.schema import FitRule
+from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
 
@@ -84,6 +85,19 @@ class Checks:
         for note in self.catalogue.notes.values():
             if note.outcome == "made to fit" and note.member and note.joint and note.work_done:
                 self._made_to_fit.setdefault(note.joint, []).append(frozenset(note.parts))
+
+    @cached_property
+    def _kinds(self) -> dict[str, str]:
+        """The kind of each feature that joints read (by the rule) or that somebody recorded, by name."""
+        named = {n: f.kind for features in self.catalogue.features.values() for n, f in features.items()}
+        for at in self.places.joints:
+            rule = self.rule_of(at)
+            named |= {at.joint.feature: rule.first_kind, at.joint.other_feature: rule.second_kind}
+        return named
+
+    def kind_of(self, feature: str) -> Table | None:
+        """The kind of a feature by its name, also where it is recorded of nothing."""
+        return self.catalogue.vocabulary.kinds.get(self._kinds.get(feature, ""))
 
     def rule_of(self, at: JointAt) -> FitRule:
         """The fit rule of a joint."""

@@ -226,8 +226,6 @@ def _expected(problem: Problem, size: _Size) -> tuple[str, ...]:
 
 
 def _how(problem: Problem, size: _Size, dimension: str) -> str:
-    """The method that the vocabulary gives for measuring a dimension."""
-    old = problem.staying(size.place)
-    recorded = problem.checks.catalogue.features_of(old.thing).get(size.feature) if old else None
-    kind = problem.checks.catalogue.vocabulary.kinds.get(recorded.kind) if recorded else None
+    """The method that the vocabulary gives for measuring a dimension; blank where nothing can be measured."""
+    kind = problem.checks.kind_of(size.feature)
     return next((c.method for c in kind.columns if c.name == dimension), "") if kind else ""
