@@ -201,7 +201,10 @@ def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
     for group in wanting:
         name = " ".join(x for x in (group.group, group.hand) if x)
         if group.status == UNPROVEN:
-            lines.append(f"- {name}: please measure {'; '.join(group.to_measure)}")
+            sizes = (s.partition("/")[2] or s for s in group.to_measure)  # of a set's member: the member
+            lines.append(
+                f"- {name}, {', '.join(line.number for line, _ in group.lines)}: please measure {'; '.join(sizes)}"
+            )
             continue
         for line, has in group.lines:
             if has < line.quantity:
