@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 # Tones: how a block sounds. Each must read the same without colour.
@@ -51,6 +52,6 @@ class Gap:
 Block = Heading | Para | Grid | Box | Gap
 
 
-def bullets(texts: list[str] | tuple[str, ...], indent: int = 0, tone: str = PLAIN) -> list[Block]:
+def bullets(texts: Iterable[str], indent: int = 0, tone: str = PLAIN) -> list[Block]:
     """One paragraph a text, each behind a dash."""
     return [Para(text, mark="-", indent=indent, tone=tone) for text in texts]

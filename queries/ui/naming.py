@@ -40,7 +40,7 @@ class Naming:
 
     def hands(self, numbers: Iterable[str]) -> str:
         """Numbers in a row, a left and a right one as ``ALDER-201L/R``."""
-        left = list(dict.fromkeys(n for n in numbers if n))
+        left = list(dict.fromkeys(self._known_as(n) for n in numbers if n))
         said = []
         while left:
             one = left.pop(0)
@@ -54,6 +54,16 @@ class Naming:
             else:
                 said.append(one)
         return ", ".join(said)
+
+    def _known_as(self, number: str) -> str:
+        """An item without a number by its title."""
+        item = self.catalogue.items.get(number)
+        return item.title if item is not None and item.title and number not in self.catalogue.parts else number
+
+    def either_hand(self, number: str) -> str:
+        """One number for a part and its mirror."""
+        known = self.catalogue.parts.get(number)
+        return min(number, known.mirror_of) if known and known.mirror_of else number
 
     def name_of(self, number: str) -> str:
         """The part's name, blank if it has none."""

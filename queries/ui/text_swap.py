@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.changes import (
-    CHOSEN,
     FREED,
     KEPT,
     KEPT_AFTER_WORK,
@@ -18,12 +17,13 @@ from knockon.queries.changes import (
 )
 from knockon.queries.evidence import Evidence
 from knockon.queries.swap import Alternative, Plan, SwapAnswer
-from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of, sentence
-from knockon.queries.ui.text_evidence import brief, figure_sum
-from knockon.queries.ui.text_measure import finding_blocks, measure_blocks, unproven_blocks
-from knockon.queries.ui.text_notes import note_blocks
-from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words
+from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
+from knockon.queries.ui.text_links import agreement, no_sentence
+from knockon.queries.ui.text_measure import measure_blocks
+from knockon.queries.ui.text_none import none_blocks
+from knockon.queries.ui.text_unproven import finding_blocks, unproven_blocks
+from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
 
 def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
@@ -33,7 +33,8 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
     blocks: list[Block] = [Para(f"{title}. Asked: {asked}.")]
     if answer.plan is None:
-        return [*blocks, *_none(naming, answer), *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
+        none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
+        return [*blocks, *none, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
     plan = answer.plan
     blocks += [*_head(plan), Para(answer.cautions[0], tone=WARN)]
     blocks += order_blocks(naming, plan, answer.consumables)
@@ -56,7 +57,7 @@ def _head(plan: Plan) -> list[Block]:
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
     first = count(plan.costs["not known"], "check")
     unknown = f", {first} not known without even a claim" if plan.costs["not known"] else ""
-    text = f"It can be done{held}: {count(len(plan.groups), 'order group')} for the whole axle, both sides{unknown}."
+    text = f"It can be done{held}: {count(len(plan.groups), 'order group')} for both sides{unknown}."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
 
@@ -68,41 +69,27 @@ def money(value: float) -> str:
 
 def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -> list[Block]:
     """The order list, then the workshop consumables as their own block."""
-    rows = []
-    for i, group in enumerate(plan.groups, 1):
-        for j, line in enumerate(group.lines):
-            rows.append(_order_row(f"{i}" if j == 0 else "", group if j == 0 else None, line))
-    blocks: list[Block] = [
-        Heading("Order list, both sides"),
-        Grid(tuple(rows), ("", "group", "hand", "qty", "number and name", "offer, each"), (0, 3)),
-    ]
+    rows = [row for i, group in enumerate(plan.groups, 1) for row in _order_rows(i, group)]
+    head = ("", "group", "qty", "number and name", "use", "offer, each")
+    blocks: list[Block] = [Heading("Order list, both sides"), Grid(tuple(rows), head, right=(0, 2))]
     lines = [line for group in plan.groups for line in group.lines]
     priced = sum(line.offer.price * line.quantity for line in lines if line.offer)
     total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables."
     unoffered = [line.number for line in lines if line.offer is None]
-    total += f" Nobody offers {listed(unoffered)}: that is not in the sum." if unoffered else ""
+    total += f" Nobody offers {listed(unoffered)}: not in the sum." if unoffered else ""
     blocks += [Para(total, indent=2), *_surcharges(lines)]
     if consumables:
-        rows = [
-            ("", line.name or line.number, "", str(line.quantity), line.number, _offer(line)) for line in consumables
-        ]
-        blocks += [
-            Heading("Workshop consumables, beside the order"),
-            Grid(tuple((r[1], r[3], r[4], r[5]) for r in rows), ("", "qty", "number", "offer, each"), (1,)),
-        ]
+        beside = tuple((c.name, str(c.quantity), c.number, _offer(c)) for c in consumables)
+        blocks += [Heading("Workshop consumables, beside the order"), Grid(beside, right=(1,), indent=2)]
     return blocks
 
 
-def _order_row(number: str, group: OrderGroup | None, line: OrderLine) -> tuple[str, ...]:
-    name = f"{line.number} {line.name}".strip() + (", one use" if line.one_use else "")
-    return (
-        number,
-        group.group if group else "",
-        group.hand if group else "",
-        str(line.quantity) if line.quantity else "in the set",
-        name,
-        _offer(line),
-    )
+def _order_rows(number: int, group: OrderGroup) -> Iterator[tuple[str, ...]]:
+    name = " ".join(x for x in (group.group, group.hand) if x)
+    for i, line in enumerate(group.lines):
+        quantity = str(line.quantity) if line.quantity else "in set"
+        first = (str(number), name) if i == 0 else ("", "")
+        yield (*first, quantity, f"{line.number} {line.name}".strip(), "once" if line.one_use else "", _offer(line))
 
 
 def _offer(line: OrderLine) -> str:
@@ -163,54 +150,56 @@ def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
     lines = []
     for work, changes in said.items():
         text = f"Stays after work: {places_in_words([c.place for c in changes])} {naming.hands(c.old for c in changes)}: {work}."
-        as_it_is = dict.fromkeys(
-            f"{e.check}: {figure_sum(e.lines[0])}, {e.lines[0].says}" for c in changes for e in c.evidence
-        )
+        as_it_is = dict.fromkeys(f"{e.check}: {no_sentence(naming, e)}" for c in changes for e in c.evidence)
         lines.append(text + (f" As it is: {'; '.join(as_it_is)}." if as_it_is else ""))
     return lines
 
 
 def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
-    teller = WhyTeller(naming, plan.groups, plan.arrangement, answer.asked)
+    teller = WhyTeller(naming, plan.groups, answer.changes, answer.asked)
     blocks: list[Block] = [Heading("Why")]
+    tree = tree_of(teller.entries)
+    if tree:
+        blocks.append(Para("In short, each forces what stands under it:"))
+        blocks += [Para(text, indent=2 + 2 * depth) for depth, text in tree]
+        blocks.append(Para("In full, with the numbers of the order list:"))
     new = _with_status(answer, NEW)
     if new:
-        asked = (
-            f"asked for, or come with the {plan.arrangement} arrangement"
+        why = (
+            f"asked for, or brought by the {plan.arrangement} arrangement"
             if plan.arrangement
-            else "asked for, or needed with what was asked"
+            else "asked for, or needed"
         )
-        blocks.append(Para(f"New places ({asked}): {'; '.join(grouped(naming, new, new=True))}.", mark="-"))
-    blocks += teller.blocks(answer.changes)
+        blocks.append(Para(f"New places ({why}): {'; '.join(grouped(naming, new, new=True))}.", mark="-"))
+    blocks += teller.blocks()
     renewed: dict[str, list[Change]] = {}
     for change in _with_status(answer, RENEWED):
         renewed.setdefault(change.cause, []).append(change)
     for cause, changes in renewed.items():
         blocks.append(Para(f"Renewed ({cause}): {'; '.join(grouped(naming, changes, new=True))}.", mark="-"))
-    if _with_status(answer, CHOSEN):
-        blocks += [
-            Para("Chosen, not forced:", tone=STRONG),
-            *bullets(chosen_lines(naming, answer.changes, plan.costs), indent=2),
-        ]
-    return blocks
+    chosen = chosen_lines(naming, answer.changes, plan.costs)
+    return [*blocks, *([Para("Chosen, not forced:", tone=STRONG), *bullets(chosen, indent=2)] if chosen else [])]
 
 
 def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
+    """The edge: what stays where it meets what is new, both hands in one line."""
     if not stops:
         return []
-    told: dict[str, list[tuple[str, str]]] = {}
+    by_check: dict[str, list[Evidence]] = {}
     for evidence in stops:
-        text = f"{evidence.verdict}" + (f": {brief(naming, evidence)}" if brief(naming, evidence) else "")
-        told.setdefault(evidence.check, [])
-        if text not in {t for _, t in told[evidence.check]}:
-            told[evidence.check].append((naming.hands((evidence.first, evidence.second)), text))
-    lines = []
-    for check, found in told.items():
-        between = [e for e in stops if e.check == check]
-        firsts, seconds = naming.hands(e.first for e in between), naming.hands(e.second for e in between)
-        lines.append(f"{check} ({firsts} with {seconds}): {found[0][1]}.")
+        by_check.setdefault(evidence.check, []).append(evidence)
+    lines, bare = [], []
+    for check, found in by_check.items():
+        pair = f"{naming.hands(e.first for e in found)} with {naming.hands(e.second for e in found)}"
+        said = listed(list(dict.fromkeys(agreement(e) for e in found if agreement(e))), "or")
+        verdicts = listed(list(dict.fromkeys(e.verdict for e in found)), "or")
+        if said:
+            lines.append(f"{check}: {pair}: {said} ({verdicts}).")
+        else:
+            bare.append(f"{check} ({pair})")
     head = Para("Here what stays meets what is new, and nothing forces the chain on:")
-    return [Heading("Where it stops"), head, *bullets(lines)]
+    more = [f"On paper only, no sizes recorded to compare: {'; '.join(bare)}."] if bare else []
+    return [Heading("Where it stops"), head, *bullets([*lines, *more])]
 
 
 def _alternatives(naming: Naming, plan: Plan, alternatives: Sequence[Alternative]) -> list[Block]:
@@ -224,31 +213,3 @@ def _alternatives(naming: Naming, plan: Plan, alternatives: Sequence[Alternative
         said = [f"{places_in_words(places)}: {second} instead of {first}" for (first, second), places in pairs.items()]
         blocks.append(Para(f"{sentence(cost_words(other.costs, plan.costs))} {'; '.join(said)}.", mark=f"{i}."))
     return blocks
-
-
-def _none(naming: Naming, answer: SwapAnswer) -> list[Block]:
-    blocks: list[Block] = [
-        Para("NOTHING FITS: no filling of the layout meets this without a no.", tone=BAD),
-        Para(answer.cautions[0], tone=WARN),
-    ]
-    if answer.none is not None:
-        teller = WhyTeller(naming, (), "", answer.asked)
-        links = [teller.link(s) for s in answer.none.steps if s.kind in ("joint", "figure")]
-        others = [s.sort for s in answer.none.steps if s.kind not in ("joint", "figure")]
-        blocks += [Heading("Why"), *bullets([sentence(x) for x in dict.fromkeys(links)])]
-        rule = {
-            "axle rule": "both hands must carry the same part",
-            "arrangement": "one arrangement must hold as a whole",
-        }
-        blocks += bullets([sentence(rule.get(o, o)) for o in dict.fromkeys(others)])
-        blocks.append(Para("Drop any one of these and it is possible again.", tone=QUIET))
-        notes = note_blocks(naming.catalogue, [s.evidence for s in answer.none.steps if s.evidence])
-        blocks += [Heading("What members found"), *notes] if notes else []
-    if answer.opens:
-        blocks += [Heading("What would open it"), *bullets([sentence(o) for o in answer.opens])]
-    return [*blocks, Gap()]
-
-
-def positions_in(changes: Iterable[Change]) -> list[str]:
-    """The positions of some changes, each once."""
-    return list(dict.fromkeys(position_of(c.place) for c in changes))

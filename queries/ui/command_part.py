@@ -1,0 +1,33 @@
+"""``knockon part``: everything that the records say of one part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command()
+@click.argument("part", metavar="PART")
+@answering
+def part(settings: Settings, part: str) -> int:
+    """One part: its features, dimensions in mm and inch, sources, what it touches, who sells it, what is said of it."""
+    records = load(settings)
+    from knockon.queries.part import show_part
+
+    with mistakes_told():
+        answer = show_part(records.catalogue, part)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.text_part import part_text
+
+        return part_text(catalogue, answer)
+
+    return deliver(settings, "part", answer, True, text, records)

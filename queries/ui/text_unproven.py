@@ -1,0 +1,79 @@
+"""What is unproven in a plan, and what was found on the vehicle as it stands, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.graph.verdicts import Verdict
+from knockon.queries.changes import Findings
+from knockon.queries.evidence import Evidence
+from knockon.queries.ui.blocks import BAD, WARN, Block, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, count, places_in_words, sentence
+from knockon.queries.ui.text_evidence import figure_sum, is_bare_claim, measured_words
+from knockon.queries.ui.text_links import both_sides, no_sentence
+from knockon.queries.ui.text_notes import note_blocks
+
+
+def unproven_blocks(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
+    """What is unproven, both hands told once: what is not known or disputed in full, the rest by why it is on paper."""
+    if not checks:
+        return []
+    once: dict[str, Evidence] = {}
+    for evidence in checks:
+        once.setdefault(evidence.check, evidence)
+    blocks: list[Block] = [Heading("What is unproven")]
+    blocks.append(Para(f"{count(len(checks), 'check')} with both hands counted, {count(len(once), 'sort')} of check."))
+    blocks += [_open(naming, e) for e in once.values() if e.verdict is not Verdict.FITS_ON_PAPER]
+    blocks += _on_paper(naming, [e for e in once.values() if e.verdict is Verdict.FITS_ON_PAPER])
+    notes = note_blocks(naming.catalogue, once.values())
+    return [*blocks, *([Heading("What members found"), *notes] if notes else [])]
+
+
+def _open(naming: Naming, evidence: Evidence) -> Para:
+    """A check that is not known or disputed: between what, why, and what to measure."""
+    numbers = naming.hands(n for n in (*evidence.first.split(", "), evidence.second) if n)
+    text = f"{evidence.verdict.upper()}: {evidence.check} ({numbers})."
+    if evidence.verdict is Verdict.DISPUTED:
+        stated = both_sides(evidence, (evidence.first, evidence.second), evidence.lines)
+        text += f" {sentence(stated)}" if evidence.kind == "joint" else f" {sentence(figure_sum(evidence.lines[0]))}"
+    words = measured_words(naming, evidence.to_measure)
+    return Para(text + (f" Measure: {'; '.join(words)}." if words else ""), mark="-", tone=WARN)
+
+
+def _on_paper(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
+    """Why each of these fits only on paper: never from sizes, on a claim, a size lacking, or evidence too weak."""
+    method = [e for e in checks if e.method]
+    bare = [e for e in checks if is_bare_claim(e) and e not in method]
+    partly = [e for e in checks if e.to_measure and e not in bare and e not in method]
+    weak = [e for e in checks if e not in bare and e not in method and e not in partly]
+    said = []
+    if weak:
+        said.append(f"Fits on paper, sizes agree, evidence not good enough yet: {_names(weak)}.")
+    if partly:
+        lacking = [f"{e.check} ({'; '.join(measured_words(naming, e.to_measure))})" for e in partly]
+        said.append(f"Fits on paper, a claim stands in for a size that nobody recorded: {'; '.join(lacking)}.")
+    if bare:
+        said.append(f"Fits on paper, on a claim alone, no size recorded: {_names(bare)}.")
+    by_method: dict[str, list[Evidence]] = {}
+    for evidence in method:
+        by_method.setdefault(evidence.method, []).append(evidence)
+    for how, alike in by_method.items():
+        said.append(f"{_names(alike)}: never a tick from sizes. {how}")
+    return list(bullets(said))
+
+
+def _names(checks: Sequence[Evidence]) -> str:
+    return "; ".join(e.check for e in checks)
+
+
+def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:
+    """What is wrong on the vehicle as it stands, and what was read on it."""
+    blocks: list[Block] = []
+    for evidence in findings.wrong:
+        where = f"{evidence.check}, {places_in_words(evidence.places)}"
+        blocks.append(
+            Para(f"{evidence.verdict.upper()}: {where}: {no_sentence(naming, evidence)}.", mark="!", tone=BAD)
+        )
+    blocks += note_blocks(naming.catalogue, findings.wrong, indent=2)
+    blocks += bullets([f"Read on the vehicle: {m}." for m in findings.measured])
+    return [Heading("Found on the vehicle as it stands"), *blocks] if blocks else []
