@@ -127,7 +127,7 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     if settings.json:
         from knockon.queries.ui.document import encode
 
-        write(encode(name, answer, status, settings, records))
+        write(encode(name, answer, status, records, settings.records is None))
         return status
     from knockon.graph.catalogue import Catalogue
     from knockon.graph.schema import Vocabulary

@@ -1,4 +1,4 @@
-"""What a text answer is made of, before it is laid out: headings, paragraphs, tables, boxes. Nothing here knows a terminal."""
+"""What a text answer is made of before it is laid out: headings, paragraphs, tables, boxes. No terminal in here."""
 
 from __future__ import annotations
 

@@ -71,13 +71,14 @@ class LazyGroup(click.Group):
 def knockon(ctx: click.Context, settings: Settings) -> None:
     """Which parts go together, and what a swap forces and why.
 
-    Without --records the demo world is asked, which is invented. "Fits" means that dimensions agree; it never means safe.
+    Without --records the demo world is asked, which is invented. "Fits" means that dimensions agree; it never means
+    safe.
     """
     ctx.obj = settings
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; return its exit status (see EXIT_STATUS). No mistake of a user or of the records ends in a trace."""
+    """Run a command; return its exit status (EXIT_STATUS). No mistake of a user or of the records ends in a trace."""
     try:
         status = knockon.main(
             args=None if arguments is None else list(arguments), prog_name="knockon", standalone_mode=False

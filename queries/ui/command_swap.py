@@ -22,7 +22,7 @@ LEVELS = ("changes", "unproven", "unoffered", "price")
     "--want",
     metavar="WISH",
     multiple=True,
-    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE", as in "rotor=LARCH-201", "rotor diameter" with its unit.',
+    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE"; say "rotor=LARCH-201" or "rotor.diameter>=190 mm".',
 )
 @click.option(
     "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."

@@ -1,7 +1,7 @@
 """An answer as one JSON document: the same records and question give the same bytes.
 
-The document names the answer, how the records were read, the exit status, the answer itself (``result``), and every note and
-source that it cites. Sizes are given in the unit named beside them; lengths are millimetres.
+The document names the answer, how the records were read, the exit status, the answer (``result``), and every note
+and source that it cites. Sizes are given in the unit named beside them; lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -16,13 +16,12 @@ from knockon.graph.model import Note, Source
 
 if TYPE_CHECKING:
     from knockon.graph.records import Records
-    from knockon.queries.ui.asking import Settings
 
 T = TypeVar("T")
 
 
 class RecordsRead(msgspec.Struct, frozen=True):
-    """How the records were read: whether they are the invented demo world, and how many rows or cells were set aside."""
+    """How the records were read: whether they are the invented demo world, how many rows or cells were set aside."""
 
     invented: bool
     set_aside: int
@@ -39,7 +38,7 @@ class Document(msgspec.Struct, Generic[T], frozen=True):
     sources: tuple[Source, ...]
 
 
-def encode(name: str, answer: Any, status: int, settings: Settings, records: Records | None) -> bytes:
+def encode(name: str, answer: Any, status: int, records: Records | None, invented: bool) -> bytes:
     """The document, indented, with a line break at its end."""
     cited = {"notes": set[str](), "sources": set[str]()}
     for found in _cited(answer):
@@ -56,7 +55,7 @@ def encode(name: str, answer: Any, status: int, settings: Settings, records: Rec
         tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
     )
     aside = sum(f.set_aside for f in records.findings) if records else getattr(answer, "set_aside", 0)
-    document = Document(name, RecordsRead(settings.records is None, aside), status, answer, notes, sources)
+    document = Document(name, RecordsRead(invented, aside), status, answer, notes, sources)
     return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
 
 

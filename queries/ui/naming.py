@@ -1,4 +1,4 @@
-"""What things are called in a text: numbers with their names, both hands in one, things of the records by their number."""
+"""What things are called in a text: numbers with names, both hands in one, things of the records by their number."""
 
 from __future__ import annotations
 

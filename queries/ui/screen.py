@@ -1,4 +1,4 @@
-"""Laying blocks out as lines of text, with colour on a terminal that wants it, in ASCII where nothing else can be written."""
+"""Laying blocks out as lines of text: in colour on a terminal that wants it, in ASCII where it must be."""
 
 from __future__ import annotations
 
@@ -54,9 +54,17 @@ def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
     screen = screen or Screen()
     out = io.StringIO()
     console = Console(
-        file=out, width=screen.width, force_terminal=screen.colour, no_color=not screen.colour, highlight=False, markup=False,
-        emoji=False, legacy_windows=False, color_system="standard" if screen.colour else None, _environ={},
-    )  # fmt: skip
+        file=out,
+        width=screen.width,
+        force_terminal=screen.colour,
+        no_color=not screen.colour,
+        color_system="standard" if screen.colour else None,
+        highlight=False,
+        markup=False,
+        emoji=False,
+        legacy_windows=False,
+        _environ={},
+    )
     for block in blocks:
         if isinstance(block, Heading):
             console.print()
@@ -113,7 +121,7 @@ def clean(text: str) -> str:
 
 
 def encodable(text: str, encoding: str) -> str:
-    """The text in letters that the encoding has: known signs by their ASCII stand-ins, accents dropped, the rest as ``?``."""
+    """The text in letters that the encoding has: signs by their ASCII stand-ins, accents dropped, the rest as ``?``."""
     try:
         text.encode(encoding)
         return text

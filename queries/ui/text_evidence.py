@@ -17,9 +17,9 @@ TONES = {
 MEANING = {
     Verdict.FITS: "Every required dimension agrees, on good evidence.",
     Verdict.FITS_WITH_WORK: "A member made it fit; the note says how.",
-    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for where it sits: measure before trusting it.",
-    Verdict.NOT_KNOWN: "A size that decides is missing, or too coarse to decide. Until it is measured there is no answer.",
-    Verdict.DISPUTED: "Sources of equal standing contradict each other, and the verdict hangs on whom you believe.",
+    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for where it sits: measure it first.",
+    Verdict.NOT_KNOWN: "A size that decides is missing or too coarse. Until it is measured there is no answer.",
+    Verdict.DISPUTED: "Sources of equal standing contradict each other; the verdict hangs on whom you believe.",
     Verdict.DOES_NOT_FIT: "They do not go together.",
 }
 DANGER = (
@@ -196,22 +196,3 @@ def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:
         Para(f"{'; '.join(checks)}. Limits: {'; '.join(sources)}.", mark="-", tone=QUIET)
         for sources, checks in found.items()
     ]
-
-
-def brief(naming: Naming, evidence: Evidence) -> str:
-    """The sizes that decide a no, or that agree, in one phrase: ``spline pitch module 1.0 against 24/48``."""
-    wanted = [x for x in evidence.lines if x.state == "no"] or [x for x in evidence.lines if x.need == "required"]
-    said = []
-    for line in wanted:
-        if line.values and line.values[0].written == "absent":
-            said.append(
-                f"{naming.thing(line.values[0].of)} has no {line.label} ({naming.source(line.values[0].source, line.values[0].standing)})"
-            )
-            continue
-        left, right = _stated(line.values, evidence.things[0]), _stated(line.values, evidence.things[-1])
-        if left and right and evidence.kind == "joint":
-            joiner = "on both" if left == right else f"against {right}"
-            said.append(f"{line.label} {left} {joiner}")
-        elif line.low is not None:
-            said.append(figure_sum(line))
-    return "; ".join(dict.fromkeys(said))

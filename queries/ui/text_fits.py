@@ -41,9 +41,7 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     if bare:
         blocks += [
             Gap(),
-            Para(
-                f"On the seller's or maker's word alone, no size recorded on either side: {'; '.join(e.check for e in bare)}."
-            ),
+            Para(f"On somebody's word alone, no size recorded on either side: {'; '.join(e.check for e in bare)}."),
         ]
     blocks += _to_measure(naming, checks)
     notes = note_blocks(catalogue, checks)

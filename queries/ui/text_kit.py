@@ -52,7 +52,10 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
 
 def _letter(message: str) -> list[Block]:
     lines = (line.partition("- ") for line in message.splitlines())
-    return [Para(text, mark="-", indent=2) if dash and not before else Para(before + dash + text, indent=2) for before, dash, text in lines]
+    return [
+        Para(text, mark="-", indent=2) if dash and not before else Para(before + dash + text, indent=2)
+        for before, dash, text in lines
+    ]
 
 
 def _verdict(answer: KitAnswer) -> list[Block]:

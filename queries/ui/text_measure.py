@@ -35,7 +35,7 @@ def _letter(index: int) -> str:
 
 
 def expected(sizes: Sequence[Expected]) -> str:
-    """What the records expect, lengths in mm and inch, equal ones once; each under its dimension if there are several."""
+    """What the records expect, lengths in mm and inch, equal ones once; under its dimension if there are several."""
     found: dict[str, list[str]] = {}
     for size in sizes:
         text = "none there (known absent)" if size.written == "absent" else units.written_length(size.written)

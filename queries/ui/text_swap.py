@@ -149,7 +149,8 @@ def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
         said.setdefault(change.cause, []).append(change)
     lines = []
     for work, changes in said.items():
-        text = f"Stays after work: {places_in_words([c.place for c in changes])} {naming.hands(c.old for c in changes)}: {work}."
+        what = f"{places_in_words([c.place for c in changes])} {naming.hands(c.old for c in changes)}"
+        text = f"Stays after work: {what}: {work}."
         as_it_is = dict.fromkeys(f"{e.check}: {no_sentence(naming, e)}" for c in changes for e in c.evidence)
         lines.append(text + (f" As it is: {'; '.join(as_it_is)}." if as_it_is else ""))
     return lines

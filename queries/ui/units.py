@@ -1,6 +1,7 @@
 """Sizes for people: millimetres and inches side by side, a fraction where a fraction was written.
 
-One inch is 25.4 mm exactly. Millimetres are shown to 0.001 at the finest; inches to 0.001, or as finely as they were written.
+One inch is 25.4 mm exactly. Millimetres are shown to 0.001 at the finest; inches to 0.001, or as finely as they were
+written.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ def inches(mm: float, written: str = "") -> str:
 
 
 def length(low: float | None, high: float | None, written: str = "") -> str:
-    """``25.4 mm (1.000 in)``, or for an interval ``3.5 to 4.5 mm (0.138 to 0.177 in)``; an open end says at least or up to."""
+    """``25.4 mm (1.000 in)``; of an interval ``3.5 to 4.5 mm (0.138 to 0.177 in)``; an open end: at least, up to."""
     if low is not None and high is not None:
         if abs(high - low) < 1e-9:
             return f"{number(low)} mm ({inches(low, written)})" if low else "0 mm"
