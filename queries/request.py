@@ -126,7 +126,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     try:
         size = read_cell(value, datatype).get("")
     except CellError as error:
-        raise RequestError(f"{text!r}: {error}; expected {error.expected}") from error
+        raise RequestError(f"{text!r}: {error}") from error
     if size is None or size.low is None or size.high is None:
         raise RequestError(f"{text!r}: {value!r} is not a size that can be compared")
     low = size.low if sign in (">=", "=") else None
