@@ -12,7 +12,9 @@ from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_tol
 @click.command()
 @answering
 def check(settings: Settings) -> int:
-    """Read and validate the records: a line for every finding, with file, row and column.
+    """Are the records in order?
+
+    Reads and validates them: a line for every finding, with file, row and column.
 
     Exit status 0 if nothing was set aside.
     """

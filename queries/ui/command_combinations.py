@@ -34,9 +34,9 @@ if TYPE_CHECKING:
 )
 @answering
 def combinations(settings: Settings, layout: str, given: tuple[str, ...], avoid: tuple[str, ...], first: int) -> int:
-    """Which parts go together around given ones, on a layout with nothing in it yet.
+    """Which parts go together around given ones.
 
-    For each position the parts that stand in at least one consistent filling, and the first fillings in order of
+    On a layout with nothing in it yet: for each position the parts that stand in at least one consistent filling, and the first fillings in order of
     preference. Exit status 0 if there are some.
     """
     records = load(settings)

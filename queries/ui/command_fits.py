@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 )
 @answering
 def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str) -> int:
-    """Do these parts go together? The verdict, and everything that it rests on.
+    """Do these parts go together?
+
+    The verdict first, then everything that it rests on.
 
     Stacks and figures that need more parts are named; give those parts too, or a vehicle, and they are judged.
     Exit status 0 if the verdict is "fits" or "fits with work", 1 for any other.

@@ -35,7 +35,10 @@ if TYPE_CHECKING:
 @answering
 def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...],
         avoid: tuple[str, ...], renew: tuple[str, ...]) -> int:  # fmt: skip
-    """What a kit lacks for a swap: missing, short, perhaps inside, unproven, wrong, surplus, for both hands.
+    """What a kit lacks for a swap, for both hands.
+
+    Missing, short, perhaps inside an un-itemised line, present but unproven, wrong, more than needed; and a letter to
+    the seller.
 
     KIT is a kit or a shelf of the records, or a list of part numbers: "LARCH-201 x2, LARCH-204". It is held against the
     best plan that uses most of it. Exit status 0 if nothing is missing, short, unproven or wrong.

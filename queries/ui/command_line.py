@@ -22,6 +22,7 @@ COMMANDS = {
     "kit": ("command_kit", "kit"),
     "check": ("command_check", "check"),
     "note": ("command_note", "note"),
+    "calculate": ("command_calculate", "calculate"),
 }
 
 EXIT_STATUS = """\b
@@ -106,5 +107,5 @@ def _say(message: str) -> int:
     try:
         click.echo(f"knockon: {message}", err=True)
     except OSError:
-        sys.stderr = None  # type: ignore[assignment]
+        sys.stderr = None
     return 2

@@ -18,7 +18,11 @@ if TYPE_CHECKING:
 @click.argument("part", metavar="PART")
 @answering
 def part(settings: Settings, part: str) -> int:
-    """One part: its features, dimensions in mm and inch, sources, what it touches, who sells it, what is said of it."""
+    """All that is recorded of a part.
+
+    Its features with their dimensions in mm and inch and their sources, what it touches, who sells it, what is said
+    of it. Exit status 0 if there is such a part.
+    """
     records = load(settings)
     from knockon.queries.part import show_part
 

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 @click.argument("part", metavar="PART")
 @answering
 def partners(settings: Settings, part: str) -> int:
-    """All parts that meet one part, by joint and verdict.
+    """All parts that meet a part, by verdict.
+
+    Joint by joint, what goes together first.
 
     Exit status 0 if it meets anything, 1 if no layout has a place for it.
     """

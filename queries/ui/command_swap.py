@@ -22,7 +22,7 @@ LEVELS = ("changes", "unproven", "unoffered", "price")
     "--want",
     metavar="WISH",
     multiple=True,
-    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE"; say "rotor=LARCH-201" or "rotor.diameter>=190 mm".',
+    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE"; "rotor.diameter>=190 mm" is one.',
 )
 @click.option(
     "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."
@@ -51,7 +51,10 @@ LEVELS = ("changes", "unproven", "unoffered", "price")
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
          renew: tuple[str, ...], prefer: tuple[str, ...], plans: int) -> int:  # fmt: skip
-    """What a swap forces on a vehicle, and why: order list, reasons, what to measure first.
+    """What a swap forces on a vehicle, and why.
+
+    The order list for both sides first, then what stays, why each change is forced, where it stops, what to measure
+    before anything is ordered, what is unproven, and other plans.
 
     Exit status 0 if there is a consistent plan, also with open measurements; 1 if nothing fits.
     """
