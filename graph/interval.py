@@ -4,7 +4,8 @@ Everything that computes with sizes works on ``float | Interval`` (the alias ``V
 float out; one interval among the arguments, interval out. End points are computed in ordinary
 floats and are not rounded outward: a size is read to about 1e-6 mm at best, nine orders of
 magnitude above the error of a float. In a formula where one argument occurs twice, plain interval
-arithmetic gives too wide an answer; :func:`over_corners` gives the exact one."""
+arithmetic gives too wide an answer; :func:`over_corners` gives the exact one.
+"""
 
 from __future__ import annotations
 
@@ -196,7 +197,8 @@ def over_corners(function: Callable[..., float], *arguments: Value) -> Value:
     floats. It is called at every corner of the box: 2 to the power of the number of proper
     intervals among ``arguments``. All floats in, float out. An argument may occur in the function
     as often as it likes. The caller vouches that, with all other arguments held, the function never
-    turns round in one of them."""
+    turns round in one of them.
+    """
     if not any(isinstance(a, Interval) for a in arguments):
         return function(*arguments)
     ends = [sorted({low(a), high(a)}) for a in arguments]

@@ -26,8 +26,9 @@ class DesignationError(ValueError):
 class BearingSizes:
     """Boundary dimensions in mm.
 
-    ``width`` is B of a radial bearing and of a taper bearing's cone; ``cup_width`` C and
-    ``assembled_width`` T belong to taper bearings only. ``checked`` says what the row rests on."""
+    ``width`` is B of a radial bearing and of a taper bearing's cone; ``cup_width`` C and ``assembled_width`` T belong
+    to taper bearings only; ``chamfer`` is the least chamfer (r s min) where two tables agree on it. ``checked`` says
+    what the row rests on."""
 
     designation: str
     kind: str
@@ -36,6 +37,7 @@ class BearingSizes:
     width: float
     cup_width: float | None
     assembled_width: float | None
+    chamfer: float | None
     source: str
     checked: str
 
@@ -45,7 +47,8 @@ def bearing_sizes(designation: str) -> BearingSizes:
 
     Suffixes for cages, seals and clearance are ignored (they change none of the three). Source: ISO
     15 for radial, ISO 355 for taper bearings, as printed in the tables that each row names. Raises
-    DesignationError with the nearest ones."""
+    DesignationError with the nearest ones.
+    """
     wanted = _core(designation)
     rows = {_core(r["designation"]): r for r in table("bearings")}
     row = rows.get(wanted) or rows.get(wanted + "X")
@@ -61,6 +64,7 @@ def bearing_sizes(designation: str) -> BearingSizes:
         width=float(row["B"]),
         cup_width=float(cup) if cup else None,
         assembled_width=float(assembled) if assembled else None,
+        chamfer=float(row["r"]) if row["r"] else None,
         source=row["source"],
         checked=row["checked"],
     )
@@ -70,7 +74,8 @@ def bore_by_code(designation: str) -> float:
     """Bore in mm from the bore code, the last two digits: 00 to 03 are 10, 12, 15, 17, from 04 on five times the code.
 
     ``/28`` states the bore itself. Source: ISO 15 and the makers' common numbering (``/28`` from
-    memory). Raises DesignationError."""
+    memory). Raises DesignationError.
+    """
     direct = re.search(r"/(\d+(?:\.\d+)?)", designation)
     if direct:
         return float(direct[1])
@@ -88,7 +93,8 @@ def bearing_float(spacer: Value, web: Value, assembled_width: Value, cone_width:
     Parameters in mm: ``spacer`` length between the cones, ``web`` of the housing between the cups'
     shoulders, ``assembled_width`` T and ``cone_width`` B of each bearing. The two bearings are
     taken to have the same T; where they differ, see :func:`pair_float`. Formula: spacer - (web + 2
-    (T - B)) (geometry)."""
+    (T - B)) (geometry).
+    """
     return spacer - web - 2 * (assembled_width - cone_width)
 
 
@@ -104,7 +110,8 @@ def spacer_for(window: Interval, web: Value, inner: tuple[Value, Value], outer: 
     """Spacer lengths in mm that give a float within ``window`` for every size left open by the other arguments.
 
     None where no length does: the sizes are known too loosely for the window, and the pair must be
-    measured. Formula: the inverse of :func:`pair_float`."""
+    measured. Formula: the inverse of :func:`pair_float`.
+    """
     zero = web + (inner[0] - inner[1]) + (outer[0] - outer[1])
     shortest, longest = window.low + high(zero), window.high + low(zero)
     return Interval(shortest, longest) if shortest <= longest else None

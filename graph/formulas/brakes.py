@@ -2,7 +2,8 @@
 
 The friction of the pads and the self-servo of the drums are assumptions from memory, the same for
 every vehicle: shares of two arrangements may be compared with each other, never taken for what a
-vehicle does on the road."""
+vehicle does on the road.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +18,8 @@ PAD_FRICTION = 0.38
 TWIN_LEADING = 3.0
 """C* of a drum with two leading shoes: force at the rim over force on one shoe tip.
 
-Assumption, from memory."""
+Assumption, from memory.
+"""
 LEADING_TRAILING = 2.1
 """C* of a drum with one leading and one trailing shoe. Assumption, from memory."""
 
@@ -32,7 +34,8 @@ def disc_torque_per_pressure(piston_diameter: Value, effective_radius: Value, fr
 
     Parameters: ``piston_diameter`` in mm of the one piston on one side of the rotor;
     ``effective_radius`` in mm; ``friction`` of pad on rotor. Formula: 2 mu A r, two pads, A of one
-    side (engineeringtoolbox.com, disk brakes)."""
+    side (engineeringtoolbox.com, disk brakes).
+    """
     return 2.0 * friction * piston_area(piston_diameter) * effective_radius
 
 
@@ -40,7 +43,8 @@ def drum_torque_per_pressure(cylinder_bore: Value, drum_diameter: Value, factor:
     """Torque of a drum brake over line pressure, in N mm per MPa (= mm3).
 
     Parameters: ``cylinder_bore`` and ``drum_diameter`` in mm; ``factor`` C* (assumption). Formula:
-    C* A D/2."""
+    C* A D/2.
+    """
     return factor * piston_area(cylinder_bore) * drum_diameter / 2.0
 
 
@@ -64,7 +68,8 @@ def front_share_of_braking(
     F/(F + R) with F = 2 mu A r + C*f A D/2 and R = C*r A D/2, written as 1/(1 + R/F) so that each
     argument occurs once. Assumptions, from memory: mu = 0.38, C*f = 3.0 (twin leading), C*r = 2.1
     (leading and trailing); equal pressure front and rear, so a limiter or residual valve is left
-    out. Raises ValueError where no brake is given at all."""
+    out. Raises ValueError where no brake is given at all.
+    """
     front = disc_torque_per_pressure(piston_diameter, effective_radius) + drum_torque_per_pressure(
         front_cylinder_bore, front_drum_diameter, TWIN_LEADING
     )
@@ -117,7 +122,8 @@ def pad_load(pad: Pad, torque: float, friction: float, worn_in: bool = True) -> 
 
     Uniform wear: T = theta f pa ri (ro2 - ri2)/2, F = theta pa ri (ro - ri). Uniform pressure: T = theta f p (ro3 -
     ri3)/3, F = theta p (ro2 - ri2)/2. The force acts at re (cos t1 - cos t2)/(t2 - t1), the pad lying symmetrically
-    across the direction of the force. Source: Budynas and Nisbett, disc brakes (from memory)."""
+    across the direction of the force. Source: Budynas and Nisbett, disc brakes (from memory).
+    """
     theta = math.radians(pad.angle)
     radius = float(low(effective_radius(pad.inner, pad.outer, worn_in)))
     force = torque / friction / radius

@@ -1,7 +1,8 @@
 """Fasteners: proof loads by grade, torque and preload, stretch, slots of a castellated nut.
 
 A torque is never proposed here: these formulas check a torque that has a source against the bolt's proof load. Lengths
-in mm, forces in N, stresses in MPa, torques in N m."""
+in mm, forces in N, stresses in MPa, torques in N m.
+"""
 
 from __future__ import annotations
 
@@ -80,7 +81,8 @@ def torque_factor(major: Value, pitch: Value, thread_friction: Value, head_frict
     """K from friction, 60 degree threads, hexagon heads (mean collar diameter 1.25 d).
 
     Formula: dm/(2d) (tan l + mu/cos 30)/(1 - tan l mu/cos 30) + 0.625 muc, dm = (d + d - 1.2268 P)/2 (Shigley; Jindal
-    ex. 9-3)."""
+    ex. 9-3).
+    """
 
     def factor(d: float, p: float, mu: float, head: float) -> float:
         mean = d - 1.2268 * p / 2
@@ -114,7 +116,8 @@ def slot_steps(slots: int, holes: int = 1) -> float:
     """Degrees between two positions of a castellated nut in which a split pin goes through.
 
     ``slots`` of the nut (4, 6, 8, 10 or 12: a pin goes in and out, so the count is even), ``holes`` through the bolt:
-    1, or 2 at right angles. Geometry: 360/slots, or the greatest common divisor of that and 90."""
+    1, or 2 at right angles. Geometry: 360/slots, or the greatest common divisor of that and 90.
+    """
     if slots not in (4, 6, 8, 10, 12) or holes not in (1, 2):
         raise ValueError("a castellated nut has 4, 6, 8, 10 or 12 slots; a bolt has 1 or 2 pin holes")
     step = 360 // slots

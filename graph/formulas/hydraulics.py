@@ -1,7 +1,8 @@
 """Brake hydraulics: pressure, force, volume and travel between pedal and wheel.
 
 Lengths in mm, areas in mm2, volumes in mm3 (1000 mm3 = 1 ml), forces in N, pressures in MPa (N/mm2; 1 MPa = 10 bar).
-Rigid lines, no air, no booster and no friction unless a name says so."""
+Rigid lines, no air, no booster and no friction unless a name says so.
+"""
 
 from __future__ import annotations
 

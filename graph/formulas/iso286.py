@@ -3,7 +3,8 @@
 Sizes in mm, deviations in micrometres. The tables beside this module are the standard's; the
 standard's own formulas do not reproduce them by plain rounding (IT7 over 6 to 10 is 15, not 14.37),
 so nothing is computed from a formula where a table gives the number. Bands are "over a, up to and
-including b": 30 belongs to 18-30, 50 to 30-50. Range: over 0 to 500 mm."""
+including b": 30 belongs to 18-30, 50 to 30-50. Range: over 0 to 500 mm.
+"""
 
 from __future__ import annotations
 
@@ -67,7 +68,8 @@ def deviations(nominal: float, tolerance_class: str) -> Deviations:
     Range: over 0 up to 500 mm; shafts a to zc and js, holes A to ZC and JS, IT01 to IT18, as far as
     the standard defines them (j5 to j8, J6 to J8; cd, ef, fg up to 50 mm; no t up to 24, v up to
     14, y up to 18 mm; no a, b up to 1 mm). Rule: holes A to H mirror the shafts; K, M, N up to IT8
-    and P to ZC up to IT7 are -ei + (ITn - IT(n-1)) above 3 mm. Raises ToleranceClassError."""
+    and P to ZC up to IT7 are -ei + (ITn - IT(n-1)) above 3 mm. Raises ToleranceClassError.
+    """
     match = _CLASS.fullmatch(tolerance_class.strip())
     if not match:
         raise ToleranceClassError(f"{tolerance_class!r} is not a tolerance class such as H7 or g6")
@@ -105,7 +107,8 @@ def fit(nominal: float, hole_class: str, shaft_class: str) -> Fit:
     Clearance least = EI - es, greatest = ES - ei. Sort: ``clearance`` where the least is 0 or more,
     ``interference`` where the greatest is 0 or less, else ``transition`` (so 10 H7/p6, whose
     greatest clearance is exactly 0, is interference). Raises ToleranceClassError, also where the
-    first class is not one of holes or the second not one of shafts."""
+    first class is not one of holes or the second not one of shafts.
+    """
     hole, shaft = deviations(nominal, hole_class), deviations(nominal, shaft_class)
     if not hole.hole or shaft.hole:
         raise ToleranceClassError(f"{hole_class}/{shaft_class}: the hole (capital letter) comes first, then the shaft")

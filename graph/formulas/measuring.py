@@ -1,7 +1,8 @@
 """Measuring: combining uncertainties, stacks of tolerances, how well one must measure to decide.
 
 Any unit, one for all. The rule is the law of propagation of uncertainty for a sum: each term has a factor and a
-standard uncertainty of its own, all independent."""
+standard uncertainty of its own, all independent.
+"""
 
 from __future__ import annotations
 
@@ -107,7 +108,8 @@ def stack(terms: Sequence[StackTerm]) -> StackResult:
 
     Worst = sum of halves; RSS = root of the sum of squares; modified RSS = Cf RSS with Cf = 1 + 0.5 (worst - RSS)/(RSS
     (sqrt n - 1)) (Dimensioning and Tolerancing Handbook, ch. 9). One term has no statistics: all three are its half
-    tolerance. Raises ValueError for no terms."""
+    tolerance. Raises ValueError for no terms.
+    """
     if not terms:
         raise ValueError("a stack has at least one dimension")
     worst = math.fsum(t.half for t in terms)
@@ -122,7 +124,8 @@ class Decision:
     """How well a size must be measured to decide between two.
 
     ``gap`` the least distance of the two candidates, ``allowed`` the greatest uncertainty (plus or minus) that still
-    tells them apart, ``decides`` whether the instrument does."""
+    tells them apart, ``decides`` whether the instrument does.
+    """
 
     gap: float
     allowed: float

@@ -1,7 +1,8 @@
 """Press fits by Lame's thick-walled cylinders: pressure, stress, force, torque, heating.
 
 Lengths in mm, stresses and pressures in MPa (N/mm2), forces in N, torques in N mm, temperatures in
-K. Valid for elastic rings of the same length at rest; ends, roughness and speed are left out."""
+K. Valid for elastic rings of the same length at rest; ends, roughness and speed are left out.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +34,8 @@ def joint_pressure(interference: Value, shaft: Ring, hub: Ring) -> Value:
 
     Formula (Lame): p = delta / (d ((1/Eo)((do2 + d2)/(do2 - d2) + nuo) + (1/Ei)((d2 + di2)/(d2 -
     di2) - nui))). Zero or negative interference gives no pressure (0). Raises ValueError where the
-    rings do not lie one in the other."""
+    rings do not lie one in the other.
+    """
     return over_corners(
         _pressure,
         interference,

@@ -2,7 +2,8 @@
 
 ``https://knockon.example/formula#NAME`` is the function NAME of one module of this package. The
 registry itself imports none of them: a module is loaded when the first of its formulas is asked
-for."""
+for.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +52,8 @@ class Formula:
 
     ``arguments`` are the names of the arguments in order, the first ``required`` of which have no
     default; ``argument_units`` their units in the same order; ``unit`` is the unit of the result;
-    ``source`` where the formula is published ("from memory" and "assumption" are said there)."""
+    ``source`` where the formula is published ("from memory" and "assumption" are said there).
+    """
 
     name: str
     function: Callable[..., Value]

@@ -2,7 +2,8 @@
 
 Lengths in mm. Neither rule for the wanted thickness has a published source: "gap minus 0.030 in" is common practice,
 "gap minus the tab washer's thickness" is workshop geometry; the final test is that the pin moves stiff and smooth
-without lift."""
+without lift.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +46,8 @@ def best_stacks(wanted: Value, box: Mapping[float, int | None], first: int = 5, 
     """The ``first`` stacks nearest to ``wanted`` (its middle), among equal sums the one of fewest shims.
 
     ``box``: how many there are of each thickness in mm, None for as many as wanted. ``most``: shims in a stack. Work
-    grows with the number of different sums, not of stacks. Raises ValueError for a thickness of 0 or less."""
+    grows with the number of different sums, not of stacks. Raises ValueError for a thickness of 0 or less.
+    """
     target = round(middle(wanted) / _STEP)
     sums = _sums({_steps(t): n for t, n in box.items()}, most)
     near = sorted(sums.items(), key=lambda s: (abs(s[0] - target), len(s[1]), s[0]))

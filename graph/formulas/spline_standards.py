@@ -2,7 +2,8 @@
 
 All lengths in mm; for the inch standard the module stands for 25.4 / P. No deviation of a class of
 fit is applied: these are the basic sizes, from which a part may be smaller (male) or larger
-(female)."""
+(female).
+"""
 
 from __future__ import annotations
 
@@ -42,7 +43,8 @@ class SplineSizes:
     """Basic sizes of a spline in mm; what a standard does not give, or no source was read for, is None.
 
     ``space_width`` is the least effective space width of the female on the pitch circle,
-    ``form_clearance`` cF."""
+    ``form_clearance`` cF.
+    """
 
     standard: str
     form: str
@@ -73,7 +75,8 @@ def ansi_b92_1(teeth: int, pitch: float, form: str = "30 flat side") -> SplineSi
     diameter (24 of ``24/48``), ``form`` one of :data:`ANSI_FORMS`. Formulas: D = N/P, Db = D cos
     phi, external major (N + 1)/P, the others (N + k)/P with k by form. The external minor diameter
     of 30 degree fillet roots is (N - 1.8)/P up to 12/24 and (N - 2)/P from 16/32 on. Raises
-    SplineError for a form, pitch or tooth count outside the standard."""
+    SplineError for a form, pitch or tooth count outside the standard.
+    """
     if form not in _ANSI:
         raise SplineError(f"{form!r} is not one of {', '.join(_ANSI)}")
     root, tip, external_root, wide, coarsest, finest = _ANSI[form]
@@ -109,7 +112,8 @@ def iso_4156(teeth: int, module: float, form: str = "30 flat") -> SplineSizes:
     of :data:`ISO_FORMS`. Formulas: D = m Z, Db = D cos a, greatest external major m (Z + 1), (Z +
     0.9), (Z + 0.8) for 30, 37.5, 45 degrees (fundamental deviation 0); least internal major m (Z +
     1.5) flat, (Z + 1.8) fillet, (Z + 1.4), (Z + 1.2); basic space width pi m/2. Minor diameters
-    follow from form diameters and are not given here. Raises SplineError."""
+    follow from form diameters and are not given here. Raises SplineError.
+    """
     if form not in _ISO:
         raise SplineError(f"{form!r} is not one of {', '.join(_ISO)}")
     if not 0.25 <= module <= 10:
@@ -142,7 +146,8 @@ def din_5480(reference: float, module: float, teeth: int, production: str = "hob
     :data:`DIN_PRODUCTION`. Formulas: dB = m z + 2 x m + 1.1 m, so x = (dB/m - z - 1.1)/2; d = m z;
     db = d cos 30; shaft tip dB - 0.2 m; hub tip dB - 2 m; roots dB - 1.1 m -+ 2 hfP. Many pages
     print dB = m z or a shaft tip of m (z + 2): both are wrong. Raises SplineError where the shift x
-    leaves -0.1 to 0.5 (from memory: the range the standard uses)."""
+    leaves -0.1 to 0.5 (from memory: the range the standard uses).
+    """
     if production not in DIN_PRODUCTION:
         raise SplineError(f"{production!r} is not one of {', '.join(DIN_PRODUCTION)}")
     _check_teeth(teeth, 6, 100)

@@ -1,7 +1,8 @@
 """Involute splines: how two of them meet, and how a worn one is measured.
 
 The diameters that the standards give are in :mod:`knockon.graph.formulas.spline_standards`. Lengths
-in mm, angles in degrees."""
+in mm, angles in degrees.
+"""
 
 from __future__ import annotations
 
@@ -86,7 +87,8 @@ def tooth_over_pins(teeth: int, module: float, pressure_angle: float, pin: float
     Parameters: ``module`` in mm (25.4 / diametral pitch), ``pressure_angle`` in degrees, ``pin``
     diameter in mm, ``thickness`` of the teeth on the pitch circle in mm. Formula: inv(a) = t/D +
     inv(phi) + d/Db - pi/N, then Db/cos(a) + d for even counts, Db cos(90/N)/cos(a) + d for odd ones
-    (ANSI B92.1 appendix; from memory)."""
+    (ANSI B92.1 appendix; from memory).
+    """
     d, base, phi = _circles(teeth, module, pressure_angle)
 
     def over(t: float) -> float:
@@ -118,7 +120,8 @@ def space_between_pins(teeth: int, module: float, pressure_angle: float, pin: fl
 
     Formula: inv(a) = s/D + inv(phi) - d/Db, then Db/cos(a) - d for even counts, Db cos(90/N)/cos(a)
     - d for odd ones (ANSI B92.1 appendix; from memory). Raises ValueError where the pins are too
-    big to lie in the spaces."""
+    big to lie in the spaces.
+    """
     d, base, phi = _circles(teeth, module, pressure_angle)
 
     def between(s: float) -> float:
@@ -161,7 +164,8 @@ def meet(male: SplineEnd, female: SplineEnd) -> SplineMeeting:
 
     Will not enter: its major diameter is above the female's. Drops through: its major diameter is
     below the female's minor. Right: tooth count, module and pressure angle agree. Else only the
-    tips overlap. Where intervals leave two of these possible, the sort is :data:`OPEN`."""
+    tips overlap. Where intervals leave two of these possible, the sort is :data:`OPEN`.
+    """
     overlap = tooth_overlap(male.tip, female.tip)
     clearance = None if female.root is None else female.root - male.tip
     depth = None if female.root is None else tooth_depth(female.root, female.tip)

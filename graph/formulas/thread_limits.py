@@ -2,7 +2,8 @@
 
 Lengths in mm. The inch formulas reproduce the printed tables that were checked within 0.0001 in
 (minor diameters, which the standard rounds to three decimals at larger sizes, within 0.0005 in).
-The metric ones rest on the tables of tolerances beside this module."""
+The metric ones rest on the tables of tolerances beside this module.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +35,8 @@ class ThreadLimits:
 
     ``minor`` is given for a female thread (its tap hole) and None for a male one. The major
     diameter of a female thread has no upper limit in the standard: ``major.high`` is infinite
-    there."""
+    there.
+    """
 
     thread_class: str
     external: bool
@@ -50,7 +52,8 @@ def thread_limits(thread: Thread, thread_class: str = "") -> ThreadLimits:
 
     UN: 1A, 2A, 3A, 1B, 2B, 3B; engagement as the class tables assume it (one diameter for UNC and
     UNF, nine pitches for UN and UNEF). Metric: 6g, 6h, 6H, 6G and grades 4 to 8 beside 6. Raises
-    ThreadClassError."""
+    ThreadClassError.
+    """
     wanted = thread_class or thread.thread_class
     if not wanted:
         raise ThreadClassError(f"{thread.designation}: no class is given (such as 2A or 6g)")
@@ -63,7 +66,8 @@ def stress_area(major: Value, pitch: Value, inch: bool = False) -> Value:
     """Tensile stress area in mm2 of a male thread; sizes in mm.
 
     ISO 898-1: pi/4 ((d2 + d3)/2)^2 = pi/4 (d - 0.9382 P)^2; ``inch``: pi/4 (d - 0.9743 P)^2 (ASME
-    B1.1). Raises ValueError where the pitch is too coarse for the diameter."""
+    B1.1). Raises ValueError where the pitch is too coarse for the diameter.
+    """
     factor = 0.9743 if inch else 0.938194
 
     def area(d: float, p: float) -> float:
@@ -78,7 +82,8 @@ def half_pitch_turns(pitch: float, other_pitch: float) -> float:
     """Turns until the lead error of two pitches (mm) has grown to half the finer pitch; infinite for equal ones.
 
     Definition, no source: at half a pitch crest stands against crest. The turns before two real
-    threads bind are fewer, see :func:`knockon.graph.formulas.threads.turns_before_binding`."""
+    threads bind are fewer, see :func:`knockon.graph.formulas.threads.turns_before_binding`.
+    """
     step = abs(pitch - other_pitch)
     return math.inf if step < 1e-6 else min(pitch, other_pitch) / 2 / step
 

@@ -2,7 +2,8 @@
 
 The sizes are read by the reader of record cells, so a thread means the same on the command line and in a table: a pitch
 that is not written is never assumed (``M10`` is refused with the pitches that M10 has), except where a named inch
-series states it (``3/8 UNF``)."""
+series states it (``3/8 UNF``).
+"""
 
 from __future__ import annotations
 
@@ -28,7 +29,8 @@ class Thread:
     """A thread as designated.
 
     ``major`` and ``pitch`` are the basic sizes in mm; ``system`` is ``inch`` or ``metric``; ``series`` is UNC, UNF,
-    UNEF, UN, or empty; ``thread_class`` as written (``2A``, ``6g``), or empty; ``flank_angle`` in degrees."""
+    UNEF, UN, or empty; ``thread_class`` as written (``2A``, ``6g``), or empty; ``flank_angle`` in degrees.
+    """
 
     designation: str
     system: str

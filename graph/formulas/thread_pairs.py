@@ -32,7 +32,8 @@ class ThreadMeeting:
     ``sort`` is one of the five above; ``clearance`` the difference of the pitch diameters and
     ``overlap`` of the flanks in mm on the diameter, ``share`` that overlap in per cent of the full
     height; ``turns`` until the pitches bind (infinite for equal ones); ``full_turns`` those that a
-    nut of one diameter has."""
+    nut of one diameter has.
+    """
 
     sort: str
     clearance: float

@@ -1,7 +1,8 @@
 """Screw threads: the basic profile, and what happens when two different threads meet.
 
 Symbols: d or D major diameter, d2 or D2 pitch diameter, d1 or D1 minor diameter (capitals: the
-female thread), P pitch, all in mm; H the height of the sharp triangle."""
+female thread), P pitch, all in mm; H the height of the sharp triangle.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +34,8 @@ def pitch_diameter(major: Value, pitch: Value, flank_angle: float = 60) -> Value
     Parameters: ``major`` diameter d and ``pitch`` P in mm, both positive; ``flank_angle`` between
     the two flanks in degrees, 60 (UN, ISO metric) or 55 (Whitworth form; its constant is from
     memory). Formula: d2 = d - 0.75 H with H = sqrt(3)/2 P (ASME B1.1, ISO 68-1); 55 degrees: d2 = d
-    - 0.640327 P (BS 84). Raises ValueError for any other angle."""
+    - 0.640327 P (BS 84). Raises ValueError for any other angle.
+    """
     return major - _pitch_depth(flank_angle) * pitch
 
 
@@ -46,7 +48,8 @@ def minor_diameter(major: Value, pitch: Value) -> Value:
     """Basic minor diameter D1 of the female thread in mm, 60 degree profile.
 
     Parameters: ``major`` diameter D and ``pitch`` P in mm. Formula: D1 = D - 1.25 H (ASME B1.1, ISO
-    68-1)."""
+    68-1).
+    """
     return major - THREAD_DEPTH_60 * pitch
 
 
@@ -57,7 +60,8 @@ def pitch_diameter_clearance(male_major: Value, male_pitch: Value, female_major:
     Below zero the male thread is too big to start.
 
     Parameters in mm, 60 degree profile. Formula: the difference of two basic pitch diameters (ASME
-    B1.1, ISO 68-1)."""
+    B1.1, ISO 68-1).
+    """
     return female_major - male_major + PITCH_DEPTH_60 * (male_pitch - female_pitch)
 
 
@@ -68,7 +72,8 @@ def flank_overlap(male_major: Value, male_pitch: Value, female_major: Value, fem
     At or below zero the male thread drops through.
 
     Parameters in mm, 60 degree profile; ``male_pitch`` is taken for the sake of one argument list
-    for any two threads and changes nothing. Formula: d - (D - 1.25 H) (ASME B1.1, ISO 68-1)."""
+    for any two threads and changes nothing. Formula: d - (D - 1.25 H) (ASME B1.1, ISO 68-1).
+    """
     del male_pitch
     return male_major - female_major + THREAD_DEPTH_60 * female_pitch
 
@@ -79,7 +84,8 @@ def flank_overlap_share(male_major: Value, male_pitch: Value, female_major: Valu
 
     Parameters in mm, 60 degree profile; ``male_pitch`` changes nothing (see :func:`flank_overlap`).
     Formula: (d - D1)/(D - D1), written as 1 + (d - D)/(1.25 H) so that each argument occurs once
-    (ASME B1.1, ISO 68-1)."""
+    (ASME B1.1, ISO 68-1).
+    """
     del male_pitch
     return 100.0 * (1.0 + (male_major - female_major) / (THREAD_DEPTH_60 * female_pitch))
 
@@ -95,7 +101,8 @@ def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Val
 
     Parameters in mm, 60 degree profile, basic sizes: real threads lie within their tolerances, so
     this is a guide. Formula: slack = (D2 - d2) tan 30; turns = slack / |difference of pitch|.
-    Infinite for equal pitches, 0 where the male thread does not start (D2 < d2)."""
+    Infinite for equal pitches, 0 where the male thread does not start (D2 < d2).
+    """
     step = male_pitch - female_pitch
     play = female_major - male_major
     if not isinstance(step, Interval) and not isinstance(play, Interval):
@@ -116,8 +123,7 @@ def _turns(play: float, step: float) -> float:
     clearance = play + PITCH_DEPTH_60 * step
     if clearance < 0:
         return 0.0
-    # Two pitches that differ by less than a millionth of a millimetre are one pitch written in two
-    # units.
+    # Two pitches that differ by less than a millionth of a millimetre are one pitch written in two units.
     return math.inf if abs(step) < 1e-6 else clearance * _TAN_HALF_ANGLE / abs(step)
 
 

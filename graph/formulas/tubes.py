@@ -1,7 +1,8 @@
 """Brake tubes, flares and hoses: how they are named, and what a flare measures.
 
 Tube is named by its nominal outside diameter, hose by its nominal inside diameter (49 CFR 571.106, definitions). A
-thread that goes in says nothing about the seat: inverted and bubble flares exist with the same nut."""
+thread that goes in says nothing about the seat: inverted and bubble flares exist with the same nut.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ def hose_class(inside_diameter: float) -> str:
     """The size class of a hydraulic hose by nominal inside diameter in mm.
 
     A diameter between two classes belongs to the middle one (nhtsa.gov/interpretations/04-009678drn-2). Raises
-    ValueError for 0 or less."""
+    ValueError for 0 or less.
+    """
     if inside_diameter <= 0:
         raise ValueError("a hose has an inside diameter above 0")
     if inside_diameter <= 25.4 / 8 + _BETWEEN:

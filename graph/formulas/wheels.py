@@ -20,7 +20,8 @@ def nominal_rim_diameter(code: float) -> int:
 
     Formula: 25.4 times the code, rounded (UN Regulation 30, 2.17; from memory). Not the diameter of
     the bead seat, see :func:`specified_rim_diameter`: 330 and 329.4 are the same 13 inch wheel.
-    Raises ValueError for a code outside 8..30."""
+    Raises ValueError for a code outside 8..30.
+    """
     _check_code(code)
     return math.floor(INCH * code + 0.5)
 
@@ -29,7 +30,8 @@ def specified_rim_diameter(code: float) -> float:
     """Specified diameter in mm of a 5 degree drop-centre car rim: (code - 0.032) in.
 
     Source: tyres.wordpress.com/2006/12/11/with-rims-inches-rules (14 gives 13.968 in). Raises
-    ValueError for a code outside 8..30."""
+    ValueError for a code outside 8..30.
+    """
     _check_code(code)
     return INCH * (code - RIM_REDUCTION_IN)
 
@@ -76,7 +78,8 @@ def stud_engagement(stand_out: Value, seat_thickness: Value, nut_thread: Value) 
     Parameters: ``stand_out`` of the stud from the hub face, ``seat_thickness`` from that face to
     where the nut's thread starts (wheel, spacer, and how far the seat stands off), ``nut_thread``
     length of the thread in the nut. Formula: what of the stud is left, at most the nut's thread
-    (geometry). At or below zero the nut does not catch."""
+    (geometry). At or below zero the nut does not catch.
+    """
     return minimum(stand_out - seat_thickness, nut_thread)
 
 
@@ -85,7 +88,8 @@ def barrel_room(barrel_radius: Value, caliper_reach: Value, weights: Value = 0.0
 
     Parameters: inner radius of the barrel at the caliper, radial reach of the caliper from the
     axle, thickness of what is stuck inside the barrel. Formula: barrel - weights - reach
-    (geometry)."""
+    (geometry).
+    """
     return barrel_radius - weights - caliper_reach
 
 
@@ -94,7 +98,8 @@ def face_room(dish_depth: Value, caliper_face: Value, spacer: Value = 0.0) -> Va
 
     Parameters: depth of the dish inboard of the wheel's mounting face where the caliper passes
     (positive away from the caliper), how far the caliper stands outboard of that face, thickness of
-    a spacer. Formula: dish - face + spacer."""
+    a spacer. Formula: dish - face + spacer.
+    """
     return dish_depth - caliper_face + spacer
 
 
@@ -104,7 +109,8 @@ def track_change(face_change: Value, offset_change: Value, spacer: Value = 0.0) 
 
     Parameters: ``face_change`` by how much the mounting faces moved outboard on one side,
     ``offset_change`` of the wheels (more offset draws the wheel in), ``spacer``. Formula: 2 (face +
-    spacer - offset) (geometry)."""
+    spacer - offset) (geometry).
+    """
     return 2 * (face_change - offset_change + spacer)
 
 

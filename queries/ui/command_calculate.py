@@ -14,7 +14,8 @@ def calculate() -> None:
 
     Write sizes with their unit, as in the records: "25.4 mm", "1 1/16 in", "0.068..0.070 in", "25.40 ±0.05 mm", "25
     k6". A range goes in as a range and comes out as one. Exit status: 0 a good answer, 1 a no or not decided, 2 the
-    question is wrong."""
+    question is wrong.
+    """
 
 
 for _command in (*MACHINE, *VEHICLE):

@@ -47,7 +47,8 @@ class Calculation:
 
     ``says`` are sentences for the reader, the most important first; ``influences`` the inputs that make the result
     wide, greatest first; ``assumptions`` what was taken for granted; ``sources`` where the formulas and tables are
-    published; ``cautions`` what must stand beside the answer. ``good`` is False where the answer is a no."""
+    published; ``cautions`` what must stand beside the answer. ``good`` is False where the answer is a no.
+    """
 
     subject: str
     question: str
@@ -71,7 +72,8 @@ def influences(function: Callable[..., Value], inputs: Mapping[str, Value]) -> t
     """Which open inputs dominate the width of ``function(*inputs.values())``, greatest first.
 
     Each input alone is left open while the others stand at their middles. Inputs that are exact, or change nothing, are
-    left out."""
+    left out.
+    """
     points = [middle(v) for v in inputs.values()]
     widths: list[tuple[str, float]] = []
     for index, (name, value) in enumerate(inputs.items()):

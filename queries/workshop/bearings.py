@@ -31,6 +31,8 @@ def dimensions(designation: str) -> Calculation:
             amount("cone width B", found.width, "mm"),
             amount("cup width C", found.cup_width, "mm"),
         ]
+    if found.chamfer is not None:
+        results.append(amount("least chamfer", found.chamfer, "mm", "a fillet must be smaller"))
     return Calculation(
         subject="bearing",
         question=f"How big is a {found.kind} bearing {found.designation}?",

@@ -22,7 +22,8 @@ def check_torque(thread: str, grade: str, torque: Value, source: str, factor: Va
     """Preload of a stated torque (N m) against the proof load of the bolt.
 
     ``source`` says where the torque is printed and must not be empty. ``factor`` is K of T = K d F. Raises
-    NoSourceError, ThreadNameError, GradeError."""
+    NoSourceError, ThreadNameError, GradeError.
+    """
     if not source.strip():
         raise NoSourceError("say where this torque is printed: a torque without a source is not used")
     bolt = parse_thread(thread)

@@ -83,7 +83,8 @@ def press_fit(
 
     Parameters: joint diameter, diametral interference, outside of the hub, length, bore of the shaft (0: solid) and
     clearance to spare when heated, all in mm; ``friction`` of the joint (an assumption of the caller); Young's modulus
-    in MPa, the same for both. Raises ValueError where the rings do not lie one in the other."""
+    in MPa, the same for both. Raises ValueError where the rings do not lie one in the other.
+    """
     tight = maximum(interference, 0.0)
 
     def pressure_of(d: Value, delta: Value, do: Value, di: Value, e: Value) -> Value:

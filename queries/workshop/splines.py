@@ -131,7 +131,8 @@ def female_end(found: SplineSizes, minor: Value | None = None, root: Value | Non
     """The female half; ``minor`` and ``root`` replace the standard's internal minor and major diameter.
 
     ISO 4156's minor diameter follows from form diameters; without ``minor`` m (Z - 1) is taken, which is that of ANSI
-    B92.1."""
+    B92.1.
+    """
     own = found.internal_minor if found.internal_minor is not None else found.module * (found.teeth - 1)
     return SplineEnd(
         found.teeth,

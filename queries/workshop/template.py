@@ -59,7 +59,8 @@ def bolt_circle_template(holes: int, circle: float, hole: float, bore: float = 0
     """A bolt circle of ``holes`` holes of diameter ``hole`` on ``circle`` (mm), with a centre bore where given.
 
     A ruler of 100 mm stands below it: a print on which it measures anything else is not 1:1. Raises ValueError for
-    sizes that do not go into each other."""
+    sizes that do not go into each other.
+    """
     spacing = low(adjacent_spacing(circle, holes))
     if not 0 < hole < spacing or not 0 <= bore < circle - hole:
         raise ValueError("these holes would run into each other")

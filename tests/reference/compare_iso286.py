@@ -4,7 +4,8 @@
 and isofits 1.0 into it (isofits puts modules named ``data`` and ``test`` at the top level, so it
 must not share an environment with anything), asks both for every cell they have, and prints how
 many agree and each that does not. It needs a package index. Findings are judged in
-docs/calculations/fits.md."""
+docs/calculations/fits.md.
+"""
 
 from __future__ import annotations
 
@@ -20,9 +21,8 @@ from knockon.graph.formulas.iso286 import ToleranceClassError, deviations
 
 PACKAGES = ("pressfit==0.1.0", "isofits==1.0")
 
-# Runs in the throw-away environment and writes rows [package, class, size in mm, lower, upper] as
-# JSON. One size inside each
-# band and one on its upper edge.
+# Runs in the throw-away environment and writes rows [package, class, size in mm, lower, upper] as JSON. One size
+# inside each band and one on its upper edge.
 DUMP = """
 import json, sys
 import data, pressfit

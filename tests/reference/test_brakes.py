@@ -54,8 +54,7 @@ def test_caliper_with_two_cylinders() -> None:
 
 def test_caliper_metric_variant() -> None:
     # The same problem in metric (problem text read; answers computed): ri 100, ro 140, 110 degrees, f 0.4, one 40 mm
-    # piston a
-    # pad, 1350 N m.
+    # piston a pad, 1350 N m.
     load = pad_load(Pad(100, 140, 110), 675_000, 0.4)
     assert load.pressure == pytest.approx(1.8312, abs=5e-5)
     assert load.force == pytest.approx(14_062.5, abs=0.05)
@@ -65,16 +64,14 @@ def test_caliper_metric_variant() -> None:
 
 def test_two_pads_make_twice_the_torque() -> None:
     # engineeringtoolbox.com/disk-brakes-d_1808.html: T = 2 mu F r. An older copy of that page prints T = mu F r: a
-    # factor 2
-    # too small.
+    # factor 2 too small.
     assert low(clamp_torque(1000, 100, 0.4)) == 2 * 0.4 * 1000 * 100
     assert low(clamp_torque(1000, 100, 0.4)) != 0.4 * 1000 * 100
 
 
 def test_vocational_pedal_problem() -> None:
     # cordonline.net/michigan/b/b_19.htm: 360 N x 8 = 2880 N, 3.0 cm master, 3.2 cm piston: 3277.4 N with pi 3.14;
-    # 3276.8 N
-    # exactly. The page prints "/" for the last multiplication: dividing gives another number.
+    # 3276.8 N exactly. The page prints "/" for the last multiplication: dividing gives another number.
     pressure = line_pressure(360, 8, 30)
     assert low(pressure) * 100 == pytest.approx(407.44, abs=0.005)  # N/cm2
     assert low(piston_force(pressure, 32)) == pytest.approx(3276.8, abs=0.05)
@@ -98,8 +95,8 @@ def test_openstax_brake() -> None:
 
 
 def test_volume_balance() -> None:
-    # Essential University Physics ch. 15: pistons of 1.04 and 2.10 cm, 3.25 kN out, 8.80 mm stroke: 797.1 N, 2.158 mm,
-    # 7.01 J.
+    # Essential University Physics ch. 15: pistons of 1.04 and 2.10 cm, 3.25 kN out, 8.80 mm stroke: 797.1 N, 2.158
+    # mm, 7.01 J.
     pressure = 3250 / low(piston_area(21.0))
     force = low(piston_force(pressure, 10.4))
     assert force == pytest.approx(797.1, abs=0.05)
@@ -118,9 +115,8 @@ def test_pedal_force_and_travel_by_hand() -> None:
 
 
 def test_axle_loads_while_braking() -> None:
-    # Bevan, Theory of Machines, ch. 8 ex. 6 p. 264 (Python-Textbook-Companions ch8.ipynb): wheelbase 9.5 ft, centre of
-    # gravity
-    # 4 ft ahead of the rear axle and 2 ft high, 30 mph, g 32.2.
+    # Bevan, Theory of Machines, ch. 8 ex. 6 p. 264 (Python-Textbook-Companions ch8.ipynb): wheelbase 9.5 ft, centre
+    # of gravity 4 ft ahead of the rear axle and 2 ft high, 30 mph, g 32.2.
     van = Balance(9.5, 4, 2)
     distances = {
         (0.1, False, True): 530,

@@ -22,8 +22,7 @@ from knockon.graph.formulas.thread_names import INCH, parse_thread
 from knockon.graph.interval import low
 
 # mst.edu/~jthomas/classes/2211/lessons/fasteners/property_reference, quoting Shigley and Mischke 5e p. 341 and 348; a
-# second list
-# at china-bolts.com agrees. Grade, diameter in inches, proof and tensile strength in ksi.
+# second list at china-bolts.com agrees. Grade, diameter in inches, proof and tensile strength in ksi.
 SAE = [
     ("1", 0.5, 33, 60),
     ("2", 0.25, 55, 74),
@@ -150,8 +149,7 @@ def test_chain_of_formulas_inch(name: str, force: float, torque: float) -> None:
 
 def test_back_off_of_a_bearing_nut() -> None:
     # RP 618A sheet (ar.scribd.com/document/363446470, docobook.com): 1/6 turn at 12 threads per inch is as far as 1/4
-    # turn at 18.
-    # The sheet is for trucks; end play 0.001 to 0.005 in by dial indicator.
+    # turn at 18. The sheet is for trucks; end play 0.001 to 0.005 in by dial indicator.
     twelve, eighteen = axial_of_turn(1 / 6, INCH / 12), axial_of_turn(1 / 4, INCH / 18)
     assert low(twelve) / INCH == pytest.approx(0.01389, abs=5e-6)
     assert low(eighteen) == pytest.approx(low(twelve))

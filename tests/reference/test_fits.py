@@ -15,8 +15,8 @@ from knockon.graph.formulas.iso286 import (
 from knockon.graph.formulas.tables import table
 from knockon.graph.interval import Interval
 
-# Limit deviations in um (upper, lower): pressfit 0.1.0 and isofits 1.0 agree on every cell except
-# r6, which only isofits has.
+# Limit deviations in um (upper, lower): pressfit 0.1.0 and isofits 1.0 agree on every cell except r6, which only
+# isofits has.
 CLASSES = ("H7", "H8", "f7", "g6", "h6", "js6", "k6", "m6", "n6", "p6", "r6")
 TABLE = """
 10       15/0 22/0 -13/-28 -5/-14  0/-9  4.5/-4.5 10/1 15/6  19/10 24/15 28/19
@@ -120,8 +120,7 @@ def test_textbook_h7_s6() -> None:
 def test_textbook_loose_bolts() -> None:
     bolts = fit(12, "H11", "d11")
     assert (bolts.hole.upper, bolts.shaft.upper, bolts.shaft.lower) == (110, -50, -160)
-    # Two such bolts in holes nominally 50.000 apart: 49.950 to 50.050 (each may move by half the
-    # least clearance).
+    # Two such bolts in holes nominally 50.000 apart: 49.950 to 50.050 (each may move by half the least clearance).
     assert 50 + Interval(-1, 1) * (bolts.clearance.low / 1000) == Interval(49.950, 50.050)
 
 
@@ -135,8 +134,8 @@ def test_jindal_examples() -> None:
 
 
 def test_print_error_of_a_band_edge() -> None:
-    # Jindal ex. 4-4 p. 114 uses the values of the band 30-50 (hole +25, shaft +11/-5) for d = 30,
-    # which lies in 18-30.
+    # Jindal ex. 4-4 p. 114 uses the values of the band 30-50 (hole +25, shaft +11/-5) for d = 30, which lies in
+    # 18-30.
     assert deviations(30, "H7").upper == 21
     assert deviations(30, "H7").upper != 25
     assert (deviations(30, "j6").upper, deviations(30, "j6").lower) == (9, -4)
@@ -147,8 +146,8 @@ def test_print_error_of_a_band_edge() -> None:
 def test_sharma_examples() -> None:
     # 9.5 p. 379: hole +20/0, shaft -5/-18 gives a clearance of 5..38.
     assert Interval(0, 20) - Interval(-18, -5) == Interval(5, 38)
-    # 9.9 p. 381: interference 50..120 with equal tolerances of 35 at 100: hole 100.000/100.035,
-    # shaft 100.085/100.120.
+    # 9.9 p. 381: interference 50..120 with equal tolerances of 35 at 100: hole 100.000/100.035, shaft
+    # 100.085/100.120.
     hole, shaft = Interval(100.000, 100.035), Interval(100.085, 100.120)
     gap = shaft - hole
     assert (gap.low, gap.high) == pytest.approx((0.050, 0.120))
@@ -160,8 +159,8 @@ def test_a_published_press_fit_problem() -> None:
     assert (found.shaft.upper, found.shaft.lower, found.hole.upper, found.hole.lower) == (30, 11, 19, 0)
 
 
-# Where plain rounding of the standard's formulas fails: i = 0.45 D^(1/3) + 0.001 D, D = sqrt(a b),
-# and its deviations.
+# Where plain rounding of the standard's formulas fails: i = 0.45 D^(1/3) + 0.001 D, D = sqrt(a b), and its
+# deviations.
 def test_the_tables_are_the_standard_not_the_formulas() -> None:
     assert standard_tolerance(10, 7) == 15 != round(14.37)
     assert standard_tolerance(18, 7) == 18 != round(17.32)
@@ -196,8 +195,7 @@ def test_print_errors_in_isofits() -> None:
     k6 = deviations(8, "K6")
     assert (k6.upper, k6.lower) == (2, -7)
     assert k6.lower != -6
-    # M6 over 250 to 315 looks wrong by the delta rule (-11) but is the standard's stated exception
-    # (from memory).
+    # M6 over 250 to 315 looks wrong by the delta rule (-11) but is the standard's stated exception (from memory).
     assert deviations(300, "M6").upper == -9
 
 
@@ -233,8 +231,7 @@ def test_classes_for_a_window() -> None:
 
 
 # The letters that no second package has: the standard's formulas for the deviations (ISO 286-1 annex, as common in
-# machine
-# design texts), rounded there to the table by hand. Sizes are the geometric means of the bands.
+# machine design texts), rounded there to the table by hand. Sizes are the geometric means of the bands.
 def formula_deviations(low: float, high: float, main: tuple[float, float]) -> dict[str, float]:
     d, wide = (low * high) ** 0.5, (main[0] * main[1]) ** 0.5
     grades = {n: standard_tolerance(high, n) for n in (7, 8, 9, 10)}

@@ -15,10 +15,9 @@ from knockon.graph.formulas.measuring import (
 )
 from knockon.graph.interval import Interval
 
-# GUM H.1, end gauge: contributions in nm, inputs read at gtc.readthedocs.io/en/stable/API/GUM_H1.html, recomputed with
-# GTC 1.5.1:
-# uc 31.66 nm (GUM prints 32, from memory), 16.75 degrees of freedom (GUM: 16), U99 92 nm (GUM: 93 with k 2.92, from
-# memory).
+# GUM H.1, end gauge: contributions in nm, inputs read at gtc.readthedocs.io/en/stable/API/GUM_H1.html, recomputed
+# with GTC 1.5.1: uc 31.66 nm (GUM prints 32, from memory), 16.75 degrees of freedom (GUM: 16), U99 92 nm (GUM: 93
+# with k 2.92, from memory).
 END_GAUGE = [
     Component("standard", 25.0, 1, 18),
     Component("difference, repeated observations", 5.8, 1, 24),
@@ -59,8 +58,7 @@ def test_shapes() -> None:
 
 
 # Dimensioning and Tolerancing Handbook (McGraw-Hill) ch. 9, motor example, as coded in github phcreery/dimstack
-# 2da18ff3,
-# tests/test_McGrawHill.py; recomputed by hand. Inches.
+# 2da18ff3, tests/test_McGrawHill.py; recomputed by hand. Inches.
 MOTOR = [
     (-0.375, 0, -0.031),
     (0.032, 0.002, -0.002),

@@ -1,7 +1,8 @@
 """Bearings, threads and clearance holes as a general-purpose library ships them, loaded as parts: which go together?
 
 Source of every size: the CSV files of bd_warehouse 0.4.0 (Apache-2.0). Each answer of the engine is compared with a
-direct look-up in those tables."""
+direct look-up in those tables.
+"""
 
 from __future__ import annotations
 

@@ -18,10 +18,8 @@ from knockon.graph.formulas.splines import (
 from knockon.graph.formulas.thread_names import INCH
 from knockon.graph.interval import low
 
-# ANSI B92.1 as read at engineersedge.com/gears/involute_spline_13649.htm and in a CAD vendor's help
-# page (ANSI page):
-# form, pitch P, then (N + k)/P of internal major and internal minor, and c of the least space width
-# (pi/2 + c)/P.
+# ANSI B92.1 as read at engineersedge.com/gears/involute_spline_13649.htm and in a CAD vendor's help page (ANSI page):
+# form, pitch P, then (N + k)/P of internal major and internal minor, and c of the least space width (pi/2 + c)/P.
 ANSI_FORMULAS = [
     ("30 flat side", 24, 1.35, -1.0, 0.0),
     ("30 flat major", 12, 1.0, -1.0, 0.0),
@@ -44,17 +42,15 @@ def test_ansi_formulas(form: str, pitch: float, major: float, minor: float, wide
 
 
 def test_print_errors_of_the_45_degree_column() -> None:
-    # engineersedge prints (N - 0.8)/P and (0.5 pi + 0.1)/P for 45 degrees; the CAD page and an
-    # independent program citing
-    # table 2 of ANSI B92.1-1996 both have N - 0.6 and + 0.2.
+    # engineersedge prints (N - 0.8)/P and (0.5 pi + 0.1)/P for 45 degrees; the CAD page and an independent program
+    # citing table 2 of ANSI B92.1-1996 both have N - 0.6 and + 0.2.
     sizes = ansi_b92_1(25, 24, "45 fillet side")
     assert sizes.internal_minor != pytest.approx((25 - 0.8) / 24 * INCH)
     assert sizes.space_width != pytest.approx((0.5 * math.pi + 0.1) / 24 * INCH)
 
 
 def test_print_error_of_the_external_minor_diameter() -> None:
-    # 30 degree fillet, 16/32 and finer: engineersedge prints (N - 1.2)/P, the CAD page (N - 2)/P
-    # (as from memory).
+    # 30 degree fillet, 16/32 and finer: engineersedge prints (N - 1.2)/P, the CAD page (N - 2)/P (as from memory).
     fine, coarse = ansi_b92_1(25, 24, "30 fillet side"), ansi_b92_1(25, 12, "30 fillet side")
     assert fine.external_minor == pytest.approx((25 - 2) / 24 * INCH)
     assert fine.external_minor != pytest.approx((25 - 1.2) / 24 * INCH)
@@ -167,10 +163,9 @@ def test_iso_4156_formulas(form: str, outer: float, root: float) -> None:
     assert sizes.internal_major == pytest.approx(1.5 * (30 + root))
 
 
-# DIN 5480: formulas read in a CAD vendor's help page (labelled GOST) and in a program "in
-# accordance with DIN 5480-1, Mar
-# 2006". No printed table row could be read, so these values prove the formulas only. Hobbed.
-# dB, m, z, shift, shaft tip, shaft root, hub tip, hub root
+# DIN 5480: formulas read in a CAD vendor's help page (labelled GOST) and in a program "in accordance with DIN 5480-1,
+# Mar 2006". No printed table row could be read, so these values prove the formulas only. Hobbed. dB, m, z, shift,
+# shaft tip, shaft root, hub tip, hub root
 DIN = [
     (30, 2, 14, -0.05, 29.6, 25.4, 26, 30.2),
     (30, 2, 13, 0.45, 29.6, 25.4, 26, 30.2),
@@ -216,9 +211,8 @@ def test_print_errors_on_din_5480_pages() -> None:
 
 
 def test_module_1_stub_in_24_48_bore_and_back() -> None:
-    # Formulas of ANSI B92.1 and ISO 4156 at 25 teeth: 26.00 over 25.40, tooth overlap 0.30 of 1.24
-    # mm; the other way 27.52
-    # does not enter 26.50.
+    # Formulas of ANSI B92.1 and ISO 4156 at 25 teeth: 26.00 over 25.40, tooth overlap 0.30 of 1.24 mm; the other way
+    # 27.52 does not enter 26.50.
     inch, metric = ansi_b92_1(25, 24), iso_4156(25, 1.0)
     assert inch.internal_minor is not None
     male = SplineEnd(25, 1.0, 30, metric.external_major)

@@ -14,12 +14,11 @@ from knockon.graph.formulas.threads import (
     turns_before_binding,
 )
 from knockon.graph.interval import Interval, high, low
+from tests.reference.shipped_tables import rows
 
-# Threads per inch and major diameters: threadlib design/UIS_thread.csv (github
-# adrianschlatter/threadlib, 3830919a) and
-# Mechanical Engineer's Data Handbook p. 301. Pitch, minor diameter and stress area: the basic
-# profile of ASME B1.1.
-# designation, major, pitch diameter, internal minor diameter (in), stress area (in2)
+# Threads per inch and major diameters: threadlib design/UIS_thread.csv (github adrianschlatter/threadlib, 3830919a)
+# and Mechanical Engineer's Data Handbook p. 301. Pitch, minor diameter and stress area: the basic profile of ASME
+# B1.1. designation, major, pitch diameter, internal minor diameter (in), stress area (in2)
 UN_BASIC = [
     ("#10-24", 0.1900, 0.1629, 0.1449, 0.0175),
     ("#10-32", 0.1900, 0.1697, 0.1562, 0.0200),
@@ -52,9 +51,8 @@ def test_basic_inch_sizes(name: str, major: float, pitch: float, minor: float, a
     assert computed == pytest.approx(area, abs=1e-4)
 
 
-# ISO 724 basic sizes and ISO 965 limits 6g, 6H in mm: threadlib design/metric_thread.csv ("numbers
-# given in the norm").
-# designation, d2, D1, external d, external d2, internal D1, internal D2
+# ISO 724 basic sizes and ISO 965 limits 6g, 6H in mm: threadlib design/metric_thread.csv ("numbers given in the
+# norm"). designation, d2, D1, external d, external d2, internal D1, internal D2
 METRIC = [
     ("M3x0.5", 2.675, 2.459, (2.874, 2.98), (2.58, 2.655), (2.459, 2.599), (2.675, 2.775)),
     ("M4x0.7", 3.545, 3.242, (3.838, 3.978), (3.433, 3.523), (3.242, 3.422), (3.545, 3.663)),
@@ -102,17 +100,15 @@ def test_metric_limits(
 
 
 def test_print_error_m1_4_in_the_metric_table() -> None:
-    # threadlib prints the pitch 0.2 values (D1 1.183, D2 1.270) in the row of M1.4x0.3; ISO 68-1
-    # gives 1.075, 1.205.
+    # threadlib prints the pitch 0.2 values (D1 1.183, D2 1.270) in the row of M1.4x0.3; ISO 68-1 gives 1.075, 1.205.
     right = low(minor_diameter(1.4, 0.3)), low(pitch_diameter(1.4, 0.3))
     assert right == pytest.approx((1.075, 1.205), abs=6e-4)
     assert right != pytest.approx((1.183, 1.270), abs=6e-4)
 
 
-# Tensile stress areas in mm2, ISO 898-1's formula: standard text books' values (20.1 ... 96.1), and
-# Jindal, Machine Design,
-# ex. 9-1 p. 266 (Python-Textbook-Companions Machine_Design_by_U.C._Jindal/Ch9_2.ipynb): M16x2
-# 156.7, M16x1.5 167.2.
+# Tensile stress areas in mm2, ISO 898-1's formula: standard text books' values (20.1 ... 96.1), and Jindal, Machine
+# Design, ex. 9-1 p. 266 (Python-Textbook-Companions Machine_Design_by_U.C._Jindal/Ch9_2.ipynb): M16x2 156.7, M16x1.5
+# 167.2.
 @pytest.mark.parametrize(
     ("name", "area"),
     [
@@ -183,8 +179,7 @@ def test_class_limits_of_three_eighths_24() -> None:
     assert (nut.pitch.low / INCH, nut.pitch.high / INCH) == pytest.approx((0.3479, 0.3528), abs=1.5e-4)
 
 
-# Difference of major diameters (mm), turns until the lead error is half a pitch: computed from the
-# basic profiles of
+# Difference of major diameters (mm), turns until the lead error is half a pitch: computed from the basic profiles of
 # ASME B1.1 and ISO 68-1.
 @pytest.mark.parametrize(
     ("inch", "metric", "major", "turns"),
@@ -203,8 +198,8 @@ def test_half_pitch_lead_error(inch: str, metric: str, major: float, turns: floa
     assert half_pitch_turns(a.pitch, b.pitch) == pytest.approx(turns, rel=0.01)
 
 
-# Near misses on basic profiles: turns = (PD female - PD male) tan 30 / difference of pitch; ASME
-# B1.1, ISO 68-1, ISO 261.
+# Near misses on basic profiles: turns = (PD female - PD male) tan 30 / difference of pitch; ASME B1.1, ISO 68-1, ISO
+# 261.
 @pytest.mark.parametrize(
     ("male", "female", "sort", "turns", "share"),
     [
@@ -242,10 +237,8 @@ def test_same_thread_written_twice() -> None:
 
 
 def test_why_three_eighths_in_an_m10_port_is_dangerous() -> None:
-    # Computed from ASME B1.1 class 2A and ISO 965-1 class 6H: the male major 9.312-9.497 enters D1
-    # 8.917-9.153, with a
-    # radial overlap of 0.079-0.290 mm (15-54 % of 0.541 mm) and a pitch diameter clearance of
-    # 0.54-0.79 mm.
+    # Computed from ASME B1.1 class 2A and ISO 965-1 class 6H: the male major 9.312-9.497 enters D1 8.917-9.153, with
+    # a radial overlap of 0.079-0.290 mm (15-54 % of 0.541 mm) and a pitch diameter clearance of 0.54-0.79 mm.
     bolt, port = thread_limits(parse_thread("3/8-24 UNF-2A")), thread_limits(parse_thread("M10x1-6H"))
     assert (bolt.major.low, bolt.major.high) == pytest.approx((9.312, 9.497), abs=1.5e-3)
     overlap = crest_overlap(bolt, port)
@@ -259,8 +252,7 @@ def test_why_three_eighths_in_an_m10_port_is_dangerous() -> None:
 
 
 def test_the_other_way_is_oversize() -> None:
-    # M10x1 6g (9.79-9.97) into a female of 9.525: oversize by 0.27-0.45 mm. Computed from ISO
-    # 965-1.
+    # M10x1 6g (9.79-9.97) into a female of 9.525: oversize by 0.27-0.45 mm. Computed from ISO 965-1.
     bolt = thread_limits(parse_thread("M10x1-6g"))
     oversize = bolt.major - parse_thread("3/8-24").major
     assert (oversize.low, oversize.high) == pytest.approx((0.27, 0.45), abs=6e-3)
@@ -286,3 +278,25 @@ def test_a_missing_pitch_is_asked_for(size: str, pitches: str) -> None:
         parse_thread(size)
     for pitch in pitches.split():
         assert f"{size}x{pitch}" in str(error.value)
+
+
+# threadlib's metric table, sizes below M1: four rows lie 6 to 9 um off the basic profile in D1. Printed D1 in mm.
+@pytest.mark.parametrize(
+    ("major", "pitch", "printed"), [(0.6, 0.15, 0.444), (0.7, 0.175, 0.518), (0.8, 0.2, 0.592), (0.9, 0.225, 0.666)]
+)
+def test_print_errors_below_m1(major: float, pitch: float, printed: float) -> None:
+    off = printed - low(minor_diameter(major, pitch))
+    assert 0.006 <= off <= 0.0097
+
+
+def test_55_degree_pitch_diameters() -> None:
+    # bd_warehouse 0.4.0, iso_228_1.csv (pipe threads, 55 degrees): 24 rows; G 1/8 is 9.728/9.147/8.566 at 28 per
+    # inch. The constant 0.640327 of BS 84 is from memory; the table confirms it.
+    table = rows("iso_228_1.csv")
+    assert len(table) == 24
+    for row in table:
+        pitch = INCH / float(row["tpi"])
+        found = low(pitch_diameter(float(row["major_diameter"]), pitch, 55))
+        assert found == pytest.approx(float(row["pitch_diameter"]), abs=1.1e-3)
+    (eighth,) = [r for r in table if r["size"] == "1/8"]
+    assert [float(eighth[f"{n}_diameter"]) for n in ("major", "pitch", "minor")] == [9.728, 9.147, 8.566]

@@ -9,10 +9,9 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.fits import judge_parts
 
 
-# 49 CFR 571.106 table I, quoted at nhtsa.gov/interpretations/04-009678drn-2: "1/8 inch or 3 mm or less"; "3/16 inch or
-# 4 to
-# 5 mm"; "1/4 inch or 6 mm or more"; an inside diameter between the classes uses the middle row. SAE J1401 scope
-# (standards.sae.org/wip/j1401): less than 4 mm (1/8 in or less) or 4 to 5 mm (3/16 in).
+# 49 CFR 571.106 table I, quoted at nhtsa.gov/interpretations/04-009678drn-2: "1/8 inch or 3 mm or less"; "3/16 inch
+# or 4 to 5 mm"; "1/4 inch or 6 mm or more"; an inside diameter between the classes uses the middle row. SAE J1401
+# scope (standards.sae.org/wip/j1401): less than 4 mm (1/8 in or less) or 4 to 5 mm (3/16 in).
 @pytest.mark.parametrize(
     ("inside", "row"), [(3.0, 0), (3.175, 0), (3.5, 1), (4.0, 1), (4.7625, 1), (5.0, 1), (5.5, 1), (6.0, 2), (6.35, 2)]
 )
@@ -44,11 +43,9 @@ def test_a_reading_tells_single_from_double() -> None:
     assert flares_like(7.5) == []
 
 
-# SAE J533 (saemobilus.sae.org/content/J533_201702) and ISO 13486-1 (standards.iteh.ai) are double flares; ISO 4038 is a
-# single,
-# bubble one. The racetrackdriving.com and fedhillusa.com flare pages: the two are not interchangeable although both
-# exist
-# with an M10x1 nut, so an equal thread is not an equal joint.
+# SAE J533 (saemobilus.sae.org/content/J533_201702) and ISO 13486-1 (standards.iteh.ai) are double flares; ISO 4038 is
+# a single, bubble one. The racetrackdriving.com and fedhillusa.com flare pages: the two are not interchangeable
+# although both exist with an M10x1 nut, so an equal thread is not an equal joint.
 TABLES = {
     "sources.csv": "source,title,standing\npages,flare pages,on the item\n",
     "layouts.csv": "layout,title\nbench,Bench\n",

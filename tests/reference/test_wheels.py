@@ -15,8 +15,8 @@ from knockon.graph.formulas.wheels import (
 )
 from knockon.graph.interval import Interval, low, width
 
-# UN Regulation 30, 2.17: 15 -> 381 and 16 -> 406 read on a tyre page, the others from memory; all
-# are 25.4 x code rounded.
+# UN Regulation 30, 2.17: 15 -> 381 and 16 -> 406 read on a tyre page, the others from memory; all are 25.4 x code
+# rounded.
 NOMINAL = {10: 254, 12: 305, 13: 330, 14: 356, 15: 381, 16: 406}
 
 
@@ -25,9 +25,8 @@ def test_nominal_rim_diameter(code: int, diameter: int) -> None:
     assert nominal_rim_diameter(code) == diameter
 
 
-# tyres.wordpress.com/2006/12/11/with-rims-inches-rules: 14 -> 13.968 in, tolerance 13.9523 to
-# 13.9838 in. The mm values are
-# computed from it.
+# tyres.wordpress.com/2006/12/11/with-rims-inches-rules: 14 -> 13.968 in, tolerance 13.9523 to 13.9838 in. The mm
+# values are computed from it.
 def test_specified_rim_diameter() -> None:
     assert specified_rim_diameter(14) / INCH == pytest.approx(13.968)
     assert 13.9523 < specified_rim_diameter(14) / INCH < 13.9838
