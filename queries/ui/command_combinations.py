@@ -36,8 +36,8 @@ if TYPE_CHECKING:
 def combinations(settings: Settings, layout: str, given: tuple[str, ...], avoid: tuple[str, ...], first: int) -> int:
     """Which parts go together around given ones.
 
-    On a layout with nothing in it yet: for each position the parts that stand in at least one consistent filling, and the first fillings in order of
-    preference. Exit status 0 if there are some.
+    On a layout with nothing in it yet: for each position the parts that stand in at least one consistent filling, and
+    the first fillings in order of preference. Exit status 0 if there are some.
     """
     records = load(settings)
     from knockon.queries.combinations import combinations as find_combinations

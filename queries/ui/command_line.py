@@ -22,6 +22,10 @@ COMMANDS = {
     "kit": ("command_kit", "kit"),
     "check": ("command_check", "check"),
     "note": ("command_note", "note"),
+    "export": ("command_export", "export"),
+    "merge": ("command_merge", "merge"),
+    "share": ("command_share", "share"),
+    "disputes": ("command_disputes", "disputes"),
     "calculate": ("command_calculate", "calculate"),
 }
 

@@ -17,7 +17,7 @@ TONES = {
 MEANING = {
     Verdict.FITS: "Every required dimension agrees, on good evidence.",
     Verdict.FITS_WITH_WORK: "A member made it fit; the note says how.",
-    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for where it sits: measure it first.",
+    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for the place: measure it first.",
     Verdict.NOT_KNOWN: "A size that decides is missing or too coarse: until it is measured there is no answer.",
     Verdict.DISPUTED: "Sources of equal standing contradict each other; the verdict hangs on whom you believe.",
     Verdict.DOES_NOT_FIT: "They do not go together.",

@@ -1,0 +1,143 @@
+"""What is published of the command line: the page of commands and the JSON Schemas of the answers.
+
+``python -m knockon.queries.ui.published docs`` writes ``docs/commands.md`` and ``docs/answers/*.json``; a test keeps both
+fresh. The page is made from the options as they are declared, so that it does not depend on how help is laid out.
+"""
+
+from __future__ import annotations
+
+import inspect
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+import msgspec
+
+from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
+from knockon.queries.ui.document import Document
+
+SCHEMA = "https://json-schema.org/draft/2020-12/schema"
+WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
+
+HEAD = """# Commands
+
+Made from the command line itself by `python -m knockon.queries.ui.published docs`; a test keeps it fresh.
+
+```
+knockon [--records DIR] [--json] COMMAND ...
+```
+
+`--records` and `--json` may stand before the command or after it. Without `--records` the demo world is asked, which is
+invented; the first line of an answer names the records. What was set aside while reading is said on the standard error
+output. With `--json` the standard output holds one JSON document and nothing else; the same records and question give the
+same bytes. Its shape is published in [answers/](answers/), one JSON Schema an answer: `records` says how the records were
+read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in millimetres, other
+sizes in the `unit` beside them, prices of a plan in hundredths.
+
+Text fits 100 columns, and a narrower terminal; it is coloured on a terminal only (`NO_COLOR` is respected) and reads the same
+without. Where the output cannot encode a sign, plain letters stand in for it.
+"""
+
+
+def commands_page() -> str:
+    """The page of commands as Markdown."""
+    lines = [HEAD, "## Exit status\n", *_exit_status(), ""]
+    context = click.Context(knockon, info_name="knockon")
+    for name in COMMANDS:
+        command = knockon.get_command(context, name)
+        assert command is not None
+        lines += _described(command, f"knockon {name}", "##")
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _exit_status() -> Iterator[str]:
+    rows: list[str] = []
+    for line in EXIT_STATUS.splitlines()[2:]:
+        number, _, text = line.strip().partition("  ")
+        if number.isdigit():
+            rows.append(f"- `{number}` {text.strip()}")
+        else:
+            rows[-1] += f" {line.strip()}"
+    yield from rows
+
+
+def _described(command: click.Command, name: str, depth: str) -> Iterator[str]:
+    """A command with its arguments and options, and those under it."""
+    arguments = [p.metavar or p.name.upper() for p in command.params if isinstance(p, click.Argument) and p.name]
+    more = " COMMAND ..." if isinstance(command, click.Group) else ""
+    options = [p for p in command.params if isinstance(p, click.Option) and not p.hidden]
+    needed = "".join(f" {p.opts[0]} {_value(p)}" for p in options if p.required)
+    yield f"{depth} {name}\n"
+    yield f"```\n{' '.join((name, *arguments))}{needed}{' [OPTIONS]' if options else ''}{more}\n```\n"
+    yield inspect.cleandoc(command.help or "").replace("\b\n", "") + "\n"
+    rows = [_option(p) for p in options]
+    if rows:
+        yield "\n".join(("| option | what it says |", "| --- | --- |", *rows)) + "\n"
+    if isinstance(command, click.Group):
+        context = click.Context(command, info_name=name)
+        for below in command.list_commands(context):
+            inner = command.get_command(context, below)
+            if inner is not None:
+                yield from _described(inner, f"{name} {below}", depth + "#")
+
+
+def _value(option: click.Option) -> str:
+    if option.is_flag or option.count:
+        return ""
+    if isinstance(option.type, click.Choice):
+        return option.metavar or "|".join(str(c) for c in option.type.choices)
+    return option.metavar or (option.name or "").upper()
+
+
+def _option(option: click.Option) -> str:
+    names = ", ".join((*option.opts, *option.secondary_opts))
+    value = _value(option)
+    said = [option.help or ""]
+    if option.multiple:
+        said.append("May be given several times.")
+    if option.show_default and isinstance(option.default, str | int | float):
+        said.append(f"Without it {option.default}.")
+    cells = (f"`{f'{names} {value}'.strip()}`", " ".join(s for s in said if s))
+    return "| " + " | ".join(c.replace("|", "\\|") for c in cells) + " |"
+
+
+def answer_types() -> dict[str, type[Any]]:
+    """The answers that are published as JSON, by name."""
+    from knockon.queries.check import CheckAnswer
+    from knockon.queries.combinations import CombinationsAnswer
+    from knockon.queries.fits import FitsAnswer
+    from knockon.queries.kit import KitAnswer
+    from knockon.queries.part import PartAnswer
+    from knockon.queries.partners import PartnersAnswer
+    from knockon.queries.swap import SwapAnswer
+
+    return {
+        "check": CheckAnswer,
+        "combinations": CombinationsAnswer,
+        "fits": FitsAnswer,
+        "kit": KitAnswer,
+        "part": PartAnswer,
+        "partners": PartnersAnswer,
+        "swap": SwapAnswer,
+    }
+
+
+def schema_of(name: str, answer: type[Any]) -> bytes:
+    """The JSON Schema of one answer's document."""
+    made = msgspec.json.schema(Document[answer])  # type: ignore[valid-type]
+    whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": f"the answer of knockon {name}", **made}
+    return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"
+
+
+def main(folder: Path) -> None:
+    """Write the page and the schemas into a docs folder."""
+    (folder / "answers").mkdir(parents=True, exist_ok=True)
+    (folder / "commands.md").write_text(commands_page(), encoding="utf-8")
+    for name, answer in answer_types().items():
+        (folder / "answers" / f"{name}.json").write_bytes(schema_of(name, answer))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
