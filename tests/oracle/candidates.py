@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from tests.oracle.motion import Choice, Motion, Property
 from tests.oracle.verdict import Thing, beliefs_in_feature, in_window, sized
-from tests.oracle.world import Part, Position, Size, Window
+from tests.oracle.world import Part, Place, Position, Size, Window
 
 
 class Candidates(Motion):
-    """One vehicle, one request, and the choices for each place."""
+    """One vehicle, one request, and the choices for each place.
+
+    `kept`: the places whose thing must be kept: those of the request, and more on demand.
+    """
+
+    kept: frozenset[Place] = frozenset()
 
     def candidates(self, position: Position, side: str) -> list[Choice]:
         """What may stand in a place: what is there, new parts of its type, members of sets."""
@@ -35,11 +40,10 @@ class Candidates(Motion):
             filled: list[Choice] = []
         else:
             filled = [c for c in self.candidates(position, side) if self._allowed(position, side, c)]
-        asked = position.name in {name for name, _ in self.request.wants} | {
-            one.position for one in self.request.properties
-        } | set(self.request.keep)
+        asked = {name for name, _ in self.request.wants} | {one.position for one in self.request.properties}
         may_be_empty = outside or position.need != "needed"
-        return [*filled, *([None] if may_be_empty and not asked else [])]
+        must_not = position.name in asked or (position.name, side) in self.kept
+        return [*filled, *([None] if may_be_empty and not must_not else [])]
 
     def _allowed(self, position: Position, side: str, choice: Choice) -> bool:
         """Meets the request as far as this place alone goes."""
@@ -53,8 +57,8 @@ class Candidates(Motion):
         place = (position.name, side)
         if choice.thing.stays:
             return not self.is_due(place)
-        if position.name in self.request.keep:
-            return place in self.there and number == self.there[place].number
+        if place in self.kept:
+            return place in self.there and number == self.there[place].number and not choice.set_number
         return True
 
     def _has(self, thing: Thing, wanted: Property) -> bool:

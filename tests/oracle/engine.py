@@ -6,13 +6,24 @@ The only module here that knows the program; it uses the public question functio
 from __future__ import annotations
 
 import tempfile
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from knockon.graph.layout import Place as EnginePlace
 from knockon.graph.records import load
-from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, Change
+from knockon.queries.changes import (
+    CHOSEN,
+    FORCED_BY_FIT,
+    FORCED_BY_KNOWN,
+    FREED,
+    KEPT,
+    MOVED_OVER,
+    NEW,
+    RENEWED,
+    Change,
+)
 from knockon.queries.request import Request as EngineRequest
 from knockon.queries.request import Wanted
 from knockon.queries.swap import SwapAnswer, plan_swap
@@ -103,7 +114,16 @@ class Comparison:
                 return list(self._why_none())
             ours = [said(self.swap, one) for one in self.ours.best]
             return [f"a plan: ours {ours}, theirs {self.theirs.plan}"]
-        return [*self._plan(), *self._unproven(), *self._forced(), *self._reasons()]
+        return [
+            *self._plan(),
+            *self._unproven(),
+            *self._statuses(),
+            *self._keeping(),
+            *self._order(),
+            *self._alternatives(),
+            *self._forced(),
+            *self._reasons(),
+        ]
 
     # ------------------------------------------------------------------------------------ the plan
 
@@ -127,10 +147,9 @@ class Comparison:
     def _plan(self) -> Iterator[str]:
         assert self.theirs.plan is not None
         assert self.ours.levels is not None
-        costs = self.theirs.plan.costs
-        theirs = (*list(costs.values())[:4], list(costs.values())[4] / 100)
+        theirs = levels_of(self.theirs.plan.costs)
         if tuple(self.ours.levels) != theirs:
-            yield f"levels: ours {tuple(self.ours.levels)}, theirs {costs}"
+            yield f"levels: ours {tuple(self.ours.levels)}, theirs {theirs}"
         if self._same_filling() is None:
             ours = [said(self.swap, one) for one in self.ours.best]
             yield f"filling: ours {ours}, theirs {self._their_filling()}"
@@ -166,6 +185,58 @@ class Comparison:
         if stacks != their_stacks:
             yield f"unproven stacks: ours {stacks}, theirs {their_stacks}"
 
+    # ------------------------------------------------------------ what becomes of the vehicle's things
+
+    def _statuses(self) -> Iterator[str]:
+        """What is said of things that nothing forces."""
+        filling = self._same_filling()
+        if filling is None:
+            return
+        for change in self.theirs.changes:
+            place = (change.position, change.side)
+            if change.status in (FORCED_BY_FIT, FORCED_BY_KNOWN):
+                continue
+            if change.status != (ours := self._status(filling, place)):
+                yield f"status of {change.place}: ours {ours}, theirs {change.status}"
+
+    def _status(self, filling: Filling, place: Place) -> str:
+        swap = self.swap
+        if place not in swap.there:
+            return NEW
+        if not swap.goes(filling, place):
+            return MOVED_OVER if swap.moves(filling, place) else KEPT
+        if swap.freed(filling, place):
+            return FREED
+        return RENEWED if swap.must_renew(filling, place) else CHOSEN
+
+    def _keeping(self) -> Iterator[str]:
+        """What keeping a chosen change's old part would cost."""
+        for change in self.theirs.changes:
+            if change.status != CHOSEN:
+                continue
+            ours = self.ours.keeping.get((change.position, change.side))
+            theirs = None if change.keeping is None else levels_of(change.keeping)
+            if ours is None or theirs != tuple(ours):
+                yield f"keeping {change.place}: ours {ours}, theirs {theirs}"
+
+    def _order(self) -> Iterator[str]:
+        """Numbers and quantities to buy."""
+        filling = self._same_filling()
+        if filling is None or self.theirs.plan is None:
+            return
+        theirs: Counter[str] = Counter()
+        for group in self.theirs.plan.groups:
+            for line in group.lines:
+                theirs[line.number] += line.quantity
+        if +theirs != Counter(self.swap.order(filling)):
+            yield f"order: ours {self.swap.order(filling)}, theirs {dict(theirs)}"
+
+    def _alternatives(self) -> Iterator[str]:
+        """Other plans than which none is better in all."""
+        for other in self.theirs.alternatives:
+            if levels_of(other.costs) not in self.ours.frontier:
+                yield f"alternative: theirs {other.costs}, ours {sorted(self.ours.frontier)}"
+
     # ------------------------------------------------------------------------------ forced, reasons
 
     def _changed(self) -> dict[str, Change]:
@@ -185,9 +256,6 @@ class Comparison:
             theirs = {place for place, change in changes.items() if change.status == status}
             if mine != theirs:
                 yield f"{status}: ours {sorted(mine)}, theirs {sorted(theirs)}"
-        for place, change in changes.items():
-            if change.status == CHOSEN and change.keeping is None:
-                yield f"chosen {place} does not say what keeping costs"
 
     def _reasons(self) -> Iterator[str]:
         world, vehicle, request = self.case
@@ -214,6 +282,12 @@ class Comparison:
         needless = needless_units(world, vehicle, request, [], units)
         if needless:
             yield f"none: of {sorted(units)} needless {sorted(needless)}"
+
+
+def levels_of(costs: dict[str, int]) -> tuple[float, ...]:
+    """The program's costs as our levels; its price is in hundredths."""
+    names = ("not known", "changes", "unproven", "unoffered")
+    return (*(float(costs[name]) for name in names), costs["price"] / 100)
 
 
 def said(swap: Swap, filling: Filling) -> str:

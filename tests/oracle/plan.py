@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import NamedTuple
@@ -50,7 +50,9 @@ class Answer:
     """What is found for a request.
 
     `best`: the consistent fillings that no other beats, also not by part numbers (more than one
-    only where they differ in nothing but "stays" against "the same number new").
+    only where they differ in nothing but "stays" against "the same number new").  `keeping`: the
+    levels of the best filling that keeps a place's thing.  `frontier`: levels than which none is
+    better in all.
     """
 
     best: list[Filling] = field(default_factory=list)
@@ -58,6 +60,7 @@ class Answer:
     forced_by_fit: frozenset[Place] = frozenset()
     forced_by_known: frozenset[Place] = frozenset()
     frontier: frozenset[Levels] = frozenset()
+    keeping: dict[Place, Levels] = field(default_factory=dict)
     consistent: int = 0
 
 
@@ -65,11 +68,22 @@ class Swap(Candidates):
     """All fillings of one vehicle's layout that meet one request.
 
     `active`: the sorts of check and rules that count (see `reasons`); None: all of them.
+    `also_kept`: places whose thing must be kept although the request does not say so.
     """
 
-    def __init__(self, world: World, vehicle: Vehicle, request: Request, active: frozenset[str] | None = None) -> None:
+    def __init__(
+        self,
+        world: World,
+        vehicle: Vehicle,
+        request: Request,
+        active: frozenset[str] | None = None,
+        also_kept: Iterable[Place] = (),
+    ) -> None:
         super().__init__(world, vehicle, request)
         self.active = active
+        asked = (place for name in request.keep for place in places_of(world.position[name]))
+        self.kept = frozenset((*asked, *also_kept))
+        self._options: dict[tuple[Place, str | None], list[Choice | None]] = {}
         self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
         self._joint_results: dict[tuple[str, Thing, Thing], Result] = {}
         self._stack_results: dict[object, Result] = {}
@@ -94,12 +108,17 @@ class Swap(Candidates):
                 yield Filling(filling.arrangement, filling)
             return
         place, *others = rest
-        position = self.world.position[place[0]]
-        for choice in self.options(position, place[1], filling.arrangement):
+        for choice in self._options_at(place, filling.arrangement):
             filling[place] = choice
             if self._so_far(filling, place):
                 yield from self._extend(filling, others)
             del filling[place]
+
+    def _options_at(self, place: Place, arrangement: str | None) -> list[Choice | None]:
+        key = (place, arrangement)
+        if key not in self._options:
+            self._options[key] = self.options(self.world.position[place[0]], place[1], arrangement)
+        return self._options[key]
 
     def _so_far(self, filling: Filling, place: Place) -> bool:
         """What is settled by the newest choice: the axle rule, and joints of new parts."""
@@ -179,12 +198,7 @@ class Swap(Candidates):
         return True
 
     def _kept_as_asked(self, filling: Filling) -> bool:
-        return all(
-            self.keeps(filling, place)
-            for name in self.request.keep
-            for place in places_of(self.world.position[name])
-            if place in self.there
-        )
+        return all(place in self.there and self.keeps(filling, place) for place in self.kept)
 
     # --------------------------------------------------------------------------------- its checks
 
@@ -359,7 +373,6 @@ class Swap(Candidates):
         """The best plan, and what every plan changes."""
         answer = Answer()
         best_key: tuple[Levels, tuple[tuple[bool, str], ...]] | None = None
-        fewest: dict[Place, int] = {}
         seen: set[Levels] = set()
         for filling in self.fillings():
             answer.consistent += 1
@@ -372,12 +385,14 @@ class Swap(Candidates):
                 answer.best.append(filling)
             for place in self.there:
                 if self.keeps(filling, place):
-                    fewest[place] = min(levels.unsupported, fewest.get(place, levels.unsupported))
+                    answer.keeping[place] = min(levels, answer.keeping.get(place, levels))
         if best_key is None:
             return answer
         answer.levels = best_key[0]
-        answer.forced_by_fit = frozenset(place for place in self.there if place not in fewest)
-        answer.forced_by_known = frozenset(place for place, count in fewest.items() if count > best_key[0].unsupported)
+        answer.forced_by_fit = frozenset(place for place in self.there if place not in answer.keeping)
+        answer.forced_by_known = frozenset(
+            place for place, levels in answer.keeping.items() if levels.unsupported > best_key[0].unsupported
+        )
         answer.frontier = frozenset(one for one in seen if not any(_no_worse(other, one) for other in seen - {one}))
         return answer
 

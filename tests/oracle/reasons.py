@@ -23,11 +23,8 @@ def can_keep(
     allowed_unsupported: int = 0,
 ) -> bool:
     """Whether some filling keeps the things in all `places` while `units` are in force."""
-    swap = Swap(world, vehicle, request, units)
-    places = list(places)
+    swap = Swap(world, vehicle, request, units, places)
     for filling in swap.fillings():
-        if not all(swap.keeps(filling, place) for place in places):
-            continue
         if UNKNOWN not in units:
             return True
         unsupported = sum(result.unsupported for result in swap.results(filling))
