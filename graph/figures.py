@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 
@@ -29,13 +29,14 @@ FAR = 10_000.0  # beyond any size in a record
 class TermValue:
     """What one term contributes, in the base unit: one interval for each statement that computes.
 
-    An ``empty`` position counts zero, an ``absent`` feature is a no; ``contested`` when the statements contradict
-    each other.
+    An ``empty`` position counts zero, an ``absent`` feature is a no (``maybe_absent``: equal sources say that it is there
+    and that it is not); ``contested`` when the statements contradict each other.
     """
 
     sizes: tuple[tuple[float, float], ...] = ((0.0, 0.0),)
     empty: bool = False
     absent: bool = False
+    maybe_absent: bool = False
     missing: bool = False
     contested: bool = False
     rank: int = 0
@@ -90,10 +91,11 @@ def term_value(features: Mapping[str, Feature], term: FigureTerm, kept: bool) ->
     if presence == "absent":
         return TermValue(absent=True, kept=kept)
     known = known_of(feature.dimensions.get(term.dimension, ())) if feature else Known()
-    if not known.sizes or presence == "contested":
-        return TermValue(missing=True, kept=kept)
+    torn = presence == "contested"
+    if not known.sizes:
+        return TermValue(missing=True, maybe_absent=torn, kept=kept)
     sizes = tuple((-FAR if s.low is None else s.low, FAR if s.high is None else s.high) for s in known.sizes)
-    return TermValue(sizes, contested=known.contested, rank=known.rank, kept=kept)
+    return TermValue(sizes, maybe_absent=torn, contested=known.contested, rank=known.rank, kept=kept)
 
 
 def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, float | None]:
@@ -144,6 +146,9 @@ def judge_figure(
     no = Verdict.DOES_NOT_FIT if figure.sort == "assembly" else Verdict.DO_NOT_USE
     if any(t.absent for t in terms):
         return FigureResult(no, None, None, (), False)
+    if any(t.maybe_absent for t in terms):
+        there = judge_figure(figure, [replace(t, maybe_absent=False) for t in terms], as_made, stated)
+        return replace(there, verdict=combine((no, there.verdict)), only_kept_missing=False)
     missing = tuple(i for i, t in enumerate(terms) if t.missing)
     if missing:
         verdict = Verdict.FITS if stated else Verdict.NOT_KNOWN

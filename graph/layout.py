@@ -76,6 +76,12 @@ class Places:
         sides = self.sides_of(position)
         return tuple(Place(position, s) for s in sides if not side or s in ("", side))
 
+    def features_at(self, position: str) -> set[str]:
+        """The features that joints and figures read at a position."""
+        used = {t.feature for figure in self.layout.figures for t in figure.terms if t.position == position}
+        used |= {j.feature for j in self.layout.joints if j.position == position}
+        return used | {j.other_feature for j in self.layout.joints if j.other_position == position}
+
     def _sides(self, names: tuple[str, ...]) -> tuple[str, ...]:
         return SIDES if any(self.positions[n].level == "corner" for n in names) else ("",)
 

@@ -51,8 +51,21 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
             yield Candidate(place, number, number, alike(catalogue, number))
     for number, members in sorted(catalogue.set_members.items()):
         for member in members:
-            if member.position == place.position and member.side in ("", place.side):
+            if (
+                member.position == place.position
+                and member.side in ("", place.side)
+                and _belongs(catalogue, places, member)
+            ):
                 yield _member(place, number, member, axle=any(m.side for m in members))
+
+
+def _belongs(catalogue: Catalogue, places: Places, member: SetMember) -> bool:
+    """Whether a set's member means this layout's position, where several layouts have one of that name."""
+    drawn = catalogue.parts.get(member.as_part)
+    if drawn is not None:
+        return catalogue.vocabulary.is_a(drawn.part_type, places.positions[member.position].part_type)
+    own = catalogue.features_of(f"{member.set}/{member.position}")
+    return not own or bool(set(own) & places.features_at(member.position))
 
 
 def _member(place: Place, number: str, member: SetMember, axle: bool) -> Candidate:

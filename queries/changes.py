@@ -97,17 +97,18 @@ class _Teller:
         return self._explained(change, place, new)
 
     def status(self, place: Place, old: Candidate | None, new: Candidate | None) -> str:
-        if new is None:
-            return FREED if self._is_freed(place) else CHOSEN
+        """What becomes of a place, in one of the words above."""
         if old is None:
             return NEW
-        if new.stays:
+        if new is None and self._is_freed(place):
+            return FREED
+        if new is not None and new.stays:
             return KEPT_AFTER_WORK if new.work else MOVED_OVER if self.movement.moved(place) else KEPT
         if place not in self.fit_allows:
             return FORCED_BY_FIT
         if place not in self.known_allows:
             return FORCED_BY_KNOWN
-        return RENEWED if self.cause(place) else CHOSEN
+        return RENEWED if new is not None and self.cause(place) else CHOSEN
 
     def _is_freed(self, place: Place) -> bool:
         """Whether nothing is called for there: another arrangement holds, or what it was needed with is gone."""
@@ -150,8 +151,12 @@ class _Teller:
         return self.reasons[key]
 
     def _serves(self, key: tuple[str, str, bool], place: Place) -> bool:
+        """Whether the reason of one hand is a minimal reason for the other too."""
         names = {self.reasoner.name_of(s): s for s in (*self.problem.sorts, "arrangement", "axle", "unknown")}
-        return not self.planner.is_possible([names[c] for c in self.reasons[key].cites], place)
+        cited = [names[c] for c in self.reasons[key].cites]
+        if self.planner.is_possible(cited, place):
+            return False
+        return all(self.planner.is_possible([c for c in cited if c != one], place) for one in cited)
 
     def _rests_on(self, place: Place) -> tuple[Unknown, ...]:
         """The unknowns that the best plan which keeps the thing would rest on, once for both hands."""

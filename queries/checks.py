@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from knockon.graph.beliefs import Interface, interface_of
+from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
 from knockon.graph.fit import dimensions_of, judge
@@ -94,6 +94,20 @@ class Checks:
             rule = self.rule_of(at)
             named |= {at.joint.feature: rule.first_kind, at.joint.other_feature: rule.second_kind}
         return named
+
+    @cached_property
+    def faulty_sets(self) -> dict[str, str]:
+        """Sets of which a member is known to lack what a joint of its position needs: number -> member and feature."""
+        faults: dict[str, str] = {}
+        for number, members in self.catalogue.set_members.items():
+            for member in members:
+                thing = f"{number}/{member.position}"
+                for name in sorted(
+                    self.places.features_at(member.position) if member.position in self.places.positions else ()
+                ):
+                    if not member.as_part and presence_of(self.catalogue.features_of(thing).get(name)) == "absent":
+                        faults.setdefault(number, f"{member.position}: no {name}")
+        return faults
 
     def kind_of(self, feature: str) -> Table | None:
         """The kind of a feature by its name, also where it is recorded of nothing."""

@@ -15,12 +15,14 @@ from knockon.queries.checks import Checks
 
 @dataclass(frozen=True, slots=True)
 class Partner:
-    """One part on the other side of a joint; ``claimed``: somebody says that they belong together."""
+    """One part on the other side of a joint; ``claimed``: somebody says that they belong together; ``set_fault``: a set
+    is used whole, and this one has a member that lacks what its place needs."""
 
     number: str
     name: str
     verdict: Verdict
     claimed: bool
+    set_fault: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,9 @@ def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ..
         pair = (own, other) if is_first else (other, own)
         result = checks.joint(at, *pair)
         part = checks.catalogue.parts[other.number]
-        partners.setdefault(other.number, Partner(other.number, part.name, result.verdict, result.weighing.claimed))
+        fault = checks.faulty_sets.get(other.number, "") if other.set_use else ""
+        verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
+        partners.setdefault(other.number, Partner(other.number, part.name, verdict, result.weighing.claimed, fault))
     ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
     other_place = at.second if is_first else at.first
     return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

@@ -252,6 +252,8 @@ class Problem:
             yield f"term({s},{i},{self.place_ids[at.places[i]]})."
             for candidate in self.candidates[at.places[i]]:
                 value, c = self.checks.term(at, i, candidate), self.ids[candidate]
+                if value.maybe_absent:
+                    yield f"maybe_absent({s},{i},{c})."
                 if value.absent or value.missing:
                     yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
                 else:

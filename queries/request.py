@@ -86,7 +86,7 @@ def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -
     feature, _, dimension = name.rpartition(".")
     known: dict[str, str] = {}
     for things in catalogue.features.values():
-        for used in _features_at(places, position):
+        for used in places.features_at(position):
             if used in things and (not feature or fold(used) == fold(feature)):
                 known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[things[used].kind].columns}
     wanted = fold(dimension)
@@ -96,14 +96,6 @@ def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -
         if match and match[0] in folded:
             return feature, folded[match[0]], known[folded[match[0]]]
     raise UnknownNameError(f"dimension of {position}", name, nearest(name, known))
-
-
-def _features_at(places: Places, position: str) -> set[str]:
-    """The features that joints and figures read at a position."""
-    layout = places.layout
-    used = {t.feature for figure in layout.figures for t in figure.terms if t.position == position}
-    used |= {j.feature for j in layout.joints if j.position == position}
-    return used | {j.other_feature for j in layout.joints if j.other_position == position}
 
 
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
