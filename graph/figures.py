@@ -29,7 +29,8 @@ FAR = 10_000.0  # beyond any size in a record
 class TermValue:
     """What one term contributes, in the base unit: one interval for each statement that computes.
 
-    An ``empty`` position counts zero, an ``absent`` feature is a no (``maybe_absent``: equal sources say that it is there
+    An ``empty`` position counts zero, an ``absent`` feature is a no (``maybe_absent``: equal sources say that it
+    is there
     and that it is not); ``contested`` when the statements contradict each other.
     """
 
