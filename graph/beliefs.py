@@ -56,7 +56,7 @@ def known_of(statements: tuple[Statement, ...]) -> Known:
         return Known(asked=any(s.unknown for s in statements))
     rank = min(s.rank for s in sized)
     sizes = sorted({Size(s.low, s.high, s.nominal, s.code) for s in sized if s.rank == rank}, key=_order)
-    return Known(tuple(sizes), any(not _share(a, b) for a, b in combinations(sizes, 2)), False, rank)
+    return Known(tuple(sizes), any(not share_a_value(a, b) for a, b in combinations(sizes, 2)), False, rank)
 
 
 def _order(size: Size) -> tuple[float, float, bool, str]:
@@ -68,7 +68,8 @@ def _order(size: Size) -> tuple[float, float, bool, str]:
     )
 
 
-def _share(a: Size, b: Size) -> bool:
+def share_a_value(a: Size | Statement, b: Size | Statement) -> bool:
+    """Whether some value lies in both, or both say the same code; a missing bound is no limit."""
     if a.code is not None or b.code is not None:
         return a.code == b.code
     low = max(x.low for x in (a, b) if x.low is not None) if a.low is not None or b.low is not None else -1e99

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import pyoxigraph as ox
@@ -23,11 +23,16 @@ def rdf_files(folder: Path) -> list[Path]:
     return [*sorted((folder / NOTES).glob("*.nq")), *club_files(folder)]
 
 
-def read_beside(folder: Path, vocabulary: Vocabulary) -> tuple[list[ox.Quad], list[Finding]]:
-    """The usable statements of these files; a broken file or row becomes a finding and the rest goes on."""
+def read_beside(
+    folder: Path, vocabulary: Vocabulary, incoming: Mapping[str, list[ox.Quad]] | None = None
+) -> tuple[list[ox.Quad], list[Finding]]:
+    """The usable statements of these files; a broken file or row becomes a finding and the rest goes on.
+
+    ``incoming``: what is about to be merged, by club, taken as if it were there already.
+    """
     good: list[ox.Quad] = []
     findings: list[Finding] = []
-    clubs = set(club_files(folder))
+    clubs, waiting = set(club_files(folder)), dict(incoming or {})
     for path in rdf_files(folder):
         name = path.relative_to(folder).as_posix()
         try:
@@ -35,7 +40,12 @@ def read_beside(folder: Path, vocabulary: Vocabulary) -> tuple[list[ox.Quad], li
         except (RecordsError, OSError) as error:
             findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "N-Quads as knockon writes them"))
             continue
-        usable, more = good_rows(quads, vocabulary, name)
+        united = {*quads, *(waiting.pop(path.stem, ()) if path in clubs else ())}
+        usable, more = good_rows(united, vocabulary, name)
+        good += usable
+        findings += more
+    for club, arriving in waiting.items():
+        usable, more = good_rows(set(arriving), vocabulary, f"clubs/{club}.nq")
         good += usable
         findings += more
     return good, findings

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
 
@@ -31,6 +32,17 @@ _WHOLE = {
     **dict.fromkeys(("set_members", "set_checks"), "set"),
 }
 """Tables whose rows belong together, by the column that says to what."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Difference:
+    """One cell in which a club's description of a common thing differs from the one that is used (``ours``)."""
+
+    club: str
+    thing: str
+    column: str
+    ours: str
+    theirs: str
 
 
 def left_out(graphs: Iterable[str], without: Sequence[str]) -> set[str]:
@@ -200,3 +212,23 @@ def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
         column = f"{subject}: {names[quad.predicate.value]}"
         found.append(Finding(where, 0, column, value, "names what is not in the records", "a known name"))
     return found
+
+
+def differences(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Difference]:
+    """Where clubs describe a common thing otherwise than the description that is used; sources are no description."""
+    quads = list(quads)
+    used = set(_one_description(quads, vocabulary))
+    columns = {c.path: c for t in vocabulary.tables.values() for c in t.columns if c.name != "source"}
+    stated: dict[tuple[Any, str], set[Any]] = defaultdict(set)
+    for quad in used:
+        stated[(quad.subject, quad.predicate.value)].add(quad.object)
+    found = set()
+    for quad in quads:
+        column = columns.get(quad.predicate.value)
+        ours = stated.get((quad.subject, quad.predicate.value), set())
+        if quad in used or column is None or column.key or not ours or quad.object in ours:
+            continue
+        values = [unquote(getattr(o, "value", str(o)).removeprefix(ID)) for o in (min(ours, key=str), quad.object)]
+        thing = unquote(iri_of(quad.subject).removeprefix(ID))
+        found.add(Difference(club_of(iri_of(quad.graph_name)), thing, column.name, values[0], values[1]))
+    return sorted(found)

@@ -26,8 +26,10 @@ class Records:
     findings: tuple[Finding, ...]
 
 
-def read_graph(folder: Path) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]:
-    """Read a records folder into a store of named graphs.
+def read_graph(
+    folder: Path, incoming: Mapping[str, list[ox.Quad]] | None = None
+) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]:
+    """Read a records folder into a store of named graphs; ``incoming``: clubs' statements taken as if they were there.
 
     Raises RecordsError if the folder is missing, holds no tables, or its Turtle cannot be read.
     """
@@ -39,7 +41,7 @@ def read_graph(folder: Path) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]
         raise RecordsError(f"{folder}: the vocabulary cannot be used: {error}") from error
     from knockon.graph.exchange.beside import completed, read_beside
 
-    beside, more = read_beside(folder, vocabulary)
+    beside, more = read_beside(folder, vocabulary, incoming)
     reader = Reader(vocabulary)
     quads, nameless = completed(reader.read(raw), beside, vocabulary)
     return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
@@ -53,8 +55,8 @@ def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store,
 def load(folder: Path, without: Sequence[str] = ()) -> Records:
     """The records of a folder, from the prepared copy if one was made from exactly these files.
 
-    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does, and
-    where one of these names is not known.
+    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does,
+    and where one of these names is not known.
     """
     from knockon.graph.exchange.view import seen
     from knockon.graph.records import prepared

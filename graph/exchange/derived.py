@@ -1,0 +1,85 @@
+"""Sizes as numbers, for queries: what the catalogue computes with, as statements of a graph of their own.
+
+Records keep a size as it was written ("1 1/16 in"); a query that compares needs numbers. Each stated size of each
+thing (with those of the drawing that it shares) becomes a kn:Size with its bounds in the base unit (mm, degrees, kPa or
+a bare number), what was written, the source and its standing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph.beliefs import known_of
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.canonical import XSD
+from knockon.graph.model import STANDINGS, Statement
+from knockon.graph.names import ID, iri
+from knockon.graph.schema import RDF, VOCAB, Table, vocabulary_files
+
+DERIVED = ox.NamedNode(ID + "graph/derived")
+_UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "spline pitch": "mm"}
+_THREAD_UNITS = {"major": "mm", "pitch": "mm", "flank angle": "deg"}
+
+
+def unit_of(kind: Table, dimension: str) -> str:
+    """The base unit of a dimension; blank for bare numbers and codes."""
+    name, _, part = dimension.partition(".")
+    datatype = next((c.datatype for c in kind.columns if c.name == name), "")
+    return _THREAD_UNITS.get(part, "") if datatype == "thread" else _UNITS.get(datatype, "")
+
+
+def thing_node(catalogue: Catalogue, thing: str) -> ox.NamedNode:
+    """The IRI of a part, an item or a set's member."""
+    table = "parts" if thing in catalogue.parts else "items" if thing in catalogue.items else "set_members"
+    return ox.NamedNode(iri(table, thing))
+
+
+def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
+    """The derived graph of a catalogue."""
+    for thing, features in catalogue.features.items():
+        node = thing_node(catalogue, thing)
+        for feature in features.values():
+            kind = catalogue.vocabulary.kinds[feature.kind]
+            for dimension, statements in feature.dimensions.items():
+                best = known_of(statements).rank
+                for number, statement in enumerate(statements):
+                    size = ox.NamedNode(iri("sizes", thing, feature.name, dimension, str(number)))
+                    yield from _size(size, node, feature.name, kind, dimension, statement, best)
+
+
+def _size(
+    size: ox.NamedNode, thing: ox.NamedNode, feature: str, kind: Table, dimension: str, stated: Statement, best: int
+) -> Iterator[ox.Quad]:
+    def say(name: str, value: ox.NamedNode | ox.Literal) -> ox.Quad:
+        return ox.Quad(size, ox.NamedNode(VOCAB + name), value, DERIVED)
+
+    yield ox.Quad(size, ox.NamedNode(RDF + "type"), ox.NamedNode(VOCAB + "Size"), DERIVED)
+    yield say("sizeOf", thing)
+    texts = {"feature": feature, "kind": kind.label, "dimension": dimension, "written": stated.written}
+    texts |= {"unit": unit_of(kind, dimension), "code": stated.code or "", "standing": STANDINGS[stated.rank - 1]}
+    for name, text in texts.items():
+        if text:
+            yield say(name, ox.Literal(text))
+    for name, number in (("low", stated.low), ("high", stated.high)):
+        if number is not None:
+            yield say(name, ox.Literal(repr(float(number)), datatype=ox.NamedNode(XSD + "double")))
+    if stated.source:
+        yield say("source", ox.NamedNode(iri("sources", stated.source)))
+    flags = {
+        "unknown": stated.unknown,
+        "nominal": stated.nominal,
+        "computes": stated.rank == best and not stated.unknown,
+    }
+    for name, flag in flags.items():
+        yield say(name, ox.Literal("true" if flag else "false", datatype=ox.NamedNode(XSD + "boolean")))
+
+
+def vocabulary_quads(folder: Path | None = None) -> Iterator[ox.Quad]:
+    """The vocabulary (kinds, rules, part types, shapes) as statements of a graph of its own."""
+    graph = ox.NamedNode(ID + "graph/vocabulary")
+    for _, text in vocabulary_files(folder):
+        for quad in ox.parse(text, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True):
+            yield ox.Quad(quad.subject, quad.predicate, quad.object, graph)

@@ -1,0 +1,127 @@
+"""What hangs on a size: the verdicts of every joint and figure that reads it, under each belief."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.fit import dimensions_of
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model import Vehicle
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.checks import Checks
+from knockon.queries.contradictions import SizeConflict
+
+MOST_PARTNERS = 200
+"""Partners that are compared at one joint; a part that meets more is shown with these, and says so."""
+Verdicts = tuple[Verdict, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """A check whose verdict depends on whom one believes.
+
+    ``others``: the parts on the other side, or the vehicle of a figure. ``now`` is the verdict as it is; ``if_right``
+    gives the verdict that each statement would lead to if it alone were right, as (source, verdict).
+    """
+
+    check: str
+    part: str
+    others: tuple[str, ...]
+    now: Verdict
+    if_right: tuple[tuple[str, Verdict], ...]
+
+
+def answers_hanging_on(
+    catalogues: Sequence[Catalogue], labels: Sequence[str], conflict: SizeConflict
+) -> tuple[Hanging, ...]:
+    """The checks in which the conflict's size matters: the first catalogue is as things are, the others as ``labels``
+    would have them."""
+    found: dict[tuple[str, str, Verdicts], list[str]] = defaultdict(list)
+    for layout in catalogues[0].layouts.values():
+        tables = [Checks(c, Places(layout)) for c in catalogues]
+        for check, part, other, verdicts in [*_joints(tables, conflict), *_figures(tables, conflict)]:
+            if len(set(verdicts[1:])) > 1 and other not in found[(check, part, verdicts)]:
+                found[(check, part, verdicts)].append(other)
+    return tuple(
+        Hanging(check, part, tuple(others), verdicts[0], tuple(zip(labels, verdicts[1:], strict=True)))
+        for (check, part, verdicts), others in sorted(found.items())
+        if others
+    )
+
+
+def _reads(checks: Checks, at: JointAt, place: Place, conflict: SizeConflict) -> bool:
+    rule = checks.rule_of(at)
+    is_first = place == at.first
+    feature = at.joint.feature if is_first else at.joint.other_feature
+    dimensions = dimensions_of(rule, rule.first_role if is_first else rule.second_role)
+    base = conflict.dimension.partition(".")[0]
+    return feature == conflict.feature and any(d.partition(".")[0] == base for d in dimensions)
+
+
+def candidates_at(checks: Checks, place: Place) -> list[Candidate]:
+    """What may be bought for a place, and what stands there in any vehicle of the layout as an item of its own."""
+    found = {c.thing: c for c in new_parts(checks.catalogue, checks.places, place)}
+    for vehicle in checks.catalogue.vehicles.values():
+        if vehicle.layout == checks.places.layout.layout:
+            fitting = fitted(vehicle, checks.places).get(place)
+            if fitting is not None and fitting.item:
+                found |= {c.thing: c for c in staying(checks.catalogue, place, fitting)}
+    return list(found.values())
+
+
+def _joints(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+    checks = tables[0]
+    for at in checks.places.joints:
+        for place, other_place in ((at.first, at.second), (at.second, at.first)):
+            if not _reads(checks, at, place, conflict):
+                continue
+            own = [c for c in candidates_at(checks, place) if c.thing in conflict.things]
+            others = candidates_at(checks, other_place)[:MOST_PARTNERS] if own else []
+            for candidate in own:
+                for other in others:
+                    pair = (candidate, other) if place == at.first else (other, candidate)
+                    verdicts = tuple(t.joint(at, *pair).verdict for t in tables)
+                    yield at.joint.joint, candidate.number, other.number, verdicts
+
+
+def _figures(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+    checks = tables[0]
+    for vehicle in checks.catalogue.vehicles.values():
+        if vehicle.layout != checks.places.layout.layout:
+            continue
+        now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
+        for at in checks.places.figures:
+            for place in _figure_places(at, conflict):
+                for candidate in _own_candidates(checks, vehicle, now, place, conflict):
+                    chosen = {**{p: now.get(p) for p in at.places}, place: candidate}
+                    verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
+                    yield at.figure.figure, candidate.number, vehicle.vehicle, verdicts
+
+
+def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
+    base = conflict.dimension.partition(".")[0]
+    return {
+        place
+        for place, term in zip(at.places, at.figure.terms, strict=True)
+        if term.feature == conflict.feature and term.dimension.partition(".")[0] == base
+    }
+
+
+def _own_candidates(
+    checks: Checks, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
+) -> list[Candidate]:
+    """The conflict's things that stand in the place on this vehicle, or are listed for it."""
+    standing = now.get(place)
+    found = [standing] if standing is not None and standing.thing in conflict.things else []
+    listed = checks.claims.listed
+    models = {vehicle.vehicle, vehicle.made_as}
+    found += [
+        c
+        for c in new_parts(checks.catalogue, checks.places, place)
+        if c.thing in conflict.things and not found and models & listed.get(c.number, set())
+    ]
+    return found

@@ -1,0 +1,149 @@
+"""What merging another club's records does to answers: what differs, what is contradicted, which verdicts flip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.exchange.view import Difference, differences, seen
+from knockon.graph.layout import JointAt, Place, Places, fitted
+from knockon.graph.records import Finding, Records, read_graph
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.checks import Checks
+from knockon.queries.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
+from knockon.queries.disputes import NoteDispute, SizeDispute, note_dispute, size_dispute
+
+MOST_FLIPS = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Flip:
+    """A verdict that is another one once the club's statements are there; ``others`` as parts or as a vehicle."""
+
+    check: str
+    part: str
+    other: str
+    before: Verdict
+    after: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class MergeAnswer:
+    """What came in. ``added`` counts new statements by club: none the second time.
+
+    ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
+    """
+
+    file: str
+    clubs: tuple[str, ...]
+    added: tuple[int, ...]
+    written: bool
+    findings: tuple[Finding, ...]
+    differences: tuple[Difference, ...]
+    size_disputes: tuple[SizeDispute, ...]
+    note_disputes: tuple[NoteDispute, ...]
+    flips: tuple[Flip, ...]
+    more_flips: int = 0
+
+
+def judge_merge(before: Records, folder: Path, incoming: Mapping[str, list[ox.Quad]], file: str) -> MergeAnswer:
+    """What a merge would do, judged before anything is written; ``added`` and ``written`` are as if nothing were."""
+    store, vocabulary, findings = read_graph(folder, incoming)
+    after = build_catalogue(seen(store, vocabulary), vocabulary)
+    old_sizes = {_said(c) for c in size_conflicts(before.catalogue)}
+    old_notes = {_told(c) for c in note_conflicts(before.catalogue)}
+    new_sizes = [c for c in size_conflicts(after) if _said(c) not in old_sizes]
+    flips = list(flipped(before.catalogue, after))
+    return MergeAnswer(
+        file=file,
+        clubs=tuple(incoming),
+        added=tuple(0 for _ in incoming),
+        written=False,
+        findings=tuple(f for f in findings if f not in set(before.findings)),
+        differences=tuple(d for d in differences(store, vocabulary) if d.club in incoming),
+        size_disputes=tuple(size_dispute(after, c) for c in new_sizes),
+        note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if _told(c) not in old_notes),
+        flips=tuple(flips[:MOST_FLIPS]),
+        more_flips=max(0, len(flips) - MOST_FLIPS),
+    )
+
+
+def _said(conflict: SizeConflict) -> tuple[object, ...]:
+    """What contradicts, whoever says it: a club that repeats both sides brings no new contradiction."""
+    sides = frozenset((s.low, s.high, s.code, s.rank) for s in conflict.statements)
+    return conflict.things, conflict.feature, conflict.dimension, sides
+
+
+def _told(conflict: NoteConflict) -> tuple[object, ...]:
+    return conflict.check, conflict.parts, frozenset((n.outcome, n.member, n.date, n.text) for n in conflict.notes)
+
+
+def flipped(before: Catalogue, after: Catalogue) -> Iterator[Flip]:
+    """All verdicts between things of ``before`` that are others in ``after``. Cost: the checks of what changed."""
+    changed = _changed(before, after)
+    for name, layout in before.layouts.items():
+        if changed and after.layouts.get(name) == layout:
+            tables = (Checks(before, Places(layout)), Checks(after, Places(layout)))
+            yield from _joints(tables, changed)
+            yield from _figures(tables, changed)
+
+
+def _changed(before: Catalogue, after: Catalogue) -> set[str]:
+    """Things of which other sizes, claims or notes are recorded."""
+    changed = {t for t, f in before.features.items() if after.features.get(t) != f}
+    changed |= {t for t in after.features if t not in before.features}
+    for claim in {*before.claims} ^ {*after.claims}:
+        changed |= {claim.part, claim.other_part}
+    for name in {n for n in {*before.notes, *after.notes} if before.notes.get(n) != after.notes.get(n)}:
+        note = after.notes.get(name) or before.notes[name]
+        changed |= set(note.parts) if note.outcome == "made to fit" else set()
+    return changed - {""}
+
+
+def _touched(candidate: Candidate, changed: set[str]) -> bool:
+    return candidate.thing in changed or bool(set(candidate.numbers) & changed)
+
+
+def _joints(tables: tuple[Checks, Checks], changed: set[str]) -> Iterator[Flip]:
+    checks = tables[0]
+    told: set[tuple[str, str, str]] = set()
+    for at in checks.places.joints:
+        ends = [list(new_parts(checks.catalogue, checks.places, p)) for p in (at.first, at.second)]
+        touched = [[_touched(c, changed) for c in end] for end in ends]
+        for first, first_touched in zip(ends[0], touched[0], strict=True):
+            for second, second_touched in zip(ends[1], touched[1], strict=True):
+                key = (at.joint.joint, first.number, second.number)
+                if (first_touched or second_touched) and key not in told:
+                    told.add(key)
+                    yield from _compared(tables, at, first, second)
+
+
+def _compared(tables: tuple[Checks, Checks], at: JointAt, first: Candidate, second: Candidate) -> Iterator[Flip]:
+    before, after = (t.joint(at, first, second).verdict for t in tables)
+    if before is not after:
+        yield Flip(at.joint.joint, first.number, second.number, before, after)
+
+
+def _figures(tables: tuple[Checks, Checks], changed: set[str]) -> Iterator[Flip]:
+    checks = tables[0]
+    for vehicle in checks.catalogue.vehicles.values():
+        if vehicle.layout != checks.places.layout.layout:
+            continue
+        now: dict[Place, Candidate] = {
+            p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()
+        }
+        told: set[str] = set()
+        for at in checks.places.figures:
+            here = [c for p in at.places if (c := now.get(p)) is not None and _touched(c, changed)]
+            if not here or at.figure.figure in told:
+                continue
+            chosen = {p: now.get(p) for p in at.places}
+            before, after = (t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
+            if before is not after:
+                told.add(at.figure.figure)
+                yield Flip(at.figure.figure, here[0].number, vehicle.vehicle, before, after)

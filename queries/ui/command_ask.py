@@ -1,0 +1,169 @@
+"""``knockon ask``: a SPARQL query over the records."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
+
+if TYPE_CHECKING:
+    from knockon.queries.ask import AskAnswer, ReadyMade
+
+
+@click.command()
+@click.argument("query", required=False)
+@click.option(
+    "--with", "given", multiple=True, metavar="NAME=VALUE", help="A parameter of a ready-made query; may be repeated."
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("table", "csv", "json")),
+    default="table",
+    show_default=True,
+    help="How the answer is printed.",
+)
+@click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", help="Leave out what this source or club says.")
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600),
+    default=20.0,
+    show_default=True,
+    help="Time after which the query is stopped.",
+)
+@answering
+def ask(
+    settings: Settings, query: str | None, given: tuple[str, ...], form: str, without: tuple[str, ...], seconds: float
+) -> int:
+    """Run QUERY: the name of a ready-made query, or a file with a SPARQL 1.1 query (SELECT, ASK, CONSTRUCT, DESCRIBE).
+
+    Without QUERY the ready-made ones are listed. All named graphs together are the default graph; GRAPH asks single
+    sources. Sizes stand there as numbers too (kn:Size with kn:low, kn:high, kn:unit). SERVICE, LOAD and updates are
+    refused. Exit status 1 if the answer is empty or no.
+    """
+    if query is None:
+        return _list()
+    with mistakes_told():
+        answer = _without_torque(_answer(settings, query, _parameters(given), without, seconds))
+    good = bool(answer.rows) and not (
+        answer.columns == ("answer",) and answer.rows[0][0] is not None and answer.rows[0][0].value == "no"
+    )
+    if form == "csv":
+        write(_csv(answer))
+        return GOOD if good else NOT_SO
+
+    def text(_: object) -> object:
+        return _table(answer)
+
+    chosen = Settings(settings.records, settings.json or form == "json")
+    return deliver(chosen, "ask", answer, good, text)  # type: ignore[arg-type]
+
+
+def _without_torque(answer: AskAnswer) -> AskAnswer:
+    """Tightening values in notes are left out here as everywhere: a note is no source for one."""
+    from knockon.queries.ask import Term
+    from knockon.queries.ui.text_notes import without_torque
+
+    def told(term: Term | None) -> Term | None:
+        if term is None or term.kind != "literal":
+            return term
+        return replace(term, shown=without_torque(term.shown), value=without_torque(term.value))
+
+    return replace(answer, rows=tuple(tuple(told(term) for term in row) for row in answer.rows))
+
+
+def _parameters(given: tuple[str, ...]) -> dict[str, str]:
+    pairs = [text.partition("=") for text in given]
+    for name, equals, _ in pairs:
+        if not equals:
+            raise CouldNotRun(f"{name!r}: a parameter is given as NAME=VALUE")
+    return {name.strip(): value.strip() for name, _, value in pairs}
+
+
+def _answer(settings: Settings, name: str, given: dict[str, str], without: Sequence[str], seconds: float) -> AskAnswer:
+    from knockon.graph.catalogue import build_catalogue
+    from knockon.graph.exchange.derived import sizes_as_numbers, vocabulary_quads
+    from knockon.graph.exchange.view import seen
+    from knockon.graph.records import read_graph
+    from knockon.queries.ask import ask as run
+    from knockon.queries.ask import bindings_of, guard
+
+    query = _query(name)
+    guard(query.text)
+    store, vocabulary, _ = read_graph(settings.folder)
+    quads = list(seen(store, vocabulary, without))
+    catalogue = build_catalogue(quads, vocabulary)
+    bindings = bindings_of(query, given, catalogue)
+    everything = [*quads, *sizes_as_numbers(catalogue), *vocabulary_quads(settings.folder)]
+    return run(everything, query, bindings, seconds)
+
+
+def _query(name: str) -> ReadyMade:
+    from knockon.queries.ask import LONGEST_QUERY, described, find_ready_made, ready_made
+
+    path = Path(name)
+    if name in ready_made() or not (path.suffix or path.exists()):
+        return find_ready_made(name)
+    try:
+        if path.stat().st_size > 4 * LONGEST_QUERY:
+            raise CouldNotRun(f"{path}: too large for a query")
+        return described(path.name, path.read_text(encoding="utf-8-sig"))
+    except OSError as error:
+        raise CouldNotRun(f"{path}: cannot be read: {error.strerror}") from error
+    except UnicodeDecodeError as error:
+        raise CouldNotRun(f"{path}: not a text in UTF-8") from error
+
+
+def _list() -> int:
+    from knockon.queries.ask import ready_made
+
+    lines = []
+    for query in ready_made().values():
+        lines.append(f"{query.name}\n    {query.answers}\n")
+        for p in query.parameters:
+            default = "" if p.default is None else f" Without it: {p.default}."
+            lines.append(f"    --with {p.name}=...  ({p.sort}) {p.says}{default}\n")
+    write("".join(lines))
+    return GOOD
+
+
+def _csv(answer: AskAnswer) -> str:
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(answer.columns)
+    writer.writerows([_safe("" if term is None else term.shown) for term in row] for row in answer.rows)
+    return stream.getvalue()
+
+
+def _safe(text: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "@", "\t", "\r") or (text[:1] == "-" and not _is_number(text)) else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _table(answer: AskAnswer) -> list[object]:
+    from knockon.queries.ui.blocks import WARN, Grid, Para
+    from knockon.queries.ui.naming import count
+
+    rows = tuple(tuple("" if t is None else t.shown for t in row) for row in answer.rows)
+    blocks: list[object] = [Para(answer.answers)] if answer.answers else []
+    if not rows:
+        return [*blocks, Para("Nothing was found.")]
+    blocks += [Grid(rows, answer.columns), Para(f"{count(len(rows), 'row')}.")]
+    if not answer.whole:
+        blocks.append(Para("There are more rows: the answer was cut off here.", tone=WARN))
+    return blocks

@@ -1,0 +1,63 @@
+"""``knockon merge``: take another club's records in, or out again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, deliver, load, mistakes_told, write
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False), required=False)
+@click.option("--club", default="", help="Whose statements those are that stand in no club's graph.")
+@click.option("--dry-run", is_flag=True, help="Say what would come of it, and write nothing.")
+@click.option("--remove", default="", metavar="CLUB", help="Take a merged club out again.")
+@answering
+def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remove: str) -> int:
+    """Take FILE in: what another club shared, or RDF in N-Quads, TriG, Turtle or JSON-LD.
+
+    Nothing of one's own is changed: each club stays a set of named graphs of its own. Merging in any order, any number
+    of times, gives the same records. Exit status 1 if something contradicts or was set aside.
+    """
+    if bool(file) == bool(remove):
+        raise click.UsageError("give either a FILE to take in, or --remove CLUB.")
+    if settings.records is None and not dry_run:
+        raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
+    if remove:
+        return _remove(settings, remove, dry_run)
+    assert file is not None
+    from knockon.graph.exchange.canonical import read_rdf
+    from knockon.graph.exchange.clubs import by_club, club_name, merge_into
+    from knockon.queries.merging import judge_merge
+
+    with mistakes_told():
+        incoming = by_club(read_rdf(file), str(file), club_name(club) if club else "")
+        before = load(settings)
+        answer = judge_merge(before, settings.folder, incoming, str(file))
+        if not dry_run:
+            added = merge_into(settings.folder, incoming)
+            answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)
+    good = not answer.size_disputes and not answer.note_disputes and not answer.findings
+
+    def text(_: object) -> object:
+        from knockon.queries.ui.text_disputes import merge_text
+
+        return merge_text(answer)
+
+    return deliver(settings, "merge", answer, good, text)  # type: ignore[arg-type]
+
+
+def _remove(settings: Settings, club: str, dry_run: bool) -> int:
+    from knockon.graph.exchange.clubs import merged_clubs, remove_club
+
+    if dry_run:
+        there = club in merged_clubs(settings.folder)
+        write(f"{club} {'would be taken out' if there else 'is not merged here'}.\n")
+        return GOOD
+    with mistakes_told():
+        count = remove_club(settings.folder, club)
+    write(f"Taken out: {club}, {count} statements. Everything else is as it was.\n")
+    return GOOD

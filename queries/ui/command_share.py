@@ -1,0 +1,41 @@
+"""``knockon share``: one's own records and notes as one file for other clubs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, write
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
+@click.option("--club", required=True, help="The club's short name: small letters, digits and hyphens.")
+@click.option("--title", default="", help="The club's full name.")
+@click.option("--member", default="", help="Who shares: initials or member number.")
+@click.option("--licence", default="", help="Licence of what is shared, such as CC-BY-4.0.")
+@click.option("--date", default="", help="When, as 2026-05-03T12:00:00Z; without it: now.")
+@answering
+def share(settings: Settings, file: Path, club: str, title: str, member: str, licence: str, date: str) -> int:
+    """Write one's own records and notes to FILE (TriG; - for the standard output), with who, when and licence.
+
+    Merged clubs are not passed on: they share for themselves.
+    """
+    from knockon.graph.exchange.atomic import write_whole
+    from knockon.graph.exchange.clubs import Shared, shared
+    from knockon.graph.notes.write import now
+    from knockon.graph.records import read_graph
+
+    with mistakes_told():
+        store, _, findings = read_graph(settings.folder)
+        content = shared(store, Shared(club, member, date or now(), licence, title))
+        if str(file) != "-":
+            write_whole(file, content)
+    if str(file) == "-":
+        write(content)
+        return GOOD
+    aside = sum(f.set_aside for f in findings)
+    note = f" {aside} rows or cells that are set aside are not in it (knockon check)." if aside else ""
+    write(f"Written: {file}, the records of {club}.{note} Another club takes it in with: knockon merge {file}\n")
+    return GOOD

@@ -1,0 +1,141 @@
+"""Contradictions, wish list and merges as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
+from knockon.queries.hanging import Hanging
+from knockon.queries.merging import MergeAnswer
+from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Gap, Grid, Heading, Para
+from knockon.queries.ui.naming import count, listed, sentence
+from knockon.queries.ui.text_check import finding_line
+from knockon.queries.ui.text_notes import without_torque
+from knockon.queries.wishes import Wish
+
+MOST_OTHERS = 6
+
+
+def disputes_text(answer: DisputesAnswer) -> Sequence[Block]:
+    """All contradictions, then the wish list."""
+    total = len(answer.size_disputes) + len(answer.note_disputes)
+    if not total:
+        blocks: list[Block] = [Para("Nothing contradicts: no two statements of a size, no two notes.", tone=GOOD)]
+    else:
+        blocks = [Para(f"{count(total, 'contradiction')}. Nothing is averaged; better evidence computes, visibly.")]
+    for size in answer.size_disputes:
+        blocks += _size(size)
+    for notes in answer.note_disputes:
+        blocks += _notes(notes)
+    return [*blocks, *_wishes(answer)]
+
+
+def _size(dispute: SizeDispute) -> Iterator[Block]:
+    yield Heading(f"{', '.join(dispute.things)}: {dispute.feature}, {dispute.dimension}")
+    for side in dispute.sides:
+        who = ", ".join(x for x in (side.source or "no source", side.standing, side.member, side.date) if x)
+        under = f" Condition: {sentence(side.condition)}" if side.condition else ""
+        said = f" {sentence(without_torque(side.text))}" if side.text else ""
+        computes = "computes" if side.computes else "does not compute"
+        yield Para(f"{side.written}{_bounds(side)}: {who}; {computes}.{said}{under}", mark="-")
+    yield Para(sentence(dispute.ruling), tone=WARN if not dispute.decided else "")
+    yield from _hanging(dispute.answers)
+    yield Para(f"To settle it: {sentence(dispute.settle)}")
+
+
+def _bounds(side: SizeSide) -> str:
+    if side.low is None or side.high is None or not side.unit:
+        return ""
+    ends = [side.low] if side.low == side.high else [side.low, side.high]
+    inch = f" = {' to '.join(f'{x / 25.4:.4f}' for x in ends)} in" if side.unit == "mm" else ""
+    return f" ({' to '.join(f'{x:.6g}' for x in ends)} {side.unit}{inch})"
+
+
+def _hanging(answers: tuple[Hanging, ...]) -> Iterator[Block]:
+    if not answers:
+        yield Para("No answer hangs on it.")
+        return
+    yield Para("What hangs on it:")
+    for h in answers:
+        others = [
+            *h.others[:MOST_OTHERS],
+            *([f"{len(h.others) - MOST_OTHERS} more"] if len(h.others) > MOST_OTHERS else []),
+        ]
+        ifs = "; ".join(f"if {source} is right: {verdict}" for source, verdict in h.if_right)
+        yield Para(f"{h.check}, {h.part} with {listed(others, 'and')}: now {h.now}; {ifs}.", mark="-", indent=2)
+
+
+def _notes(dispute: NoteDispute) -> Iterator[Block]:
+    yield Heading(f"{dispute.check or 'Notes'}: {' with '.join(dispute.parts)}")
+    for side in dispute.sides:
+        who = ", ".join(x for x in (side.date, side.member, side.standing) if x)
+        under = f" Condition: {sentence(side.condition)}" if side.condition else ""
+        tone = BAD if side.outcome == "failed" else ""
+        text = f"{side.note} ({who}), {side.outcome}: {sentence(without_torque(side.text))}{under}"
+        yield Para(text, mark="-", tone=tone)
+    yield Para(f"What the sizes say: {dispute.sizes_say or 'nothing'}. {sentence(dispute.ruling)}")
+    if dispute.explained is not None:
+        for thing, written, verdict in dispute.explained.cases:
+            yield Para(f"{dispute.explained.size} {written} ({thing}): {verdict}.", mark="-", indent=2)
+    yield Para(f"What hangs on it: {sentence('; '.join(dispute.answers))}")
+    yield Para(f"To settle it: {sentence(dispute.settle)}")
+
+
+def _wishes(answer: DisputesAnswer) -> Iterator[Block]:
+    yield Heading("Wish list")
+    if not answer.wishes:
+        yield Para("No answer waits for a size.", tone=GOOD)
+        return
+    yield Para(f"{count(answer.unknown_answers, 'answer')} wait for a size. Those that unlock most come first.")
+    yield Grid(
+        tuple(
+            (str(w.unlocks), str(w.helps), f"{w.thing}, {w.feature}: {w.dimension}", _where(w)) for w in answer.wishes
+        ),
+        ("unlocks", "helps", "measure", "decides"),
+        (0, 1),
+    )
+
+
+def _where(wish: Wish) -> str:
+    return listed(wish.checks, "and") + (" (safety-critical)" if wish.safety_critical else "")
+
+
+def merge_text(answer: MergeAnswer) -> Sequence[Block]:
+    """What came in and what came of it."""
+    blocks: list[Block] = []
+    for club, added in zip(answer.clubs, answer.added, strict=True):
+        if not answer.written:
+            blocks.append(Para(f"{club}: looked at only; nothing was written."))
+        elif added:
+            blocks.append(
+                Para(f"{club}: {count(added, 'new statement')} taken in. Your own records are as they were.", tone=GOOD)
+            )
+        else:
+            blocks.append(Para(f"{club}: everything was there already.", tone=GOOD))
+    if answer.findings:
+        blocks += [
+            Heading("Set aside or doubtful"),
+            *(Para(f"{f.file}: {finding_line(f)}", mark="-") for f in answer.findings),
+        ]
+    if answer.differences:
+        blocks.append(Heading("Described otherwise (yours is used, both are kept)"))
+        blocks += [
+            Para(f"{d.thing}, {d.column}: {d.ours}; {d.club} says {d.theirs}.", mark="-") for d in answer.differences
+        ]
+    contradictions = len(answer.size_disputes) + len(answer.note_disputes)
+    blocks += [Gap(), Para(f"{count(contradictions, 'new contradiction')}.", tone=WARN if contradictions else GOOD)]
+    for size in answer.size_disputes:
+        blocks += _size(size)
+    for notes in answer.note_disputes:
+        blocks += _notes(notes)
+    blocks += [Heading("Answers that flip"), *_flips(answer)]
+    return blocks
+
+
+def _flips(answer: MergeAnswer) -> Iterator[Block]:
+    if not answer.flips:
+        yield Para("No verdict between your own parts is another one now.", tone=GOOD)
+    for f in answer.flips:
+        yield Para(f"{f.check}, {f.part} with {f.other}: {f.before} before, {f.after} now.", mark="-", tone=WARN)
+    if answer.more_flips:
+        yield Para(f"and {answer.more_flips} more.")

@@ -1,0 +1,177 @@
+"""The club's wish list: the sizes that nobody has recorded, ranked by how many answers each would unlock."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from knockon.graph.beliefs import Interface, interface_of
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.fit import judge
+from knockon.graph.layout import JointAt, Place, Places, fitted
+from knockon.graph.schema import FitRule
+from knockon.graph.verdicts import Verdict, Weighing, verdict_of
+from knockon.queries.candidates import new_parts, staying
+from knockon.queries.checks import Checks
+
+Size = tuple[str, str, str]
+"""Thing, feature, dimension (of a thread: the thread, which is read as one)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A size that is missing. ``unlocks``: answers that lack nothing else; ``helps``: all that lack it.
+
+    An answer is a pair of parts at a joint, or a figure on a vehicle, that is not known for want of a size.
+    ``how`` is the method that the vocabulary gives.
+    """
+
+    thing: str
+    feature: str
+    dimension: str
+    unlocks: int
+    helps: int
+    checks: tuple[str, ...]
+    safety_critical: bool
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class WishesAnswer:
+    """The missing sizes, those that unlock most first; ``unknown_answers`` is how many answers lack some size."""
+
+    wishes: tuple[Wish, ...]
+    unknown_answers: int
+
+
+class _Tally:
+    """Counts of answers by the sizes that they lack."""
+
+    def __init__(self) -> None:
+        self.unlocks: Counter[Size] = Counter()
+        self.helps: Counter[Size] = Counter()
+        self.checks: dict[Size, dict[str, None]] = defaultdict(dict)
+        self.critical: set[Size] = set()
+        self.answers = 0
+
+    def add(self, lacks: set[Size], check: str, critical: bool, times: int) -> None:
+        """Count ``times`` answers of a check that lack these sizes."""
+        self.answers += times
+        for size in lacks:
+            self.helps[size] += times
+            self.unlocks[size] += times if len(lacks) == 1 else 0
+            self.checks[size][check] = None
+            if critical:
+                self.critical.add(size)
+
+
+def wish_list(catalogue: Catalogue, most: int = 0) -> WishesAnswer:
+    """The wish list; ``most`` cuts it off (0: all). Cost: pairs of different interfaces, not pairs of parts."""
+    tally = _Tally()
+    for layout in catalogue.layouts.values():
+        checks = Checks(catalogue, Places(layout))
+        done = set()
+        for at in checks.places.joints:
+            if at.joint.joint not in done:
+                done.add(at.joint.joint)
+                _count_joint(checks, at, tally)
+        _count_figures(checks, tally)
+    order = sorted(tally.helps, key=lambda s: (-tally.unlocks[s], -tally.helps[s], s))
+    wishes = tuple(
+        Wish(*s, tally.unlocks[s], tally.helps[s], tuple(tally.checks[s]), s in tally.critical, _how(catalogue, s))
+        for s in order
+    )
+    return WishesAnswer(wishes[: most or None], tally.answers)
+
+
+def _things(checks: Checks, place: Place) -> list[str]:
+    """The things that may be bought for a position, on either side."""
+    sides = checks.places.sides_of(place.position)
+    found = [c.thing for s in sides for c in new_parts(checks.catalogue, checks.places, Place(place.position, s))]
+    return list(dict.fromkeys(found))
+
+
+def _count_joint(checks: Checks, at: JointAt, tally: _Tally) -> None:
+    rule = checks.rule_of(at)
+    features = (at.joint.feature, at.joint.other_feature)
+    classes: list[dict[Interface, list[str]]] = [defaultdict(list), defaultdict(list)]
+    for end, (place, dimensions) in enumerate(zip((at.first, at.second), checks.dimensions(rule), strict=True)):
+        for thing in _things(checks, place):
+            interface = interface_of(checks.catalogue.features_of(thing).get(features[end]), dimensions)
+            classes[end][interface].append(thing)
+    if not classes[0] or not classes[1]:
+        return
+    critical = checks.is_safety_critical(at)
+    table = judge(rule, list(classes[0]), list(classes[1]))
+    for row, firsts in zip(table, classes[0].values(), strict=True):
+        for judged, seconds in zip(row, classes[1].values(), strict=True):
+            if verdict_of(judged, Weighing(critical)) is not Verdict.NOT_KNOWN:
+                continue
+            lacks = [
+                _lacking(checks.catalogue, rule, end, things[0], features[end])
+                for end, things in enumerate((firsts, seconds))
+            ]
+            if lacks[0] or lacks[1]:
+                _count_pairs(tally, at, critical, (firsts, seconds), (lacks[0], lacks[1]), features)
+
+
+def _count_pairs(
+    tally: _Tally,
+    at: JointAt,
+    critical: bool,
+    things: tuple[list[str], list[str]],
+    lacks: tuple[set[str], set[str]],
+    features: tuple[str, str],
+) -> None:
+    """Count all pairs of two classes: what each thing lacks is the same within a class."""
+    alone = len(lacks[0]) + len(lacks[1]) == 1
+    tally.answers += len(things[0]) * len(things[1])
+    for end in (0, 1):
+        for thing in things[end]:
+            for dimension in lacks[end]:
+                size = (thing, features[end], dimension)
+                times = len(things[1 - end])
+                tally.helps[size] += times
+                tally.unlocks[size] += times if alone else 0
+                tally.checks[size][at.joint.joint] = None
+                if critical:
+                    tally.critical.add(size)
+
+
+def _lacking(catalogue: Catalogue, rule: FitRule, end: int, thing: str, feature: str) -> set[str]:
+    """The required dimensions that this side lacks."""
+    role = rule.first_role if end == 0 else rule.second_role
+    needed = sorted({t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role})
+    interface: Interface = interface_of(catalogue.features_of(thing).get(feature), tuple(needed))
+    return {d.partition(".")[0] for d, k in zip(needed, interface.known, strict=True) if not k.sizes}
+
+
+def _count_figures(checks: Checks, tally: _Tally) -> None:
+    for vehicle in checks.catalogue.vehicles.values():
+        if vehicle.layout != checks.places.layout.layout:
+            continue
+        now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
+        for at in checks.places.figures:
+            result = checks.figure(at, {p: now.get(p) for p in at.places}, checks.as_made_value(at, vehicle))
+            lacks: set[Size] = set()
+            for index in result.missing:
+                candidate, term = now.get(at.places[index]), at.figure.terms[index]
+                if candidate is not None:
+                    lacks.add((candidate.thing, term.feature, term.dimension.partition(".")[0]))
+            if result.verdict is Verdict.NOT_KNOWN and lacks:
+                tally.add(lacks, at.figure.figure, at.figure.safety_critical, 1)
+
+
+def _how(catalogue: Catalogue, size: Size) -> str:
+    thing, feature, dimension = size
+    recorded = catalogue.features_of(thing).get(feature)
+    kinds = [recorded.kind] if recorded else list(_kinds_of(catalogue, feature))
+    columns = [c for k in kinds[:1] for c in catalogue.vocabulary.kinds[k].columns]
+    return next((c.method for c in columns if c.name == dimension), "")
+
+
+def _kinds_of(catalogue: Catalogue, feature: str) -> Iterator[str]:
+    for features in catalogue.features.values():
+        if feature in features:
+            yield features[feature].kind
