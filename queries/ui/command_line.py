@@ -25,6 +25,7 @@ COMMANDS = {
     "export": ("command_export", "export"),
     "merge": ("command_merge", "merge"),
     "share": ("command_share", "share"),
+    "ask": ("command_ask", "ask"),
     "disputes": ("command_disputes", "disputes"),
     "calculate": ("command_calculate", "calculate"),
 }
