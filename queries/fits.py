@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.beliefs import presence_of
@@ -110,9 +110,17 @@ class _Table:
         if len(asked) == 1:  # the other arrangement's things leave when this one's are fitted
             now = {p: f for p, f in now.items() if positions[p.position].arrangement in {"", *asked}}
         self.rest = {p: next(staying(checks.catalogue, p, f)) for p, f in now.items() if p not in self.given}
+        held = {positions[p.position].arrangement for p in (*self.given, *self.rest)} - {""}
+        self.arrangements = held or set(checks.places.layout.arrangements)
+
+    def _is_idle(self, arrangement: str) -> bool:
+        """Whether a check of this arrangement has nothing to say: another one stands here."""
+        return bool(arrangement) and arrangement not in self.arrangements
 
     def joints(self) -> Iterator[Evidence]:
         for at in self.checks.places.joints:
+            if self._is_idle(at.joint.arrangement):
+                continue
             firsts = self.given.get(at.first) or [c for c in [self.rest.get(at.first)] if c]
             seconds = self.given.get(at.second) or [c for c in [self.rest.get(at.second)] if c]
             for first in firsts:
@@ -141,21 +149,29 @@ class _Table:
                     )
 
     def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
-        if (at.side == SIDES[1] and at.figure.figure in judged) or not any(p in self.given for p in at.places):
+        if self._is_idle(at.figure.arrangement) or not any(p in self.given for p in at.places):
+            return
+        if at.side == SIDES[1] and at.figure.figure in judged:
             return
         chosen = {p: self.given[p][0] if p in self.given else self.rest.get(p) for p in at.places}
         empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
-        if empty and (self.vehicle is None or len(empty) == len(set(at.places))):
-            missing = []
-            for i, place in enumerate(at.places):
-                candidate, term = chosen[place], at.figure.terms[i]
-                if candidate is not None and self.checks.term(at, i, candidate).missing:
-                    missing.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
-            needs = tuple(dict.fromkeys(p.position for p in empty))
-            open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, tuple(dict.fromkeys(missing))))
-            return
-        evidence = figure_evidence(self.checks, at, chosen, self.vehicle)
-        judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
+        needs = tuple(dict.fromkeys(p.position for p in empty))
+        if self.vehicle is None and at.figure.compared_with == "as made":
+            needs += ("vehicle to compare with",)
+        if (self.vehicle is not None and len(empty) < len(set(at.places))) or not needs:
+            evidence = figure_evidence(self.checks, at, chosen, self.vehicle)
+            if not needs or evidence.verdict.is_no:  # a place that nothing is recorded of may rule out, never prove
+                judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
+                return
+        missing = tuple(dict.fromkeys(self._not_recorded(at, chosen)))
+        open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing))
+
+    def _not_recorded(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> Iterator[str]:
+        for i, (place, term) in enumerate(zip(at.places, at.figure.terms, strict=True)):
+            candidate = chosen[place]
+            if candidate is not None and self.checks.term(at, i, candidate).missing:
+                yield f"{candidate.thing}, {term.feature}: {term.dimension}"
 
     def _called_for(self, place: Place) -> bool:
-        return self.checks.places.positions[place.position].need == "needed"
+        position = self.checks.places.positions[place.position]
+        return position.need == "needed" and not self._is_idle(position.arrangement)
