@@ -28,7 +28,8 @@ class BearingSizes:
 
     ``width`` is B of a radial bearing and of a taper bearing's cone; ``cup_width`` C and ``assembled_width`` T belong
     to taper bearings only; ``chamfer`` is the least chamfer (r s min) where two tables agree on it. ``checked`` says
-    what the row rests on."""
+    what the row rests on.
+    """
 
     designation: str
     kind: str
@@ -43,7 +44,7 @@ class BearingSizes:
 
 
 def bearing_sizes(designation: str) -> BearingSizes:
-    """Boundary dimensions by designation: ``6205``, ``6205-2RS``, ``30205``, ``32005 X``.
+    """Boundary dimensions in mm by designation: ``6205``, ``6205-2RS``, ``30205``, ``32005 X``.
 
     Suffixes for cages, seals and clearance are ignored (they change none of the three). Source: ISO
     15 for radial, ISO 355 for taper bearings, as printed in the tables that each row names. Raises
@@ -125,5 +126,8 @@ def _core(designation: str) -> str:
 
 
 def radial_of_axial(axial: Value, e: Value) -> Value:
-    """Radial play of a taper bearing from its axial play: axial x e/1.5, ``e`` of ISO 281 (from memory)."""
+    """Radial play of a taper bearing from its axial play: axial x e/1.5, ``e`` of ISO 281 (from memory).
+
+    Both in one unit, such as mm.
+    """
     return axial * e / 1.5

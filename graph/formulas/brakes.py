@@ -25,7 +25,10 @@ LEADING_TRAILING = 2.1
 
 
 def piston_area(diameter: Value) -> Value:
-    """Area of a round piston in mm2; ``diameter`` in mm."""
+    """Area of a round piston in mm2; ``diameter`` in mm.
+
+    Formula: pi/4 d2 (geometry); 0 or more.
+    """
     return math.pi / 4 * diameter**2
 
 
@@ -123,6 +126,7 @@ def pad_load(pad: Pad, torque: float, friction: float, worn_in: bool = True) -> 
     Uniform wear: T = theta f pa ri (ro2 - ri2)/2, F = theta pa ri (ro - ri). Uniform pressure: T = theta f p (ro3 -
     ri3)/3, F = theta p (ro2 - ri2)/2. The force acts at re (cos t1 - cos t2)/(t2 - t1), the pad lying symmetrically
     across the direction of the force. Source: Budynas and Nisbett, disc brakes (from memory).
+    Units as in :class:`PadLoad`, angle in degrees.
     """
     theta = math.radians(pad.angle)
     radius = float(low(effective_radius(pad.inner, pad.outer, worn_in)))
@@ -135,7 +139,10 @@ def pad_load(pad: Pad, torque: float, friction: float, worn_in: bool = True) -> 
 
 
 def pad_angle_for(torque: float, friction: float, inner: float, outer: float, pressure: float, pads: int = 2) -> float:
-    """Angle in degrees of each of ``pads`` pads that makes ``torque`` at a mean pressure (uniform pressure)."""
+    """Angle in degrees of each of ``pads`` pads that makes ``torque`` at a mean pressure (uniform pressure).
+
+    Torque in N mm, radii in mm, pressure in MPa. Formula: T = n mu p (theta/2)(ro2 - ri2) re (machine design texts).
+    """
     radius = low(effective_radius(inner, outer, worn_in=False))
     area = torque / pads / friction / radius / pressure
     return math.degrees(2 * area / (outer**2 - inner**2))
@@ -150,7 +157,10 @@ def clamp_torque(force: Value, radius: Value, friction: Value, pads: int = 2) ->
 
 
 def front_share(front: Value, rear: Value) -> Value:
-    """Share in per cent of the front torque, from the torques per pressure of both axles: 100 F/(F + R)."""
+    """Share in per cent of the front torque, from the torques per pressure of both axles: 100 F/(F + R).
+
+    Any one unit of torque. Formula: definition of the share. Raises ValueError where both are 0.
+    """
     if not isinstance(front, Interval) and not isinstance(rear, Interval):
         return _share(front, rear)
     # The share rises with the front torque and falls with the rear torque.
@@ -182,7 +192,10 @@ class Balance:
 
 
 def stopping_distance(speed: float, deceleration: float, gravity: float) -> float:
-    """Distance to stop: v2/(2 a g); ``deceleration`` over g, one system of units."""
+    """Distance to stop: v2/(2 a g); ``deceleration`` over g, one system of units.
+
+    Formula: uniform deceleration (mechanics); units of speed and gravity must go together, such as ft/s and ft/s2.
+    """
     return speed * speed / (2 * deceleration * gravity)
 
 

@@ -63,12 +63,18 @@ def area_of(thread: Thread) -> float:
 
 
 def proof_load(area: Value, proof_stress: Value) -> Value:
-    """Proof load in N: stress area (mm2) x proof stress (MPa)."""
+    """Proof load in N: stress area (mm2) x proof stress (MPa).
+
+    Source: ISO 898-1, SAE J429 (definition).
+    """
     return area * proof_stress
 
 
 def torque_for(preload: Value, major: Value, factor: Value = DRY_FACTOR) -> Value:
-    """Torque in N m: K d F, for a preload in N and a nominal diameter in mm."""
+    """Torque in N m: K d F, for a preload in N and a nominal diameter in mm.
+
+    Source: machine design texts (Shigley and Mischke); K lies between 0.1 and 0.3 in practice.
+    """
     return factor * major * preload / 1000
 
 
@@ -103,12 +109,18 @@ def stretch(preload: Value, length: Value, area: Value, modulus: Value) -> Value
 
 
 def turn_for(stretch_length: Value, pitch: Value) -> Value:
-    """Turn of the nut in degrees that takes up a length: 360 x/P. Only from snug, with rigid clamped parts."""
+    """Turn of the nut in degrees that takes up a length: 360 x/P. Only from snug, with rigid clamped parts.
+
+    Formula: geometry of the screw; lengths in mm.
+    """
     return 360.0 * stretch_length / pitch
 
 
 def axial_of_turn(turns: Value, pitch: Value) -> Value:
-    """Axial way in mm of a number of turns; ``pitch`` in mm."""
+    """Axial way in mm of a number of turns; ``pitch`` in mm.
+
+    Formula: geometry of the screw.
+    """
     return turns * pitch
 
 

@@ -62,17 +62,26 @@ def master_travel(volume: Value, master_bore: Value) -> Value:
 
 
 def pedal_travel(piston_travel: Value, pedal_ratio: Value) -> Value:
-    """Travel of the pedal's pad in mm: ratio x travel of the piston."""
+    """Travel of the pedal's pad in mm: ratio x travel of the piston.
+
+    Formula: the lever (geometry); lengths in mm.
+    """
     return pedal_ratio * piston_travel
 
 
 def stroke_share(piston_travel: Value, stroke: Value) -> Value:
-    """Share of the master's stroke that is used, in per cent."""
+    """Share of the master's stroke that is used, in per cent.
+
+    Formula: definition; both in mm, the stroke above 0.
+    """
     return 100.0 * piston_travel / stroke
 
 
 def pedal_force_ratio(new_bore: Value, old_bore: Value) -> Value:
-    """Pedal force with a new master over that with the old, at equal line pressure: the bores' ratio squared."""
+    """Pedal force with a new master over that with the old, at equal line pressure: the bores' ratio squared.
+
+    Bores in one unit, above 0; the ratio has no unit. Formula: Pascal.
+    """
     return (new_bore / old_bore) ** 2
 
 
@@ -81,5 +90,6 @@ def stop_force_ratio(front_torque_change: Value, bore_change: Value) -> Value:
 
     Parameters: new over old front torque per pressure, new over old master bore. Formula: bore ratio squared over
     torque ratio (Pascal).
+    All are ratios without unit.
     """
     return bore_change**2 / front_torque_change

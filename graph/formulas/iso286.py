@@ -48,7 +48,10 @@ class Deviations:
 
     @property
     def limits(self) -> Interval:
-        """The limits of size in mm, to the tenth of a micrometre."""
+        """The limits of size in mm, to the tenth of a micrometre.
+
+        Source: ISO 286-1 and ISO 286-2 (tables).
+        """
         return Interval(round(self.nominal + self.lower / 1000, 7), round(self.nominal + self.upper / 1000, 7))
 
 
@@ -69,6 +72,7 @@ def deviations(nominal: float, tolerance_class: str) -> Deviations:
     the standard defines them (j5 to j8, J6 to J8; cd, ef, fg up to 50 mm; no t up to 24, v up to
     14, y up to 18 mm; no a, b up to 1 mm). Rule: holes A to H mirror the shafts; K, M, N up to IT8
     and P to ZC up to IT7 are -ei + (ITn - IT(n-1)) above 3 mm. Raises ToleranceClassError.
+    Source: ISO 286-1 and ISO 286-2 (tables).
     """
     match = _CLASS.fullmatch(tolerance_class.strip())
     if not match:
@@ -93,7 +97,10 @@ def limits(nominal: float, tolerance_class: str) -> tuple[float, float]:
 
 
 def standard_tolerance(nominal: float, grade: str | int) -> float:
-    """Standard tolerance in micrometres of a grade (``7`` or ``"01"``) at a nominal size in mm."""
+    """Standard tolerance in micrometres of a grade (``7`` or ``"01"``) at a nominal size in mm.
+
+    Source: ISO 286-1 and ISO 286-2 (tables). Range: over 0 up to 500 mm.
+    """
     row = _band("iso286_grades", nominal)
     cell = row.get(f"IT{grade}")
     if cell is None:
@@ -108,6 +115,7 @@ def fit(nominal: float, hole_class: str, shaft_class: str) -> Fit:
     ``interference`` where the greatest is 0 or less, else ``transition`` (so 10 H7/p6, whose
     greatest clearance is exactly 0, is interference). Raises ToleranceClassError, also where the
     first class is not one of holes or the second not one of shafts.
+    Source: ISO 286-1 (definitions).
     """
     hole, shaft = deviations(nominal, hole_class), deviations(nominal, shaft_class)
     if not hole.hole or shaft.hole:
@@ -117,7 +125,10 @@ def fit(nominal: float, hole_class: str, shaft_class: str) -> Fit:
 
 
 def sort_of_fit(clearance: Value) -> str:
-    """``clearance``, ``transition`` or ``interference`` of a clearance (any unit, below zero is interference)."""
+    """``clearance``, ``transition`` or ``interference`` of a clearance (any unit, below zero is interference).
+
+    Source: ISO 286-1 (definitions).
+    """
     gap = as_interval(clearance)
     if gap.low >= 0:
         return CLEARANCE
@@ -128,6 +139,7 @@ def parse_fit(text: str) -> tuple[float | None, str, str]:
     """Read ``25 H7/g6`` or ``H7/g6`` as (nominal size in mm or None, hole class, shaft class).
 
     Raises ToleranceClassError.
+    Source of the notation: ISO 286-1.
     """
     match = _FIT.fullmatch(text.strip())
     if not match:
@@ -137,7 +149,10 @@ def parse_fit(text: str) -> tuple[float | None, str, str]:
 
 
 def classes_within(nominal: float, window: Interval, hole: bool) -> list[str]:
-    """The tolerance classes, IT5 to IT11, whose limits at ``nominal`` lie within ``window`` (mm), widest first."""
+    """The tolerance classes, IT5 to IT11, whose limits at ``nominal`` lie within ``window`` (mm), widest first.
+
+    Source: ISO 286-1 and ISO 286-2 (tables).
+    """
     letters = [*_GAP, "js", "j", "k", *_TIGHT]
     found: list[tuple[float, str]] = []
     for letter in letters:

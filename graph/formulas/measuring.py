@@ -52,6 +52,7 @@ def standard_uncertainty(half_width: float, shape: str = "rectangle") -> float:
 
     ``shape``: ``rectangle`` a/sqrt 3, ``triangle`` a/sqrt 6, ``arcsine`` a/sqrt 2, ``normal`` a itself is the standard
     uncertainty (GUM 4.3).
+    Result in the unit of ``half_width``.
     """
     if shape not in _SHAPES:
         raise ValueError(f"{shape!r} is not one of {', '.join(_SHAPES)}")
@@ -59,7 +60,10 @@ def standard_uncertainty(half_width: float, shape: str = "rectangle") -> float:
 
 
 def combine(components: Sequence[Component]) -> Combined:
-    """Combine independent components: uc2 = sum (c u)2; freedom by Welch and Satterthwaite (GUM 5.1.2, G.4)."""
+    """Combine independent components: uc2 = sum (c u)2; freedom by Welch and Satterthwaite (GUM 5.1.2, G.4).
+
+    Result in the unit of the components.
+    """
     variance = sum(c.contribution**2 for c in components)
     if variance == 0:
         return Combined(0.0, math.inf, tuple((c.name, 0.0) for c in components))
@@ -109,6 +113,7 @@ def stack(terms: Sequence[StackTerm]) -> StackResult:
     Worst = sum of halves; RSS = root of the sum of squares; modified RSS = Cf RSS with Cf = 1 + 0.5 (worst - RSS)/(RSS
     (sqrt n - 1)) (Dimensioning and Tolerancing Handbook, ch. 9). One term has no statistics: all three are its half
     tolerance. Raises ValueError for no terms.
+    Result in the unit of the terms.
     """
     if not terms:
         raise ValueError("a stack has at least one dimension")
@@ -137,6 +142,7 @@ def must_measure(first: float | Interval, second: float | Interval, uncertainty:
 
     A reading of either candidate may lie up to the uncertainty off; they are told apart while those ranges do not meet,
     that is below half the gap. Geometry of intervals.
+    All in one unit, such as mm.
     """
     a, b = as_interval(first), as_interval(second)
     gap = max(b.low - a.high, a.low - b.high, 0.0)
@@ -144,5 +150,8 @@ def must_measure(first: float | Interval, second: float | Interval, uncertainty:
 
 
 def needed_uncertainty(value: float, window: Interval) -> float:
-    """The greatest uncertainty with which a reading of ``value`` still lies wholly inside ``window``; 0 outside it."""
+    """The greatest uncertainty with which a reading of ``value`` still lies wholly inside ``window``; 0 outside it.
+
+    All in one unit, such as mm. Geometry of intervals.
+    """
     return max(min(value - window.low, window.high - value), 0.0)

@@ -79,17 +79,26 @@ def hub_hoop_stress(pressure: Value, diameter: Value, outer: Value) -> Value:
 
 
 def press_force(pressure: Value, diameter: Value, length: Value, friction: Value) -> Value:
-    """Force in N to press in or out: mu p pi d L. ``friction`` is an assumption of the caller."""
+    """Force in N to press in or out: mu p pi d L. ``friction`` is an assumption of the caller.
+
+    Formula: Coulomb friction on the cylinder (as on metricmech.com).
+    """
     return friction * pressure * math.pi * diameter * length
 
 
 def slip_torque(pressure: Value, diameter: Value, length: Value, friction: Value) -> Value:
-    """Torque in N mm at which the joint slips: mu p pi d L d/2."""
+    """Torque in N mm at which the joint slips: mu p pi d L d/2.
+
+    Formula: Coulomb friction on the cylinder.
+    """
     return friction * pressure * math.pi * diameter**2 * length / 2
 
 
 def heating_for(growth: Value, diameter: Value, expansion: Value = STEEL_EXPANSION) -> Value:
-    """Temperature rise in K that makes a ring of ``diameter`` grow by ``growth``: growth/(alpha d), one length unit."""
+    """Temperature rise in K that makes a ring of ``diameter`` grow by ``growth``: growth/(alpha d), one length unit.
+
+    Formula: linear expansion (definition of the coefficient).
+    """
     return growth / (expansion * diameter)
 
 

@@ -47,6 +47,7 @@ def best_stacks(wanted: Value, box: Mapping[float, int | None], first: int = 5, 
 
     ``box``: how many there are of each thickness in mm, None for as many as wanted. ``most``: shims in a stack. Work
     grows with the number of different sums, not of stacks. Raises ValueError for a thickness of 0 or less.
+    Arithmetic, no source needed; ``wanted`` in mm, 0 or more.
     """
     target = round(middle(wanted) / _STEP)
     sums = _sums({_steps(t): n for t, n in box.items()}, most)

@@ -65,7 +65,10 @@ def major_from_flat_jaws(reading: Value, teeth: Value) -> Value:
 
 
 def involute(angle: float) -> float:
-    """The involute function tan(a) - a of an angle in degrees from 0 up to (not including) 90; result in radians."""
+    """The involute function tan(a) - a of an angle in degrees from 0 up to (not including) 90; result in radians.
+
+    Source: definition of the involute function.
+    """
     radians = math.radians(angle)
     return math.tan(radians) - radians
 
@@ -165,6 +168,7 @@ def meet(male: SplineEnd, female: SplineEnd) -> SplineMeeting:
     Will not enter: its major diameter is above the female's. Drops through: its major diameter is
     below the female's minor. Right: tooth count, module and pressure angle agree. Else only the
     tips overlap. Where intervals leave two of these possible, the sort is :data:`OPEN`.
+    Source: geometry of the diameters; counts, modules and angles equal by ANSI B92.1 and ISO 4156.
     """
     overlap = tooth_overlap(male.tip, female.tip)
     clearance = None if female.root is None else female.root - male.tip

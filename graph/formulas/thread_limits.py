@@ -48,7 +48,7 @@ class ThreadLimits:
 
 
 def thread_limits(thread: Thread, thread_class: str = "") -> ThreadLimits:
-    """Limits of ``thread`` in ``thread_class`` (default: the class in its designation).
+    """Limits in mm of ``thread`` in ``thread_class`` (default: the class in its designation).
 
     UN: 1A, 2A, 3A, 1B, 2B, 3B; engagement as the class tables assume it (one diameter for UNC and
     UNF, nine pitches for UN and UNEF). Metric: 6g, 6h, 6H, 6G and grades 4 to 8 beside 6. Raises
@@ -201,6 +201,7 @@ def crest_overlap(male: ThreadLimits, female: ThreadLimits) -> Interval:
     """Radial overlap of the flanks in mm with real limits: half of male major less female minor diameter.
 
     Raises ThreadClassError unless ``male`` is a bolt's limits and ``female`` a nut's.
+    Geometry.
     """
     if not male.external or female.minor is None:
         raise ThreadClassError("the first must be a male thread's limits, the second a female's")

@@ -59,6 +59,7 @@ def parse_thread(text: str) -> Thread:
     """Read a designation, inch (``3/8-24``, ``#10-32 UNF-2A``, ``1 1/2-16``) or metric (``M10x1``, ``M8x1.25-6g``).
 
     Raises ThreadNameError where diameter or pitch is not said, or the two are not of this world.
+    Source of the notation: ASME B1.1, ISO 965-1.
     """
     from knockon.graph.quantity.model import CellError
     from knockon.graph.quantity.read import read_cell

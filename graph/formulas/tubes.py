@@ -32,6 +32,7 @@ def hose_class(inside_diameter: float) -> str:
 
     A diameter between two classes belongs to the middle one (nhtsa.gov/interpretations/04-009678drn-2). Raises
     ValueError for 0 or less.
+    Source: 49 CFR 571.106, table I.
     """
     if inside_diameter <= 0:
         raise ValueError("a hose has an inside diameter above 0")

@@ -63,12 +63,18 @@ def chord_circle(chord: Value, holes: int, steps: int) -> Value:
 
 
 def centre_distance(over_outside: Value, hole: Value) -> Value:
-    """Centre distance in mm from the distance over the outer edges of two equal holes or studs."""
+    """Centre distance in mm from the distance over the outer edges of two equal holes or studs.
+
+    Geometry.
+    """
     return over_outside - hole
 
 
 def centre_distance_between(between_inside: Value, hole: Value) -> Value:
-    """Centre distance in mm from the distance between the inner edges of two equal holes (or studs)."""
+    """Centre distance in mm from the distance between the inner edges of two equal holes (or studs).
+
+    Geometry.
+    """
     return between_inside + hole
 
 
@@ -115,18 +121,27 @@ def track_change(face_change: Value, offset_change: Value, spacer: Value = 0.0) 
 
 
 def wrong_circle_error(first: Value, second: Value) -> Value:
-    """Radial error in mm of each stud when a wheel of one bolt circle is put on another: half the difference."""
+    """Radial error in mm of each stud when a wheel of one bolt circle is put on another: half the difference.
+
+    Geometry.
+    """
     return (first - second) / 2
 
 
 def agreeing_circle(readings: list[Interval]) -> Interval | None:
-    """The part that all readings of one bolt circle share, or None where they contradict each other."""
+    """The part that all readings of one bolt circle share, or None where they contradict each other.
+
+    All in mm. Geometry of intervals.
+    """
     lower, upper = max(r.low for r in readings), min(r.high for r in readings)
     return Interval(lower, upper) if lower <= upper else None
 
 
 def circles_within(bolt_circle_diameter: Value, candidates: list[float]) -> list[float]:
-    """Those of the candidate bolt circles (mm) that a measured one leaves possible."""
+    """Those of the candidate bolt circles (mm) that a measured one leaves possible.
+
+    Geometry of intervals.
+    """
     span = hull(bolt_circle_diameter)
     return [c for c in candidates if low(span) <= c <= high(span)]
 

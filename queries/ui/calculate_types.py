@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -14,7 +14,13 @@ from knockon.queries.workshop.answer import Calculation
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
-class Cell(click.ParamType[Interval]):
+if TYPE_CHECKING:
+    _IntervalType = click.ParamType[Interval]
+else:
+    _IntervalType = click.ParamType  # not generic before click 8.2
+
+
+class Cell(_IntervalType):
     """A value as it is written in a record cell, read by the same reader; the unit must be written."""
 
     def __init__(self, datatype: str, factor: float = 1.0) -> None:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import importlib
+import inspect
 import math
+import pkgutil
+import re
 from collections.abc import Callable
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import knockon.graph.formulas as formulas_package
 from knockon.graph.formulas import brakes, fasteners, hydraulics, press_fits, splines, threads, wheels
 from knockon.graph.formulas.bearings import bearing_float, pair_float
 from knockon.graph.formulas.registry import formula, formula_names
@@ -214,3 +219,29 @@ def test_every_registered_formula_says_what_it_takes() -> None:
         assert found.unit
         assert found.source
         assert found.function.__doc__
+
+
+UNITS = re.compile(r"\b(mm\d?|degrees?|MPa|N|K|radians|inch(es)?|per cent|micrometres|counts?|units?|turns|MPa)\b")
+SOURCES = re.compile(
+    r"ISO|ANSI|ASME|SAE|DIN|CFR|GUM|[Ff]ormula|[Gg]eometry|Pascal|Lame|Hooke|Bevan|Shigley|Handbook|[Ss]ource|"
+    r"[Dd]efinition|inverse|tnlab|texts|balance|practice"
+)
+
+
+def public_functions() -> list[tuple[str, str]]:
+    """Module and name with the docstring of each public function of the formulas."""
+    found = []
+    for info in pkgutil.iter_modules(formulas_package.__path__):
+        module = importlib.import_module(f"{formulas_package.__name__}.{info.name}")
+        for name, value in vars(module).items():
+            own = inspect.isfunction(value) and value.__module__ == module.__name__
+            if own and not name.startswith("_") and info.name not in ("registry", "tables"):
+                found.append((f"{info.name}.{name}", value.__doc__ or ""))
+    return found
+
+
+def test_every_formula_names_its_units_and_its_source() -> None:
+    functions = public_functions()
+    assert len(functions) > 80
+    assert [name for name, text in functions if not UNITS.search(text)] == []
+    assert [name for name, text in functions if not SOURCES.search(text)] == []

@@ -88,9 +88,14 @@ def test_json_is_one_document_and_the_same_twice() -> None:
     assert play["value"]["low"] < 0 < play["value"]["high"]
 
 
-def test_no_limit_is_null_in_json() -> None:
-    document = json.loads(run("thread", "3/8-24 UNF-2B", "--json").output)
-    assert all(r["value"]["high"] is not None for r in document["result"]["results"])
+def test_every_number_in_json_is_a_number() -> None:
+    # The turns of two equal pitches and the major diameter of a nut have no upper limit: they are left out, not written
+    # as NaN.
+    for words in (("thread", "3/8-24 UNF-2B"), ("threads", "3/8-24", "3/8-24")):
+        document = json.loads(run(*words, "--json").output)
+        numbers = [r["value"][end] for r in document["result"]["results"] for end in ("low", "high")]
+        assert numbers
+        assert all(isinstance(n, int | float) for n in numbers)
 
 
 @pytest.mark.parametrize("suffix", [".svg", ".pdf"])
