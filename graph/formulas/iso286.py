@@ -91,7 +91,7 @@ def deviations(nominal: float, tolerance_class: str) -> Deviations:
 
 
 def limits(nominal: float, tolerance_class: str) -> tuple[float, float]:
-    """Lower and upper limit deviation in micrometres; the arguments are those of :func:`deviations`."""
+    """Lower and upper limit deviation in micrometres (ISO 286-1, tables); arguments as of :func:`deviations`."""
     found = deviations(nominal, tolerance_class)
     return found.lower, found.upper
 

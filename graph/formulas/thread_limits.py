@@ -51,8 +51,8 @@ def thread_limits(thread: Thread, thread_class: str = "") -> ThreadLimits:
     """Limits in mm of ``thread`` in ``thread_class`` (default: the class in its designation).
 
     UN: 1A, 2A, 3A, 1B, 2B, 3B; engagement as the class tables assume it (one diameter for UNC and
-    UNF, nine pitches for UN and UNEF). Metric: 6g, 6h, 6H, 6G and grades 4 to 8 beside 6. Raises
-    ThreadClassError.
+    UNF, nine pitches for UN and UNEF). Metric: 6g, 6h, 6H, 6G and grades 3 to 9 beside 6.
+    Sources: ASME B1.1, ISO 965-1 (see UN_SOURCE and METRIC_SOURCE). Raises ThreadClassError.
     """
     wanted = thread_class or thread.thread_class
     if not wanted:

@@ -55,6 +55,6 @@ def flares() -> list[Flare]:
 
 
 def flares_like(outside_diameter: Value) -> list[Flare]:
-    """The flares of the table that a measured outside diameter in mm may be."""
+    """The flares of the table (see :func:`flares` for its source) that a measured outside diameter in mm may be."""
     reading = as_interval(outside_diameter)
     return [f for f in flares() if f.outside.overlaps(reading)]
