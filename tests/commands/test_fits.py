@@ -1,0 +1,121 @@
+"""``knockon fits``: the verdict first and loud enough, then everything that it rests on."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.commands.running import demo
+
+NEAR_MISS = ("fits", "ROWAN-301", "ROWAN-241")
+CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
+
+
+def test_the_dangerous_near_miss_is_boxed_and_louder_than_does_not_fit() -> None:
+    ran = demo(*NEAR_MISS)
+    assert ran.status == 1
+    assert ran.lines[1] == "ROWAN-301 outer joint, disc and ROWAN-241 drive flange, disc:"
+    top, verdict, danger, *_ = ran.lines[2:]
+    assert set(top) <= set("┏━┓")
+    assert verdict.strip("┃ ") == "GOES TOGETHER, DO NOT USE"
+    assert danger.strip("┃ ").isupper()
+    assert "flange on stub: goes together, do not use" in ran.lines
+
+
+@pytest.mark.parametrize("parts", [NEAR_MISS[1:], ("ROWAN-201", "ROWAN-241"), ("ROWAN-902", "ROWAN-241")])
+def test_caution_stands_beside_the_verdict(parts: tuple[str, ...]) -> None:
+    lines = demo("fits", *parts).lines
+    verdict = next(
+        i for i, line in enumerate(lines) if line.strip("┃ ").startswith(("FITS", "NOT KNOWN", "GOES TOGETHER"))
+    )
+    assert CAUTION in lines[verdict : verdict + 6]
+
+
+def test_conditions_stand_side_by_side_with_margins() -> None:
+    rows = [" ".join(line.split()) for line in demo(*NEAR_MISS).lines]
+    assert "condition ROWAN-301 ROWAN-241 margin" in rows
+    assert any(
+        r.startswith("teeth overlap 26 mm (1.024 in) 25.4 mm (1.000 in) agrees 0.59 mm (0.023 in)") for r in rows
+    )
+    assert any(r.startswith("tooth count 25 25 agrees equal") for r in rows)
+    assert any(r.startswith("spline pitch module 1.0 24/48 (module") and " NO " in r for r in rows)
+
+
+def test_numbers_of_the_near_miss() -> None:
+    flowing = demo(*NEAR_MISS).flowing
+    assert "tooth overlap 0.3 mm (0.012 in)" in flowing
+    assert "tooth depth of the female 1.245 mm (0.049 in)" in flowing
+    assert "flat caliper jaws show across the male 25.897 mm" in flowing  # an odd count reads low
+
+
+def test_the_other_way_round_does_not_enter() -> None:
+    ran = demo("fits", "ROWAN-201", "ROWAN-341")
+    assert ran.status == 1
+    assert "DOES NOT FIT." in ran.out
+    assert "The male spline's tips are bigger than the bottom of the female's spaces: it does not enter." in ran.flowing
+
+
+def test_a_note_that_agrees_is_shown_as_agreeing() -> None:
+    section = " ".join(" ".join(demo(*NEAR_MISS).section("WHAT MEMBERS FOUND")).split())
+    assert "Agrees with the sizes (flange on stub). N19 (2020-07-19, m055, C joint, B flange), failed:" in section
+
+
+def test_a_note_that_found_otherwise_is_shown_first_and_its_condition_with_it() -> None:
+    section = "\n".join(demo("fits", "MAPLE-101", "LARCH-203L").section("WHAT MEMBERS FOUND"))
+    assert section.index("Found otherwise") < section.index("N05 (") < section.index("Agrees") < section.index("N04 (")
+    assert "weights" in section
+
+
+def test_wheel_clears_by_the_number_that_the_note_confirms() -> None:
+    ran = demo("fits", "MAPLE-101", "LARCH-203L")
+    assert ran.status == 0
+    assert "It comes to 4.7 mm (0.185 in); asked: at least 3 mm (0.118 in); margin 1.7 mm (0.067 in)." in ran.flowing
+    assert "FITS. Every required dimension agrees" in ran.out
+    assert "safe" not in ran.out.casefold()
+
+
+def test_unknown_sizes_are_named_with_what_to_measure() -> None:
+    ran = demo("fits", "ROWAN-902", "ROWAN-241")
+    assert ran.status == 1
+    assert "NOT KNOWN." in ran.out
+    section = " ".join(ran.section("MEASURE THIS TO CHANGE THE ANSWER"))
+    assert "ROWAN-902, stub spline: major diameter, pitch" in section
+
+
+def test_what_needs_more_parts_is_named_and_judged_when_they_are_given() -> None:
+    alone = demo("fits", "ROWAN-901", "ROWAN-241")
+    assert "nut fully on" in "\n".join(alone.section("NOT JUDGED: MORE PARTS ARE NEEDED"))
+    placed = demo("fits", "ROWAN-901", "--on", "tansy-mk-b")
+    assert placed.status == 1
+    assert "nut fully on: goes together, do not use" in placed.lines
+
+
+def test_parts_that_never_meet() -> None:
+    ran = demo("fits", "LARCH-203L", "LARCH-203R")
+    assert ran.status == 1
+    assert "They do not meet: one is for the left and one for the right: they never meet." in ran.flowing
+
+
+def test_one_joint_can_be_asked_alone() -> None:
+    ran = demo("fits", "ROWAN-201", "ROWAN-241", "--at", "Flange on stub")
+    assert ran.status == 0
+    assert "spline engagement" not in ran.out.partition("WHAT MEMBERS")[0].partition("NOT JUDGED")[0]
+
+
+def test_every_fit_states_its_weakest_evidence_and_sources() -> None:
+    ran = demo("fits", "ROWAN-201", "ROWAN-241")
+    assert "Sizes from quillmere-drawings, 1970-80 (drawing). Weakest evidence: drawing." in ran.flowing
+    assert "Limits: ANSI B92.1; ISO 4156" in ran.flowing
+
+
+def test_evidence_that_does_not_compute_is_shown() -> None:
+    assert (
+        "Also stated, and not used: ALDER-152, taper bore: ratio: 1:8 by N07"
+        in demo("fits", "ALDER-152", "ALDER-139").flowing
+    )
+
+
+def test_no_tightening_value_of_a_note_is_repeated() -> None:
+    for arguments in (("fits", "ROWAN-352", "ROWAN-201"), ("part", "ROWAN-252"), ("part", "ROWAN-252", "--json")):
+        out = demo(*arguments).out
+        assert "tightening value left out: no source" in " ".join(out.split())
+        assert "150 lb" not in out and "80 lb" not in out

@@ -1,0 +1,125 @@
+"""No mistake of a user, no fault of records or of the surroundings ends in a trace; exit status 2 and one message."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.commands.running import SWAP, demo, real, run
+from tests.commands.tiny import write_tiny
+
+RUN = (sys.executable, "-m", "knockon")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("part", "ROWAN-2O1"), "no part 'ROWAN-2O1' in these records.\nNearest: "),
+        (("fits", "ROWAN-201", "ROWAN-24"), "ROWAN-241"),
+        (("fits", "ROWAN-201", "ROWAN-241", "--at", "flange on stup"), "Nearest: flange on stub"),
+        (("fits", "ROWAN-201", "ROWAN-241", "--on", "tansy"), "tansy-mk-a"),
+        (("fits", "ROWAN-201"), "Name two parts or more"),
+        (("partners", "nothing-like-it"), "no part 'nothing-like-it'"),
+        (("swap", "tansy-m08", "--want", "rotor=LARCH-201"), "Nearest: tansy-m080"),
+        (("swap", "tansy-m080", "--want", "rotr=LARCH-201"), "no position 'rotr' in these records.\nNearest: rotor"),
+        (("swap", "tansy-m080", "--want", "rotor"), "cannot read the wish 'rotor'"),
+        (("swap", "tansy-m080", "--want", "rotor.diameter>=190"), "expected a length with its unit"),
+        (("swap", "tansy-m080", "--want", "rotor.diametre>=190 mm"), "outside diameter"),
+        (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--avoid", "Dunmalow"), "Dunmalow"),
+        (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--prefer", "colour"), "colour"),
+        (("swap", "tansy-m080"), "Say what is wanted"),
+        (("kit", "K9", "--for", "tansy-m080", "--want", "rotor=LARCH-201"), "no kit 'K9'"),
+        (("kit", "K1", "--want", "rotor=LARCH-201"), "--for"),
+        (("combinations", "rear axle"), "tansy front axle"),
+        (("check", "--records", "/no/such/folder"), "/no/such/folder is not a folder of records"),
+        (("swpa",), "There is no command 'swpa'. Nearest: swap"),
+        (("part", "ROWAN-201", "--jsn"), "No such option"),
+    ],
+    ids=str,
+)
+def test_one_message_and_exit_status_2(arguments: tuple[str, ...], told: str) -> None:
+    ran = demo(*arguments)
+    assert (ran.status, ran.out) == (2, "")
+    assert told in ran.err
+    assert "Traceback" not in ran.err
+
+
+def test_an_empty_folder_and_one_that_is_not_tables(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    ran = run("check", "--records", str(tmp_path / "empty"))
+    assert (ran.status, "holds no record tables" in ran.err) == (2, True)
+    (tmp_path / "file").write_bytes(b"\x00\xff" * 40)
+    assert run("check", "--records", str(tmp_path / "file")).status == 2
+
+
+def test_tables_that_cannot_be_decoded_are_findings(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    (folder / "features" / "journal.csv").write_bytes(b"part,feature\n\xff\xfe\x00broken")
+    ran = run("check", "--records", str(folder))
+    assert ran.status == 1
+    assert "cannot be read" in ran.flowing
+
+
+def test_turtle_that_cannot_be_read_is_told(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    (folder / "club.ttl").write_text("this is not Turtle", encoding="utf-8")
+    ran = run("part", "STUB-A", "--records", str(folder))
+    assert (ran.status, ran.out) == (2, "")
+    assert "club.ttl" in ran.err
+
+
+def test_control_characters_of_records_do_not_reach_the_terminal(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path, parts='STUB-E,"evil \x1b[31m\x07stub",outer joint,either,no,drawings\n')
+    out = run("part", "STUB-E", "--records", str(folder)).out
+    assert "evil" in out
+    assert "\x1b" not in out and "\x07" not in out
+
+
+@pytest.mark.parametrize("arguments", [SWAP, (*SWAP, "--json"), ("check",)], ids=" ".join)
+def test_a_reader_that_closes_the_pipe_is_no_mistake(arguments: tuple[str, ...]) -> None:
+    with subprocess.Popen([*RUN, *arguments], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None and process.stderr is not None
+        process.stdout.close()
+        errors = process.stderr.read()
+        assert (process.wait(60), errors) == (0, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no device that is always full")
+def test_a_full_disk_is_told() -> None:
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run([*RUN, "part", "ROWAN-201"], stdout=full, stderr=subprocess.PIPE, timeout=60, check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"knockon: the answer could not be written")
+    assert b"Traceback" not in done.stderr
+
+
+def test_a_closed_standard_output_is_told() -> None:
+    done = subprocess.run(
+        ["sh", "-c", '"$@" >&-', "sh", *RUN, "part", "ROWAN-201"], stderr=subprocess.PIPE, timeout=60, check=False
+    )
+    assert (done.returncode, done.stderr) == (2, b"knockon: the standard output is closed\n")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals as Unix has them")
+def test_interrupted_it_stops_without_a_trace() -> None:
+    with subprocess.Popen([*RUN, "check"], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        time.sleep(0.6)
+        process.send_signal(signal.SIGINT)
+        out, errors = process.communicate(timeout=60)
+    assert (process.returncode, out) in (
+        (2, b""),
+        (-signal.SIGINT, b""),
+    )  # before Python itself is up: the signal's own
+    assert b"Traceback" not in errors
+
+
+def test_real_command_gives_the_exit_status_and_the_text() -> None:
+    ran = real("fits", "ROWAN-301", "ROWAN-241")
+    assert (ran.status, ran.out, ran.err) == (1, demo("fits", "ROWAN-301", "ROWAN-241").out, "")
+    assert real("part", "ROWAN-2O1").status == 2

@@ -1,0 +1,75 @@
+"""``part``, ``partners``, ``combinations`` and ``check``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.commands.running import demo, run
+from tests.commands.tiny import write_tiny
+
+
+def test_part_shows_features_in_mm_and_inch_with_sources() -> None:
+    ran = demo("part", "rowan 201")
+    assert ran.status == 0
+    rows = [" ".join(line.split()) for line in ran.lines]
+    assert "ROWAN-201 outer joint, disc" in rows
+    assert "diameter 28.575 mm (1 1/8 in) quillmere-drawings, 1970-80 (drawing)" in rows
+    assert "thread 3/4-16 UNF (19.05 mm (0.750 in)) quillmere-drawings, 1970-80 (drawing)" in rows
+    assert "flange on stub stub spline drive flange" in rows
+    assert any(r.startswith("As written: stub: 25T 24/48") for r in rows)
+
+
+def test_part_tells_known_absent_from_not_recorded() -> None:
+    assert "caliper lugs (bolt pair): known absent, by quillmere-drawings." in demo("part", "ALDER-101L").flowing
+    assert "Not recorded:" in demo("part", "ROWAN-902").flowing
+
+
+def test_partners_by_joint_and_verdict() -> None:
+    ran = demo("partners", "ROWAN-241")
+    assert ran.status == 0
+    section = ran.section("FLANGE ON STUB: WITH THE OUTER JOINT")
+    assert section[0] == "-  Fits: ROWAN-201 outer joint, disc."
+    assert "!  GOES TOGETHER, DO NOT USE: ROWAN-301 outer joint, disc." in section
+    assert "-  Does not fit: ROWAN-101 outer joint, drum." in section
+
+
+def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path: Path) -> None:
+    folder = str(write_tiny(tmp_path))
+    ran = run("combinations", "bench", "--with", "stub=STUB-B", "--first", "2", "--records", folder)
+    assert ran.status == 0
+    assert "ring      RING-B, RING-X ?" in ran.section("WHAT MAY STAND WHERE")
+    assert "ring      RING-B  big ring" in ran.section("THE BEST FILLING")
+    second = " ".join(ran.section("FILLING 2"))
+    assert "left and right ring: RING-X instead of RING-B: 2 more checks not known" in second
+    assert "cheaper" not in second  # nobody offers it: no price of nought
+    none = run("combinations", "bench", "--with", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
+    assert none.status == 1
+    assert "beside the stub STUB-C, no known wheel bearing agrees." in none.flowing
+
+
+def test_combinations_on_the_demo_world() -> None:
+    ran = demo("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "1")
+    assert ran.status == 0
+    rows = [" ".join(line.split()) for line in ran.section("WHAT MAY STAND WHERE")]
+    assert "outer seal ALDER-222" in rows
+    assert "bearing spacer ALDER-212, ALDER-213, ALDER-912" in rows
+
+
+def test_check_of_a_sound_and_of_a_faulty_folder(tmp_path: Path) -> None:
+    assert run("check", "--records", str(write_tiny(tmp_path / "sound"))).status == 0
+    faulty = write_tiny(
+        tmp_path / "faulty", journal="STUB-Q,journal,27 mm,drawings\nSTUB-A,journal,about so,drawings\n"
+    )
+    ran = run("check", "--records", str(faulty))
+    assert ran.status == 1
+    section = "\n".join(ran.section("FEATURES/JOURNAL.CSV"))
+    assert "row 5, column 'part': read 'STUB-Q'" in section
+    assert "row 6, column 'diameter': read 'about so'" in section
+    assert "Set aside." in section
+
+
+def test_what_was_set_aside_is_never_passed_over_in_silence(tmp_path: Path) -> None:
+    faulty = str(write_tiny(tmp_path, journal="STUB-Q,journal,27 mm,drawings\n"))
+    ran = run("part", "STUB-A", "--records", faulty)
+    assert ran.status == 0
+    assert ran.err == f"1 row or cell of the records set aside, see: knockon check --records {faulty}\n"

@@ -1,0 +1,79 @@
+"""What is published of the command line is fresh, and every command is documented and found."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from knockon.queries.ui import command_line
+from knockon.queries.ui.command_line import COMMANDS
+from knockon.queries.ui.published import answer_types, commands_page, schema_of
+from tests.commands.running import demo, real
+
+ROOT = Path(__file__).parents[2]
+MAKE = "run: python -m knockon.queries.ui.published docs"
+HEAVY = ("clingo", "lark", "networkx", "numpy", "pandas", "pint", "pyoxigraph", "pyshacl", "rdflib", "rich")
+
+
+def test_page_of_commands_is_fresh() -> None:
+    assert (ROOT / "docs" / "commands.md").read_text(encoding="utf-8") == commands_page(), MAKE
+
+
+@pytest.mark.parametrize("name", sorted(answer_types()))
+def test_schemas_are_fresh(name: str) -> None:
+    assert (ROOT / "docs" / "answers" / f"{name}.json").read_bytes() == schema_of(name, answer_types()[name]), MAKE
+
+
+def test_no_schema_is_left_over() -> None:
+    assert {p.stem for p in (ROOT / "docs" / "answers").glob("*.json")} >= set(answer_types())
+
+
+def test_every_command_is_listed_helped_and_on_the_page() -> None:
+    page, listed = commands_page(), demo("--help").out
+    for name in COMMANDS:
+        assert f"## knockon {name}\n" in page
+        assert f"\n  {name} " in listed
+        ran = demo(name, "--help")
+        assert ran.status == 0 and ran.out.startswith("Usage: ")
+
+
+def test_every_command_module_is_in_the_table() -> None:
+    folder = Path(command_line.__file__).resolve().parent
+    modules = {p.stem for p in folder.glob("command_*.py")} - {"command_line"}
+    assert {module for module, _ in COMMANDS.values()} == modules
+
+
+def test_exit_status_is_documented_in_help() -> None:
+    out = demo("--help").flowing
+    assert "0 answered, and good" in out and "1 answered, and not so" in out and "2 the question" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "allowed"),
+    [
+        (("--help",), ""),
+        (("part", "no-such-part"), "numpy pyoxigraph"),
+        (("fits", "ROWAN-301", "ROWAN-241", "--json"), "numpy pyoxigraph"),
+        (("fits", "ROWAN-301", "ROWAN-241"), "numpy pyoxigraph rich"),
+        (("partners", "ROWAN-241", "--json"), "numpy pyoxigraph"),
+        (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"), "clingo lark networkx numpy pint pyoxigraph"),
+    ],
+    ids=str,
+)
+def test_a_command_imports_only_what_its_answer_needs(arguments: tuple[str, ...], allowed: str) -> None:
+    real("part", "ROWAN-201")  # the prepared copy of the records is there now
+    code = (
+        "import contextlib, io, sys\n"
+        "from knockon.queries.ui.command_line import main\n"
+        "out = io.TextIOWrapper(io.BytesIO())\n"
+        "with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()):\n"
+        "    main(sys.argv[1:])\n"
+        f"print(*(m for m in {HEAVY!r} if m in sys.modules))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, timeout=120, check=True
+    )
+    assert set(done.stdout.split()) <= set(allowed.split())

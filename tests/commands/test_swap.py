@@ -1,0 +1,188 @@
+"""``knockon swap`` on the demo world and on a tiny one: what stands where, the numbers, the sentences that matter."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.commands.running import SWAP, demo, run
+from tests.commands.tiny import write_tiny
+
+# The order groups of the demo swap for both sides, reasoned by hand: group with hand, quantity.
+GROUPS = (
+    ("knuckle left", 1), ("knuckle right", 1), ("bearings with spacer", 2), ("inner seals", 2), ("outer seals", 2),
+    ("slinger rings", 2), ("outer joints", 2), ("drive flanges", 2), ("wheel studs", 8), ("collars", 2),
+    ("hub nuts", 2), ("hub split pins", 2),
+    ("spring clips", 2), ("joint boots", 2), ("large clamps", 2), ("small clamps", 2),
+    ("joint grease", 2), ("rotors", 2), ("rotor screws", 8), ("caliper left", 1), ("caliper right", 1), ("pads", 1),
+    ("pad pin kits", 2), ("caliper bolts", 4), ("caliper lock tabs", 2), ("splash shield left", 1),
+    ("splash shield right", 1), ("shield screws", 6), ("hoses", 2), ("copper washers", 2), ("shakeproof washers", 2),
+    ("swivels upper", 2), ("swivels lower", 2), ("ball pin nuts", 4), ("arm lock plates", 2), ("track rod end nuts", 2),
+    ("master cylinder", 1), ("rear wheel cylinders", 2), ("fluid", 1),
+)  # fmt: skip
+
+ORDER, CONSUMABLES = "ORDER LIST, BOTH SIDES", "WORKSHOP CONSUMABLES, BESIDE THE ORDER"
+SECTIONS = (
+    ORDER, CONSUMABLES, "WHAT BECOMES OF THE REST", "WHY", "WHERE IT STOPS",
+    "MEASURE FIRST, BEFORE ANYTHING IS ORDERED",
+    "RISKS THAT THE ORDER CARRIES", "WHAT IS UNPROVEN", "WHAT MEMBERS FOUND", "FOUND ON THE VEHICLE AS IT STANDS",
+    "OTHER PLANS, NONE BETTER IN ALL", "CAUTIONS",
+)  # fmt: skip
+
+
+def test_records_then_what_was_asked_then_the_order_list() -> None:
+    ran = demo(*SWAP)
+    assert ran.status == 0
+    assert ran.lines[0] == "Records: the demo world (invented)"
+    assert ran.lines[1] == 'm080\'s Mk A, as found (tansy-m080). Asked: "rotor=LARCH-201".'
+    assert ran.lines[2] == "It can be done with the disc arrangement: 39 order groups for both sides."
+    assert ran.lines[3] == "Geometry only. Says nothing about strength, material, wear or approval."
+    assert tuple(line for line in ran.lines if line in SECTIONS) == SECTIONS
+
+
+def test_order_list_has_the_groups_and_quantities_that_were_reasoned_by_hand() -> None:
+    found = []
+    for line in demo(*SWAP).section(ORDER):
+        match = re.match(r"\s*(\d+)\s{2}(\S.*?)\s{2,}(\d+)\s{2}", line)
+        if match:
+            found.append((int(match[1]), match[2], int(match[3])))
+    assert found == [(i, name, quantity) for i, (name, quantity) in enumerate(GROUPS, 1)]
+
+
+def test_consumables_stand_apart_from_the_order_list() -> None:
+    ran = demo(*SWAP)
+    beside = "\n".join(ran.section(CONSUMABLES))
+    assert "bearing grease" in beside and "brake cleaner" in beside
+    assert "bearing grease" not in "\n".join(ran.section(ORDER))
+
+
+def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
+    assert "187.00 * Dunmallow Spares" in demo(*SWAP).out
+    assert "exchange surcharge of 75.00 each: this vehicle has no old part of that kind" in demo(*SWAP).flowing
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        # lugs, knuckle, bearings, spacer, journal, joint, spline, flange, collar, nut: each link with its sizes
+        "The caliper LARCH-203L comes with the disc arrangement; caliper on lugs: ALDER-101L has no caliper lugs",
+        "the knuckle ALDER-201L has bearing bores diameter 57.15 mm (2.250 in), "
+        "the inner bearing ALDER-111 has bearing outside diameter 50.8 mm (2.000 in)",
+        "spacer by inner bearing: the inner bearing ALDER-213 has pair pattern ALDER-211, "
+        "the bearing spacer ALDER-112 has pair pattern ALDER-111",
+        "inner bearing on stub: the inner bearing ALDER-213 has bearing bore 28.575 mm (1 1/8 in), "
+        "the outer joint ROWAN-101 has journal diameter 25.4 mm (1.000 in): bore and journal are not of one size.",
+        "the outer joint ROWAN-201 has stub spline major diameter 27.52 mm (1.083 in) and teeth 25, "
+        "the drive flange ROWAN-141 has flange spline major diameter 23.65 mm (0.931 in) and teeth 21",
+        "collar on flange: the drive flange ROWAN-241 has collar seat form taper, "
+        "the hub collar ROWAN-151 has collar form flat",
+        "hub nut on stub: the outer joint ROWAN-201 has stub end thread 3/4-16 UNF, "
+        "the hub nut ROWAN-152 has nut thread 5/8-18",
+        # what shows only on the bench
+        "Besides, nut fully on: the stub is too short: the nut is not fully on: short by 11.227 mm (0.442 in).",
+        # figures
+        "more of the braking goes to the rear than as made: the back axle may lock first: short by 6.3 %, "
+        "it comes to 62.8 %, at least 69.1 % asked.",
+        # where it stops
+        "shaft in joint: ROWAN-110L/R with ROWAN-201: teeth 19 and pitch 24/48 (module 1.058) on both",
+        "arm on knuckle: ALDER-141L/R with ALDER-201L/R: bolt pitch 57.15 mm (2.250 in) on both",
+        # kept after work
+        "Stays after work: left and right wheel MAPLE-101: move the balance weights to the rim's edge.",
+        # what was found
+        "GOES TOGETHER, DO NOT USE: lower pin in arm, right lower ball pin, right lower arm: "
+        "the lower ball pin ALDER-339 has taper ratio 1:10, the lower arm ALDER-152 has taper bore ratio 1:8",
+        # what stays hidden
+        "Hidden until corner apart: left and right drive shaft, outer spline",
+        "Hidden until corner apart: left and right lower arm, taper bore",
+    ],
+)  # fmt: skip
+def test_links_of_the_chain(sentence: str) -> None:
+    assert sentence in demo(*SWAP).flowing
+
+
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        "steering arm, bolts: bolt pitch. Expect 57.15 mm (2.250 in). Decides: knuckle left and right.",
+        "left and right upper ball pin, pin thread. Expect 1/2-20 UNF.",
+        "wheel, bolt holes: count and pitch circle diameter. "
+        "Expect count 4 and pitch circle diameter 101.6 mm (4.000 in).",
+        "left and right front pipe, flare: form. Expect inverted flare.",
+        "rear wheel cylinder, cylinder: bore. Expect 19.05 mm (3/4 in).",
+        "left and right knuckle, caliper lugs: bolt pitch. Expect none there (known absent).",
+    ],
+)
+def test_measure_first_says_where_what_and_what_is_expected(wanted: str) -> None:
+    assert wanted in demo(*SWAP).flowing
+
+
+@pytest.mark.parametrize(
+    "unwanted", ["left knuckle, bearing bores", "outer joint, journal", "drive flange, flange spline"]
+)
+def test_what_leaves_is_not_measured(unwanted: str) -> None:
+    section = " ".join(demo(*SWAP).section("MEASURE FIRST, BEFORE ANYTHING IS ORDERED"))
+    assert unwanted not in section
+
+
+def test_each_link_is_told_once_and_for_both_hands() -> None:
+    why = " ".join(" ".join(demo(*SWAP).section("WHY")).split())
+    assert why.count("caliper on lugs: ALDER-101L has no caliper lugs") == 1
+    assert "ALDER-201R has" not in why
+    assert why.count("inner bearing on stub:") == 1
+
+
+def test_raw_internals_are_not_printed() -> None:
+    out = demo(*SWAP).out
+    assert not re.search(r"Verdict\.|Evidence\(|None\b|\[\]|\{\}|ALDER-213/|m080-pin-nut", out)
+
+
+def test_plans_none_of_which_is_better_in_all() -> None:
+    flowing = demo(*SWAP).flowing
+    assert "2 more unproven checks, 20.00 cheaper." in flowing
+    assert "ALDER-211 instead of ALDER-213" in flowing
+    assert (
+        "master cylinder: HAZEL-104 instead of HAZEL-201; in-line residual valve: HAZEL-105 instead of nothing"
+        in flowing
+    )
+
+
+def test_how_many_plans_are_shown_can_be_asked() -> None:
+    assert "OTHER PLANS" not in demo(*SWAP, "--plans", "1").out
+
+
+def test_as_made_the_swivels_stay() -> None:
+    ran = demo("swap", "tansy-mk-a", "--want", "rotor=LARCH-201")
+    assert ran.status == 0
+    order = "\n".join(ran.section(ORDER))
+    assert "ALDER-131" not in order and "ALDER-139" not in order
+    assert "ALDER-135 swivel tab washer" in order  # one use, and disturbed
+    assert "upper ball pin" in ran.flowing.partition("Moves over to the new parts:")[2].partition(".")[0]
+
+
+def test_asked_for_is_told_before_what_it_forces(tmp_path: Path) -> None:
+    folder = str(write_tiny(tmp_path))
+    ran = run("--records", folder, "swap", "bench-1", "--want", "stub.diameter>=28 mm")
+    assert (ran.status, ran.lines[0]) == (0, f"Records: {folder}")
+    why = " ".join(ran.section("WHY"))
+    assert why.index("STUB-B for STUB-A") < why.index("Asked for.") < why.index("RING-B for RING-A")
+    assert "journal diameter 28.575 to 28.585 mm (1.1250 to 1.1254 in)" in ran.flowing
+
+
+def test_nothing_fits_says_why_and_what_would_open_it(tmp_path: Path) -> None:
+    folder = str(write_tiny(tmp_path))
+    ran = run("swap", "bench-1", "--want", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
+    assert ran.status == 1
+    assert "NOTHING FITS" in ran.out
+    assert "bore and journal are not of one size." in ran.flowing
+    assert ran.section("WHAT WOULD OPEN IT") == ["-  A ring that agrees at ring on stub with STUB-C."]
+    assert "ORDER LIST" not in ran.out
+
+
+def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
+    ran = run("swap", "bench-1", "--want", "stub=STUB-C", "--records", str(write_tiny(tmp_path)))
+    assert ran.status == 0
+    assert "2 checks not known without even a claim" in ran.lines[2]
+    assert "NOT KNOWN: ring on stub (RING-X, STUB-C). Measure: RING-X, bearing: bore." in ran.flowing
+    assert "Nobody offers STUB-C and RING-X: not in a sum." in ran.flowing
