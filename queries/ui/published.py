@@ -1,7 +1,7 @@
 """What is published of the command line: the page of commands and the JSON Schemas of the answers.
 
-``python -m knockon.queries.ui.published docs`` writes ``docs/commands.md`` and ``docs/answers/*.json``; a test keeps both
-fresh. The page is made from the options as they are declared, so that it does not depend on how help is laid out.
+``python -m knockon.queries.ui.published docs`` writes ``docs/commands.md`` and ``docs/answers/*.json``; a test keeps
+both fresh. The page is made from the options as they are declared, so that it does not depend on how help is laid out.
 """
 
 from __future__ import annotations
@@ -31,13 +31,15 @@ knockon [--records DIR] [--json] COMMAND ...
 
 `--records` and `--json` may stand before the command or after it. Without `--records` the demo world is asked, which is
 invented; the first line of an answer names the records. What was set aside while reading is said on the standard error
-output. With `--json` the standard output holds one JSON document and nothing else; the same records and question give the
-same bytes. Its shape is published in [answers/](answers/), one JSON Schema an answer: `records` says how the records were
-read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in millimetres, other
-sizes in the `unit` beside them, prices of a plan in hundredths.
+output.
 
-Text fits 100 columns, and a narrower terminal; it is coloured on a terminal only (`NO_COLOR` is respected) and reads the same
-without. Where the output cannot encode a sign, plain letters stand in for it.
+With `--json` the standard output holds one JSON document and nothing else; the same records and question give the same
+bytes. Its shape is published in [answers/](answers/), one JSON Schema an answer: `records` says how the records were
+read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in millimetres,
+other sizes in the `unit` beside them, the price of a plan in hundredths.
+
+Text fits 100 columns, and a narrower terminal. It is coloured on a terminal only (`NO_COLOR` is respected), and reads
+the same without. Where the output cannot encode a sign, plain letters stand in for it.
 """
 
 

@@ -48,7 +48,7 @@ def expected(sizes: Sequence[Expected]) -> str:
 
 def subject(feature: str, dimensions: Sequence[str]) -> str:
     """What is measured: ``bolts: bolt pitch``, and just ``thread`` for the thread of a thread."""
-    return feature if tuple(dimensions) == (feature,) else f"{feature}: {listed(dimensions)}"
+    return feature if len(dimensions) == 1 and feature.endswith(dimensions[0]) else f"{feature}: {listed(dimensions)}"
 
 
 def _measurement(measurement: Measurement, letters: dict[str, str]) -> str:

@@ -74,10 +74,11 @@ def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -
     blocks: list[Block] = [Heading("Order list, both sides"), Grid(tuple(rows), head, right=(0, 2))]
     lines = [line for group in plan.groups for line in group.lines]
     priced = sum(line.offer.price * line.quantity for line in lines if line.offer)
-    total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables."
     unoffered = [line.number for line in lines if line.offer is None]
-    total += f" Nobody offers {listed(unoffered)}: not in the sum." if unoffered else ""
-    blocks += [Para(total, indent=2), *_surcharges(lines)]
+    total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables."
+    total = "" if len(unoffered) == len(lines) else total
+    total += f" Nobody offers {listed(unoffered)}: not in a sum." if unoffered else ""
+    blocks += [Para(total.strip(), indent=2), *_surcharges(lines)]
     if consumables:
         beside = tuple((c.name, str(c.quantity), c.number, _offer(c)) for c in consumables)
         blocks += [Heading("Workshop consumables, beside the order"), Grid(beside, right=(1,), indent=2)]

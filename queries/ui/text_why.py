@@ -71,7 +71,8 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
         entry.paths.append(path_to(change.reason, change.place)[0])
     for entry in entries.values():
         ways = [tuple(number_of.get(s.place, 0) for s in p if s.kind != "arrangement") for p in entry.paths if p]
-        entry.way = min(ways, default=(len(groups) + 1, entry.number))
+        caused = any(c.cause for c in entry.changes)
+        entry.way = min(ways, default=(len(groups) + 1, entry.number) if caused else (0, entry.number))
     return sorted(entries.values(), key=lambda e: (e.way, e.number))
 
 
@@ -143,6 +144,8 @@ class WhyTeller:
             for lead, check, body in told:
                 checks = links.setdefault((lead, body), [])
                 checks += [check] if check not in checks else []
+            if not change.reason.cites and not change.cause:
+                after["Asked for."] = None
             if not change.reason.cites and change.cause:
                 after[sentence(f"{change.place}: {change.cause}; what is there has no number to renew it by")] = None
             if closing and told:
@@ -226,6 +229,8 @@ def cost_words(other: dict[str, int], costs: dict[str, int]) -> str:
         if more:
             said.append(f"{abs(more)} {'more' if more > 0 else 'fewer'} {one if abs(more) == 1 else several}")
     money = (other.get("price", 0) - costs.get("price", 0)) / 100
-    if money:
+    if other.get("unoffered", 0) != costs.get("unoffered", 0):
+        said.append("so that the prices cannot be compared")  # a missing offer is no price of nought
+    elif money:
         said.append(f"{abs(money):.2f} {'dearer' if money > 0 else 'cheaper'}")
     return ", ".join(said) or "costs the same"

@@ -44,12 +44,22 @@ def inches(mm: float, written: str = "") -> str:
     return (text.removeprefix("-") if float(text) == 0 else text) + " in"
 
 
+def _inch_range(low: float, high: float) -> str:
+    """Both ends in inches, as finely as they need to differ."""
+    ends = ("", "")
+    for places in range(LEAST_INCH_PLACES, MOST_INCH_PLACES + 1):
+        ends = (f"{low / MM_PER_INCH:.{places}f}", f"{high / MM_PER_INCH:.{places}f}")
+        if ends[0] != ends[1]:
+            break
+    return f"{ends[0]} to {ends[1]}"
+
+
 def length(low: float | None, high: float | None, written: str = "") -> str:
     """``25.4 mm (1.000 in)``; of an interval ``3.5 to 4.5 mm (0.138 to 0.177 in)``; an open end: at least, up to."""
     if low is not None and high is not None:
         if abs(high - low) < 1e-9:
             return f"{number(low)} mm ({inches(low, written)})" if low else "0 mm"
-        return f"{number(low)} to {number(high)} mm ({inches(low).removesuffix(' in')} to {inches(high)})"
+        return f"{number(low)} to {number(high)} mm ({_inch_range(low, high)} in)"
     if low is not None:
         return f"at least {length(low, low, written)}"
     return f"up to {length(high, high, written)}" if high is not None else "not known"
@@ -86,7 +96,7 @@ def size(value: Value) -> str:
         )
     if value.datatype == "length":
         text = length(value.low, value.high, value.written)
-        return text if value.low == value.high else f"{text}, written {value.written}"
+        return text if value.low == value.high or ".." in value.written else f"{text}, written {value.written}"
     if value.datatype == "pressure" and value.low is not None and value.high is not None:
         return pressure(value.low, value.high, value.written)
     return value.written
