@@ -30,7 +30,7 @@ class Candidates(Motion):
                 if member.position == position.name and member.side in ("", side):
                     owner = f"{one.number}/{position.name}"
                     records = (self.drawing(member.as_part) if member.as_part else owner,)
-                    found.append(Choice(Thing(one.number, records), one.number))
+                    found.append(Choice(Thing(one.number, records, as_part=member.as_part), one.number))
         return [choice for choice in found if choice.thing.stays or choice.thing.number not in self.request.avoid]
 
     def options(self, position: Position, side: str, arrangement: str | None) -> list[Choice | None]:

@@ -207,7 +207,8 @@ class Comparison:
             return MOVED_OVER if swap.moves(filling, place) else KEPT
         if swap.freed(filling, place):
             return FREED
-        return RENEWED if swap.must_renew(filling, place) else CHOSEN
+        given_up = filling.get(place) is None
+        return RENEWED if swap.must_renew(filling, place) and not given_up else CHOSEN
 
     def _keeping(self) -> Iterator[str]:
         """What keeping a chosen change's old part would cost."""

@@ -43,11 +43,15 @@ ON_THE_ITEM = 0
 
 @dataclass(frozen=True)
 class Thing:
-    """What stands in a place: its number, whose rows speak of it (best first), whether it stays."""
+    """What stands in a place: its number, whose rows speak of it (best first), whether it stays.
+
+    `as_part`: the part that a set's member is.
+    """
 
     number: str
     records: tuple[str, ...]
     stays: bool = False
+    as_part: str = ""
 
 
 class Sized(NamedTuple):
@@ -324,15 +328,15 @@ def claimed_together(world: World, one: Thing, other: Thing) -> bool:
         return True
     return any(
         _number_claims(world, a, b) or _number_claims(world, b, a)
-        for a in _called(world, one.number)
-        for b in _called(world, other.number)
+        for a in _called(world, one)
+        for b in _called(world, other)
     )
 
 
-def _called(world: World, number: str) -> set[str]:
-    """The number and those that it is said to be the same as."""
-    same = {c.about for c in world.claims if c.claim == "same as" and c.part == number}
-    return {number} | same
+def _called(world: World, thing: Thing) -> set[str]:
+    """Its numbers and those that they are said to be the same as."""
+    own = {thing.number, thing.as_part} - {""}
+    return own | {c.about for c in world.claims if c.claim == "same as" and c.part in own}
 
 
 def _test(condition: Condition, features: tuple[str, str]) -> Test:
