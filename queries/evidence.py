@@ -9,10 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from knockon.graph.beliefs import interface_of, known_of
+from knockon.graph.catalogue import Catalogue
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, window_of
 from knockon.graph.layout import FigureAt, JointAt, Place
-from knockon.graph.model import STANDINGS, Feature, Vehicle
+from knockon.graph.model import STANDINGS, Feature, Note, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, alike
@@ -265,15 +266,26 @@ def _weakest(lines: list[Line]) -> str:
 
 
 def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
-    """The notes about just these things at this check, failures first. A note on another pair is not about this one."""
+    """The notes about these things at this check, failures first: of each part type that a note names, one of its
+    parts is here. A note on another pair is not about this one."""
     order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
     here = {alike(checks.catalogue, n) for c in candidates for n in c.numbers}
     found = [
         (order.get(note.outcome, 5), note.note)
         for note in checks.catalogue.notes.values()
-        if note.parts and note.joint in ("", check) and {alike(checks.catalogue, p) for p in note.parts} <= here
+        if note.parts and note.joint in ("", check) and all(_here_by_type(checks.catalogue, note, here).values())
     ]
     return tuple(name for _, name in sorted(found))
+
+
+def _here_by_type(catalogue: Catalogue, note: Note, here: set[str]) -> dict[str, bool]:
+    """For each part type that a note names, whether one of its parts is here."""
+    found: dict[str, bool] = {}
+    for number in note.parts:
+        part = catalogue.parts.get(number)
+        key = part.part_type if part else number
+        found[key] = found.get(key, False) or alike(catalogue, number) in here
+    return found
 
 
 def figure_evidence(
