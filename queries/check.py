@@ -10,6 +10,7 @@ from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.view import seen
 from knockon.graph.model import Layout
 from knockon.graph.records import Finding, read_graph
+from knockon.graph.store import store_of
 from knockon.graph.validate import validate
 
 
@@ -33,9 +34,10 @@ def check_records(folder: Path, progress: Callable[[str], None] = lambda step: N
     progress("reading tables")
     store, vocabulary, findings = read_graph(folder)
     progress("building the catalogue")
-    catalogue = build_catalogue(seen(store, vocabulary), vocabulary)
+    statements = seen(store, vocabulary)
+    catalogue = build_catalogue(statements, vocabulary)
     progress("checking shapes")
-    report = validate(store, folder)
+    report = validate(store_of(statements), folder)
     progress("checking layouts")
     found = sorted({*findings, *report.findings, *_layout_findings(catalogue)})
     counts = {

@@ -3,7 +3,7 @@
 import os
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from types import FrameType
 from typing import Any
 
@@ -44,7 +44,7 @@ def _work_until(number: int, work: Callable[[], object]) -> None:
         os._exit(3)
 
 
-def at_once(works: list[Callable[[], object]]) -> list[int]:
+def at_once(works: Sequence[Callable[[], object]]) -> list[int]:
     """Do all in processes of their own at the same time; their exit statuses."""
     children = []
     for work in works:

@@ -10,8 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from knockon.graph.exchange.canonical import FORMATS, canonical, from_bytes, to_bytes, without_blank_nodes
-from knockon.graph.exchange.clubs import CLUBS, by_club, club_files, merge_into, remove_club, scoped, shared
-from knockon.graph.exchange.clubs import Shared, united
+from knockon.graph.exchange.clubs import (
+    CLUBS,
+    Shared,
+    by_club,
+    club_files,
+    merge_into,
+    remove_club,
+    scoped,
+    shared,
+    united,
+)
 from knockon.graph.names import ID
 from knockon.graph.schema import VOCAB
 

@@ -1,0 +1,167 @@
+"""Who is right: the contradictions of the demo world, how each is decided, what hangs on it, what would settle it."""
+
+from dataclasses import replace
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.model import Note, Source
+from knockon.graph.records import load_records
+from knockon.graph.verdicts import Verdict
+from knockon.queries.contradictions import believing, note_conflicts, size_conflicts
+from knockon.queries.disputes import NoteDispute, SizeDispute, find_disputes
+from knockon.queries.fits import judge_parts
+from knockon.queries.wishes import wish_list
+
+
+@cache
+def demo() -> Catalogue:
+    return load_records(Path(str(resources.files("knockon.data_demo"))))
+
+
+def size_of(catalogue: Catalogue, thing: str) -> SizeDispute:
+    (found,) = (d for d in find_disputes(catalogue, 1).size_disputes if thing in d.things)
+    return found
+
+
+def notes_on(catalogue: Catalogue, check: str) -> NoteDispute:
+    (found,) = (d for d in find_disputes(catalogue, 1).note_disputes if d.check == check)
+    return found
+
+
+def standing(catalogue: Catalogue, source: str, standing: str) -> Catalogue:
+    """The catalogue with another standing of one source, as its records would be read."""
+    changed: Source = replace(catalogue.sources[source], standing=standing)
+    features = {
+        thing: {
+            name: replace(
+                feature,
+                dimensions={
+                    d: tuple(replace(s, rank=changed.rank) if s.source == source else s for s in statements)
+                    for d, statements in feature.dimensions.items()
+                },
+            )
+            for name, feature in by_name.items()
+        }
+        for thing, by_name in catalogue.features.items()
+    }
+    return replace(catalogue, sources={**catalogue.sources, source: changed}, features=features)
+
+
+def test_the_drawing_decides_the_spacer_and_both_notes_are_shown() -> None:
+    found = size_of(demo(), "ALDER-212")
+    sides = {s.source: s for s in found.sides}
+    assert set(sides) == {"quillmere-drawings", "N02", "N03"}
+    assert found.decided
+    assert [s.source for s in found.sides if s.computes] == ["quillmere-drawings"]
+    assert (sides["N02"].standing, sides["N02"].condition) == ("same number, new", "B, new parts")
+    assert (sides["N03"].written, sides["N03"].condition, sides["N03"].member) == ("12.2 mm", "B?", "m033")
+    assert found.settle.startswith("measure ALDER-212, spacer: length")
+    (answer,) = found.answers
+    assert (answer.check, answer.others) == ("bearing float", ("tansy-mk-b",))
+    said = {label.partition(":")[0]: verdict for label, verdict in answer.if_right}
+    assert said["N03"] is Verdict.DO_NOT_USE
+    assert said["N02"] is said["quillmere-drawings"] is answer.now is Verdict.FITS_ON_PAPER
+
+
+def test_of_equal_standing_neither_is_believed() -> None:
+    catalogue = standing(standing(demo(), "N03", "drawing"), "N02", "drawing")
+    found = size_of(catalogue, "ALDER-212")
+    assert not found.decided
+    assert "nothing is averaged" in found.ruling
+    assert {s.source for s in found.sides if s.computes} == {"quillmere-drawings", "N02", "N03"}
+    assert not find_disputes(catalogue, 1).is_quiet
+    assert find_disputes(demo(), 1).is_quiet
+    assert [a.now for a in found.answers if a.check == "bearing float"] == [Verdict.DISPUTED]
+
+
+def test_a_report_of_use_does_not_outweigh_the_measured_taper() -> None:
+    found = notes_on(demo(), "lower pin in arm")
+    assert [(s.note, s.outcome) for s in found.sides] == [("N07", "failed"), ("N06", "worked")]
+    assert found.sizes_say is Verdict.DO_NOT_USE
+    assert found.explained is None
+    assert "N07" in found.ruling and "never outweighs" in found.ruling
+    assert found.settle.startswith("measure ALDER-332/lower ball pin, taper: ratio")
+
+
+def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
+    found = notes_on(demo(), "wheel to caliper, radial")
+    assert {s.note for s in found.sides} == {"N04", "N05"}
+    assert found.explained is not None
+    assert found.explained.size == "wheel, weights: thickness"
+    assert {(written, verdict.is_no) for _, written, verdict in found.explained.cases} == {
+        ("0 mm", False),
+        ("4.0 mm ±0.5 mm", True),
+    }
+    assert "both can be right" in found.ruling
+
+
+def test_no_other_notes_of_the_demo_world_contradict() -> None:
+    assert {c.check for c in note_conflicts(demo())} == {"lower pin in arm", "wheel to caliper, radial"}
+
+
+def test_where_no_size_is_known_the_safer_reading_rules() -> None:
+    notes = {
+        n.note: n
+        for n in (
+            Note(
+                "X1", "fine", parts=("ROWAN-902", "ROWAN-241"), joint="flange on stub", outcome="worked", source="N01"
+            ),
+            Note(
+                "X2",
+                "slipped",
+                parts=("ROWAN-902", "ROWAN-241"),
+                joint="flange on stub",
+                outcome="failed",
+                source="N01",
+            ),
+        )
+    }
+    found = notes_on(replace(demo(), notes={**demo().notes, **notes}), "flange on stub")
+    assert found.sizes_say is Verdict.NOT_KNOWN
+    assert "the safer reading rules: X2" in found.ruling
+    assert found.settle.startswith("measure ROWAN-902, stub spline: ")
+
+
+def test_believing_one_statement_changes_only_that_size() -> None:
+    conflict = next(c for c in size_conflicts(demo()) if "ALDER-212" in c.things)
+    changed = believing(demo(), conflict, "N03", "12.2 mm")
+    differing = {t for t in demo().features if demo().features[t] != changed.features[t]}
+    assert differing == set(conflict.things)
+    (stated,) = changed.features["ALDER-212"]["spacer"].dimensions["length"]
+    assert (stated.written, stated.rank) == ("12.2 mm", 2)
+
+
+def test_a_reading_on_a_thing_does_not_contradict_its_number() -> None:
+    assert not any(t in demo().items for c in size_conflicts(demo()) for t in c.things)
+
+
+def test_the_wish_list_is_ranked_and_each_wish_is_really_unknown() -> None:
+    answer = wish_list(demo())
+    assert len(answer.wishes) > 100
+    order = [(-w.unlocks, -w.helps) for w in answer.wishes]
+    assert order == sorted(order)
+    assert answer.unknown_answers >= max(w.helps for w in answer.wishes)
+    for wish in answer.wishes:
+        feature = demo().features_of(wish.thing).get(wish.feature)
+        stated = feature.dimensions if feature else {}
+        sizes = [d for d, v in stated.items() if d.partition(".")[0] == wish.dimension for s in v if not s.unknown]
+        assert not sizes or any("." in d for d in sizes), wish
+    assert wish_list(demo(), 5).wishes == answer.wishes[:5]
+
+
+def test_a_wish_that_comes_true_unlocks_what_it_said() -> None:
+    """Measure the boundary of one wish that lacks nothing else: exactly its answers are no longer not known."""
+    wish = next(w for w in wish_list(demo()).wishes if w.thing == "LARCH-901" and w.feature == "countersinks")
+    assert wish.dimension == "angle"
+    assert "countersinks" not in demo().features["LARCH-901"]
+    by_name = {**demo().features["LARCH-901"], "countersinks": demo().features["LARCH-201"]["countersinks"]}
+    after = replace(demo(), features={**demo().features, "LARCH-901": by_name})
+    screws = [n for n, p in demo().parts.items() if demo().vocabulary.is_a(p.part_type, "rotor screw")]
+    answered = 0
+    for screw in screws:
+        now, then = (judge_parts(c, [screw, "LARCH-901"], at="rotor screw in rotor").verdict for c in (demo(), after))
+        answered += now in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and then is not now
+    assert wish.unlocks == wish_list(demo()).unknown_answers - wish_list(after).unknown_answers
+    assert 0 < answered <= wish.unlocks
