@@ -61,6 +61,9 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
 
 def _belongs(catalogue: Catalogue, places: Places, member: SetMember) -> bool:
     """Whether a set's member means this layout's position, where several layouts have one of that name."""
+    layouts = sum(any(p.position == member.position for p in layout.positions) for layout in catalogue.layouts.values())
+    if layouts < 2:
+        return True
     drawn = catalogue.parts.get(member.as_part)
     if drawn is not None:
         return catalogue.vocabulary.is_a(drawn.part_type, places.positions[member.position].part_type)
