@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import Vehicle
+from knockon.graph.model import SIDES, Vehicle
 from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change, Findings, changes_of, findings_of
@@ -163,9 +163,9 @@ def opened_by(reason: Reason) -> tuple[str, ...]:
     lines = []
     for step in reason.steps:
         if step.kind == "joint":
-            lines.append(
-                f"a {step.place.split(' ', 1)[-1]} that agrees at {step.sort} with {step.given or 'what is there'}"
-            )
+            position = step.place.removeprefix(f"{SIDES[0]} ").removeprefix(f"{SIDES[1]} ")
+            article = "an" if position[:1] in "aeiou" else "a"
+            lines.append(f"{article} {position} that agrees at {step.sort} with {step.given or 'what is there'}")
         elif step.kind == "figure":
             lines.append(f"parts whose {step.sort} lies within its limits")
     return tuple(dict.fromkeys(lines))
