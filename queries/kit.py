@@ -192,6 +192,14 @@ def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidenc
     return noes_at(problem, {**filling.chosen, **swapped}, swapped)
 
 
+def _without_set(size: str) -> str:
+    """A size of a set's member without the set's number: ``left caliper, port: thread``."""
+    thing, _, rest = size.partition(", ")
+    _, _, member = thing.partition("/")
+    position, _, side = member.partition("/")
+    return f"{side} {position}, {rest}".strip() if member else size
+
+
 def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
     """A short letter that asks the seller about what is missing, short or unproven."""
     wanting = [g for g in groups if g.status != PRESENT]
@@ -201,7 +209,7 @@ def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
     for group in wanting:
         name = " ".join(x for x in (group.group, group.hand) if x)
         if group.status == UNPROVEN:
-            sizes = (s.partition("/")[2] or s for s in group.to_measure)  # of a set's member: the member
+            sizes = (_without_set(s) for s in group.to_measure)
             lines.append(
                 f"- {name}, {', '.join(line.number for line, _ in group.lines)}: please measure {'; '.join(sizes)}"
             )
