@@ -30,10 +30,12 @@ class CouldNotRun(click.ClickException):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What was asked beside the question: the records folder (None: the demo world), and whether as JSON."""
+    """What was asked beside the question: the records folder (None: the demo world), whether as JSON, and the sources
+    and clubs that are left out."""
 
     records: Path | None = None
     json: bool = False
+    without: tuple[str, ...] = ()
 
     @property
     def folder(self) -> Path:
@@ -47,11 +49,13 @@ class Settings:
     @property
     def named(self) -> str:
         """What the records are called in the first line of an answer."""
-        return DEMO if self.records is None else str(self.records)
+        name = DEMO if self.records is None else str(self.records)
+        return f"{name}, without {', '.join(self.without)}" if self.without else name
 
 
 def answering(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command ``--records`` and ``--json``; it is called with ``settings``, those of the group taken over.
+    """Give a command ``--records``, ``--json`` and ``--without``; it is called with ``settings``, those of the group
+    taken over.
 
     The command returns its exit status.
     """
@@ -66,15 +70,22 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
     @click.option(
         "--json", "as_json", is_flag=True, help="Print one JSON document (schemas: docs/answers/) and nothing else."
     )
+    @click.option(
+        "--without",
+        multiple=True,
+        metavar="SOURCE_OR_CLUB",
+        help="Leave out of the answer what this source or merged club says; may be repeated.",
+    )
     @functools.wraps(command)
-    def with_settings(*args: Any, records: Path | None, as_json: bool, **options: Any) -> Any:
+    def with_settings(*args: Any, records: Path | None, as_json: bool, without: tuple[str, ...], **options: Any) -> Any:
         context = click.get_current_context()
         above = (
             context.parent.obj
             if context.parent is not None and isinstance(context.parent.obj, Settings)
             else Settings()
         )
-        settings = Settings(records if records is not None else above.records, as_json or above.json)
+        chosen = records if records is not None else above.records
+        settings = Settings(chosen, as_json or above.json, (*above.without, *without))
         status = command(*args, settings=settings, **options)
         if isinstance(status, int):
             context.exit(status)
@@ -109,7 +120,7 @@ def load(settings: Settings) -> Records:
     from knockon.graph.records import load as load_folder
 
     with mistakes_told():
-        records = load_folder(settings.folder)
+        records = load_folder(settings.folder, settings.without)
     aside = sum(f.set_aside for f in records.findings)
     if aside:
         check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"

@@ -107,19 +107,25 @@ def _option(option: click.Option) -> str:
 
 def answer_types() -> dict[str, type[Any]]:
     """The answers that are published as JSON, by name."""
+    from knockon.queries.ask import AskAnswer
     from knockon.queries.check import CheckAnswer
     from knockon.queries.combinations import CombinationsAnswer
+    from knockon.queries.disputes import DisputesAnswer
     from knockon.queries.fits import FitsAnswer
     from knockon.queries.kit import KitAnswer
+    from knockon.queries.merging import MergeAnswer
     from knockon.queries.part import PartAnswer
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.swap import SwapAnswer
 
     return {
+        "ask": AskAnswer,
         "check": CheckAnswer,
         "combinations": CombinationsAnswer,
+        "disputes": DisputesAnswer,
         "fits": FitsAnswer,
         "kit": KitAnswer,
+        "merge": MergeAnswer,
         "part": PartAnswer,
         "partners": PartnersAnswer,
         "swap": SwapAnswer,

@@ -108,7 +108,7 @@ def figure_grid(naming: Naming, evidence: Evidence) -> Grid:
     """The terms of a stack or figure, and what they come to."""
     rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v), "" if v.computes else "not used")
             for line in evidence.lines for v in line.values]  # fmt: skip
-    return Grid(tuple(rows), ("part", "size", "", ""), indent=2)
+    return Grid(tuple(rows), ("part", "size", ""), indent=2)
 
 
 def figure_sum(line: Line) -> str:
@@ -119,7 +119,7 @@ def figure_sum(line: Line) -> str:
     asked = units.window(line)
     text += f"; asked: {asked}" if asked else ""
     room = units.margin(line)
-    return text + (f"; {'margin ' if not room.startswith('short') else ''}{room}" if room else "")
+    return text + (f"; {'margin ' if not room.startswith(('short', 'over')) else ''}{room}" if room else "")
 
 
 def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = True) -> list[Block]:
@@ -131,7 +131,7 @@ def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = Tru
         blocks += [joint_grid(naming, evidence), *told(evidence)]
     else:
         blocks.append(Para(sentence(figure_sum(evidence.lines[0])), indent=2))
-        blocks += [figure_grid(naming, evidence)] if any(line.values for line in evidence.lines) else []
+        blocks += [figure_grid(naming, evidence)] if any(v.computes for x in evidence.lines for v in x.values) else []
     if evidence.method:
         blocks.append(Para(f"Never a tick from sizes alone: {evidence.method}", indent=2))
     blocks += rests_on(naming, evidence, with_sources)

@@ -9,16 +9,20 @@ from knockon.graph.verdicts import SEVERITY
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, listed
+from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
+    figure_sum,
     is_bare_claim,
     limits_blocks,
     measured_words,
     used_sources,
     verdict_blocks,
 )
+from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_notes import note_blocks
+
+MOST_IN_FULL = 6
 
 
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
@@ -36,8 +40,14 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     blocks += _summary(checks)
     sources = dict.fromkeys(used_sources(naming, e) for e in checks)
     bare = [e for e in checks if is_bare_claim(e)]
-    for evidence in (e for e in checks if e not in bare):
+    rest = [e for e in checks if e not in bare]
+    full = rest if len(rest) <= MOST_IN_FULL else [e for e in rest if e.verdict is checks[0].verdict]
+    for evidence in full:
         blocks += [Gap(), *evidence_blocks(naming, evidence, with_sources=len(sources) > 1)]
+    brief = [e for e in rest if e not in full]
+    if brief:
+        blocks += [Gap(), Para("The other checks, in brief (in full: give fewer parts, --at, or --json):")]
+        blocks += bullets(_brief(naming, e) for e in brief)
     if bare:
         blocks += [
             Gap(),
@@ -54,6 +64,15 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     if rests or limits:
         blocks += [Heading("What it rests on"), *rests, *limits]
     return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions)]
+
+
+def _brief(naming: Naming, evidence: Evidence) -> str:
+    """One check in a line: verdict, the sizes that decide or agree, the weakest evidence."""
+    if evidence.verdict.is_no:
+        return f"{evidence.check}: {evidence.verdict}. {sentence(no_sentence(naming, evidence))}"
+    sizes = agreement(evidence) if evidence.kind == "joint" else figure_sum(evidence.lines[0])
+    weakest = f"weakest evidence: {evidence.weakest}" if evidence.weakest else ""
+    return f"{evidence.check}: {evidence.verdict}. {sentence('; '.join(x for x in (sizes, weakest) if x))}".strip()
 
 
 def _summary(checks: Sequence[Evidence]) -> list[Block]:

@@ -13,7 +13,7 @@ from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
-from knockon.queries.ui.text_swap import cautions, money
+from knockon.queries.ui.text_swap import asked_words, cautions, money
 
 WORDS = {
     MISSING: "missing",
@@ -28,7 +28,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
     sold = ", ".join(x for x in (answer.supplier, money(answer.price) if answer.price is not None else "") if x)
-    asked = listed([f'"{a}"' for a in answer.asked])
+    asked = asked_words(answer.asked)
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
     blocks: list[Block] = [Para(f"{title}, for {answer.vehicle}. Asked: {asked}.")]
     if answer.none is not None:
@@ -102,7 +102,8 @@ def _wrong(naming: Naming, parts: Sequence[KitPart]) -> list[Block]:
     blocks: list[Block] = [Heading(f"Wrong for this ({count(len(parts), 'line')})")]
     for part in parts:
         blocks.append(Para(f"{part.number} {part.name} x{part.quantity}", mark="!", tone=BAD))
-        blocks += bullets([f"{e.check}: {no_sentence(naming, e)}." for e in part.why], indent=4)
+        why = [f"{e.check}: {no_sentence(naming, e)}." for e in part.why]
+        blocks += bullets(why or ["not what was asked for, or in no filling that meets it."], indent=4)
     return blocks
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from knockon.graph.verdicts import Verdict
@@ -12,6 +13,7 @@ from knockon.queries.ui.naming import Naming, listed, position_of
 from knockon.queries.ui.text_evidence import dimension_word, feature_word, figure_sum
 
 MOST_SAYINGS = 2
+KNOWN = re.compile(r"^known (.+) that agree: ")
 
 
 def sizes_of(lines: Sequence[Line], thing: str) -> dict[tuple[str, str], str]:
@@ -65,11 +67,8 @@ def shortfall(line: Line) -> str:
     if line.margin is None or line.margin >= 0:
         return figure_sum(line)
     lacking = units.amount(-line.margin, -line.margin, line.unit)
-    over = (
-        line.window_high is not None and line.high is not None and line.low is not None and line.low > line.window_high
-    )
-    word = "over" if over else "short"
-    if not over and line.window_low == 0:
+    word = "over" if units.is_over(line) else "short"
+    if word == "short" and line.window_low == 0:
         return f"short by {lacking}"
     return (
         f"{word} by {lacking}, it comes to {units.amount(line.low, line.high, line.unit)}, {units.window(line)} asked"
@@ -106,7 +105,8 @@ def link_body(naming: Naming, step: Step) -> str:
     """One link of a reason without the name of its check."""
     if step.evidence is None or step.none_known:
         given = f"{position_of(step.given_place)} {step.given}".strip()
-        return f"beside the {given}, {step.none_known}" if given else step.none_known
+        said = KNOWN.sub(r"only these known \1 agree: ", step.none_known)
+        return f"beside the {given}, {said}" if given else said
     return no_sentence(naming, step.evidence, given_first=step.evidence.places[0] == step.given_place)
 
 

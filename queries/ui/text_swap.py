@@ -29,7 +29,7 @@ from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tre
 def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
-    asked = listed([f'"{a}"' for a in answer.asked]) or "nothing but what is due"
+    asked = asked_words(answer.asked) or "nothing but what is due"
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
     blocks: list[Block] = [Para(f"{title}. Asked: {asked}.")]
     if answer.plan is None:
@@ -46,6 +46,16 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += finding_blocks(naming, answer.findings)
     blocks += _alternatives(naming, plan, answer.alternatives)
     return [*blocks, *cautions(answer.cautions)]
+
+
+def asked_words(asked: Sequence[str]) -> str:
+    """What was asked, as it was typed; both hands of a place together."""
+    said: list[str] = []
+    for verb in ("keep", "renew"):
+        places = [a.removeprefix(f"{verb} ") for a in asked if a.startswith(f"{verb} ")]
+        said += [f"{verb} {places_in_words(places)}"] if places else []
+    wishes = [a for a in asked if not a.startswith(("keep ", "renew "))]
+    return listed([f'"{a}"' for a in (*wishes, *said)])
 
 
 def cautions(texts: Sequence[str]) -> list[Block]:

@@ -116,7 +116,14 @@ def margin(line: Line) -> str:
     if line.margin is None:
         return ""
     text = amount(abs(line.margin), abs(line.margin), line.unit)
-    return f"short by {text}" if line.margin < 0 else text
+    if line.margin >= 0:
+        return text
+    return f"{'over' if is_over(line) else 'short'} by {text}"
+
+
+def is_over(line: Line) -> bool:
+    """Whether a sum lies above its highest limit (else it lies below its lowest)."""
+    return line.low is not None and line.window_high is not None and line.low > line.window_high
 
 
 def asks_equality(line: Line) -> bool:
