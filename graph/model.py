@@ -121,6 +121,7 @@ class Joint:
     arrangement: str = ""
     safety_critical: bool | None = None
     owns: tuple[str, ...] = ()
+    disturbs: bool | None = None
     reached: str = ""
     other_reached: str = ""
 

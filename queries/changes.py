@@ -120,9 +120,9 @@ class _Teller:
         carrier = self.problem.places.carrier(place)
         if self.problem.is_due(place):
             return "due"
-        if self.problem.places.positions[place.position].pressed_in and self.movement.lost_carriers(place) and carrier:
+        if self.problem.places.positions[place.position].pressed_in and carrier and self.movement.gone(carrier):
             return f"pressed into the {carrier.position}, which leaves"
-        if self.problem.is_one_use(place):
+        if place in self.filling.disturbed:
             return "one use: a joint of it is undone"
         return ""
 

@@ -213,15 +213,24 @@ class Checks:
         terms = [self.term(at, i, c) for i, c in enumerate(things)]
         return judge_figure(at.figure, terms, as_made, any(self.states_figure(at, c) for c in things))
 
-    def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:
-        """The lowest value that the figure has on a vehicle as made; None if it is not known."""
+    def _as_made_terms(self, at: FigureAt, vehicle: Vehicle | None) -> list[TermValue]:
+        """The figure's terms on the vehicle as made; none where there is no such model or nothing is compared."""
         model = self.catalogue.vehicles.get(vehicle.made_as) if vehicle and not vehicle.as_made else vehicle
         if model is None or at.figure.compared_with != "as made":
-            return None
+            return []
         now = fitted(model, self.places)
         chosen = {p: next(staying(self.catalogue, p, f)) for p, f in now.items()}
-        terms = [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
-        if any(t.missing or t.absent for t in terms):
+        return [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
+
+    def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:
+        """The lowest value that the figure has on a vehicle as made; None if it is not known."""
+        terms = self._as_made_terms(at, vehicle)
+        if not terms or any(t.missing or t.absent for t in terms):
             return None
         value = value_of(at.figure, terms)
         return value[0] if value else None
+
+    def missing_as_made(self, at: FigureAt, vehicle: Vehicle | None) -> list[str]:
+        """The sizes of the vehicle as made that a comparison with it lacks, in words."""
+        terms = zip(self._as_made_terms(at, vehicle), at.places, at.figure.terms, strict=False)
+        return [f"{place.position} as made, {t.feature}: {t.dimension}" for value, place, t in terms if value.missing]

@@ -308,6 +308,8 @@ def figure_evidence(
         values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, candidate.thing, named)
         if i in result.missing:
             wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
+    if figure.compared_with == "as made" and as_made is None:
+        wanted += checks.missing_as_made(at, vehicle)
     limits = limits_of(figure, as_made)
     window = (-np.inf if limits[0] is None else limits[0], np.inf if limits[1] is None else limits[1])
     low, high = result.low, result.high

@@ -31,6 +31,7 @@ class Filling:
     costs: dict[str, int]
     proved: bool = True
     arrangement: str = ""
+    disturbed: frozenset[Place] = frozenset()
 
 
 class Planner:
@@ -139,7 +140,9 @@ class Planner:
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
         arrangement = next((s.arguments[0].string for s in shown if s.name == "holds"), "")
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, arrangement)
+        where = {i: p for p, i in self.problem.place_ids.items()}
+        disturbed = frozenset(where[s.arguments[0].number] for s in shown if s.name == "disturbed")
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, arrangement, disturbed)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
@@ -182,6 +185,14 @@ class Planner:
         self._configure("opt")
         found: Filling | None = None
         for model in self._models(self._all() + (self._kept(place) or [])):
+            found = self._filling(list(model.symbols(shown=True)), model.cost, model.priority, True)
+        return found
+
+    def best_of_only(self, sorts: Iterable[str]) -> Filling | None:
+        """The best filling when only these sorts of check (and structure) count; ties as they come."""
+        self._configure("opt")
+        found: Filling | None = None
+        for model in self._models(self._on(sorts)):
             found = self._filling(list(model.symbols(shown=True)), model.cost, model.priority, True)
         return found
 

@@ -200,6 +200,8 @@ class Problem:
             yield f"sort({j},{self.sort_of[at.joint.joint]})."
             if at.joint.arrangement:
                 yield f'only_in({j},"{at.joint.arrangement}").'
+            if at.joint.disturbs is False:
+                yield f"gentle({j})."
             for owned in at.joint.owns:
                 place = self.places.at(owned, at.side)
                 if place is not None:

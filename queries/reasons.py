@@ -18,7 +18,7 @@ from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
-from knockon.queries.planner import Filling, Planner
+from knockon.queries.planner import STRUCTURE, Filling, Planner
 
 FAR = 1_000
 
@@ -125,9 +125,27 @@ class Reasoner:
         return Reason(tuple(self.name_of(a) for a in cited), self._told(cited, place))
 
     def reason_for_none(self) -> Reason:
-        """The minimal reason why no consistent filling meets the request."""
+        """The minimal reason why no consistent filling meets the request, told on the filling that fails in one check.
+
+        That check is a joint with something that is to be kept, if any is, else the one farthest from what was asked.
+        """
         cited = self.cites(None, unknown_limited=False)
-        return Reason(tuple(self.name_of(a) for a in cited), self._told(cited, None))
+        teller = Reasoner(self.planner, self._nearly(cited), self.asked)
+        return Reason(tuple(self.name_of(a) for a in cited), teller._told(cited, None))
+
+    def _nearly(self, cited: Sequence[str]) -> Filling | None:
+        """A filling that fails in one cited check, and meets as many of the others as can be."""
+        if not cited:
+            return None
+        kept = set(self.problem.request.keep)
+        joints = self.problem.places.joints
+        at_kept = {self.problem.sort_of[j.joint.joint] for j in joints if kept & {j.first, j.second}}
+        failing = next((a for a in reversed(cited) if a in at_kept), cited[-1])
+        met = [a for a in cited if a != failing]
+        for sort in (*STRUCTURE, *self.problem.sorts):
+            if sort not in (*cited, "unknown") and self.planner.is_possible([*met, sort]):
+                met.append(sort)
+        return self.planner.best_of_only(met)
 
     def name_of(self, atom: str) -> str:
         """The name of a sort of check, in words."""
@@ -210,22 +228,23 @@ class Reasoner:
         return [c for c in candidates if all(self.problem.grants(w, c) for w in wants)] if wants else []
 
     def _joint_step(self, at: JointAt, here: Place, there: Place) -> Step:
-        given, old = self._chosen(here) or self._old(here), self._old(there)
-        if old is None or given is None:
-            return self._none_known(at, here, there, given)
-        pair = (given, old) if here == at.first else (old, given)
-        evidence = joint_evidence(self.problem.checks, at, *pair)
-        if not evidence.verdict.is_no:
-            return self._none_known(at, here, there, given)
-        return Step(
-            at.joint.joint, "joint", str(there), given.number, str(here), old.number, evidence.verdict, evidence
-        )
+        given = self._chosen(here) or self._old(here)
+        for other in (self._old(there), self._chosen(there)):
+            if given is None or other is None:
+                continue
+            pair = (given, other) if here == at.first else (other, given)
+            if self.problem.checks.joint(at, *pair).verdict.is_no:
+                evidence = joint_evidence(self.problem.checks, at, *pair)
+                name, verdict = at.joint.joint, evidence.verdict
+                return Step(name, "joint", str(there), given.number, str(here), other.number, verdict, evidence)
+        return self._none_known(at, here, there, given)
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
         """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""
         agreeing = self._agreeing(at, here, there, given) if given else []
         name = self.problem.places.positions[there.position].part_type
-        text = f"known {name}s that agree: {', '.join(agreeing)}" if agreeing else f"no known {name} agrees"
+        several = name if name.endswith("s") else name + "s"
+        text = f"known {several} that agree: {', '.join(agreeing)}" if agreeing else f"no known {name} agrees"
         return Step(at.joint.joint, "joint", str(there), given.number if given else "", str(here), none_known=text)
 
     def _agreeing(self, at: JointAt, here: Place, there: Place, given: Candidate) -> list[str]:
