@@ -170,7 +170,7 @@ def test_two_notes_that_seem_to_contradict_are_both_right() -> None:
     change = next(c for c in swapped(AS_FOUND, "rotor=LARCH-201").changes if c.place == "left wheel")
     weighted = next(e for e in change.evidence if e.check == "wheel to caliper, radial")
     assert weighted.verdict is UNUSABLE
-    assert (weighted.lines[0].low, weighted.lines[0].high) == (pytest.approx(0.2), pytest.approx(1.2))
+    assert [weighted.lines[0].low, weighted.lines[0].high] == pytest.approx([0.2, 1.2])
     assert set(weighted.notes) == {"N04", "N05"}
 
 

@@ -1,0 +1,385 @@
+"""What a foreman tries first, over the whole demo world: take a size away, change the units, mirror the vehicle, leave
+the spacer out, shuffle the sheets."""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+
+import pytest
+
+from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.model import STANDINGS, Statement
+from knockon.graph.quantity import read_cell
+from knockon.graph.records import Records
+from knockon.graph.records.read import Reader
+from knockon.graph.records.tables import parse_table
+from knockon.graph.store import store_of
+from knockon.graph.verdicts import OTHER_RANK, SAFE_RANK, Verdict
+from knockon.queries.candidates import Candidate, new_parts
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import joint_evidence
+from knockon.queries.fits import judge_parts
+from knockon.queries.kit import check_kit
+from knockon.queries.partners import partners_of
+from knockon.queries.swap import plan_swap, read_request, swap
+from knockon.queries.ui.document import encode
+from tests.demo.compare import Mirror, Same, differences, outline, plain
+from tests.demo.demo import (
+    AS_FOUND,
+    AS_MADE,
+    Row,
+    changed,
+    checks,
+    class_pairs,
+    demo,
+    figure_on,
+    figures,
+    kitted,
+    pairs,
+    rows_of,
+    standing_in,
+    swapped,
+    texts,
+    with_tables,
+    without,
+    written,
+)
+
+DISCS = "rotor=LARCH-201"
+
+
+# ------------------------------------------------ (2) take any one deciding size away
+
+
+def fitting_pairs() -> list[tuple[JointAt, Candidate, Candidate]]:
+    return [(at, a, b) for at, a, b, verdict in class_pairs(checks()).values() if verdict is Verdict.FITS]
+
+
+def deciding(at: JointAt, role: str) -> list[str]:
+    """The dimensions that the required conditions read on one side, whole columns and their parts."""
+    rule = checks().rule_of(at)
+    required = (t for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role)
+    return sorted({t.dimension for t in required})
+
+
+def test_there_is_something_to_take_away() -> None:
+    assert len(fitting_pairs()) > 80
+    assert len({at.joint.joint for at, _, _ in fitting_pairs()}) > 25
+
+
+@pytest.mark.parametrize("end", [0, 1], ids=["first side", "second side"])
+def test_without_a_deciding_size_no_joint_fits(end: int) -> None:
+    tried = 0
+    for at, first, second in fitting_pairs():
+        rule = checks().rule_of(at)
+        thing, feature = ((first.thing, at.joint.feature), (second.thing, at.joint.other_feature))[end]
+        for dimension in deciding(at, (rule.first_role, rule.second_role)[end]):
+            world = Checks(changed(demo(), thing, feature, without(dimension)), checks().places)
+            verdict = world.joint(at, first, second).verdict
+            assert verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER), (at.joint.joint, thing, feature, dimension)
+            tried += 1
+    assert tried > 150
+
+
+@pytest.mark.parametrize("end", [0, 1], ids=["first side", "second side"])
+def test_a_size_that_a_source_asks_for_is_not_known_whatever_is_claimed(end: int) -> None:
+    """``?`` in the cell: no "listed for" may stand in for it."""
+    for at, first, second in fitting_pairs():
+        rule = checks().rule_of(at)
+        thing, feature = ((first.thing, at.joint.feature), (second.thing, at.joint.other_feature))[end]
+        for dimension in deciding(at, (rule.first_role, rule.second_role)[end]):
+            asked = changed(demo(), thing, feature, lambda f, d=dimension: replace(f, dimensions={  # type: ignore[misc]
+                **f.dimensions,
+                d: tuple(replace(s, low=None, high=None, code=None, unknown=True) for s in f.dimensions[d]),
+            }))  # fmt: skip
+            verdict = Checks(asked, checks().places).joint(at, first, second).verdict
+            assert verdict is Verdict.NOT_KNOWN, (at.joint.joint, thing, feature, dimension)
+
+
+def figure_cases() -> Iterator[tuple[FigureAt, str, dict[Place, Candidate]]]:
+    """Every figure that fits on a vehicle as made, with all its parts new."""
+    for vehicle in AS_MADE:
+        standing = standing_in(checks(), vehicle)
+        for at in figures(checks()):
+            in_use = at.figure.arrangement in ("", demo().vehicles[vehicle].arrangement)
+            if in_use and figure_on(checks(), at, standing, vehicle).verdict is Verdict.FITS:
+                yield at, vehicle, standing
+
+
+def test_without_a_term_no_figure_fits() -> None:
+    tried = 0
+    for at, vehicle, standing in figure_cases():
+        for place, term in zip(at.places, at.figure.terms, strict=True):
+            if place not in standing:
+                continue
+            world = Checks(
+                changed(demo(), standing[place].thing, term.feature, without(term.dimension)), checks().places
+            )
+            verdict = figure_on(world, at, standing, vehicle).verdict
+            assert verdict is Verdict.NOT_KNOWN, (at.figure.figure, vehicle, term)
+            tried += 1
+    assert tried > 100
+
+
+def test_a_float_that_a_set_states_falls_with_the_statement() -> None:
+    at = figures(checks(), "bearing float")[0]
+    standing = standing_in(checks(), "tansy-mk-b")
+    chosen = {p: next((c for c in new_parts(demo(), checks().places, p) if c.number == "ALDER-213"), standing[p])
+              for p in at.places}  # fmt: skip
+    assert figure_on(checks(), at, chosen, "tansy-mk-b").verdict is Verdict.FITS
+    silent = Checks(replace(demo(), set_checks={}), checks().places)
+    assert figure_on(silent, at, chosen, "tansy-mk-b").verdict is Verdict.FITS_ON_PAPER
+
+
+def test_an_empty_cell_in_the_sheet_does_the_same() -> None:
+    rows = rows_of("features/internal_spline.csv")
+    for column in ("teeth", "pitch", "major diameter", "minor diameter"):
+        emptied: list[Row] = [{**r, column: ""} if r["part"] == "ROWAN-241" else r for r in rows]
+        world = with_tables({"features/internal_spline.csv": written(emptied)})
+        answer = judge_parts(world, ["ROWAN-201", "ROWAN-241"], at="flange on stub")
+        assert answer.verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER), column
+        assert any(column in m for m in answer.joints[0].to_measure)
+    assert judge_parts(demo(), ["ROWAN-201", "ROWAN-241"], at="flange on stub").verdict is Verdict.FITS
+
+
+# --------------------------------------------------- (3) write every size in another unit
+
+PLAIN = re.compile(r"(?P<number>[\d. /]+?) (?P<unit>mm|in)(?: ±(?P<give>[\d.]+) (?P<other>mm|in))?")
+
+
+def fraction(text: str) -> Fraction:
+    return sum((Fraction(piece) for piece in text.split()), Fraction(0))
+
+
+def turned(number: str, unit: str) -> str:
+    """The same length, exactly, in the other unit; an inch is 25.4 mm, so a mm is 5/127 in."""
+    if unit == "in":
+        return f"{float(fraction(number) * Fraction(254, 10))!r} mm"
+    inches = fraction(number) / Fraction(254, 10)
+    return f"{inches.numerator}/{inches.denominator} in" if inches.denominator > 1 else f"{inches.numerator} in"
+
+
+def in_the_other_unit(cell: str, datatype: str) -> str:
+    match = PLAIN.fullmatch(cell.replace("½", " 1/2"))
+    if datatype == "length" and match:
+        size = turned(match["number"], match["unit"])
+        return size + (f" ±{turned(match['give'], match['other'])}" if match["give"] else "")
+    if datatype == "spline pitch" and re.fullmatch(r"\d+/\d+", cell):
+        return f"module {25.4 / int(cell.split('/')[0])!r}"
+    if datatype == "pressure" and re.fullmatch(r"[\d.]+ psi", cell):
+        return f"{read_cell(cell, 'pressure')[''].low!r} kPa"
+    return cell
+
+
+@cache
+def in_other_units() -> Catalogue:
+    """The demo world with every length, spline pitch and pressure written in another unit."""
+    kinds = {k.table: {c.name: c.datatype for c in k.columns} for k in demo().vocabulary.kinds.values()}
+    tables, turned_cells = {}, 0
+    for name in texts():
+        types = kinds.get(name.removeprefix("features/").removesuffix(".csv"), {}) if "/" in name else {}
+        types = types or ({"low": "length", "high": "length"} if name == "figures.csv" else {})
+        rows = [{h: in_the_other_unit(c, types[h]) if h in types else c for h, c in r.items()} for r in rows_of(name)]
+        turned_cells += sum(a != b for one, other in zip(rows, rows_of(name), strict=True) for a, b in
+                            zip(one.values(), other.values(), strict=True))  # fmt: skip
+        tables[name] = written(rows)
+    assert turned_cells > 350
+    return with_tables(tables)
+
+
+def test_the_other_unit_is_exact() -> None:
+    assert in_the_other_unit("1 1/16 in", "length") == "26.9875 mm"
+    assert in_the_other_unit("26.00 mm", "length") == "130/127 in"
+    assert in_the_other_unit("?", "length") == "?"
+    for thing, own in demo().features.items():
+        for name, feature in own.items():
+            for dimension, statements in feature.dimensions.items():
+                again = in_other_units().features[thing][name].dimensions[dimension]
+                for one, other in zip(by_size(statements), by_size(again), strict=True):
+                    assert one == pytest.approx(other, abs=1e-9)
+
+
+def by_size(statements: Iterable[Statement]) -> list[tuple[float, float, bool, int]]:
+    return sorted((s.low or 0, s.high or 0, s.nominal, s.rank) for s in statements)
+
+
+def test_no_verdict_and_no_margin_changes_with_the_unit() -> None:
+    world = Checks(in_other_units(), checks().places)
+    for at, first, second in pairs(checks()):
+        assert world.joint(at, first, second).verdict is checks().joint(at, first, second).verdict, (
+            at.joint.joint,
+            first,
+        )
+    for at, first, second, _ in class_pairs(checks()).values():
+        found = [plain(joint_evidence(c, at, first, second)) for c in (checks(), world)]
+        assert not differences(*found)
+    for vehicle in AS_MADE:
+        standing = standing_in(checks(), vehicle)
+        for figure in figures(checks()):
+            assert not differences(*(plain(figure_on(c, figure, standing, vehicle)) for c in (checks(), world)))
+
+
+def test_no_list_changes_with_the_unit() -> None:
+    again = swap(in_other_units(), AS_FOUND, want=[DISCS])
+    assert not differences(plain(swapped(AS_FOUND, DISCS)), plain(again))
+    kit = check_kit(in_other_units(), "K2", AS_FOUND, want=[DISCS])
+    assert not differences(plain(kitted("K2", AS_FOUND, DISCS)), plain(kit))
+
+
+# ---------------------------------------------------------- (4) mirror the vehicle
+
+ODD = [  # one-sided things beside the foreign pin: whatever is on the left must do on the right as well
+    {"position": "front hose", "side": "left", "part": "HAZEL-211", "condition": "sound"},
+    {"position": "steering arm", "side": "right", "part": "ALDER-341R", "condition": "sound"},
+    {"position": "steering arm bolt", "side": "right", "part": "ALDER-342", "condition": "sound"},
+    {"position": "hub nut", "side": "left", "part": "ROWAN-152", "condition": "due"},
+    {"position": "track rod end", "side": "left", "part": "ALDER-344", "condition": "unknown"},
+]
+WORLDS = {"as found": [], "with more odd things": ODD}
+
+
+def mirrored(row: Row) -> Row:
+    mirror = Mirror(demo())
+    return {**row, "side": mirror.text(row["side"]), "part": mirror.text(row["part"])}
+
+
+def as_found_with(extra: list[Row], mirror: bool) -> Catalogue:
+    rows = rows_of("fittings.csv") + [{**dict.fromkeys(rows_of("fittings.csv")[0], ""), "vehicle": AS_FOUND, **r}
+                                      for r in extra]  # fmt: skip
+    turned_rows = [mirrored(r) if mirror and r["vehicle"] == AS_FOUND else r for r in rows]
+    return with_tables({"fittings.csv": written(turned_rows)})
+
+
+@pytest.mark.parametrize("name", WORLDS)
+def test_a_mirrored_vehicle_gives_the_mirrored_list(name: str) -> None:
+    one, other = (swap(as_found_with(WORLDS[name], m), AS_FOUND, want=[DISCS]) for m in (False, True))
+    assert one.plan is not None
+    seen, again = outline(one, Mirror(demo())), outline(other, Same(demo()))
+    for part in seen:
+        assert seen[part] == again[part], part
+    assert outline(one, Same(demo()))["filled"] != again["filled"]
+
+
+# ------------------------------------------------- (5) leave out the spacer or the collar
+
+WITHOUT = {
+    "bearing spacer": ("bearing float", "nut seat beyond thread start"),
+    "hub collar": ("nut seat beyond thread start",),
+}
+
+
+@pytest.mark.parametrize("vehicle", AS_MADE)
+@pytest.mark.parametrize("position", WITHOUT)
+def test_an_empty_place_in_the_clamp_chain_is_refused(position: str, vehicle: str) -> None:
+    left_out = {p: c for p, c in standing_in(checks(), vehicle).items() if p.position != position}
+    for name in WITHOUT[position]:
+        evidence = figure_on(checks(), figures(checks(), name)[0], left_out, vehicle)
+        assert evidence.verdict is Verdict.DO_NOT_USE, name
+        assert evidence.lines[0].margin is not None and evidence.lines[0].margin < 0
+
+
+@pytest.mark.parametrize("position", WITHOUT)
+def test_a_corner_that_cannot_have_one_is_refused(position: str) -> None:
+    everything = {c.number for p in checks().places.all if p.position == position
+                  for c in new_parts(demo(), checks().places, p)}  # fmt: skip
+    assert len(everything) >= 3
+    answer = swapped(AS_FOUND, DISCS, avoid=tuple(sorted(everything)))
+    assert answer.plan is None
+    assert answer.none is not None and answer.none.cites
+
+
+@pytest.mark.parametrize("position", WITHOUT)
+def test_every_plan_fills_the_place_on_both_hands(position: str) -> None:
+    for wish in (DISCS, "rotor=LARCH-301", "drive flange=ROWAN-241"):
+        request = read_request(demo(), checks().places, want=[wish])
+        answer = plan_swap(demo(), AS_FOUND, request, alternatives=0, reasons=False)
+        assert answer.plan is not None
+        assert {f.place for f in answer.plan.filled if f.place.endswith(position)} == {
+            *(f"left {position}", f"right {position}"),
+        }
+
+
+# ------------------------------------------------------------- (9) shuffle the rows
+
+
+def shuffled(seed: int) -> Records:
+    """The demo world with rows, columns, tables and quads in another order."""
+    chance = random.Random(seed)
+    names = list(texts())
+    chance.shuffle(names)
+    tables = []
+    for name in names:
+        rows = rows_of(name)
+        headers = list(rows[0])
+        chance.shuffle(rows)
+        chance.shuffle(headers)
+        stem = name.rpartition("/")[2].removesuffix(".csv")
+        tables.append(parse_table(written({h: r[h] for h in headers} for r in rows), name, stem, []))
+    reader = Reader(demo().vocabulary)
+    quads = list(store_of(reader.read([t for t in tables if t is not None])))
+    assert not reader.findings
+    chance.shuffle(quads)
+    return Records(build_catalogue(quads, demo().vocabulary), ())
+
+
+def documents(records: Records) -> dict[str, bytes]:
+    """Answers of every sort, as the bytes that are printed."""
+    world = records.catalogue
+    answers = {
+        "swap": swap(world, AS_FOUND, want=[DISCS]),
+        "none": swap(world, AS_FOUND, want=[DISCS], keep=["outer joint"]),
+        "kit": check_kit(world, "K2", AS_FOUND, want=[DISCS]),
+        "partners": partners_of(world, "ROWAN-201"),
+        "fits": judge_parts(world, ["ALDER-212", "ALDER-911"], on="tansy-mk-b"),
+        "disputed": judge_parts(world, ["ALDER-212"], on="tansy-mk-b"),
+    }
+    return {name: encode(name, answer, 0, records, True) for name, answer in answers.items()}
+
+
+@cache
+def as_written() -> dict[str, bytes]:
+    return documents(Records(demo(), ()))
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_shuffled_sheets_give_the_same_bytes(seed: int) -> None:
+    records = shuffled(seed)
+    assert records.catalogue == demo()
+    again = documents(records)
+    for name, document in as_written().items():
+        assert again[name] == document, name
+
+
+# ---------------------------------------- (10) margin and weakest evidence of every "fits"
+
+
+def test_every_joint_that_fits_states_margin_and_weakest_evidence() -> None:
+    for at, first, second in fitting_pairs():
+        evidence = joint_evidence(checks(), at, first, second)
+        limit = SAFE_RANK if evidence.safety_critical else OTHER_RANK
+        assert evidence.weakest in STANDINGS[:limit], (evidence.check, evidence.things)
+        required = [x for x in evidence.lines if x.need == "required"]
+        assert required and {x.state for x in required} == {"yes"}
+        for line in required:
+            sized = line.low is not None
+            assert not sized or (line.margin is not None and line.margin >= 0), (evidence.check, line.label)
+            assert line.values and {v.of for v in line.values} <= set(evidence.things)
+            assert all(v.source and v.standing for v in line.values)
+
+
+def test_every_figure_that_fits_states_margin_and_weakest_evidence() -> None:
+    found = 0
+    for at, vehicle, standing in figure_cases():
+        evidence = figure_on(checks(), at, standing, vehicle)
+        line = evidence.lines[0]
+        assert evidence.weakest in STANDINGS[: SAFE_RANK if evidence.safety_critical else OTHER_RANK]
+        assert line.margin is not None and line.margin >= 0
+        assert {v.of for v in line.values} <= set(evidence.things)
+        found += 1
+    assert found > 20
