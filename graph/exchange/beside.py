@@ -8,19 +8,13 @@ from pathlib import Path
 import pyoxigraph as ox
 
 from knockon.graph.exchange.canonical import from_bytes
-from knockon.graph.exchange.clubs import club_files, read_club
+from knockon.graph.exchange.clubs import read_club
+from knockon.graph.exchange.files import club_files, rdf_files
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.view import nameless
 from knockon.graph.notes.provenance import provenance_of
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import Vocabulary
-
-NOTES = "notes"
-
-
-def rdf_files(folder: Path) -> list[Path]:
-    """The files of added and withdrawn notes and of merged clubs, in a fixed order."""
-    return [*sorted((folder / NOTES).glob("*.nq")), *club_files(folder)]
 
 
 def read_beside(

@@ -19,12 +19,13 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.atomic import remove_whole, sole_writer, write_whole
 from knockon.graph.exchange.canonical import PROV, NotRdf, from_bytes, iri_of, to_bytes, without_blank_nodes
+from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
+from knockon.graph.exchange.files import club_files
 from knockon.graph.names import ID, RECORDS_GRAPH
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.schema import DCTERMS, RDF, VOCAB
 
-FOLDER = "clubs"
 CLUBS = ID + "clubs/"
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 LONGEST_NAME = 40
@@ -48,11 +49,6 @@ def club_name(name: str) -> str:
 def club_of(iri: str) -> str:
     """The club whose graph or thing an IRI names; blank for one's own."""
     return iri.removeprefix(CLUBS).partition("/")[0] if iri.startswith(CLUBS) else ""
-
-
-def club_files(folder: Path) -> list[Path]:
-    """The files of the merged clubs, in order of name."""
-    return sorted((folder / FOLDER).glob("*.nq"))
 
 
 def merged_clubs(folder: Path) -> tuple[str, ...]:
@@ -184,7 +180,7 @@ def merge_into(folder: Path, incoming: dict[str, list[ox.Quad]]) -> dict[str, in
     added = {}
     with sole_writer(folder):
         for club, quads in incoming.items():
-            path = folder / FOLDER / f"{club_name(club)}.nq"
+            path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
             there = set(read_club(path)) if path.exists() else set()
             union = united(there, quads)
             added[club] = len(union) - len(there)
@@ -196,7 +192,7 @@ def merge_into(folder: Path, incoming: dict[str, list[ox.Quad]]) -> dict[str, in
 def remove_club(folder: Path, club: str) -> int:
     """Take a club out again; gives how many statements it had. Raises NotAClub, NotWritten."""
     with sole_writer(folder):
-        path = folder / FOLDER / f"{club_name(club)}.nq"
+        path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
         if not path.exists():
             known = merged_clubs(folder)
             hint = f"; nearest: {', '.join(nearest(club, known))}" if nearest(club, known) else ""

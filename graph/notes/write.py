@@ -18,6 +18,7 @@ from knockon.graph import names
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.atomic import sole_writer, write_whole
 from knockon.graph.exchange.canonical import to_bytes
+from knockon.graph.exchange.files import NOTES, note_files
 from knockon.graph.model import STANDINGS
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
@@ -25,7 +26,6 @@ from knockon.graph.quantity import CellError, read_cell
 from knockon.graph.schema import VOCAB
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
-FOLDER = "notes"
 LONGEST_TEXT = 20_000
 _SIZE = re.compile(
     r"\s*(?P<thing>[^,]+?)\s*,\s*(?P<feature>[^:]+?)\s*:\s*(?P<dimension>[^=]+?)\s*=\s*(?P<value>.+?)\s*"
@@ -68,11 +68,6 @@ class Reading:
     written: str
 
 
-def note_files(folder: Path) -> list[Path]:
-    """The files of notes that were added and withdrawn, in order of name."""
-    return sorted((folder / FOLDER).glob("*.nq"))
-
-
 def now() -> str:
     """The time of writing, in UTC, to the second."""
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
@@ -89,7 +84,7 @@ def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_
         draft = checked(draft, catalogue)
         readings = [_reading(size, catalogue) for size in draft.sizes]
         name = _next_name([*catalogue.notes, *catalogue.sources, *(p.name.split(".")[0] for p in note_files(folder))])
-        write_whole(folder / FOLDER / f"{name}.nq", to_bytes(_quads(name, draft, readings, written_at or now()), "nq"))
+        write_whole(folder / NOTES / f"{name}.nq", to_bytes(_quads(name, draft, readings, written_at or now()), "nq"))
     return name
 
 
@@ -102,7 +97,7 @@ def withdraw_note(
     """
     with sole_writer(folder):
         catalogue = read()
-        path = folder / FOLDER / f"{name}.withdrawn.nq"
+        path = folder / NOTES / f"{name}.withdrawn.nq"
         if path.exists():
             raise NoteRefused(f"note {name} is withdrawn already")
         note = catalogue.find("note", name)
@@ -118,7 +113,7 @@ def withdraw_note(
             ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
             ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
         ]
-        write_whole(folder / FOLDER / f"{note.note}.withdrawn.nq", to_bytes(quads, "nq"))
+        write_whole(folder / NOTES / f"{note.note}.withdrawn.nq", to_bytes(quads, "nq"))
     return str(note.note)
 
 

@@ -17,7 +17,7 @@ from pathlib import Path
 import msgspec
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.beside import rdf_files
+from knockon.graph.exchange.files import rdf_files
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import table_files
 from knockon.graph.schema import vocabulary_files

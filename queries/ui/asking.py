@@ -138,7 +138,7 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     if settings.json:
         from knockon.queries.ui.document import encode
 
-        write(encode(name, answer, status, records, settings.records is None))
+        write(encode(name, answer, status, records, settings.records is None, settings.without))
         return status
     from knockon.graph.catalogue import Catalogue
     from knockon.graph.schema import Vocabulary

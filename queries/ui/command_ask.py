@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +29,6 @@ if TYPE_CHECKING:
     show_default=True,
     help="How the answer is printed.",
 )
-@click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", help="Leave out what this source or club says.")
 @click.option(
     "--seconds",
     type=click.FloatRange(0.1, 3600),
@@ -39,9 +37,7 @@ if TYPE_CHECKING:
     help="Time after which the query is stopped.",
 )
 @answering
-def ask(
-    settings: Settings, query: str | None, given: tuple[str, ...], form: str, without: tuple[str, ...], seconds: float
-) -> int:
+def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str, seconds: float) -> int:
     """Run QUERY: the name of a ready-made query, or a file with a SPARQL 1.1 query (SELECT, ASK, CONSTRUCT, DESCRIBE).
 
     Without QUERY the ready-made ones are listed. All named graphs together are the default graph; GRAPH asks single
@@ -51,7 +47,7 @@ def ask(
     if query is None:
         return _list()
     with mistakes_told():
-        answer = _without_torque(_answer(settings, query, _parameters(given), without, seconds))
+        answer = _without_torque(_answer(settings, query, _parameters(given), seconds))
     good = bool(answer.rows) and not (
         answer.columns == ("answer",) and answer.rows[0][0] is not None and answer.rows[0][0].value == "no"
     )
@@ -62,7 +58,7 @@ def ask(
     def text(_: object) -> object:
         return _table(answer)
 
-    chosen = Settings(settings.records, settings.json or form == "json")
+    chosen = replace(settings, json=settings.json or form == "json")
     return deliver(chosen, "ask", answer, good, text)  # type: ignore[arg-type]
 
 
@@ -87,7 +83,7 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
     return {name.strip(): value.strip() for name, _, value in pairs}
 
 
-def _answer(settings: Settings, name: str, given: dict[str, str], without: Sequence[str], seconds: float) -> AskAnswer:
+def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float) -> AskAnswer:
     from knockon.graph.catalogue import build_catalogue
     from knockon.graph.exchange.derived import sizes_as_numbers, vocabulary_quads
     from knockon.graph.exchange.view import seen
@@ -98,7 +94,7 @@ def _answer(settings: Settings, name: str, given: dict[str, str], without: Seque
     query = _query(name)
     guard(query.text)
     store, vocabulary, _ = read_graph(settings.folder)
-    quads = list(seen(store, vocabulary, without))
+    quads = list(seen(store, vocabulary, settings.without))
     catalogue = build_catalogue(quads, vocabulary)
     bindings = bindings_of(query, given, catalogue)
     everything = [*quads, *sizes_as_numbers(catalogue), *vocabulary_quads(settings.folder)]

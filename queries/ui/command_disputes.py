@@ -11,20 +11,19 @@ from knockon.queries.ui.asking import Settings, answering, deliver, load, mistak
 @click.option(
     "--wishes", type=click.IntRange(min=0), default=10, show_default=True, help="Length of the wish list; 0: all."
 )
-@click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", help="Leave out what this source or club says.")
 @answering
-def disputes(settings: Settings, wishes: int, without: tuple[str, ...]) -> int:
+def disputes(settings: Settings, wishes: int) -> int:
     """Each contradiction: both sides, how it is decided, what hangs on it, and the measurement that would settle it.
 
     Below it the wish list: the sizes that nobody has recorded, those that unlock most answers first. Exit status 1 if
     sources of equal standing contradict each other.
     """
-    from knockon.graph.records import load as load_folder
     from knockon.queries.disputes import find_disputes
+    from knockon.queries.ui.text_disputes import without_torque_in
 
     with mistakes_told():
-        records = load_folder(settings.folder, without) if without else load(settings)
-        answer = find_disputes(records.catalogue, wishes)
+        records = load(settings)
+        answer = without_torque_in(find_disputes(records.catalogue, wishes))
 
     def text(_: object) -> object:
         from knockon.queries.ui.text_disputes import disputes_text

@@ -32,11 +32,12 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
     from knockon.graph.exchange.canonical import read_rdf
     from knockon.graph.exchange.clubs import by_club, club_name, merge_into
     from knockon.queries.merging import judge_merge
+    from knockon.queries.ui.text_disputes import without_torque_in
 
     with mistakes_told():
         incoming = by_club(read_rdf(file), str(file), club_name(club) if club else "")
         before = load(settings)
-        answer = judge_merge(before, settings.folder, incoming, str(file))
+        answer = without_torque_in(judge_merge(before, settings.folder, incoming, str(file)))
         if not dry_run:
             added = merge_into(settings.folder, incoming)
             answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)

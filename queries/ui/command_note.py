@@ -92,17 +92,16 @@ def add(settings: Settings, member: str, text: str, outcome: str, parts: tuple[s
 @click.option("--position", default="", help="Only notes on what stands in this position.")
 @click.option("--outcome", type=click.Choice(OUTCOMES), help="Only notes with this outcome.")
 @click.option("--member", default="", help="Only this member's notes.")
-@click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", help="Leave out what this source or club says.")
 @click.option("--withdrawn", is_flag=True, help="Show withdrawn notes too, last.")
 @answering
 def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: str | None, member: str,
-          without: tuple[str, ...], withdrawn: bool) -> int:  # fmt: skip
+          withdrawn: bool) -> int:  # fmt: skip
     """List notes, failures first."""
     from knockon.queries.notes import Wanted, list_notes
 
     wanted = Wanted(vehicle, part, position, outcome or "", member)
     with mistakes_told():
-        catalogue, taken_back = _with_withdrawn(settings, without) if withdrawn else (_catalogue(settings, without), [])
+        catalogue, taken_back = _with_withdrawn(settings) if withdrawn else (load(settings).catalogue, [])
         answer = list_notes(catalogue, wanted, taken_back)
     if settings.json:
         _write_json("note list", settings, answer.notes, GOOD)
@@ -128,21 +127,13 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     return GOOD
 
 
-def _catalogue(settings: Settings, without: Sequence[str]) -> Catalogue:
-    if not without:
-        return load(settings).catalogue
-    from knockon.graph.records import load_records
-
-    return load_records(settings.folder, without)
-
-
-def _with_withdrawn(settings: Settings, without: Sequence[str]) -> tuple[Catalogue, list[tuple[str, str]]]:
+def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:
     from knockon.graph.catalogue import build_catalogue
     from knockon.graph.exchange.view import seen, withdrawals
     from knockon.graph.records import read_graph
 
     store, vocabulary, _ = read_graph(settings.folder)
-    return build_catalogue(seen(store, vocabulary, without, withdrawn=True), vocabulary), withdrawals(store)
+    return build_catalogue(seen(store, vocabulary, settings.without, withdrawn=True), vocabulary), withdrawals(store)
 
 
 def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
@@ -153,7 +144,12 @@ def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], statu
     from knockon.queries.ui.text_notes import without_torque
 
     shown = [{**asdict(n), "text": without_torque(n.text)} for n in notes]
-    document = {"answer": name, "records": {"invented": settings.records is None}, "status": status, "notes": shown}
+    document = {
+        "answer": name,
+        "records": {"invented": settings.records is None, "without": settings.without},
+        "status": status,
+        "notes": shown,
+    }
     write(msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n")
 
 

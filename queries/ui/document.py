@@ -20,11 +20,13 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-class RecordsRead(msgspec.Struct, frozen=True):
-    """How the records were read: whether they are the invented demo world, how many rows or cells were set aside."""
+class RecordsRead(msgspec.Struct, frozen=True, omit_defaults=True):
+    """How the records were read: whether they are the invented demo world, how many rows or cells were set aside, and
+    the sources and clubs that were left out."""
 
     invented: bool
     set_aside: int
+    without: tuple[str, ...] = ()
 
 
 class Document(msgspec.Struct, Generic[T], frozen=True):
@@ -38,7 +40,9 @@ class Document(msgspec.Struct, Generic[T], frozen=True):
     sources: tuple[Source, ...]
 
 
-def encode(name: str, answer: Any, status: int, records: Records | None, invented: bool) -> bytes:
+def encode(
+    name: str, answer: Any, status: int, records: Records | None, invented: bool, without: tuple[str, ...] = ()
+) -> bytes:
     """The document, indented, with a line break at its end."""
     cited = {"notes": set[str](), "sources": set[str]()}
     for found in _cited(answer):
@@ -55,7 +59,7 @@ def encode(name: str, answer: Any, status: int, records: Records | None, invente
         tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
     )
     aside = sum(f.set_aside for f in records.findings) if records else getattr(answer, "set_aside", 0)
-    document = Document(name, RecordsRead(invented, aside), status, answer, notes, sources)
+    document = Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources)
     return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
 
 

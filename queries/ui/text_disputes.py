@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
 from knockon.queries.hanging import Hanging
@@ -14,6 +16,17 @@ from knockon.queries.ui.text_notes import without_torque
 from knockon.queries.wishes import Wish
 
 MOST_OTHERS = 6
+
+
+def without_torque_in(answer: Any) -> Any:
+    """An answer with the tightening values left out of every text of a note in it: a note is no source for one."""
+    if isinstance(answer, tuple):
+        return tuple(without_torque_in(a) for a in answer)
+    if not is_dataclass(answer) or isinstance(answer, type):
+        return answer
+    own = {f.name: getattr(answer, f.name) for f in fields(answer)}
+    texts = {k: without_torque(v) for k, v in own.items() if k == "text" and isinstance(v, str)}
+    return replace(answer, **{k: without_torque_in(v) for k, v in own.items()} | texts)
 
 
 def disputes_text(answer: DisputesAnswer) -> Sequence[Block]:

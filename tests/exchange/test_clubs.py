@@ -8,7 +8,8 @@ import pytest
 
 from knockon.graph.exchange.atomic import NotWritten
 from knockon.graph.exchange.canonical import NotRdf, from_bytes, read_rdf, to_bytes
-from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, club_files, merge_into, remove_club, shared
+from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, merge_into, remove_club, shared
+from knockon.graph.exchange.files import club_files
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import RecordsError, load, load_records, read_graph
 from knockon.graph.verdicts import Verdict

@@ -10,7 +10,8 @@ import pytest
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import NotWritten, sole_writer
-from knockon.graph.notes.write import Draft, add_note, note_files, withdraw_note
+from knockon.graph.exchange.files import note_files
+from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records
 from tests.exchange.faults import at_once, dies_at_line
 from tests.exchange.world import write_world

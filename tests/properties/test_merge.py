@@ -14,13 +14,13 @@ from knockon.graph.exchange.clubs import (
     CLUBS,
     Shared,
     by_club,
-    club_files,
     merge_into,
     remove_club,
     scoped,
     shared,
     united,
 )
+from knockon.graph.exchange.files import club_files
 from knockon.graph.names import ID
 from knockon.graph.schema import VOCAB
 

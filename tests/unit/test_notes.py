@@ -10,8 +10,9 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.exchange.files import note_files
 from knockon.graph.notes.provenance import provenance_of, read_when
-from knockon.graph.notes.write import Draft, NoteRefused, add_note, checked, note_files
+from knockon.graph.notes.write import Draft, NoteRefused, add_note, checked
 from knockon.graph.records import load_records
 from knockon.queries.notes import Wanted, list_notes
 
