@@ -1,0 +1,154 @@
+"""The commands of notes, sharing, contradictions and queries, as a member types them."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.exchange.files import club_files
+from tests.commands.running import Ran, run
+from tests.exchange.world import TABLES, write_world
+
+
+@pytest.fixture
+def ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
+    return write_world(tmp_path / "ours")
+
+
+def ask_of(folder: Path, *arguments: str) -> Ran:
+    return run(*arguments, "--records", str(folder))
+
+
+def shared_by(folder: Path, club: str) -> Path:
+    file = folder.parent / f"{club}.trig"
+    ran = ask_of(folder, "share", str(file), "--club", club, "--member", "m9", "--date", "2026-01-02T03:04:05Z")
+    assert ran.status == 0, ran.err
+    return file
+
+
+def test_a_note_is_written_listed_and_taken_back(ours: Path) -> None:
+    said = {"member": "m3", "text": "split in two", "outcome": "failed", "vehicle": "van", "condition": "new"}
+    said |= {"date": "spring 2020", "evidence": "photo"}
+    options = [word for name, value in said.items() for word in (f"--{name}", value)]
+    written = ask_of(ours, "note", "add", *options, "--part", "s-1", "--part", "J-1", "--json")
+    assert written.status == 0, written.err
+    (note,) = json.loads(written.out)["notes"]
+    assert (note["note"], note["parts"], note["date"], note["date_read"]) == (
+        "N03", ["J-1", "S-1"], "spring 2020", "2020-03/2020-05",
+    )  # fmt: skip
+    listed = json.loads(ask_of(ours, "note", "list", "--vehicle", "van", "--json").out)
+    assert [n["note"] for n in listed["notes"]] == ["N2", "N03", "N1"]
+    assert "Split in two." in ask_of(ours, "note", "list", "--part", "S-1").out
+    assert ask_of(ours, "note", "withdraw", "N03", "--member", "m3", "--why", "it was another").status == 0
+    assert [n["note"] for n in json.loads(ask_of(ours, "note", "list", "--json").out)["notes"]] == ["N2", "N1"]
+    shown = json.loads(ask_of(ours, "note", "list", "--withdrawn", "--json").out)["notes"]
+    assert [n["note"] for n in shown if n["withdrawn"].endswith("m3: it was another")] == ["N03"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("note", "add", "--member", "m", "--text", "t", "--outcome", "told", "--part", "S-11"), "no part 'S-11'"),
+        (("note", "add", "--member", "m", "--text", "t", "--outcome", "made to fit"), "say what was done"),
+        (("note", "withdraw", "N77", "--member", "m"), "no note 'N77'"),
+        (("note", "list", "--position", "nowhere"), "no position 'nowhere'"),
+        (("merge", "--remove", "north"), "no club 'north'"),
+        (("merge", "no-such-file.trig"), "cannot be read"),
+        (("share", "x.trig", "--club", "Not A Name"), "cannot be a club's name"),
+        (("export", "x.doc"), "extension must be one of"),
+        (("ask", "no-such-query"), "no ready-made query"),
+        (("ask", "look-alikes"), "needs part"),
+        (("ask", "look-alikes", "--with", "part"), "NAME=VALUE"),
+        (("disputes", "--without", "N7"), "no source or club 'N7'"),
+    ],
+)
+def test_mistakes_are_told_in_one_message(arguments: tuple[str, ...], said: str, ours: Path) -> None:
+    ran = ask_of(ours, *arguments)
+    assert ran.status == 2
+    assert said in " ".join(ran.err.split())
+    assert "Traceback" not in ran.err
+
+
+def test_the_demo_world_is_not_written_to() -> None:
+    for arguments in (("note", "add", "--member", "m", "--text", "t", "--outcome", "told"), ("merge", "x.trig")):
+        ran = run(*arguments)
+        assert ran.status == 2 and "not written to" in ran.err
+
+
+def test_a_club_is_shared_merged_left_out_and_taken_out(ours: Path, tmp_path: Path) -> None:
+    other = write_world(
+        tmp_path / "other", features__spacer="part,feature,length,source\nS-2,spacer,12.2 mm,drawings\n"
+    )
+    file = shared_by(other, "north")
+    looked = ask_of(ours, "merge", str(file), "--dry-run")
+    assert looked.status == 1 and "nothing was written" in looked.out and not club_files(ours)
+    merged = ask_of(ours, "merge", str(file))
+    assert merged.status == 1 and "1 new contradiction" in merged.out and "12.2 mm" in merged.out
+    before = club_files(ours)[0].read_bytes()
+    again = ask_of(ours, "merge", str(file))
+    assert again.status == 0 and "everything was there already" in again.out
+    assert club_files(ours)[0].read_bytes() == before
+    assert "north: drawings" in ask_of(ours, "disputes").out
+    assert "north" not in ask_of(ours, "disputes", "--without", "north", "--json").out.replace('"north"', "")
+    assert ask_of(ours, "check").status == 0
+    assert ask_of(ours, "merge", "--remove", "north").status == 0
+    assert club_files(ours) == []
+
+
+def test_two_clubs_merged_in_either_order_give_the_same_records(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
+    notes = TABLES["notes.csv"] + "N3,2013,m5,van,never again,J-1;F-1,flange on stub,failed,N2\n"
+    files = [
+        shared_by(write_world(tmp_path / "a"), "north"),
+        shared_by(write_world(tmp_path / "b", notes=notes), "south"),
+    ]
+    folders = [write_world(tmp_path / n) for n in ("one", "two")]
+    for folder, order in zip(folders, (files, files[::-1]), strict=True):
+        for file in order:
+            assert ask_of(folder, "merge", str(file)).status in (0, 1)
+    exports = []
+    for folder in folders:
+        target = tmp_path / f"{folder.name}.nq"
+        assert ask_of(folder, "export", str(target)).status == 0
+        exports.append(target.read_bytes())
+    assert exports[0] == exports[1]
+    assert ask_of(folders[0], "disputes").out.replace("one", "two") == ask_of(folders[1], "disputes").out.replace(
+        "one", "two"
+    )
+
+
+def test_an_export_is_the_same_each_time(ours: Path, tmp_path: Path) -> None:
+    for form in ("nq", "trig", "ttl", "jsonld"):
+        outs = [ask_of(ours, "export", "-", "--format", form).out for _ in range(2)]
+        assert outs[0] == outs[1] and len(outs[0]) > 1000
+
+
+def test_queries_are_listed_and_answered_in_every_form(ours: Path, tmp_path: Path) -> None:
+    listed = run("ask").out
+    assert "look-alikes" in listed and "--with part=" in listed
+    asked = ("ask", "parts-by-size", "--with", "kind=spacer", "--with", "dimension=length", "--with", "least=12.5 mm",
+             "--with", "most=0.5 in")  # fmt: skip
+    assert "S-1" in ask_of(ours, *asked).out
+    table = ask_of(ours, *asked, "--format", "csv").out.splitlines()
+    assert table[0] == "thing,feature,written,low,high,unit,source,standing"
+    assert table[1:] == ["S-1,spacer,12.6 mm,12.6,12.6,mm,N1,worn", "S-2,spacer,12.6 mm,12.6,12.6,mm,drawings,drawing"]
+    document = json.loads(ask_of(ours, *asked, "--format", "json").out)
+    assert document["result"]["rows"][0][0] == {
+        "shown": "S-1", "value": "https://knockon.example/id/parts/S-1", "kind": "iri", "datatype": "", "language": "",
+    }  # fmt: skip
+    query = tmp_path / "own.rq"
+    query.write_text("ASK { ?p a kn:Part ; kn:name 'no such' }", encoding="utf-8")
+    assert ask_of(ours, "ask", str(query)).status == 1
+    query.write_text("INSERT DATA { <http://a/a> <http://a/b> 1 }", encoding="utf-8")
+    refused = ask_of(ours, "ask", str(query))
+    assert refused.status == 2 and "INSERT is refused" in refused.err
+
+
+def test_a_cell_of_a_table_is_never_a_formula(ours: Path, tmp_path: Path) -> None:
+    query = tmp_path / "own.rq"
+    query.write_text("SELECT ?x { VALUES ?x { '=1+1' '@x' '-2' '-x' '+3' } }", encoding="utf-8")
+    lines = ask_of(ours, "ask", str(query), "--format", "csv").out.splitlines()[1:]
+    assert sorted(lines) == sorted(["'=1+1", "'@x", "-2", "'-x", "'+3"])
