@@ -64,6 +64,7 @@ class Part:
     mirror_of: str = ""
     drawn_as: str = ""
     as_written: str = ""
+    not_accepted: str = ""
     source: str = ""
 
 

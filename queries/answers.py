@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from knockon.graph.catalogue import Catalogue
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
 LOCAL_RULES = (
@@ -17,6 +20,14 @@ STANDS = (
 NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
 CAUTIONS = (CAUTION, AXLE, STANDS, NO_TORQUES, LOCAL_RULES)
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
+
+
+def cautions_with(
+    catalogue: Catalogue, numbers: Iterable[str], cautions: tuple[str, ...] = CAUTIONS
+) -> tuple[str, ...]:
+    """The usual cautions, and one for each of these parts that no plan would use unasked."""
+    parts = (catalogue.parts[n] for n in dict.fromkeys(numbers) if n in catalogue.parts)
+    return cautions + tuple(f"{p.part}: {p.not_accepted}." for p in parts if p.not_accepted)
 
 
 @dataclass(frozen=True, slots=True)

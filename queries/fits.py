@@ -11,7 +11,7 @@ from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import SIDES, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
@@ -64,7 +64,9 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
         if not at:
             for figure in table.checks.places.figures:
                 table.figure(figure, figures, open_figures)
-    found = [e.verdict for e in (*joints.values(), *figures.values())]
+    told = (*joints.values(), *figures.values())
+    # what one part says of itself is no answer about several, unless it is a no
+    found = [e.verdict for e in told] if any(_about_several(e) or e.verdict.is_no for e in told) else []
     verdict = max(found, key=SEVERITY.__getitem__) if found else None
     return FitsAnswer(
         parts=tuple(p.part for p in parts),
@@ -75,7 +77,15 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
         figures=tuple(figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint([p.hand for p in parts], at),
+        cautions=cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS),
     )
+
+
+def _about_several(evidence: Evidence) -> bool:
+    """Whether more than one numbered thing takes part in a check."""
+    if evidence.kind == "joint":
+        return evidence.first != evidence.second
+    return ", " in evidence.first
 
 
 def _find_joint(catalogue: Catalogue, name: str) -> None:

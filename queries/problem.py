@@ -43,7 +43,8 @@ class Problem:
     def __post_init__(self) -> None:
         catalogue, places = self.checks.catalogue, self.checks.places
         every, self.found = candidates_of(catalogue, places, self.vehicle)
-        avoid = set(self.request.avoid)
+        asked = {*self.kit, *(n for w in self.request.wants for n in w.numbers)}
+        avoid = {*self.request.avoid, *(n for n, p in catalogue.parts.items() if p.not_accepted and n not in asked)}
         self.candidates = {p: tuple(c for c in cs if c.stays or c.number not in avoid) for p, cs in every.items()}
 
     @property

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from knockon.graph.beliefs import EPSILON, known_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import SIDES, Feature
+from knockon.graph.model import SIDES, Feature, Part
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
 
@@ -113,6 +113,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
                 f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE"
             )
         part = catalogue.find("part", value)
+        _must_stand_there(catalogue, places, text, part, found[0].position)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
     feature, name, datatype = _dimension(catalogue, places, found[0].position, dimension)
     try:
@@ -124,6 +125,19 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     low = size.low if sign in (">=", "=") else None
     high = size.high if sign in ("<=", "=") else None
     return Wanted(text, found, dimension=name, feature=feature, low=low, high=high)
+
+
+def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Part, position: str) -> None:
+    """Raise RequestError where a part can never stand in the position that it is wanted for."""
+    stands = [
+        p.position
+        for p in places.layout.positions
+        if catalogue.vocabulary.is_a(part.part_type, p.part_type)
+        or any(m.position == p.position for m in catalogue.set_members.get(part.part, ()))
+    ]
+    if position not in stands:
+        where = ", ".join(stands) or "no position of this layout"
+        raise RequestError(f"{text!r}: {part.part} is a {part.part_type}; it stands in: {where}")
 
 
 def read_request(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Vehicle
-from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
+from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
@@ -143,6 +143,7 @@ def plan_swap(
         risks=risks,
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
+        cautions=cautions_with(catalogue, (c.number for c in filling.chosen.values())),
     )
 
 
