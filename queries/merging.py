@@ -55,9 +55,9 @@ def judge_merge(before: Records, folder: Path, incoming: Mapping[str, list[ox.Qu
     """What a merge would do, judged before anything is written; ``added`` and ``written`` are as if nothing were."""
     store, vocabulary, findings = read_graph(folder, incoming)
     after = build_catalogue(seen(store, vocabulary), vocabulary)
-    old_sizes = {_said(c) for c in size_conflicts(before.catalogue)}
-    old_notes = {_told(c) for c in note_conflicts(before.catalogue)}
-    new_sizes = [c for c in size_conflicts(after) if _said(c) not in old_sizes]
+    old_sizes = {same_sizes(c) for c in size_conflicts(before.catalogue)}
+    old_notes = {same_notes(c) for c in note_conflicts(before.catalogue)}
+    new_sizes = [c for c in size_conflicts(after) if same_sizes(c) not in old_sizes]
     flips = list(flipped(before.catalogue, after))
     return MergeAnswer(
         file=file,
@@ -67,19 +67,20 @@ def judge_merge(before: Records, folder: Path, incoming: Mapping[str, list[ox.Qu
         findings=tuple(f for f in findings if f not in set(before.findings)),
         differences=tuple(d for d in differences(store, vocabulary) if d.club in incoming),
         size_disputes=tuple(size_dispute(after, c) for c in new_sizes),
-        note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if _told(c) not in old_notes),
+        note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if same_notes(c) not in old_notes),
         flips=tuple(flips[:MOST_FLIPS]),
         more_flips=max(0, len(flips) - MOST_FLIPS),
     )
 
 
-def _said(conflict: SizeConflict) -> tuple[object, ...]:
+def same_sizes(conflict: SizeConflict) -> tuple[object, ...]:
     """What contradicts, whoever says it: a club that repeats both sides brings no new contradiction."""
     sides = frozenset((s.low, s.high, s.code, s.rank) for s in conflict.statements)
     return conflict.things, conflict.feature, conflict.dimension, sides
 
 
-def _told(conflict: NoteConflict) -> tuple[object, ...]:
+def same_notes(conflict: NoteConflict) -> tuple[object, ...]:
+    """The same of notes that disagree."""
     return conflict.check, conflict.parts, frozenset((n.outcome, n.member, n.date, n.text) for n in conflict.notes)
 
 

@@ -27,6 +27,7 @@ COMMANDS = {
     "share": ("command_share", "share"),
     "ask": ("command_ask", "ask"),
     "disputes": ("command_disputes", "disputes"),
+    "changed": ("command_changed", "changed"),
     "calculate": ("command_calculate", "calculate"),
 }
 

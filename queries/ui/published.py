@@ -108,6 +108,7 @@ def _option(option: click.Option) -> str:
 def answer_types() -> dict[str, type[Any]]:
     """The answers that are published as JSON, by name."""
     from knockon.queries.ask import AskAnswer
+    from knockon.queries.changed import ChangedAnswer
     from knockon.queries.check import CheckAnswer
     from knockon.queries.combinations import CombinationsAnswer
     from knockon.queries.disputes import DisputesAnswer
@@ -120,6 +121,7 @@ def answer_types() -> dict[str, type[Any]]:
 
     return {
         "ask": AskAnswer,
+        "changed": ChangedAnswer,
         "check": CheckAnswer,
         "combinations": CombinationsAnswer,
         "disputes": DisputesAnswer,

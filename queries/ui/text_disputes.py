@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
+from knockon.queries.changed import ChangedAnswer
 from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
 from knockon.queries.hanging import Hanging
 from knockon.queries.merging import MergeAnswer
@@ -145,7 +146,39 @@ def merge_text(answer: MergeAnswer) -> Sequence[Block]:
     return blocks
 
 
-def _flips(answer: MergeAnswer) -> Iterator[Block]:
+def changed_text(answer: ChangedAnswer) -> Sequence[Block]:
+    """What differs between two states of the records, the plan last."""
+    news = [("New parts", answer.parts_new), ("Parts gone", answer.parts_gone)]
+    news += [("New notes", answer.notes_new), ("Notes gone", answer.notes_gone)]
+    blocks: list[Block] = [Para(f"{label}: {', '.join(names)}.") for label, names in news if names]
+    contradictions = len(answer.size_disputes) + len(answer.note_disputes)
+    blocks.append(Para(f"{count(contradictions, 'new contradiction')}; {answer.settled} are gone or told otherwise."))
+    for size in answer.size_disputes:
+        blocks += _size(size)
+    for notes in answer.note_disputes:
+        blocks += _notes(notes)
+    blocks += [Heading("Answers that flip"), *_flips(answer)]
+    if answer.vehicle:
+        blocks += [Heading(f"The plan for {answer.vehicle}"), *_plan_changes(answer)]
+    return blocks
+
+
+def _plan_changes(answer: ChangedAnswer) -> Iterator[Block]:
+    if len(set(answer.planned)) > 1:
+        yield Para(
+            "There was a plan before and there is none now." if answer.planned[0] else "There is a plan now.", tone=WARN
+        )
+    elif not answer.planned[0]:
+        yield Para("There is no plan, before and now.")
+    elif not answer.lines and not answer.places:
+        yield Para("The plan is the same: same parts, same places.", tone=GOOD)
+    for line in answer.lines:
+        yield Para(f"{line.number}: {line.before} before, {line.after} now.", mark="-", tone=WARN)
+    for place, before, after in answer.places:
+        yield Para(f"{place}: {before or 'nothing'} before, {after or 'nothing'} now.", mark="-", indent=2)
+
+
+def _flips(answer: MergeAnswer | ChangedAnswer) -> Iterator[Block]:
     if not answer.flips:
         yield Para("No verdict between your own parts is another one now.", tone=GOOD)
     for f in answer.flips:

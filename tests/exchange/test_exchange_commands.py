@@ -152,3 +152,33 @@ def test_a_cell_of_a_table_is_never_a_formula(ours: Path, tmp_path: Path) -> Non
     query.write_text("SELECT ?x { VALUES ?x { '=1+1' '@x' '-2' '-x' '+3' } }", encoding="utf-8")
     lines = ask_of(ours, "ask", str(query), "--format", "csv").out.splitlines()[1:]
     assert sorted(lines) == sorted(["'=1+1", "'@x", "-2", "'-x", "'+3"])
+
+
+def test_what_changed_is_told_in_answers(ours: Path, tmp_path: Path) -> None:
+    same = ask_of(ours, "changed", str(write_world(tmp_path / "same")))
+    assert same.status == 0 and "No verdict" in same.out
+    pitch = TABLES["features/internal_spline.csv"] + "F-2,spline,25,module 1.0,drawings\n"
+    notes = TABLES["notes.csv"].replace("N2,2012,m2,van,stripped,J-1;F-2,flange on stub,failed,N2\n", "")
+    old = write_world(tmp_path / "old", features__internal_spline=pitch, notes=notes)
+    ran = ask_of(ours, "changed", str(old), "--json")
+    found = json.loads(ran.out)["result"]
+    assert ran.status == 1
+    assert found["notes_new"] == ["N2"]
+    assert [(f["check"], f["other"], f["after"]) for f in found["flips"]] == [("flange on stub", "F-2", "not known")]
+    assert [d["check"] for d in found["note_disputes"]] == ["flange on stub"]
+
+
+def test_what_changed_hits_the_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from importlib import resources
+    from shutil import copytree
+
+    old = tmp_path / "old"
+    copytree(Path(str(resources.files("knockon.data_demo"))), old)
+    offers = (old / "parts.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    (old / "parts.csv").write_text("".join(x for x in offers if not x.startswith("ROWAN-252,")), encoding="utf-8")
+    wish = ("--for", "tansy-mk-a", "--want", "rotor=LARCH-201")
+    ran = run("changed", str(old), *wish, "--json")
+    found = json.loads(ran.out)["result"]
+    assert found["parts_new"] == ["ROWAN-252"]
+    assert {"number": "ROWAN-252", "before": 0, "after": 2} in found["lines"]
+    assert run("changed", str(old), "--for", "tansy-mk-a").status == 2
