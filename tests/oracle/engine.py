@@ -203,12 +203,12 @@ class Comparison:
         swap = self.swap
         if place not in swap.there:
             return NEW
-        if not swap.goes(filling, place):
-            return MOVED_OVER if swap.moves(filling, place) else KEPT
+        if place not in swap.after(filling).gone:
+            return MOVED_OVER if place in swap.after(filling).moving else KEPT
         if swap.freed(filling, place):
             return FREED
         given_up = filling.get(place) is None
-        return RENEWED if swap.must_renew(filling, place) and not given_up else CHOSEN
+        return RENEWED if place in swap.after(filling).renewed and not given_up else CHOSEN
 
     def _keeping(self) -> Iterator[str]:
         """What keeping a chosen change's old part would cost."""

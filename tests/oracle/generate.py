@@ -246,13 +246,16 @@ class Maker(LayoutMaker):
 
     def all_claims(self) -> None:
         """Some parts go with others, are listed for a model, or are the same as others."""
-        numbers = [part.number for part in self.parts]
         for _ in range(self.choose.below(6)):
-            part = self.pick(numbers)
-            claim = self.pick(("goes with", "listed for", "same as"))
-            about = self.pick(("model a", "model b")) if claim == "listed for" else self.pick(numbers)
-            made = Claim(part, claim, about)
-            if about != part and made not in self.claims:
+            part, claim = self.pick(self.parts), self.pick(("goes with", "listed for", "same as"))
+            likes = [p.number for p in self.parts if p.part_type == part.part_type]
+            about = {
+                "goes with": [p.number for p in self.parts],
+                "listed for": ["model a", "model b"],
+                "same as": likes,
+            }[claim]
+            made = Claim(part.number, claim, self.pick(about))
+            if made.about != part.number and made not in self.claims:
                 self.claims.append(made)
 
     def offers(self) -> list[Offer]:

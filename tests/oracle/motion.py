@@ -8,6 +8,9 @@ from typing import NamedTuple
 from tests.oracle.verdict import Thing
 from tests.oracle.world import HANDS, Fitting, Joint, Place, Vehicle, Window, World, places_of
 
+Ends = tuple[Place, Place]
+"""The two places that a joint stands between."""
+
 
 class Property(NamedTuple):
     """A dimension asked for, on any feature: the recorded size must lie wholly in the window."""
@@ -41,6 +44,7 @@ class Filling(dict[Place, Choice | None]):
     def __init__(self, arrangement: str | None, at: dict[Place, Choice | None]) -> None:
         super().__init__(at)
         self.arrangement = arrangement
+        self.effects: Effects | None = None
 
     def thing(self, place: Place) -> Thing | None:
         """The thing in a place."""
@@ -62,7 +66,8 @@ class Motion:
                     self.fitted[place] = fitting
         self.there = {place: self._thing_there(one) for place, one in self.fitted.items()}
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
-        self.joints_at: dict[Place, list[tuple[Joint, tuple[Place, Place]]]] = {}
+        self._effects: dict[frozenset[Place], Effects] = {}
+        self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
         for joint, ends in self.joints:
             for end in ends:
                 self.joints_at.setdefault(end, []).append((joint, ends))
@@ -85,13 +90,6 @@ class Motion:
         """Due on the vehicle, or asked to be renewed."""
         return self.fitted[place].condition == "due" or place[0] in self.request.renew
 
-    def goes(self, filling: Filling, place: Place) -> bool:
-        """The vehicle's thing leaves this place."""
-        if place not in self.there:
-            return False
-        choice = filling.get(place)
-        return choice is None or not choice.thing.stays
-
     def carrier(self, place: Place) -> Place | None:
         """The place that this one hangs on."""
         name = self.world.position[place[0]].carried_by
@@ -99,80 +97,26 @@ class Motion:
             return None
         return (name, place[1] if self.world.position[name].level == "corner" else "")
 
-    def lost_carriers(self, filling: Filling, place: Place) -> set[Place]:
-        """The places it hangs on, directly or not, whose thing goes."""
-        found, carrier = set(), self.carrier(place)
-        while carrier is not None:
-            if self.goes(filling, carrier):
-                found.add(carrier)
-            carrier = self.carrier(carrier)
-        return found
-
-    def moves(self, filling: Filling, place: Place) -> bool:
-        """The thing stays on the vehicle and comes off with a carrier that goes."""
-        stays = place in self.there and not self.goes(filling, place)
-        return stays and bool(self.lost_carriers(filling, place))
-
-    def together(self, filling: Filling, one: Place, other: Place) -> bool:
-        """Both move, and with the same lost carrier."""
-        if not (self.moves(filling, one) and self.moves(filling, other)):
-            return False
-        return bool(self.lost_carriers(filling, one) & self.lost_carriers(filling, other))
-
-    def made_in_vehicle(self, joint: Joint, ends: tuple[Place, Place]) -> bool:
-        """Whether the joint exists on the vehicle as it stands."""
-        arrangement = joint.arrangement in ("", self.vehicle.arrangement)
-        return arrangement and all(end in self.there for end in ends)
-
-    def undone(self, filling: Filling, joint: Joint, ends: tuple[Place, Place]) -> bool:
-        """Either of its parts goes or moves, unless both move together."""
-        if not self.made_in_vehicle(joint, ends) or self.together(filling, *ends):
-            return False
-        return any(self.goes(filling, end) or self.moves(filling, end) for end in ends)
-
-    def causes(self, filling: Filling, place: Place) -> set[Place]:
-        """Other places whose going or moving undoes a joint of this one, or one that owns it."""
-        found: set[Place] = set()
-        for joint, ends in self.joints:
-            owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
-            if not (owned or place in ends) or not self.undone(filling, joint, ends):
-                continue
-            one, other = ends
-            found |= {
-                end
-                for end, opposite in ((one, other), (other, one))
-                if end != place and self._undoes(filling, end, opposite)
-            }
-        return found
-
-    def _undoes(self, filling: Filling, end: Place, opposite: Place) -> bool:
-        """Goes, or moves on a lost carrier that the opposite end does not hang on."""
-        if self.goes(filling, end):
-            return True
-        lost = self.lost_carriers(filling, end)
-        return self.moves(filling, end) and not lost & self.lost_carriers(filling, opposite)
-
-    def pressed_out(self, filling: Filling, place: Place) -> bool:
-        """Pressed into a carrier that goes."""
-        carrier = self.carrier(place)
-        pressed = self.world.position[place[0]].pressed_in
-        return pressed and carrier is not None and self.goes(filling, carrier)
-
     def one_use(self, place: Place) -> bool:
         """The vehicle's thing there is a one-use part."""
         part = self.world.part.get(self.there[place].number)
         return part is not None and part.one_use
 
-    def must_renew(self, filling: Filling, place: Place) -> bool:
-        """The thing there cannot stay although nothing speaks against its number."""
-        if self.is_due(place) or self.pressed_out(filling, place):
-            return True
-        return self.one_use(place) and bool(self.causes(filling, place))
+    def made_in_vehicle(self, joint: Joint, ends: Ends) -> bool:
+        """Whether the joint exists on the vehicle as it stands."""
+        arrangement = joint.arrangement in ("", self.vehicle.arrangement)
+        return arrangement and all(end in self.there for end in ends)
 
-    def cannot_stay(self, filling: Filling, place: Place) -> bool:
-        """A thing that a filling lets stay, and that must be renewed."""
-        own_joint_undone = any(self.undone(filling, joint, ends) for joint, ends in self.joints_at.get(place, []))
-        return self.must_renew(filling, place) or (self.one_use(place) and own_joint_undone)
+    def after(self, filling: Filling) -> Effects:
+        """What a whole filling does to the vehicle's things; the same for all that take the same away."""
+        if filling.effects is None:
+            gone = frozenset(
+                place for place in self.there if (thing := filling.thing(place)) is None or not thing.stays
+            )
+            if gone not in self._effects:
+                self._effects[gone] = Effects(self, gone)
+            filling.effects = self._effects[gone]
+        return filling.effects
 
     def keeps(self, filling: Filling, place: Place) -> bool:
         """The thing stays or, where it must be renewed, the same number is fitted."""
@@ -182,10 +126,73 @@ class Motion:
         if choice.thing.stays:
             return True
         same = choice.thing.number == self.there[place].number and not choice.set_number
-        return same and self.must_renew(filling, place)
+        return same and place in self.after(filling).renewed
 
 
-def joint_places(world: World, joint: Joint) -> list[tuple[Place, Place]]:
+class Effects:
+    """What it does to the other things that the things in the places `gone` go.
+
+    `lost`: for each place the carriers, direct or not, that go.  `moving`: what stays and hangs on
+    a lost carrier.  `undone`: joints by name and ends.  `causes`: for each place the other places
+    whose going or moving undoes a joint of it, or one that owns it.  `pressed_out`: pressed into a
+    carrier that goes.  `renewed`: what cannot stay although nothing speaks against its number.
+    `cannot_stay`: these, and one-use parts that undo a joint by moving.
+    """
+
+    def __init__(self, motion: Motion, gone: frozenset[Place]) -> None:
+        self.motion = motion
+        self.gone = gone
+        self.lost = {place: self._lost(place) for place in motion.world.places}
+        self.moving = {place for place in motion.there if place not in gone and self.lost[place]}
+        self.undone = {(joint.name, ends) for joint, ends in motion.joints if self._undone(joint, ends)}
+        self.causes = {place: self._causes(place) for place in motion.there}
+        self.pressed_out = {place for place in motion.there if self._pressed_out(place)}
+        disturbed = {place for place in motion.there if motion.one_use(place) and self.causes[place]}
+        due = {place for place in motion.there if motion.is_due(place)}
+        self.renewed = due | self.pressed_out | disturbed
+        touched = {end for _, ends in self.undone for end in ends if motion.one_use(end)}
+        self.cannot_stay = self.renewed | touched
+
+    def _lost(self, place: Place) -> set[Place]:
+        found, carrier = set(), self.motion.carrier(place)
+        while carrier is not None:
+            if carrier in self.gone:
+                found.add(carrier)
+            carrier = self.motion.carrier(carrier)
+        return found
+
+    def together(self, one: Place, other: Place) -> bool:
+        """Both move, and with the same lost carrier."""
+        return {one, other} <= self.moving and bool(self.lost[one] & self.lost[other])
+
+    def _undone(self, joint: Joint, ends: Ends) -> bool:
+        """Either of its parts goes or moves, unless both move together."""
+        if not self.motion.made_in_vehicle(joint, ends) or self.together(*ends):
+            return False
+        return any(end in self.gone or end in self.moving for end in ends)
+
+    def _causes(self, place: Place) -> set[Place]:
+        found: set[Place] = set()
+        for joint, ends in self.motion.joints:
+            owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
+            if not (owned or place in ends) or (joint.name, ends) not in self.undone:
+                continue
+            one, other = ends
+            found |= {
+                end for end, opposite in ((one, other), (other, one)) if end != place and self._undoes(end, opposite)
+            }
+        return found
+
+    def _undoes(self, end: Place, opposite: Place) -> bool:
+        """Goes, or moves on a lost carrier that the opposite end does not hang on."""
+        return end in self.gone or (end in self.moving and not self.lost[end] & self.lost[opposite])
+
+    def _pressed_out(self, place: Place) -> bool:
+        pressed = self.motion.world.position[place[0]].pressed_in
+        return pressed and self.motion.carrier(place) in self.gone
+
+
+def joint_places(world: World, joint: Joint) -> list[Ends]:
     """The places that a joint stands between: one pair a hand, or one for the vehicle."""
     names = (joint.position, joint.other_position)
     corner = [world.position[name].level == "corner" for name in names]

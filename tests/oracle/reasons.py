@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tests.oracle.fillings import UNKNOWN, Consistent
 from tests.oracle.motion import Request
-from tests.oracle.plan import UNKNOWN, Swap
 from tests.oracle.world import Place, Vehicle, World
 
 
@@ -23,7 +23,7 @@ def can_keep(
     allowed_unsupported: int = 0,
 ) -> bool:
     """Whether some filling keeps the things in all `places` while `units` are in force."""
-    swap = Swap(world, vehicle, request, units, places)
+    swap = Consistent(world, vehicle, request, units, places)
     for filling in swap.fillings():
         if UNKNOWN not in units:
             return True

@@ -99,9 +99,9 @@ def _in_answer(case: Case, swap: Swap, answer: Answer) -> Iterator[str]:
         if result.only_kept_sizes and result.verdict is Verdict.NOT_KNOWN:
             yield "only kept sizes lacking"
     for place in swap.there:
-        yield from ("moves",) if swap.moves(best, place) else ()
-        yield from ("pressed out",) if swap.pressed_out(best, place) else ()
-        gone = swap.goes(best, place)
+        yield from ("moves",) if place in swap.after(best).moving else ()
+        yield from ("pressed out",) if place in swap.after(best).pressed_out else ()
+        gone = place in swap.after(best).gone
         yield from ("renewed",) if gone and swap.keeps(best, place) else ()
         yield from ("chosen",) if gone and place not in answer.forced_by_fit else ()
     chosen = [choice for choice in best.values() if choice is not None]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tests.oracle.fillings import AXLE_RULE, UNKNOWN
 from tests.oracle.motion import Property, Request
-from tests.oracle.plan import AXLE_RULE, UNKNOWN, Swap
+from tests.oracle.plan import Swap
 from tests.oracle.reasons import can_keep, needless_units
 from tests.oracle.small import (
     asked,
@@ -130,7 +131,7 @@ def test_one_use_neighbours_do_not_excuse_each_other() -> None:
     gaskets = change(change(CHAIN, "c.1", one_use=True), "d.1", one_use=True)
     swap = Swap(gaskets, VAN, Request())
     renewed = {(name, side) for name in "cd" for side in ("left", "right")}
-    both = next(f for f in swap.fillings() if {p for p in f if swap.goes(f, p)} == renewed)
+    both = next(f for f in swap.fillings() if swap.after(f).gone == renewed)
     assert swap.replaced(both) == 2, "on each hand one is counted, and the other is its effect"
 
 
@@ -151,8 +152,8 @@ def test_what_hangs_on_a_lost_carrier_moves_and_its_joints_are_undone() -> None:
     answer = asked(same, VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.1 c.1 d.1"]
     swap, filling = Swap(same, VAN, Request()), answer.best[0]
-    assert swap.moves(filling, ("b", "left"))
-    undone = [j.name for j, ends in swap.joints if swap.undone(filling, j, ends) and ends[0][1] == "left"]
+    assert ("b", "left") in swap.after(filling).moving
+    undone = sorted(name for name, ends in swap.after(filling).undone if ends[0][1] == "left")
     assert undone == ["a-b", "b-c"]
 
 
@@ -161,7 +162,7 @@ def test_parts_that_hang_on_the_same_lost_carrier_move_together() -> None:
     hung = change(same, "c", carried_by="b")
     answer = asked(hung, VAN, "a.2")
     swap, filling = Swap(hung, VAN, Request()), answer.best[0]
-    undone = [j.name for j, ends in swap.joints if swap.undone(filling, j, ends) and ends[0][1] == "left"]
+    undone = sorted(name for name, ends in swap.after(filling).undone if ends[0][1] == "left")
     assert undone == ["a-b", "c-d"]
 
 

@@ -1,0 +1,233 @@
+"""Every consistent filling of a small layout, tried one after another, and the checks on each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import combinations
+
+from tests.oracle.candidates import Candidates
+from tests.oracle.motion import Choice, Ends, Filling, Request
+from tests.oracle.verdict import Result, Thing, judge_joint, judge_stack, known_to_lack
+from tests.oracle.world import HANDS, Joint, PartSet, Place, Position, Stack, Vehicle, World, places_of
+
+ARRANGEMENT = "arrangement"
+AXLE_RULE = "axle rule"
+UNKNOWN = "unknown not allowed"
+
+
+class Consistent(Candidates):
+    """The consistent fillings of one vehicle's layout that meet one request.
+
+    `active`: the sorts of check and rules that count (see `reasons`); None: all of them.
+    `also_kept`: places whose thing must be kept although the request does not say so.
+    """
+
+    def __init__(
+        self,
+        world: World,
+        vehicle: Vehicle,
+        request: Request,
+        active: frozenset[str] | None = None,
+        also_kept: Iterable[Place] = (),
+    ) -> None:
+        super().__init__(world, vehicle, request)
+        self.active = active
+        asked = (place for name in request.keep for place in places_of(world.position[name]))
+        self.kept = frozenset((*asked, *also_kept))
+        self._options: dict[tuple[Place, str | None], list[Choice | None]] = {}
+        self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
+        self._joint_results: dict[tuple[str, Thing, Thing], Result] = {}
+        self._stack_results: dict[object, Result] = {}
+        self._set_places = [(one.number, places) for one in world.sets for places in set_places(world, one)]
+
+    def counts(self, unit: str) -> bool:
+        """Whether a sort of check, or a rule, is in force."""
+        return self.active is None or unit in self.active
+
+    # ------------------------------------------------------------------------ consistent fillings
+
+    def fillings(self) -> Iterator[Filling]:
+        """Every consistent filling that meets the request."""
+        options: tuple[str | None, ...] = self.world.arrangements
+        if not self.counts(ARRANGEMENT):
+            options = (None,)
+        for arrangement in options:
+            yield from self._extend(Filling(arrangement, {}), list(self.world.places))
+
+    def _extend(self, filling: Filling, rest: list[Place]) -> Iterator[Filling]:
+        if not rest:
+            whole = Filling(filling.arrangement, filling)
+            if self._whole(whole):
+                yield whole
+            return
+        place, *others = rest
+        for choice in self._options_at(place, filling.arrangement):
+            filling[place] = choice
+            if self._so_far(filling, place):
+                yield from self._extend(filling, others)
+            del filling[place]
+
+    def _options_at(self, place: Place, arrangement: str | None) -> list[Choice | None]:
+        key = (place, arrangement)
+        if key not in self._options:
+            self._options[key] = self.options(self.world.position[place[0]], place[1], arrangement)
+        return self._options[key]
+
+    def _so_far(self, filling: Filling, place: Place) -> bool:
+        """What is settled by the newest choice: the axle rule, and joints of new parts."""
+        if self.counts(AXLE_RULE) and place[1] == HANDS[1]:
+            numbers = [filling[(place[0], hand)] for hand in HANDS]
+            if not self._axle_rule(*numbers):
+                return False
+        if not self._sets_agree(filling, place) or not self._with_agrees(filling, place):
+            return False
+        for joint, ends in self.joints_at.get(place, []):
+            things = [filling.thing(end) for end in ends]
+            one, other = things
+            if one is None or other is None or (one.stays and other.stays):
+                continue
+            if not self._applies(joint, filling):
+                continue
+            if self.joint_result(joint, one, other).verdict.is_no:
+                return False
+        return True
+
+    def _axle_rule(self, one: Choice | None, other: Choice | None) -> bool:
+        if one is None or other is None:
+            return one is other
+        return self.same_or_mirror(one.thing.number, other.thing.number)
+
+    def _whole(self, filling: Filling) -> bool:
+        """What only a whole filling can show."""
+        return (
+            all(self._with_agrees(filling, place) for place in filling)
+            and self._kept_as_asked(filling)
+            and self.after(filling).cannot_stay <= self.after(filling).gone
+            and not any(result.verdict.is_no for result in self.results(filling))
+        )
+
+    def _with_agrees(self, filling: Filling, place: Place) -> bool:
+        """A 'with' position is filled exactly when what it goes with is there (if that is settled)."""
+        position, choice = self.world.position[place[0]], filling[place]
+        if position.need != "with" or (choice is None and self._left_out(filling, position)):
+            return True
+        others = self._goes_with(position, place[1])
+        return not all(other in filling for other in others) or (
+            any(self._is_wanted_with(filling, position, other) for other in others) == (choice is not None)
+        )
+
+    @staticmethod
+    def _left_out(filling: Filling, position: Position) -> bool:
+        return position.arrangement not in ("", filling.arrangement)
+
+    def _goes_with(self, position: Position, side: str) -> list[Place]:
+        """The places of its 'with position': of the same corner, or both where it has no corner."""
+        places = places_of(self.world.position[position.with_position])
+        return [place for place in places if not side or place[1] in ("", side)]
+
+    def _is_wanted_with(self, filling: Filling, position: Position, other: Place) -> bool:
+        thing = filling.thing(other)
+        lacking = position.lacking_feature
+        return thing is not None and (not lacking or known_to_lack(self.world, thing, lacking))
+
+    def _sets_agree(self, filling: Filling, place: Place) -> bool:
+        """A set fills all of its places at its corner (or axle), or none, as far as these are settled."""
+        for number, places in self._set_places:
+            if place in places:
+                settled = [filling[one] for one in places if one in filling]
+                used = {choice is not None and choice.set_number == number for choice in settled}
+                if len(used) > 1:
+                    return False
+        return True
+
+    def _kept_as_asked(self, filling: Filling) -> bool:
+        return all(place in self.there and self.keeps(filling, place) for place in self.kept)
+
+    # --------------------------------------------------------------------------------- its checks
+
+    def joint_result(self, joint: Joint, one: Thing, other: Thing) -> Result:
+        """The verdict of a joint, remembered."""
+        key = (joint.name, one, other)
+        if key not in self._joint_results:
+            self._joint_results[key] = judge_joint(self.world, joint, one, other)
+        return self._joint_results[key]
+
+    def _applies(self, check: Joint | Stack, filling: Filling) -> bool:
+        held = check.arrangement in ("", filling.arrangement)
+        return held and self.counts(check.name)
+
+    def results(self, filling: Filling) -> list[Result]:
+        """Every check in force that the filling is judged by."""
+        return [*self.joint_results(filling).values(), *self.stack_results(filling).values()]
+
+    def joint_results(self, filling: Filling) -> dict[tuple[str, Ends], Result]:
+        """Joints by name and ends, without those between two things left as they are."""
+        found = {}
+        undone = self.after(filling).undone
+        for joint, ends in self.joints:
+            one, other = (filling.thing(end) for end in ends)
+            if one is None or other is None or not self._applies(joint, filling):
+                continue
+            if one.stays and other.stays and (joint.name, ends) not in undone:
+                continue
+            found[(joint.name, ends)] = self.joint_result(joint, one, other)
+        return found
+
+    def stack_results(self, filling: Filling) -> dict[tuple[str, str], Result]:
+        """Stacks by name and side, without those whose things are all left as they are."""
+        found = {}
+        for stack, side in self.stacks:
+            if not self._applies(stack, filling):
+                continue
+            places = stack_places(self.world, stack, side)
+            things = {place[0]: thing for place in places if (thing := filling.thing(place)) is not None}
+            if not things or self._untouched(filling, places):
+                continue
+            stated = any(self._states(filling.get(place), stack) for place in places)
+            key = (stack.name, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
+            if key not in self._stack_results:
+                self._stack_results[key] = judge_stack(self.world, stack, things, stated)
+            found[(stack.name, side)] = self._stack_results[key]
+        return found
+
+    def _states(self, choice: Choice | None, stack: Stack) -> bool:
+        if choice is None or not choice.set_number:
+            return False
+        return stack.name in self.world.set_named[choice.set_number].states
+
+    def _untouched(self, filling: Filling, places: list[Place]) -> bool:
+        effects = self.after(filling)
+        filled = {place for place in places if filling.get(place) is not None}
+        if effects.gone & set(places) or not filled <= set(self.there):
+            return False
+        moving = filled & effects.moving
+        return not moving or (moving == filled and all(effects.together(a, b) for a, b in combinations(moving, 2)))
+
+
+def stack_sides(world: World, stack: Stack) -> tuple[str, ...]:
+    """The hands of a stack that has a corner position in it, else the vehicle's blank."""
+    corner = any(world.position[term.position].level == "corner" for term in stack.terms)
+    return HANDS if corner else ("",)
+
+
+def stack_places(world: World, stack: Stack, side: str) -> list[Place]:
+    """The places of a stack, each once, in its order."""
+    return list(
+        dict.fromkeys(
+            (term.position, side if world.position[term.position].level == "corner" else "") for term in stack.terms
+        )
+    )
+
+
+def set_places(world: World, one: PartSet) -> list[tuple[Place, ...]]:
+    """The places that one set fills together: a group for each corner, or one for the axle."""
+    across = any(member.side for member in one.members)
+    return [
+        tuple(
+            place
+            for member in one.members
+            for place in places_of(world.position[member.position])
+            if place[1] in ((member.side,) if member.side else (*hands, ""))
+        )
+        for hands in ([HANDS] if across else [(hand,) for hand in HANDS])
+    ]

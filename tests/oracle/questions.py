@@ -1,0 +1,131 @@
+"""The other questions asked twice: do two parts go together, and which parts go together at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+from typing import TYPE_CHECKING
+
+from knockon.queries.combinations import CombinationsAnswer, combinations
+from knockon.queries.fits import FitsAnswer, judge_parts
+from tests.oracle.engine import WORDS, levels_of
+from tests.oracle.generate import Case
+from tests.oracle.motion import Filling, Request
+from tests.oracle.plan import Levels, Swap
+from tests.oracle.verdict import Thing, judge_joint, judge_stack
+from tests.oracle.world import Part, Position, Stack, Vehicle, World
+
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+
+
+# ------------------------------------------------------------------------------------- two parts
+
+
+def pairs(world: World) -> Iterator[tuple[Position, Part, Position, Part]]:
+    """Every two parts of positions that some joint joins and that can be on the same hand."""
+    joined = dict.fromkeys((joint.position, joint.other_position) for joint in world.joints)
+    for names in joined:
+        first, second = (world.position[name] for name in names)
+        of_first = [part for part in world.parts if part.part_type == first.part_type]
+        of_second = [part for part in world.parts if part.part_type == second.part_type]
+        for one, other in product(of_first, of_second):
+            if {one.hand, other.hand} != {"left", "right"} and _at_home(first, one) and _at_home(second, other):
+                yield first, one, second, other
+
+
+def _at_home(position: Position, part: Part) -> bool:
+    return position.level == "corner" or part.hand == "either"
+
+
+def pair_differences(world: World, catalogue: Catalogue, most: int | None = None) -> Iterator[str]:
+    """Where the verdicts on two new parts differ: each joint, and each stack of these two positions.
+
+    `most`: how many pairs, taken from the whole list at even steps; all of them if None.
+    """
+    found = list(pairs(world))
+    step = 1 if most is None else max(1, len(found) // most)
+    for first, one, second, other in found[::step]:
+        theirs = judge_parts(catalogue, [one.number, other.number])
+        things = {first.name: _new(one), second.name: _new(other)}
+        yield from _joints_differ(world, things, theirs)
+        yield from _stacks_differ(world, things, theirs)
+
+
+def _new(part: Part) -> Thing:
+    return Thing(part.number, (part.drawn_as or part.number,))
+
+
+def _joints_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
+    ours = {
+        joint.name: WORDS[judge_joint(world, joint, things[joint.position], things[joint.other_position]).verdict]
+        for joint in world.joints
+        if joint.position in things and joint.other_position in things
+    }
+    said = {evidence.check: str(evidence.verdict) for evidence in theirs.joints}
+    if ours != said:
+        yield f"{theirs.parts}: ours {ours}, theirs {said}"
+
+
+def _stacks_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
+    said = {evidence.check: str(evidence.verdict) for evidence in theirs.figures}
+    not_judged = {one.figure for one in theirs.not_judged}
+    for stack in world.stacks:
+        names = {term.position for term in stack.terms}
+        if names <= set(things):
+            filled = {name: things[name] for name in things if name in names}
+            ours = WORDS[judge_stack(world, stack, filled).verdict]
+            if said.get(stack.name) != ours:
+                yield f"{theirs.parts}, {stack.name}: ours {ours}, theirs {said.get(stack.name)}"
+        elif names & set(things) and _needs_others(world, stack, things) and stack.name not in not_judged:
+            yield f"{theirs.parts}, {stack.name} needs more parts, theirs {said.get(stack.name)}"
+
+
+def _needs_others(world: World, stack: Stack, things: dict[str, Thing]) -> bool:
+    others = {term.position for term in stack.terms} - set(things)
+    return any(world.position[name].need == "needed" for name in others)
+
+
+# ---------------------------------------------------------------------------------- combinations
+
+
+def combination_differences(case: Case, catalogue: Catalogue, first: int = 3) -> Iterator[str]:
+    """Where the parts that go together around given ones, or the first fillings, differ."""
+    world = case.world
+    request = Request(wants=case.request.wants, avoid=case.request.avoid)
+    given = [f"{position}={part}" for position, part in request.wants]
+    theirs = combinations(catalogue, world.layout, given, first=first, avoid=request.avoid)
+    swap = Swap(world, Vehicle("bare", "", ()), request)
+    found = [(swap.levels(filling), filling) for filling in _distinct(swap)]
+    if not found or not theirs.combinations:
+        if found or theirs.combinations:
+            yield f"{given}: ours {len(found)} fillings, theirs {len(theirs.combinations)}"
+        return
+    best = min(levels for levels, _ in found)
+    fewest: dict[tuple[str, str], int] = {}
+    for levels, filling in found:
+        for (position, _), choice in filling.items():
+            if choice is not None:
+                key = (position, choice.thing.number)
+                fewest[key] = min(levels.unsupported, fewest.get(key, levels.unsupported))
+    ours = {key: count > best.unsupported for key, count in fewest.items()}
+    yield from _possible_differ(ours, theirs)
+    yield from _first_differ(sorted(levels for levels, _ in found)[:first], theirs)
+
+
+def _distinct(swap: Swap) -> list[Filling]:
+    """Fillings that differ in what stands somewhere, not only in the arrangement's name."""
+    return list({tuple(filling.items()): filling for filling in swap.fillings()}.values())
+
+
+def _possible_differ(ours: dict[tuple[str, str], bool], theirs: CombinationsAnswer) -> Iterator[str]:
+    said = {(at.position, part.number): part.only_unknown for at in theirs.possible for part in at.parts}
+    if ours != said:
+        different = set(ours.items()) ^ set(said.items())
+        yield f"possible parts, and whether only on more unknowns: in one answer only {different}"
+
+
+def _first_differ(ours: list[Levels], theirs: CombinationsAnswer) -> Iterator[str]:
+    said = [levels_of(one.costs) for one in theirs.combinations]
+    if said != [tuple(levels) for levels in ours]:
+        yield f"first fillings: ours {ours}, theirs {said}"
