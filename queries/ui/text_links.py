@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence, Line
-from knockon.queries.reasons import Step
 from knockon.queries.ui import units
 from knockon.queries.ui.naming import Naming, listed, position_of
 from knockon.queries.ui.text_evidence import dimension_word, feature_word, figure_sum
+
+if TYPE_CHECKING:
+    from knockon.queries.reasons import Step
 
 MOST_SAYINGS = 2
 KNOWN = re.compile(r"^known (.+) that agree: ")

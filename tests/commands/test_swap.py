@@ -186,3 +186,22 @@ def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
     assert "2 checks not known without even a claim" in ran.lines[2]
     assert "NOT KNOWN: ring on stub (RING-X, STUB-C). Measure: RING-X, bearing: bore." in ran.flowing
     assert "Nobody offers STUB-C and RING-X: not in a sum." in ran.flowing
+
+
+def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
+    """The first interface fits; the chain ends at a bearing that nobody makes: 1.000 in the bore, 2.250 outside."""
+    ran = demo(
+        "swap", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "drive flange=ROWAN-942", "--keep", "outer joint"
+    )
+    assert ran.status == 1
+    assert ran.flowing.startswith("Records: the demo world (invented) m080's Mk A, as found (tansy-m080). Asked:")
+    assert '"keep left and right outer joint". NOTHING FITS' in ran.flowing
+    why = " ".join(" ".join(ran.section("WHY")).split())
+    for sentence in (
+        "Caliper on lugs: ALDER-101L has no caliper lugs",
+        "the knuckle ALDER-201L has bearing bores diameter 57.15 mm (2.250 in), "
+        "the inner bearing ALDER-111 has bearing outside diameter 50.8 mm (2.000 in)",
+        "has bearing bore 28.575 mm (1 1/8 in), the outer joint ROWAN-101 has journal diameter 25.4 mm (1.000 in)",
+    ):
+        assert sentence in why
+    assert demo("fits", "ROWAN-101", "ROWAN-942").lines[2].startswith("FITS ON PAPER")
