@@ -66,8 +66,10 @@ def cautions(texts: Sequence[str]) -> list[Block]:
 def _head(plan: Plan) -> list[Block]:
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
     first = count(plan.costs["not known"], "check")
-    unknown = f", {first} not known without even a claim" if plan.costs["not known"] else ""
-    text = f"It can be done{held}: {count(len(plan.groups), 'order group')} for both sides{unknown}."
+    groups = f"{count(len(plan.groups), 'order group')} for both sides"
+    text = f"It can be done{held}: {groups}."
+    if plan.costs["not known"]:  # what rests on unknowns is never told as if it were settled
+        text = f"NOT KNOWN YET{held}: {groups}, but {first} not known, without even a claim. Measure before you order."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
 
