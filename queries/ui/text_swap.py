@@ -69,7 +69,7 @@ def _head(plan: Plan) -> list[Block]:
     groups = f"{count(len(plan.groups), 'order group')} for both sides"
     text = f"It can be done{held}: {groups}."
     if plan.costs["not known"]:  # what rests on unknowns is never told as if it were settled
-        text = f"NOT KNOWN YET{held}: {groups}, but {first} not known, without even a claim. Measure before you order."
+        text = f"NOT KNOWN YET{held}: {groups}, but {first} not known without even a claim. Measure before you order."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
 
