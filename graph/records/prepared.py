@@ -1,8 +1,9 @@
 """Prepared copies: the catalogue of a records folder, kept in the user's cache so that a short question answers at
 once.
 
-A copy is named by the content of every file that it was made from and of the code that made it, so a stale one is never
-read. It holds data only (MessagePack, decoded into the typed catalogue); a copy that cannot be read is made again.
+A copy is named by the content of every file that it was made from and of the code, grammars and tables that made it,
+so a stale one is never read. It holds data only (MessagePack, decoded into the typed catalogue); a copy that cannot be
+read is made again.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ from knockon.graph.records.tables import table_files
 from knockon.graph.schema import vocabulary_files
 
 MOST_COPIES = 12
+MAKERS = (".py", ".lark", ".csv", ".txt")
+"""Files of this package that a copy depends on; the vocabulary is counted with the records."""
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
 
 
@@ -42,8 +45,9 @@ def folder_of_copies() -> Path | None:
 def _code() -> bytes:
     digest = hashlib.sha256()
     here = Path(__file__).resolve().parent.parent
-    for path in sorted(here.rglob("*.py")):
-        digest.update(path.read_bytes())
+    # Grammars, units and the standards' tables decide what a cell means as much as code does.
+    for path in sorted(p for p in here.rglob("*") if p.suffix in MAKERS):
+        digest.update(path.relative_to(here).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.digest()
 
 
