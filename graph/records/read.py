@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 
 import pyoxigraph as ox
 
@@ -236,8 +237,11 @@ def literal(column: Column, text: str) -> ox.Literal:
         return ox.Literal(BOOLEANS[text.lower()], datatype=ox.NamedNode(XSD + "boolean"))
     if column.datatype in ("integer", "decimal"):
         try:
-            int(text) if column.datatype == "integer" else float(text)
-        except ValueError as error:
+            number = int(text) if column.datatype == "integer" else float(text)
+            # Python reads "nan", "inf" and "1_0" as numbers; no sum or price can be made of the first two.
+            if "_" in text or not isfinite(number):
+                raise ValueError(text)
+        except (ValueError, OverflowError) as error:
             raise BadCellError(
                 "not a number", "a whole number" if column.datatype == "integer" else "a number"
             ) from error
