@@ -172,8 +172,13 @@ def _feature_row(
 
 def _record(row: Mapping[str, list[str]], cls: type[T]) -> T:
     many = {"parts", "owns"}
-    plain = {ALIAS.get(k, k.replace(" ", "_")): (v if k in many else v[0]) for k, v in row.items()}
+    plain = {ALIAS.get(k, k.replace(" ", "_")): (v if k in many else _chosen(v)) for k, v in row.items()}
     return msgspec.convert(plain, cls, strict=False)
+
+
+def _chosen(texts: list[str]) -> str:
+    """One of several texts for one cell (the reader has reported them): yes where any says yes, which is the safer."""
+    return "true" if "true" in texts else texts[0]
 
 
 def _all(rows: _Rows, table: str, cls: type[T]) -> list[T]:

@@ -58,6 +58,10 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
     everywhere = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
     for layout in catalogue.layouts.values():
         known = {p.position for p in layout.positions}
+        if layout.positions and not layout.joints:
+            yield Finding(
+                "joints.csv", 0, "", layout.layout, "the layout has no joints: nothing can be judged", "joints"
+            )
         for table, where, name in _names_in(layout):
             if name and name not in known:
                 yield Finding(

@@ -113,7 +113,8 @@ def check_kit(
     planner = Planner(problem)
     filling = planner.best()
     asked = asked_in_words(request)
-    base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
+    title = kit.title + (" (one for each side)" if kit.per == "side" else "")
+    base = (kit.kit, title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         return KitAnswer(*base, (), (), none, "")

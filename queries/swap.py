@@ -36,11 +36,12 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A filled layout that meets the request. ``costs``: the levels of preference by name, price in hundredths."""
+    """A filled layout that meets the request; ``was`` is the arrangement of the vehicle now. ``costs``: the levels of preference by name, price in hundredths."""
 
     arrangement: str
     costs: dict[str, int]
     proved: bool
+    was: str
     filled: tuple[Filled, ...]
     groups: tuple[OrderGroup, ...]
     unproven: tuple[Evidence, ...]
@@ -128,7 +129,8 @@ def plan_swap(
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
-    plan = Plan(filling.arrangement, filling.costs, filling.proved, filled_places(places, filling), groups, unproven)
+    filled, was = filled_places(places, filling), arrangement_now(problem)
+    plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
@@ -145,6 +147,12 @@ def plan_swap(
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
         cautions=cautions_with(catalogue, (c.number for c in filling.chosen.values())),
     )
+
+
+def arrangement_now(problem: Problem) -> str:
+    """The arrangement of which the vehicle has parts; blank where the layout has only one way."""
+    names = {problem.places.positions[p.position].arrangement for p in problem.found} - {""}
+    return ", ".join(sorted(names))
 
 
 def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:

@@ -67,7 +67,8 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
         return Records(*found)
     store, vocabulary, findings = read_graph(folder)
     records = Records(build_catalogue(seen(store, vocabulary, without), vocabulary), findings)
-    prepared.keep(key, (records.catalogue, records.findings))
+    if prepared.fingerprint(folder, without) == key:  # else somebody saved a table while it was being read
+        prepared.keep(key, (records.catalogue, records.findings))
     return records
 
 

@@ -84,9 +84,12 @@ def keep(key: str, prepared: Prepared) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=folder, suffix=".part")
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(msgspec.msgpack.encode(prepared))
-        os.replace(name, folder / f"{key}.msgpack")
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(msgspec.msgpack.encode(prepared))
+            os.replace(name, folder / f"{key}.msgpack")
+        finally:
+            Path(name).unlink(missing_ok=True)  # gone already, unless writing failed
         copies = sorted(folder.glob("*.msgpack"), key=lambda p: p.stat().st_mtime)
         for old in copies[:-MOST_COPIES]:
             old.unlink(missing_ok=True)

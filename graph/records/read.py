@@ -245,6 +245,8 @@ def literal(column: Column, text: str) -> ox.Literal:
             raise BadCellError(
                 "not a number", "a whole number" if column.datatype == "integer" else "a number"
             ) from error
+        if column.datatype == "integer" and number < 0:
+            raise BadCellError("a count below zero", "a whole number from 0 up")
         return ox.Literal(text, datatype=ox.NamedNode(XSD + column.datatype))
     if column.datatype == "quantity":
         try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.verdicts import SEVERITY
+from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
@@ -35,6 +35,10 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         blocks.append(Para(f"They do not meet: {answer.hint}.", tone=WARN))
     else:
         blocks += verdict_blocks(answer.verdict)
+        if answer.not_judged and answer.verdict is Verdict.FITS:
+            missing = listed([n.figure for n in answer.not_judged[:2]])
+            more = f" and {len(answer.not_judged) - 2} more" if len(answer.not_judged) > 2 else ""
+            blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}{more}.", tone=WARN))
     blocks.append(Para(answer.cautions[0], tone=WARN))
     checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
     blocks += _summary(checks)
