@@ -10,6 +10,7 @@ from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import SIDES, Vehicle
 from knockon.graph.nearest import nearest
+from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
@@ -46,11 +47,14 @@ class FitsAnswer:
 def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: str = "") -> FitsAnswer:
     """Judge parts against each other; ``at`` names one joint, ``on`` a vehicle that fills the other positions.
 
-    Raises UnknownNameError for a part, joint or vehicle that the records do not hold.
+    Raises UnknownNameError for a part, joint or vehicle that the records do not hold, RecordsError where they have
+    no joints at all.
     """
     parts = [catalogue.find("part", n) for n in numbers]
     vehicle: Vehicle | None = catalogue.find("vehicle", on) if on else None
     layouts = [catalogue.layouts[vehicle.layout]] if vehicle else list(catalogue.layouts.values())
+    if not any(layout.joints for layout in layouts):
+        raise RecordsError("no layout of these records has joints (joints.csv): nothing can be judged")
     if at:
         _find_joint(catalogue, at)
     joints: dict[str, Evidence] = {}

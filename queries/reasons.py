@@ -192,6 +192,10 @@ class Reasoner:
             chosen = {p: self._old(p) if p == kept else self._chosen(p) for p in at.places}
             return figure_evidence(self.problem.checks, at, chosen, self.problem.vehicle)
 
+        as_planned = {p: self._chosen(p) or self._old(p) for p in at.places}
+        planned = figure_evidence(self.problem.checks, at, as_planned, self.problem.vehicle)
+        if planned.verdict.is_no:  # nothing fits: what was asked for fails by itself
+            return planned
         kept = sorted(dict.fromkeys(at.places), key=lambda p: p != place)
         shown = [with_old(p) for p in kept if self._old(p) is not None] or [with_old(kept[0])]
         return next((e for e in shown if e.verdict.is_no), shown[0])

@@ -36,7 +36,8 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A filled layout that meets the request; ``was`` is the arrangement of the vehicle now. ``costs``: the levels of preference by name, price in hundredths."""
+    """A filled layout that meets the request; ``was`` is the arrangement of the vehicle now. ``costs``: the levels
+    of preference by name, price in hundredths."""
 
     arrangement: str
     costs: dict[str, int]

@@ -66,7 +66,7 @@ def cautions(texts: Sequence[str]) -> list[Block]:
 def _head(plan: Plan) -> list[Block]:
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
     if plan.arrangement and plan.was and plan.was != plan.arrangement:
-        held = f", but only by changing from the {plan.was} to the {plan.arrangement} arrangement"
+        held = f", by changing from the {plan.was} to the {plan.arrangement} arrangement"
     first = count(plan.costs["not known"], "check")
     groups = f"{count(len(plan.groups), 'order group')} for both sides"
     text = f"It can be done{held}: {groups}."

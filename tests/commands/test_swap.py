@@ -37,7 +37,8 @@ def test_records_then_what_was_asked_then_the_order_list() -> None:
     assert ran.status == 0
     assert ran.lines[0] == "Records: the demo world (invented)"
     assert ran.lines[1] == 'm080\'s Mk A, as found (tansy-m080). Asked: "rotor=LARCH-201".'
-    assert ran.lines[2] == "It can be done with the disc arrangement: 39 order groups for both sides."
+    changed = "It can be done, by changing from the drum to the disc arrangement: 39 order groups for both sides."
+    assert ran.lines[2] == changed
     assert ran.lines[3] == "Geometry only. Says nothing about strength, material, wear or approval."
     assert tuple(line for line in ran.lines if line in SECTIONS) == SECTIONS
 
