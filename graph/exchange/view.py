@@ -45,10 +45,14 @@ class Difference:
     theirs: str
 
 
-def left_out(graphs: Iterable[str], without: Sequence[str]) -> set[str]:
-    """The named graphs to leave out: those of the sources and clubs named. Raises RecordsError for an unknown name."""
+def left_out(graphs: Iterable[str], without: Sequence[str], merged: Iterable[str] = ()) -> set[str]:
+    """The named graphs to leave out: those of the sources and clubs named.
+
+    ``merged`` names clubs that are there even if all that they say was set aside. Raises RecordsError for an unknown
+    name.
+    """
     graphs = set(graphs)
-    clubs = {club_of(g) for g in graphs} - {""}
+    clubs = {*merged, *(club_of(g) for g in graphs)} - {""}
     sources = {shown_source(g): g for g in graphs}
     found: set[str] = set()
     for name in without:
@@ -81,15 +85,20 @@ def _shown(iri: str) -> str:
     return f"{ID}{table}/{club}%3A%20{key}"
 
 
-def seen(quads: Iterable[ox.Quad], vocabulary: Vocabulary, without: Sequence[str] = (),
-         withdrawn: bool = False) -> Iterable[ox.Quad]:  # fmt: skip
-    """The quads that answers rest on. ``withdrawn`` keeps the notes that were withdrawn.
+def seen(
+    quads: Iterable[ox.Quad],
+    vocabulary: Vocabulary,
+    without: Sequence[str] = (),
+    withdrawn: bool = False,
+    merged: Iterable[str] = (),
+) -> Iterable[ox.Quad]:
+    """The quads that answers rest on. ``withdrawn`` keeps the notes that were withdrawn; ``merged`` as in left_out.
 
     Raises RecordsError if ``without`` names no source and no club.
     """
     quads = list(quads)
     graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
-    out = left_out(graphs, without)
+    out = left_out(graphs, without, merged)
     taken_back = set() if withdrawn else _taken_back(quads)
     clubs = any(club_of(g) for g in graphs)
     if not out and not taken_back and not clubs:

@@ -58,6 +58,7 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does,
     and where one of these names is not known.
     """
+    from knockon.graph.exchange.files import club_files
     from knockon.graph.exchange.view import seen
     from knockon.graph.records import prepared
 
@@ -66,7 +67,8 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     if found is not None:
         return Records(*found)
     store, vocabulary, findings = read_graph(folder)
-    records = Records(build_catalogue(seen(store, vocabulary, without), vocabulary), findings)
+    statements = seen(store, vocabulary, without, merged=[p.stem for p in club_files(folder)])
+    records = Records(build_catalogue(statements, vocabulary), findings)
     if prepared.fingerprint(folder, without) == key:  # else somebody saved a table while it was being read
         prepared.keep(key, (records.catalogue, records.findings))
     return records
