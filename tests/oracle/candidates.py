@@ -11,9 +11,11 @@ class Candidates(Motion):
     """One vehicle, one request, and the choices for each place.
 
     `kept`: the places whose thing must be kept: those of the request, and more on demand.
+    `others_empty`: the positions of the other arrangements are empty, as the rule is.
     """
 
     kept: frozenset[Place] = frozenset()
+    others_empty: bool = True
 
     def candidates(self, position: Position, side: str) -> list[Choice]:
         """What may stand in a place: what is there, new parts of its type, members of sets."""
@@ -33,12 +35,11 @@ class Candidates(Motion):
                     found.append(Choice(Thing(one.number, records, as_part=member.as_part), one.number))
         return [choice for choice in found if choice.thing.stays or choice.thing.number not in self.request.avoid]
 
-    def options(self, position: Position, side: str, arrangement: str | None) -> list[Choice | None]:
+    def options(self, position: Position, side: str, arrangement: str) -> list[Choice | None]:
         """Candidates that the request allows, and emptiness where that is possible at all."""
-        outside = bool(position.arrangement) and position.arrangement != arrangement
-        if outside and arrangement is not None:
-            filled: list[Choice] = []
-        else:
+        outside = position.arrangement not in ("", arrangement)
+        filled: list[Choice] = []
+        if not (outside and self.others_empty):
             filled = [c for c in self.candidates(position, side) if self._allowed(position, side, c)]
         asked = {name for name, _ in self.request.wants} | {one.position for one in self.request.properties}
         may_be_empty = outside or position.need != "needed"

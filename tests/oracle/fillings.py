@@ -32,9 +32,10 @@ class Consistent(Candidates):
     ) -> None:
         super().__init__(world, vehicle, request)
         self.active = active
+        self.others_empty = self.counts(ARRANGEMENT)
         asked = (place for name in request.keep for place in places_of(world.position[name]))
         self.kept = frozenset((*asked, *also_kept))
-        self._options: dict[tuple[Place, str | None], list[Choice | None]] = {}
+        self._options: dict[tuple[Place, str], list[Choice | None]] = {}
         self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
         self._joint_results: dict[tuple[str, Thing, Thing], Result] = {}
         self._stack_results: dict[object, Result] = {}
@@ -48,10 +49,7 @@ class Consistent(Candidates):
 
     def fillings(self) -> Iterator[Filling]:
         """Every consistent filling that meets the request."""
-        options: tuple[str | None, ...] = self.world.arrangements
-        if not self.counts(ARRANGEMENT):
-            options = (None,)
-        for arrangement in options:
+        for arrangement in self.world.arrangements:
             yield from self._extend(Filling(arrangement, {}), list(self.world.places))
 
     def _extend(self, filling: Filling, rest: list[Place]) -> Iterator[Filling]:
@@ -67,7 +65,7 @@ class Consistent(Candidates):
                 yield from self._extend(filling, others)
             del filling[place]
 
-    def _options_at(self, place: Place, arrangement: str | None) -> list[Choice | None]:
+    def _options_at(self, place: Place, arrangement: str) -> list[Choice | None]:
         key = (place, arrangement)
         if key not in self._options:
             self._options[key] = self.options(self.world.position[place[0]], place[1], arrangement)
@@ -109,7 +107,7 @@ class Consistent(Candidates):
     def _with_agrees(self, filling: Filling, place: Place) -> bool:
         """A 'with' position is filled exactly when what it goes with is there (if that is settled)."""
         position, choice = self.world.position[place[0]], filling[place]
-        if position.need != "with" or (choice is None and self._left_out(filling, position)):
+        if position.need != "with" or self._left_out(filling, position):
             return True
         others = self._goes_with(position, place[1])
         return not all(other in filling for other in others) or (

@@ -39,9 +39,9 @@ class Choice(NamedTuple):
 
 
 class Filling(dict[Place, Choice | None]):
-    """What stands in each place, under one arrangement (None: while that rule is not in force)."""
+    """What stands in each place, under one arrangement."""
 
-    def __init__(self, arrangement: str | None, at: dict[Place, Choice | None]) -> None:
+    def __init__(self, arrangement: str, at: dict[Place, Choice | None]) -> None:
         super().__init__(at)
         self.arrangement = arrangement
         self.effects: Effects | None = None
