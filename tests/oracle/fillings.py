@@ -107,7 +107,7 @@ class Consistent(Candidates):
     def _with_agrees(self, filling: Filling, place: Place) -> bool:
         """A 'with' position is filled exactly when what it goes with is there (if that is settled)."""
         position, choice = self.world.position[place[0]], filling[place]
-        if position.need != "with" or self._left_out(filling, position):
+        if position.need != "with" or (choice is None and self._left_out(filling, position)):
             return True
         others = self._goes_with(position, place[1])
         return not all(other in filling for other in others) or (
