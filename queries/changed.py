@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
+from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.contradictions import note_conflicts, size_conflicts
 from knockon.queries.disputes import NoteDispute, SizeDispute, note_dispute, size_dispute
 from knockon.queries.merging import MOST_FLIPS, Flip, flipped, same_notes, same_sizes
@@ -42,6 +43,7 @@ class ChangedAnswer:
     planned: tuple[bool, ...] = ()
     lines: tuple[LineChange, ...] = ()
     places: tuple[tuple[str, str, str], ...] = ()
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
 
     @property
     def is_quiet(self) -> bool:

@@ -9,6 +9,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import STANDINGS, Note, Statement
 from knockon.graph.verdicts import SEVERITY, Verdict
+from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import NoteConflict, SizeConflict, believing, note_conflicts, size_conflicts
@@ -94,6 +95,7 @@ class DisputesAnswer:
     note_disputes: tuple[NoteDispute, ...]
     wishes: tuple[Wish, ...] = ()
     unknown_answers: int = 0
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
 
     @property
     def is_quiet(self) -> bool:

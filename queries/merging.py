@@ -13,6 +13,7 @@ from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Place, Places, fitted
 from knockon.graph.records import Finding, Records, read_graph
 from knockon.graph.verdicts import Verdict
+from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
@@ -49,6 +50,7 @@ class MergeAnswer:
     note_disputes: tuple[NoteDispute, ...]
     flips: tuple[Flip, ...]
     more_flips: int = 0
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
 def judge_merge(before: Records, folder: Path, incoming: Mapping[str, list[ox.Quad]], file: str) -> MergeAnswer:

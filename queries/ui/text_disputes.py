@@ -10,7 +10,7 @@ from knockon.queries.changed import ChangedAnswer
 from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
 from knockon.queries.hanging import Hanging
 from knockon.queries.merging import MergeAnswer
-from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Gap, Grid, Heading, Para
+from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.text_check import finding_line
 from knockon.queries.ui.text_notes import without_torque
@@ -41,7 +41,12 @@ def disputes_text(answer: DisputesAnswer) -> Sequence[Block]:
         blocks += _size(size)
     for notes in answer.note_disputes:
         blocks += _notes(notes)
-    return [*blocks, *_wishes(answer)]
+    return [*blocks, *_wishes(answer), *_cautions(answer.cautions)]
+
+
+def _cautions(texts: Sequence[str]) -> Iterator[Block]:
+    yield Gap()
+    yield from (Para(text, tone=QUIET) for text in texts)
 
 
 def _size(dispute: SizeDispute) -> Iterator[Block]:
@@ -143,7 +148,7 @@ def merge_text(answer: MergeAnswer) -> Sequence[Block]:
     for notes in answer.note_disputes:
         blocks += _notes(notes)
     blocks += [Heading("Answers that flip"), *_flips(answer)]
-    return blocks
+    return [*blocks, *_cautions(answer.cautions)]
 
 
 def changed_text(answer: ChangedAnswer) -> Sequence[Block]:
@@ -160,7 +165,7 @@ def changed_text(answer: ChangedAnswer) -> Sequence[Block]:
     blocks += [Heading("Answers that flip"), *_flips(answer)]
     if answer.vehicle:
         blocks += [Heading(f"The plan for {answer.vehicle}"), *_plan_changes(answer)]
-    return blocks
+    return [*blocks, *_cautions(answer.cautions)]
 
 
 def _plan_changes(answer: ChangedAnswer) -> Iterator[Block]:
