@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from knockon.graph.beliefs import EPSILON, known_of
+from knockon.graph.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Feature, Part
@@ -35,7 +35,7 @@ class Wanted:
         for feature in features.values():
             if self.feature and fold(feature.name) != fold(self.feature):
                 continue
-            if feature.absent or self.dimension not in feature.dimensions:
+            if presence_of(feature) == "absent" or self.dimension not in feature.dimensions:
                 continue
             sizes = known_of(feature.dimensions[self.dimension]).sizes
             if sizes and all(
