@@ -11,6 +11,8 @@ from knockon.graph.records.findings import Finding, RecordsError
 
 MOST_BYTES = 512 * 1024 * 1024
 LONGEST_CELL = 100_000
+BESIDE = frozenset({"quarantine.csv", "imported.csv"})
+"""What an import keeps beside the tables: no record tables."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,8 @@ def table_files(folder: Path) -> list[Path]:
     """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none."""
     if not folder.is_dir():
         raise RecordsError(f"{folder} is not a folder of records")
-    files = sorted(folder.glob("*.csv")) + sorted((folder / "features").glob("*.csv"))
+    plain = (p for p in folder.glob("*.csv") if p.name not in BESIDE)
+    files = sorted(plain) + sorted((folder / "features").glob("*.csv"))
     if not files:
         raise RecordsError(f"{folder} holds no record tables (*.csv)")
     return files

@@ -23,6 +23,8 @@ COMMANDS = {
     "check": ("command_check", "check"),
     "note": ("command_note", "note"),
     "export": ("command_export", "export"),
+    "import": ("command_import", "import_sheet"),
+    "quarantine": ("command_quarantine", "quarantine"),
     "merge": ("command_merge", "merge"),
     "share": ("command_share", "share"),
     "ask": ("command_ask", "ask"),

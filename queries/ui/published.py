@@ -113,10 +113,12 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.combinations import CombinationsAnswer
     from knockon.queries.disputes import DisputesAnswer
     from knockon.queries.fits import FitsAnswer
+    from knockon.queries.imports import ImportAnswer
     from knockon.queries.kit import KitAnswer
     from knockon.queries.merging import MergeAnswer
     from knockon.queries.part import PartAnswer
     from knockon.queries.partners import PartnersAnswer
+    from knockon.queries.quarantine import QuarantineAnswer
     from knockon.queries.swap import SwapAnswer
 
     return {
@@ -126,10 +128,12 @@ def answer_types() -> dict[str, type[Any]]:
         "combinations": CombinationsAnswer,
         "disputes": DisputesAnswer,
         "fits": FitsAnswer,
+        "import": ImportAnswer,
         "kit": KitAnswer,
         "merge": MergeAnswer,
         "part": PartAnswer,
         "partners": PartnersAnswer,
+        "quarantine": QuarantineAnswer,
         "swap": SwapAnswer,
     }
 

@@ -1,0 +1,60 @@
+"""A mapping, and the record tables that it may lead to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnMap:
+    """A sheet's column ``title`` and the record column it fills; an empty ``name`` passes it over.
+
+    ``unit``: the unit its header states. ``decimal_comma``: its numbers are written 27,52.
+    """
+
+    title: str
+    name: str
+    unit: str = ""
+    decimal_comma: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """How one sheet is read into one record table.
+
+    ``sheet`` is empty for a text table. ``table`` is a table's name, ``features/`` before a feature kind's. ``fixed``
+    gives the same value to a record column in every row. ``driver``: the side on which the driver sits, or empty.
+    """
+
+    sheet: str
+    table: str
+    columns: tuple[ColumnMap, ...]
+    fixed: tuple[tuple[str, str], ...] = ()
+    driver: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A record table that a sheet may fill: its shape and all its columns in the order of its file."""
+
+    table: str
+    shape: Table
+    columns: tuple[Column, ...]
+
+    @property
+    def required(self) -> tuple[str, ...]:
+        """The columns that every row must fill."""
+        return ("part", "feature") if self.shape.is_kind else tuple(c.name for c in self.shape.columns if c.required)
+
+
+def targets(vocabulary: Vocabulary) -> dict[str, Target]:
+    """Every record table by the name that mappings use."""
+    found = {t.table: Target(t.table, t, t.columns) for t in vocabulary.tables.values()}
+    for kind in vocabulary.kinds.values():
+        part = Column("part", VOCAB + "of", "thing", refers_to=("parts", "items", "set_members"))
+        feature = Column("feature", VOCAB + "featureName", "string")
+        source = Column("source", "http://www.w3.org/ns/prov#wasDerivedFrom", "string", refers_to=("sources",))
+        found["features/" + kind.table] = Target("features/" + kind.table, kind, (part, feature, *kind.columns, source))
+    return dict(sorted(found.items()))

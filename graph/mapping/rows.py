@@ -1,0 +1,225 @@
+"""One row of a sheet into one row of a record table: each cell read with what its sheet says of it, or refused."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping as Map
+from dataclasses import dataclass, replace
+
+from knockon.graph.mapping.model import Target
+from knockon.graph.nearest import nearest
+from knockon.graph.quantity import CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.records.read import BOOLEANS, BadCellError, expected_of, literal
+from knockon.graph.schema import Column
+
+MEASURED = frozenset(
+    {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}
+)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the records already hold: ``keys`` by table, the part numbers, and names of vocabulary terms.
+
+    ``ranges``: smallest and largest size in mm that makes sense, by (table, dimension).
+    ``critical``: the (table, dimension) pairs in which a unit is never inferred.
+    """
+
+    keys: Map[str, frozenset[str]]
+    parts: PartIndex | None
+    terms: Map[str, frozenset[str]]
+    ranges: Map[tuple[str, str], tuple[float, float]]
+    critical: frozenset[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAs:
+    """How one column of a sheet is to be read."""
+
+    unit: str = ""
+    decimal_comma: bool = False
+    driver: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """One cell that was read: what goes into the table, and the help that it needed."""
+
+    written: str
+    text: str
+    flags: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One cell that was not read."""
+
+    column: str
+    written: str
+    why: str
+    suggestions: tuple[str, ...] = ()
+
+
+def read_row(
+    target: Target, cells: Map[str, str], how: Map[str, ReadAs], known: Known
+) -> tuple[dict[str, Read], tuple[Fault, ...]]:
+    """The cells of a row by record column, and its faults; a row with a fault must not be loaded."""
+    found: dict[str, Read] = {}
+    faults: list[Fault] = []
+    for column in target.columns:
+        written = cells.get(column.name, "")
+        required = column.name in target.required
+        if not written and not required:
+            continue
+        try:
+            if not written:
+                raise BadCellError("the cell is empty", expected_of(column))
+            _refuse_what_is_no_cell(column, written)
+            found[column.name] = _read(target, column, written, how.get(column.name, ReadAs()), known)
+            if column.datatype == "spline pitch":
+                found |= _teeth(target, written, found)
+        except CellError as error:
+            offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
+            faults.append(Fault(column.name, written, _why(error), offers))
+        except BadCellError as error:
+            faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", error.suggestions))
+    return found, tuple(faults)
+
+
+def _refuse_what_is_no_cell(column: Column, written: str) -> None:
+    """Refuse formulas, line breaks, and a date where a header's unit would make 2026-03-08 a sum of lengths."""
+    if written.startswith("="):
+        raise BadCellError("a formula; formulas are never run", "a value")
+    if not written.isprintable():
+        plain = " ".join("".join(c if c.isprintable() else " " for c in written).split())
+        raise BadCellError("a line break or control character", "one line of text", (plain,) if plain else ())
+    if column.datatype in MEASURED and _DATE.match(written):
+        read_cell(written, column.datatype, context=ReadingContext())  # says what may have been typed
+        raise BadCellError("a date: did a spreadsheet make it of something else?", expected_of(column))
+
+
+def _why(error: CellError) -> str:
+    return "; ".join(filter(None, (error.why, f"expected {error.expected}")))
+
+
+def _read(target: Target, column: Column, written: str, how: ReadAs, known: Known) -> Read:
+    if target.shape.is_kind and column.datatype in (*MEASURED, "code"):
+        return _measured(target, column, written, how, known)
+    if column.refers_to:
+        return _reference(column, written, known)
+    if column.names:
+        terms = known.terms.get(column.names, frozenset())
+        return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())
+    if column.name == "part" and column.key:
+        return _of(written, read_cell(written, "part number", context=ReadingContext())[""])
+    if column.values == ("left", "right", "either"):
+        context = ReadingContext(driver="left" if how.driver == "left" else "right" if how.driver else None)
+        return _of(written, read_cell(written, "hand", context=context)[""])
+    return _plain(column, written, how)
+
+
+def _plain(column: Column, written: str, how: ReadAs) -> Read:
+    if column.values:
+        return Read(written, _one_of(column, written, frozenset(column.values), "not one of the allowed values"), ())
+    if column.datatype == "boolean" and written.lower() in BOOLEANS:
+        return Read(written, "yes" if BOOLEANS[written.lower()] == "true" else "no", ())
+    if column.datatype in ("integer", "decimal"):
+        sort = "money" if column.datatype == "decimal" else "quantity"
+        return _amount(
+            column, written, read_cell(written, sort, context=ReadingContext(decimal_comma=how.decimal_comma))
+        )
+    literal(column, written)
+    return Read(written, written, ())
+
+
+def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
+    amount = readings[""]
+    if amount.low is None or amount.low != amount.high:
+        raise BadCellError("not one number", expected_of(column))
+    text = str(int(amount.low)) if amount.low.is_integer() else repr(amount.low)
+    literal(column, text)
+    said = [f"{name}: {q.code or q.low}" for name, q in readings.items() if name and (q.code or q.low is not None)]
+    return Read(written, text, (*amount.flags, *(said if text != written else ())))
+
+
+def _of(written: str, reading: Quantity) -> Read:
+    text = reading.code or ""
+    if not text:
+        raise BadCellError("not stated", "a value")
+    return Read(written, text, reading.flags or ((f"read as {text}",) if text != written else ()))
+
+
+def _one_of(column: Column, written: str, allowed: frozenset[str], problem: str) -> str:
+    said = " ".join(written.casefold().split())
+    for value in sorted(allowed):
+        if value.casefold() == said:
+            return value
+    offers = nearest(written, sorted(allowed)) or (column.values if len(column.values) <= 4 else ())
+    raise BadCellError(problem, expected_of(column), tuple(offers))
+
+
+def _reference(column: Column, written: str, known: Known) -> Read:
+    keys = {k for table in column.refers_to for k in known.keys.get(table, ())}
+    if column.many:
+        parts = [t.strip() for t in written.split(";") if t.strip()]
+        read = [_reference(replace(column, many=False), t, known) for t in parts]
+        return Read(written, "; ".join(r.text for r in read), tuple(f for r in read for f in r.flags))
+    if written in keys:
+        return Read(written, written, ())
+    if "parts" in column.refers_to and known.parts is not None:
+        return _of(written, read_cell(written, "part number", context=ReadingContext(parts=known.parts))[""])
+    where = " or ".join(column.refers_to)
+    raise BadCellError(f"names nothing in {where}", "a known name", tuple(nearest(written, sorted(keys))))
+
+
+def _measured(target: Target, column: Column, written: str, how: ReadAs, known: Known) -> Read:
+    where = target.table, column.name
+    context = ReadingContext(
+        unit=how.unit,
+        decimal_comma=how.decimal_comma,
+        feature_range=known.ranges.get(where),
+        safety=where in known.critical,
+    )
+    readings = read_cell(written, column.datatype, context=context)
+    flags = tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
+    wanted = _wanted(readings, column.datatype)
+    more = {name: q for name, q in readings.items() if name not in wanted and name != "teeth"}
+    if more or not wanted:
+        raise BadCellError(
+            f"says more than one column holds: {', '.join(more)}",
+            expected_of(column),
+            tuple(dict.fromkeys(_spelled({"": q}, column.datatype) for q in readings.values() if q.low is not None)),
+        )
+    text = _spelled(wanted, column.datatype)
+    if column.values and text not in column.values and text != "?":
+        text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")
+    return Read(written, text, flags)
+
+
+def _wanted(readings: Map[str, Quantity], datatype: str) -> dict[str, Quantity]:
+    """What the column itself holds; the tooth count beside a spline's pitch goes to its own column (_teeth)."""
+    if datatype == "thread" or (datatype == "spline pitch" and "teeth" in readings):
+        return {name: q for name, q in readings.items() if name != "teeth"}
+    return {"": readings[""]} if "" in readings else {}
+
+
+def _teeth(target: Target, written: str, found: Map[str, Read]) -> dict[str, Read]:
+    """The tooth count of ``25 spl`` in a column of pitches, for the column of teeth.
+
+    Raises BadCellError where that says something else.
+    """
+    teeth = read_cell(written, "spline pitch", context=ReadingContext()).get("teeth")
+    if teeth is None or teeth.low is None or not any(c.name == "teeth" for c in target.columns):
+        return {}
+    text = str(int(teeth.low))
+    if "teeth" in found and found["teeth"].text != text:
+        raise BadCellError(f"the column of teeth says {found['teeth'].written!r}", "one tooth count")
+    return {} if "teeth" in found else {"teeth": Read(written, text, ("read from the column of the pitch",))}
+
+
+def _spelled(readings: Map[str, Quantity], datatype: str) -> str:
+    try:
+        return write_cell(readings, datatype)
+    except ValueError as error:
+        raise BadCellError(f"no cell of a record table says this ({error})", "one value") from error

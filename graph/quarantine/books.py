@@ -1,0 +1,122 @@
+"""The two tables that an import keeps beside the records: ``quarantine.csv`` and ``imported.csv``.
+
+They are no record tables: nothing in them enters an answer.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import astuple, dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from knockon.graph.records.findings import RecordsError
+
+QUARANTINE = "quarantine.csv"
+IMPORTED = "imported.csv"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Entry:
+    """One cell of a row that was not loaded. ``cells``: the row's raw cells by record column; ``context``: how the
+    mapping reads them. Both are JSON, so that the row can be read again without its sheet."""
+
+    file: str
+    sheet: str
+    row: int
+    table: str
+    column: str
+    written: str
+    why: str
+    suggestions: tuple[str, ...]
+    cells: str
+    context: str
+    raw: str
+    """The whole row as it stands in the sheet, a JSON list."""
+
+    @property
+    def place(self) -> tuple[str, str, int, str]:
+        """The row that it belongs to."""
+        return self.file, self.sheet, self.row, self.table
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Kept:
+    """One cell that was loaded: as written in the sheet, as it went into the table, and the help it needed."""
+
+    file: str
+    sheet: str
+    row: int
+    table: str
+    column: str
+    written: str
+    read: str
+    flags: str
+    accepted: str = ""
+    """The suggestion that a person chose in place of what is written."""
+
+    @property
+    def place(self) -> tuple[str, str, int, str]:
+        """The row that it belongs to."""
+        return self.file, self.sheet, self.row, self.table
+
+
+def _rows(path: Path, head: Sequence[str]) -> Iterable[dict[str, str]]:
+    if not path.exists():
+        return []
+    try:
+        csv.field_size_limit(10_000_000)
+        with path.open(encoding="utf-8", newline="") as stream:
+            reader = csv.DictReader(stream, strict=True)
+            rows = list(reader)
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise RecordsError(f"{path}: cannot be read: {error}") from error
+    if tuple(reader.fieldnames or ()) != tuple(head) or any(None in r or None in r.values() for r in rows):
+        raise RecordsError(f"{path}: is not the table that an import writes ({', '.join(head)})")
+    return rows
+
+
+def _bytes(head: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n", quoting=csv.QUOTE_ALL)  # a lone carriage return needs quotes
+    writer.writerow(head)
+    writer.writerows(rows)
+    return out.getvalue().encode()
+
+
+def read_book(folder: Path) -> tuple[Entry, ...]:
+    """The quarantine of a records folder, in the order of its file. Raises RecordsError."""
+    head = [f.name for f in fields(Entry)]
+    try:
+        return tuple(
+            Entry(**{**r, "row": int(r["row"]), "suggestions": tuple(json.loads(r["suggestions"]))})  # type: ignore[arg-type]
+            for r in _rows(folder / QUARANTINE, head)
+        )
+    except (ValueError, TypeError) as error:
+        raise RecordsError(f"{folder / QUARANTINE}: cannot be read: {error}") from error
+
+
+def book_bytes(entries: Iterable[Entry]) -> bytes:
+    """``quarantine.csv`` with these entries, sorted."""
+    head = [f.name for f in fields(Entry)]
+    rows = (
+        [json.dumps(v, ensure_ascii=False) if isinstance(v, tuple) else v for v in astuple(e)] for e in sorted(entries)
+    )
+    return _bytes(head, rows)
+
+
+def read_kept(folder: Path) -> tuple[Kept, ...]:
+    """What was imported into a records folder. Raises RecordsError."""
+    head = [f.name for f in fields(Kept)]
+    try:
+        return tuple(Kept(**{**r, "row": int(r["row"])}) for r in _rows(folder / IMPORTED, head))  # type: ignore[arg-type]
+    except (ValueError, TypeError) as error:
+        raise RecordsError(f"{folder / IMPORTED}: cannot be read: {error}") from error
+
+
+def kept_bytes(kept: Iterable[Kept]) -> bytes:
+    """``imported.csv`` with these cells, sorted by place; the order of a row's columns is kept."""
+    return _bytes([f.name for f in fields(Kept)], (astuple(k) for k in sorted(kept, key=lambda k: k.place)))

@@ -1,0 +1,64 @@
+"""Reads a workbook in a process of its own, which the system holds to its memory and time.
+
+``python -m knockon.graph.sheets.child FILE`` writes JSON: a list of [sheet, rows], where cells are text. Formulas are
+not run: a cell's stored value is read.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import sys
+from contextlib import suppress
+
+MOST_MEMORY = 1024 * 1024 * 1024
+MOST_SECONDS = 30
+MOST_CELLS = 3_000_000
+
+
+def text_of(value: object) -> str:
+    """A stored value as text: whole numbers without decimals, dates as 2026-03-08."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, datetime.datetime):
+        midnight = value.time() == datetime.time(0)
+        return value.date().isoformat() if midnight else value.isoformat(" ")
+    return str(value)
+
+
+def _limit() -> None:
+    with suppress(ImportError, ValueError, OSError):
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+        resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS, MOST_SECONDS))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def main(path: str) -> int:
+    """Write the sheets of a workbook to the standard output; 0, or 3 with the reason on the standard error."""
+    _limit()
+    from python_calamine import CalamineWorkbook
+
+    try:
+        book = CalamineWorkbook.from_path(path)
+        found = []
+        for name in book.sheet_names:
+            sheet = book.get_sheet_by_name(name)
+            rows, (top, left) = sheet.to_python(skip_empty_area=True), sheet.start or (0, 0)
+            if sum(map(len, rows)) > MOST_CELLS:
+                raise ValueError(f"sheet {name!r} has more than {MOST_CELLS} cells")
+            texts = [[top + i + 1, [""] * left + [text_of(v) for v in row]] for i, row in enumerate(rows)]
+            merged = [[*a, *b] for a, b in (getattr(sheet, "merged_cell_ranges", None) or ())]
+            found.append([name, texts, merged])
+        json.dump(found, sys.stdout)
+    except Exception as error:
+        sys.stderr.write(f"{type(error).__name__}: {error}"[:300])
+        return 3
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1]))

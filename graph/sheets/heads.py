@@ -1,0 +1,94 @@
+"""The head of a sheet: which rows are headers, what unit a header states, and which rows below are no data."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from knockon.graph.sheets.opened import Sheet, SheetError
+
+UNITS = {"mm": "mm", "millimetres": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "thou": "thou",
+         "deg": "deg", "psi": "psi", "bar": "bar", "kpa": "kPa"}  # fmt: skip
+SEARCHED = 30
+_BRACKETED = re.compile(r"^(.*?)[\s]*[\[(,/]\s*([^\[\](),/]+?)\s*[\])]?$")
+_TOTALS = ("total", "totals", "sub-total", "subtotal", "sub total", "grand total", "sum")
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """``titles`` and ``units`` of the columns; data begins after row ``last``. ``first`` is the first header row."""
+
+    first: int
+    last: int
+    titles: tuple[str, ...]
+    units: tuple[str, ...]
+
+
+def _is_word(text: str) -> bool:
+    return any(c.isalpha() for c in text) and not text[0].isdigit()
+
+
+def _is_unit(text: str) -> bool:
+    return text.strip("()[] .").casefold() in UNITS or text in ("", "-", '"')
+
+
+def title_and_unit(text: str) -> tuple[str, str]:
+    """``Bore (mm)`` -> (``Bore``, ``mm``); a title without a unit gives an empty one."""
+    text = " ".join(text.split())
+    match = _BRACKETED.match(text)
+    if match and match.group(2).strip(". ").casefold() in UNITS:
+        return match.group(1), UNITS[match.group(2).strip(". ").casefold()]
+    head, _, tail = text.rpartition(" ")
+    if head and tail.strip(".").casefold() in UNITS:
+        return head, UNITS[tail.strip(".").casefold()]
+    return text, ""
+
+
+def find_head(sheet: Sheet) -> Head:
+    """The header row or two header rows of a sheet. Raises SheetError where there is none."""
+    rows = [r for r in sheet.rows if any(r[1])][:SEARCHED]
+    for place, (number, cells) in enumerate(rows):
+        filled = [c for c in cells if c]
+        if len(filled) < 2 or sum(map(_is_word, filled)) * 3 < len(filled) * 2:
+            continue
+        below = rows[place + 1] if place + 1 < len(rows) else (number, ())
+        second = _second_row(cells, below[1])
+        pairs = [title_and_unit(t) for t in (second or cells)]
+        return Head(number, below[0] if second else number, tuple(t for t, _ in pairs), tuple(u for _, u in pairs))
+    raise SheetError(f"{sheet.file}: {sheet.name or 'the table'} has no row of headers")
+
+
+def _second_row(upper: tuple[str, ...], lower: tuple[str, ...]) -> tuple[str, ...] | None:
+    """The two header rows as one, or None where the lower one is data.
+
+    It is a header where it holds units only, or names only and fills gaps of the row above or divides its groups.
+    """
+    filled = [c for c in lower if c]
+    if not filled:
+        return None
+    wide = max(len(upper), len(lower))
+    above, below = upper + ("",) * (wide - len(upper)), lower + ("",) * (wide - len(lower))
+    if all(_is_unit(c) for c in filled):
+        return tuple(f"{a} ({b.strip('()[] ')})" if b.strip("()[] -") else a for a, b in zip(above, below, strict=True))
+    named = [c for c in above if c]
+    divides = len(set(named)) < len(named) or any(not a and b for a, b in zip(above, below, strict=True))
+    if divides and all(_is_word(c) and not any(x.isdigit() for x in c) for c in filled):
+        group, out = "", []
+        for a, b in zip(above, below, strict=True):
+            group = a or group
+            out.append(f"{group} {b}".strip() if b else a)
+        return tuple(out)
+    return None
+
+
+def is_data(head: Head, raw_head: tuple[tuple[str, ...], ...], cells: tuple[str, ...]) -> str:
+    """Why a row is no data: "empty", "headers repeated" or "total"; an empty text for data."""
+    filled = [c for c in cells if c]
+    if not filled:
+        return "empty"
+    if any(tuple(filled) == tuple(c for c in row if c) for row in raw_head):
+        return "headers repeated"
+    first = filled[0].casefold().rstrip(":. ")
+    if first in _TOTALS or first.startswith(("total ", "totals ")):
+        return "total"
+    return ""

@@ -1,0 +1,179 @@
+"""Opening a sheet file by its content, whatever its name ends in, within bounded time and memory."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import subprocess
+import sys
+import zipfile
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+MOST_BYTES = 64 * 1024 * 1024
+MOST_UNPACKED = 256 * 1024 * 1024
+MOST_COLUMNS = 1_000
+LONGEST_CELL = 100_000
+MOST_SECONDS = 60
+DELIMITERS = ",;\t|"
+_NO_VALUE = re.compile(
+    rb'<c [^>]{0,200}?r="([A-Z]{1,3}\d+)"[^>]{0,200}>\s*<f[^>]*?(?:/>|>[^<]*</f>)\s*(?:<v\s*/>|<v></v>)?\s*</c>'
+)
+
+
+class SheetError(ValueError):
+    """A file that cannot be read as a sheet; the message names it and says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet as text: rows with their number as the spreadsheet shows it; ``remarks``: what help reading needed."""
+
+    file: str
+    name: str
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    remarks: tuple[str, ...] = ()
+
+
+def open_sheets(path: Path) -> tuple[Sheet, ...]:
+    """All sheets of a file that hold anything. Raises SheetError."""
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise SheetError(f"{path}: larger than {MOST_BYTES // 2**20} MB")
+        content = path.read_bytes()
+    except OSError as error:
+        raise SheetError(f"{path}: {error.strerror or error}") from error
+    if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        sheets = _workbook(path, content)
+    else:
+        sheets = (_text_sheet(path, content),)
+    found = tuple(s for s in sheets if any(any(cells) for _, cells in s.rows))
+    if not found:
+        raise SheetError(f"{path}: there is nothing in it")
+    return found
+
+
+def _workbook(path: Path, content: bytes) -> tuple[Sheet, ...]:
+    if content.startswith(b"PK"):
+        _check_archive(path, content)
+    command = [sys.executable, "-m", "knockon.graph.sheets.child", str(path)]
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=MOST_SECONDS, check=False)
+    except subprocess.TimeoutExpired as error:
+        raise SheetError(f"{path}: cannot be read within {MOST_SECONDS} s") from error
+    if done.returncode == 3:
+        why = done.stderr.decode(errors="replace").strip().splitlines()
+        raise SheetError(f"{path}: not a workbook that can be read ({why[-1] if why else 'no reason given'})")
+    if done.returncode != 0:
+        raise SheetError(f"{path}: reading it takes more memory or time than a sheet may")
+    found = []
+    for name, rows, merged in json.loads(done.stdout):
+        filled, remarks = _unmerged([(n, cells) for n, cells in rows], merged)
+        found.append(Sheet(path.name, name, filled, remarks))
+    return tuple(found)
+
+
+def _unmerged(
+    rows: list[tuple[int, list[str]]], merged: list[list[int]]
+) -> tuple[tuple[tuple[int, tuple[str, ...]], ...], tuple[str, ...]]:
+    """Write a merged cell's value into each cell that it covers downwards or across."""
+    by_number = dict(rows)
+    count = 0
+    for top, left, bottom, right in merged[:10_000]:
+        first = by_number.get(top + 1, [])
+        value = first[left] if left < len(first) else ""
+        for number in range(top + 1, min(bottom + 1, top + 10_000) + 1):
+            cells = by_number.get(number)
+            if not value or cells is None:
+                continue
+            for column in range(left, min(right + 1, len(cells))):
+                cells[column] = cells[column] or value
+        count += 1
+    remarks = (f"{count} merged cells: the value stands for each cell that it covers",) if count else ()
+    return tuple((n, tuple(c.strip() for c in cells)) for n, cells in rows), remarks
+
+
+def _check_archive(path: Path, content: bytes) -> None:
+    """Refuse what unpacks to too much, and formulas that have no stored value (they are never run)."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            unpacked = 0
+            for entry in archive.infolist():
+                if entry.flag_bits & 1:
+                    raise SheetError(f"{path}: it is locked by a password")
+                with archive.open(entry) as stream:
+                    text = stream.read(MOST_UNPACKED - unpacked + 1)
+                unpacked += len(text)
+                if unpacked > MOST_UNPACKED:
+                    raise SheetError(f"{path}: unpacks to more than {MOST_UNPACKED // 2**20} MB")
+                if entry.filename.startswith("xl/worksheets/") and b"<f" in text:
+                    empty = [m.group(1).decode() for m in _NO_VALUE.finditer(text)]
+                    if empty:
+                        where = ", ".join(empty[:5])
+                        raise SheetError(
+                            f"{path}: formulas without a stored value ({where}); formulas are never run: open and"
+                            " save it in a spreadsheet program, or write the values"
+                        )
+    except (zipfile.BadZipFile, NotImplementedError, OSError, EOFError, ValueError) as error:
+        if isinstance(error, SheetError):
+            raise
+        raise SheetError(f"{path}: a damaged archive ({error})") from error
+    except Exception as error:  # zlib's and lzma's errors share no base class
+        raise SheetError(f"{path}: a damaged archive ({error})") from error
+
+
+def _text_sheet(path: Path, content: bytes) -> Sheet:
+    text, remarks = _decoded(path, content)
+    if "\0" in text:
+        raise SheetError(f"{path}: neither a workbook nor a table in text")
+    lines = text.splitlines(keepends=True)
+    delimiter = ""
+    skipped = 0
+    if lines and lines[0].lower().startswith("sep=") and len(lines[0].strip()) == 5:
+        delimiter, skipped = lines[0].strip()[4], 1
+    delimiter = delimiter or _delimiter(lines[:200])
+    csv.field_size_limit(LONGEST_CELL)
+    rows = []
+    reader = csv.reader(lines[skipped:], delimiter=delimiter)
+    before = skipped
+    try:
+        for cells in reader:
+            if len(cells) > MOST_COLUMNS:
+                raise SheetError(f"{path}: row {before + 1} has more than {MOST_COLUMNS} cells")
+            rows.append((before + 1, tuple(c.strip() for c in cells)))
+            before = skipped + reader.line_num
+    except csv.Error as error:
+        raise SheetError(f"{path}: row {before + 1} cannot be split: {error}") from error
+    return Sheet(path.name, "", tuple(rows), remarks)
+
+
+def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:
+    for mark, encoding in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+        if content.startswith(mark):
+            try:
+                return content.decode(encoding), ()
+            except UnicodeDecodeError as error:
+                raise SheetError(f"{path}: says that it is {encoding}, and is not ({error.reason})") from error
+    try:
+        return content.decode("utf-8"), ()
+    except UnicodeDecodeError:
+        remark = "not in UTF-8: read as Windows-1252"
+        return content.decode("cp1252", errors="replace"), (remark,)
+
+
+def _delimiter(lines: list[str]) -> str:
+    """The delimiter that splits most rows into the same number of cells, more than one."""
+    best, best_score = ",", (0, 0)
+    for candidate in DELIMITERS:
+        try:
+            widths = Counter(len(row) for row in csv.reader(lines, delimiter=candidate) if any(row))
+        except csv.Error:
+            continue
+        width, rows = max(widths.items(), key=lambda w: (w[0] > 1, w[1], w[0]), default=(0, 0))
+        if width > 1 and (rows, width) > best_score:
+            best, best_score = candidate, (rows, width)
+    return best

@@ -1,0 +1,399 @@
+"""Taking a member's sheet into the records: rows loaded, rows quarantined, none lost; again and again."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.atomic import sole_writer, write_whole
+from knockon.graph.mapping import Mapping, MappingError, Target, targets
+from knockon.graph.mapping.propose import Proposal, best_target, propose
+from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
+from knockon.graph.quantity import CellError, PartIndex, read_cell
+from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book, read_kept
+from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
+from knockon.graph.records import RecordsError
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.tables import RawTable, read_folder, read_table
+from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.graph.sheets import Sheet, find_head, is_data
+
+FEWEST = 3
+"""Sizes of one dimension that must be recorded before they say what range makes sense."""
+Place = tuple[str, str, int, str]
+WAITING = "chosen by a person; the row waits for another cell"
+"""The flag of a choice whose row is still in the quarantine."""
+Row = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A row of a record table that an import wrote or took out, as its cells in the table's order."""
+
+    table: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportAnswer:
+    """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why."""
+
+    file: str
+    rows: int
+    loaded: int
+    quarantined: int
+    passed_over: tuple[tuple[str, int], ...]
+    flagged: int
+    added: tuple[Changed, ...]
+    removed: tuple[Changed, ...]
+    unchanged: int
+    remarks: tuple[str, ...]
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True)
+class Folder:
+    """A records folder as an import sees it: its vocabulary, its tables as text, and what it knows."""
+
+    path: Path
+    vocabulary: Vocabulary
+    known: Known
+    targets: dict[str, Target]
+
+
+def open_folder(path: Path) -> Folder:
+    """Read what an import needs of a records folder. Raises RecordsError."""
+    findings: list[Finding] = []
+    try:
+        vocabulary = read_vocabulary(vocabulary_files(path))
+    except VocabularyError as error:
+        raise RecordsError(f"{path}: the vocabulary cannot be used: {error}") from error
+    tables = list(read_folder(path, findings))
+    found = targets(vocabulary)
+    return Folder(path, vocabulary, _known(vocabulary, tables, found, _records(read_kept(path))), found)
+
+
+def _known(
+    vocabulary: Vocabulary,
+    tables: Sequence[RawTable],
+    found: dict[str, Target],
+    imported: dict[str, list[dict[str, str]]],
+) -> Known:
+    """What the tables say. Sizes that came by an import say nothing of what range makes sense, so that a second import
+    reads as the first one did."""
+    keys: dict[str, set[str]] = {}
+    names: dict[str, str] = {}
+    sizes: dict[tuple[str, str], list[float]] = {}
+    for raw in tables:
+        name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
+        target = found.get(name)
+        if target is None:
+            continue
+        own = {frozenset((k, v) for k, v in row.items() if v) for row in imported.get(name, ())}
+        for _, cells in raw.rows:
+            row = dict(zip(raw.header, cells, strict=True))
+            if target.shape.is_kind and frozenset((k, v) for k, v in row.items() if v) not in own:
+                _collect_sizes(target, row, sizes)
+            if not target.shape.is_kind:
+                keys.setdefault(name, set()).update(_keys(target, row))
+            if name == "parts":
+                names[row.get("part", "")] = row.get("name", "")
+    ranges = {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
+    return Known(
+        keys={t: frozenset(k) for t, k in keys.items()},
+        parts=PartIndex(names) if names else None,
+        terms={"PartType": frozenset(vocabulary.part_types), "FitRule": frozenset(vocabulary.rules)},
+        ranges=ranges,
+        critical=_critical(vocabulary),
+    )
+
+
+def _keys(target: Target, row: dict[str, str]) -> Iterable[str]:
+    key = [row.get(c.name, "") for c in target.shape.columns if c.key]
+    yield key[0]
+    if target.table == "set_members" and len(key) > 1:
+        yield f"{key[0]}/{key[1]}"
+
+
+def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, str], list[float]]) -> None:
+    for column in target.shape.columns:
+        if column.datatype == "length" and row.get(column.name):
+            try:
+                low = read_cell(row[column.name], "length")[""].low
+            except CellError:
+                continue
+            if low:
+                sizes.setdefault((target.table, column.name), []).append(abs(low))
+
+
+def _critical(vocabulary: Vocabulary) -> frozenset[tuple[str, str]]:
+    found = set()
+    for rule in (r for r in vocabulary.rules.values() if r.safety_critical):
+        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+        for term in (t for c in rule.conditions for t in c.terms):
+            table = vocabulary.kinds[kinds[term.role]].table
+            found.add(("features/" + table, term.dimension.partition(".")[0]))
+    return frozenset(found)
+
+
+def propose_mappings(
+    folder: Folder, sheets: Sequence[Sheet], table: str, fixed: tuple[tuple[str, str], ...]
+) -> tuple[Proposal, ...]:
+    """A proposal for each sheet; ``table`` empty: the table whose columns are most alike. Raises MappingError."""
+    if table and table not in folder.targets:
+        raise MappingError(f"there is no record table {table!r}; there are: {', '.join(folder.targets)}")
+    found = []
+    for sheet in sheets:
+        head = find_head(sheet)
+        target = folder.targets.get(table)
+        found.append(
+            propose(sheet.name, head, target, fixed) if target else best_target(sheet.name, head, folder.targets, fixed)
+        )
+    return tuple(found)
+
+
+def check_mapping(folder: Folder, mapping: Mapping) -> Target:
+    """The table that a mapping leads to. Raises MappingError where it cannot be used."""
+    target = folder.targets.get(mapping.table)
+    if target is None:
+        raise MappingError(f"the mapping names the table {mapping.table!r}, which there is not")
+    columns = {c.name for c in target.columns}
+    named = [*(c.name for c in mapping.columns if c.name), *(n for n, _ in mapping.fixed)]
+    strange = [n for n in named if n not in columns]
+    if strange:
+        raise MappingError(f"{mapping.table} has no column {strange[0]!r}; there are: {', '.join(sorted(columns))}")
+    twice = [n for n, count in Counter(named).items() if count > 1]
+    if twice:
+        raise MappingError(f"two columns are mapped to {twice[0]!r}; name one and pass the other over")
+    lacking = [n for n in target.required if n not in named]
+    if lacking:
+        raise MappingError(f"nothing is mapped to {', '.join(map(repr, lacking))}, which {mapping.table} needs")
+    source = dict(mapping.fixed).get("source")
+    if source and mapping.table != "sources" and source not in folder.known.keys.get("sources", ()):
+        raise MappingError(f"there is no source {source!r}: write it into sources.csv, with its standing, first")
+    return target
+
+
+@dataclass
+class _Batch:
+    """What the sheets of one file come to, before anything is written."""
+
+    kept: list[Kept]
+    entries: list[Entry]
+    passed: Counter[str]
+    rows: int = 0
+    loaded: int = 0
+
+
+def import_sheets(
+    folder: Path, file: str, sheets: Sequence[Sheet], mappings: Sequence[Mapping], *, dry_run: bool = False
+) -> ImportAnswer:
+    """Take the mapped sheets in. Raises MappingError or RecordsError, and then nothing was changed.
+
+    What an earlier import of the same file wrote and this one does not is taken out of the tables again.
+    """
+    by_name = {s.name: s for s in sheets}
+    missing = [m.sheet for m in mappings if m.sheet not in by_name]
+    if missing:
+        raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
+    with sole_writer(folder):
+        seen = open_folder(folder)
+        before = read_kept(folder)
+        accepted = {(*k.place, k.column, k.written): k.accepted for k in before if k.accepted}
+        batch = _Batch([], [], Counter())
+        for mapping in mappings:
+            _read_sheet(seen, mapping, by_name[mapping.sheet], accepted, batch)
+        kept = [k for k in before if k.file != file] + batch.kept
+        changes = table_changes(seen, [k for k in before if k.file == file], batch.kept)
+        entries = [e for e in read_book(folder) if e.file != file] + batch.entries
+        if not dry_run:
+            write_import(folder, changes, entries, kept)
+    mapped = {m.sheet for m in mappings}
+    remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
+    remarks += [f"sheet {s.name!r} is not mapped: passed over" for s in sheets if s.name not in mapped]
+    return ImportAnswer(
+        file=file,
+        rows=batch.rows,
+        loaded=batch.loaded,
+        quarantined=batch.rows - batch.loaded,
+        passed_over=tuple(sorted(batch.passed.items())),
+        flagged=len({k.place for k in batch.kept if k.flags and k.flags != WAITING}),
+        added=tuple(Changed(c.table, r) for c in changes for r in c.added),
+        removed=tuple(Changed(c.table, r) for c in changes for r in c.removed),
+        unchanged=sum(c.unchanged for c in changes),
+        remarks=tuple(remarks),
+        entries=tuple(sorted(batch.entries)),
+    )
+
+
+def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:
+    """Each file whole. A writer killed between two leaves rows that the next import recognises as its own."""
+    contents = {folder / IMPORTED: kept_bytes(kept), folder / QUARANTINE: book_bytes(entries)}
+    contents = {c.path: c.content for c in changes} | contents
+    for path, content in contents.items():
+        if not path.exists() or path.read_bytes() != content:
+            write_whole(path, content)
+
+
+def _read_sheet(
+    seen: Folder,
+    mapping: Mapping,
+    sheet: Sheet,
+    accepted: dict[tuple[str, str, int, str, str, str], str],
+    batch: _Batch,
+) -> None:
+    target, head = check_mapping(seen, mapping), find_head(sheet)
+    titles = list(head.titles)
+    where: dict[str, int] = {}
+    for column in mapping.columns:
+        if column.name:
+            if column.title not in titles:
+                there = ", ".join(t for t in titles if t)
+                raise MappingError(f"the sheet has no column {column.title!r}; there are: {there}")
+            where[column.name] = titles.index(column.title)
+    how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
+    context = json.dumps({n: asdict(h) for n, h in how.items()}, sort_keys=True)
+    heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
+    for number, cells in sheet.rows:
+        if number <= head.last:
+            continue
+        why = is_data(head, heads, cells)
+        if why:
+            batch.passed[why] += 1
+            continue
+        written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
+        place = (sheet.file, sheet.name, number, mapping.table)
+        _read_one(
+            seen.known, target, place, written, how, accepted, batch, (context, json.dumps(cells, ensure_ascii=False))
+        )
+
+
+def _read_one(
+    known: Known,
+    target: Target,
+    place: Place,
+    written: dict[str, str],
+    how: dict[str, ReadAs],
+    accepted: dict[tuple[str, str, int, str, str, str], str],
+    batch: _Batch,
+    beside: tuple[str, str],
+) -> None:
+    batch.rows += 1
+    chosen = {n: accepted.get((*place, n, w), "") for n, w in written.items()}
+    read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
+    if not faults:
+        batch.loaded += 1
+        batch.kept += kept_row(place, read, written, chosen)
+    else:
+        batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
+    batch.entries += entries_of(place, faults, written, *beside)
+
+
+def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
+    """What is kept of a row that was loaded."""
+    out = []
+    for name, cell in read.items():
+        flags = (*cell.flags, *(["chosen by a person from the quarantine"] if chosen.get(name) else []))
+        raw = written.get(name, cell.written)
+        out.append(Kept(*place, name, raw, cell.text, "; ".join(flags), chosen.get(name, "")))
+    return out
+
+
+def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], context: str, raw: str) -> list[Entry]:
+    """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
+    cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
+    return [
+        Entry(*place, f.column, written.get(f.column, ""), f.why, f.suggestions, cells, context, raw) for f in faults
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A record table as it will be: its new content, and the rows added, removed and already there."""
+
+    table: str
+    path: Path
+    content: bytes
+    added: tuple[Row, ...]
+    removed: tuple[Row, ...]
+    unchanged: int
+
+
+def _records(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
+    rows: dict[Place, dict[str, str]] = {}
+    for one in (k for k in kept if k.flags != WAITING):
+        rows.setdefault(one.place, {})[one.column] = one.read
+    found: dict[str, list[dict[str, str]]] = {}
+    for place, row in rows.items():
+        found.setdefault(place[3], []).append(row)
+    return found
+
+
+def table_changes(seen: Folder, before: Sequence[Kept], after: Sequence[Kept]) -> list[Change]:
+    """What record tables become when the rows of ``before`` are replaced by those of ``after``. Raises RecordsError."""
+    old, new = _records(before), _records(after)
+    return [_change(seen, t, old.get(t, []), new.get(t, [])) for t in sorted({*old, *new}) if t in seen.targets]
+
+
+def _change(seen: Folder, table: str, old: list[dict[str, str]], new: list[dict[str, str]]) -> Change:
+    """A table without the old rows that are not among the new, and with the new ones that it lacks, at its end."""
+    path = seen.path / f"{table}.csv"
+    head, lines, present = _table_as_it_stands(path)
+    for row in new:
+        head += [c.name for c in seen.targets[table].columns if c.name in row and c.name not in head]
+    rows = [tuple(r.get(h, "") for h in head) for r in new]
+    fresh = Counter(rows)
+    gone = Counter(tuple(r.get(h, "") for h in head) for r in old) - fresh
+    stay, removed = [], []
+    for cells in lines:
+        wide = cells + ("",) * (len(head) - len(cells))
+        if gone[wide] > 0:
+            gone[wide] -= 1
+            removed.append(wide)
+        else:
+            stay.append(wide)
+    there = set(stay)
+    added = [r for r in dict.fromkeys(rows) if r not in there]
+    if not added and not removed and present is not None:
+        return Change(table, path, present, (), (), len(rows))
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([head, *stay, *added])
+    return Change(table, path, out.getvalue().encode(), tuple(added), tuple(removed), len(rows) - len(added))
+
+
+def _table_as_it_stands(path: Path) -> tuple[list[str], list[Row], bytes | None]:
+    if not path.exists():
+        return [], [], None
+    findings: list[Finding] = []
+    raw = read_table(path, path.name, findings)
+    if raw is None or findings:
+        why = findings[0].problem if findings else "it has no header"
+        row = f", row {findings[0].row}" if findings and findings[0].row else ""
+        raise RecordsError(f"{path}{row}: {why}; put it right first, so that writing the table loses nothing")
+    return list(raw.header), [cells for _, cells in raw.rows], path.read_bytes()
+
+
+def hanging_on(catalogue: Catalogue, entry: Entry) -> tuple[str, ...]:
+    """The joints and figures whose verdict reads what an entry would say."""
+    if not entry.table.startswith("features/"):
+        return (f"all that asks for this row of {entry.table}",)
+    cells = json.loads(entry.cells)
+    feature = cells.get("feature", "")
+    part = catalogue.parts.get(cells.get("part", ""))
+    found = []
+    for layout in catalogue.layouts.values():
+        types = {p.position: p.part_type for p in layout.positions}
+        fits = {p for p, t in types.items() if part is None or catalogue.vocabulary.is_a(part.part_type, t)}
+        for joint in layout.joints:
+            ends = ((joint.position, joint.feature), (joint.other_position, joint.other_feature))
+            if any(p in fits and f == feature for p, f in ends):
+                found.append(f"{layout.layout}: joint {joint.joint}")
+        reading = (f for f in layout.figures if any(t.position in fits and t.feature == feature for t in f.terms))
+        found += [f"{layout.layout}: {f.figure}" for f in reading]
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,118 @@
+"""The quarantine: what was not loaded, what hangs on it, and loading a row as a person says that it is meant."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.atomic import sole_writer
+from knockon.graph.mapping.rows import ReadAs, read_row
+from knockon.graph.quarantine import Entry, Kept, read_book, read_kept
+from knockon.graph.records import RecordsError
+from knockon.queries import imports
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One entry of the quarantine by its number, from 1, and the answers that hang on it."""
+
+    number: int
+    entry: Entry
+    hangs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """What came of a choice: whether the row is loaded now, and what is still wrong with it."""
+
+    row: int
+    column: str
+    written: str
+    chosen: str
+    loaded: bool
+    left: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuarantineAnswer:
+    """All entries of a records folder's quarantine, how many rows they belong to, and the choices just made."""
+
+    rows: int
+    entries: tuple[Listed, ...]
+    accepted: tuple[Accepted, ...] = ()
+
+
+def list_quarantine(folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = ()) -> QuarantineAnswer:
+    """The quarantine of a records folder. Raises RecordsError."""
+    entries = read_book(folder)
+    found = tuple(Listed(n, e, imports.hanging_on(catalogue, e)) for n, e in enumerate(entries, 1))
+    return QuarantineAnswer(len({e.place for e in entries}), found, tuple(accepted))
+
+
+def accept_all(folder: Path, choices: Sequence[tuple[int, int]]) -> tuple[Accepted, ...]:
+    """Apply several choices, as (entry, suggestion); numbers are those of the list before the first.
+
+    Raises RecordsError at the first that cannot be applied; those before it stand.
+    """
+    entries = read_book(folder)
+    wanted = [(_chosen(folder, entries, n), choice) for n, choice in choices]
+    done = []
+    for entry, choice in wanted:
+        now = read_book(folder)
+        same = [n for n, e in enumerate(now, 1) if (e.place, e.column) == (entry.place, entry.column)]
+        if not same:
+            raise RecordsError(f"row {entry.row}, {entry.column}: it is no longer in the quarantine")
+        done.append(accept(folder, same[0], choice))
+    return tuple(done)
+
+
+def accept(folder: Path, number: int, choice: int) -> Accepted:
+    """Apply suggestion ``choice`` (from 1) of entry ``number``; the row is loaded once nothing is wrong with it.
+
+    The choice is kept in ``imported.csv``, so that a later import of the same sheet makes it again. A row that still
+    has another fault stays in the quarantine with the choice made. Raises RecordsError; nothing was changed then.
+    """
+    with sole_writer(folder):
+        entries = read_book(folder)
+        entry = _chosen(folder, entries, number)
+        if not 1 <= choice <= len(entry.suggestions):
+            there = "; ".join(f"{n} = {s}" for n, s in enumerate(entry.suggestions, 1)) or "it has none"
+            raise RecordsError(f"entry {number} has no suggestion {choice}: {there}")
+        seen = imports.open_folder(folder)
+        target = seen.targets.get(entry.table)
+        if target is None:
+            raise RecordsError(f"there is no record table {entry.table!r} any more")
+        written, how = _row_of(entry)
+        before = read_kept(folder)
+        chosen = {k.column: k.accepted for k in before if k.place == entry.place and k.accepted}
+        chosen[entry.column] = entry.suggestions[choice - 1]
+        read, faults = read_row(target, written | chosen, how, seen.known)
+        others = [e for e in entries if e.place != entry.place]
+        if faults:
+            own = [Kept(*entry.place, c, written.get(c, ""), "", imports.WAITING, a) for c, a in chosen.items()]
+            others += imports.entries_of(entry.place, faults, written, entry.context, entry.raw)
+        else:
+            own = imports.kept_row(entry.place, read, written, chosen)
+        kept = [*(k for k in before if k.place != entry.place), *own]
+        changes = imports.table_changes(seen, [], [] if faults else own)
+        imports.write_import(folder, changes, others, kept)
+    left = tuple(f"{f.column}: {f.why}" for f in faults)
+    return Accepted(entry.row, entry.column, entry.written, chosen[entry.column], not faults, left)
+
+
+def _chosen(folder: Path, entries: tuple[Entry, ...], number: int) -> Entry:
+    if not 1 <= number <= len(entries):
+        raise RecordsError(f"{folder}: the quarantine has {len(entries)} entries, none of number {number}")
+    return entries[number - 1]
+
+
+def _row_of(entry: Entry) -> tuple[dict[str, str], dict[str, ReadAs]]:
+    """The raw cells of an entry's row and how they are read. Raises RecordsError where they were tampered with."""
+    try:
+        cells, context = json.loads(entry.cells), json.loads(entry.context)
+        return {str(k): str(v) for k, v in cells.items()}, {str(k): ReadAs(**v) for k, v in context.items()}
+    except (ValueError, TypeError, AttributeError) as error:
+        raise RecordsError(f"the quarantine's entry of row {entry.row} cannot be read: {error}") from error

@@ -1,0 +1,43 @@
+"""``knockon quarantine``: rows that were not loaded, and what a person says they mean."""
+
+from __future__ import annotations
+
+import click
+
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+
+
+@click.command()
+@click.option(
+    "--accept", "choices", multiple=True, metavar="ROW=N", help="Apply suggestion N of entry ROW of the list."
+)
+@answering
+def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
+    """Which rows of imported sheets were not loaded, why, and what hangs on them?
+
+    With --accept the chosen suggestion is applied and the row loaded, if nothing else is wrong with it. Numbers are
+    those of the list before it.
+
+    Exit status 0 if the quarantine is empty.
+    """
+    if settings.records is None:
+        raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
+    from knockon.queries.quarantine import accept_all, list_quarantine
+
+    with mistakes_told():
+        accepted = accept_all(settings.folder, [_choice(c) for c in choices])
+        answer = list_quarantine(settings.folder, load(settings).catalogue, accepted)
+
+    def text(_: object) -> object:
+        from knockon.queries.ui.text_import import quarantine_text
+
+        return quarantine_text(answer)
+
+    return deliver(settings, "quarantine", answer, not answer.entries, text)  # type: ignore[arg-type]
+
+
+def _choice(text: str) -> tuple[int, int]:
+    row, sign, number = text.partition("=")
+    if not (sign and row.strip().isdecimal() and number.strip().isdecimal()):
+        raise CouldNotRun(f"--accept {text}: write ROW=N, the number in the list and that of the suggestion")
+    return int(row), int(number)

@@ -1,0 +1,67 @@
+"""The answers of ``knockon import`` and ``knockon quarantine`` as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.graph.quarantine import Entry
+from knockon.queries.imports import Changed, ImportAnswer
+from knockon.queries.quarantine import QuarantineAnswer
+from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
+from knockon.queries.ui.naming import count
+
+MOST_SHOWN = 20
+
+
+def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
+    """The count of rows, what changed in the tables, and what went to the quarantine."""
+    says = f"{answer.file}: {count(answer.rows, 'row')}, {answer.loaded} loaded, {answer.quarantined} in quarantine."
+    blocks: list[Block] = [Para(says, tone=WARN if answer.quarantined else GOOD)]
+    if dry_run:
+        blocks.append(Para("Tried only: nothing was written."))
+    blocks += [Para(f"no data, passed over: {count(n, 'row')} ({why})", mark="-") for why, n in answer.passed_over]
+    blocks += [Para(r, mark="-") for r in answer.remarks]
+    if answer.flagged:
+        blocks.append(
+            Para(f"{count(answer.flagged, 'row')} needed help to be read: imported.csv says which.", mark="-")
+        )
+    changed = f"{len(answer.added)} added, {len(answer.removed)} taken out, {answer.unchanged} as they were"
+    blocks.append(Heading(f"Rows of the tables: {changed}"))
+    blocks += _changes(answer.added, "+") + _changes(answer.removed, "-")
+    if answer.entries:
+        blocks.append(Heading("In quarantine"))
+        blocks += [Para(entry_line(e), mark="-") for e in answer.entries[:MOST_SHOWN]]
+        if len(answer.entries) > MOST_SHOWN:
+            blocks.append(Para(f"and {len(answer.entries) - MOST_SHOWN} more: knockon quarantine"))
+    return blocks
+
+
+def _changes(changes: Sequence[Changed], mark: str) -> list[Block]:
+    shown: list[Block] = [
+        Para(f"{c.table}: {', '.join(filter(None, c.cells))}", mark=mark) for c in changes[:MOST_SHOWN]
+    ]
+    return [*shown, *([Para(f"and {len(changes) - MOST_SHOWN} more")] if len(changes) > MOST_SHOWN else [])]
+
+
+def entry_line(entry: Entry) -> str:
+    """Where a cell stands, what is written, why it was not read, and what may be meant."""
+    where = f"{entry.file}{f', sheet {entry.sheet}' if entry.sheet else ''}, row {entry.row}, {entry.column}"
+    offers = "; ".join(f"{n} = {text}" for n, text in enumerate(entry.suggestions, 1))
+    return f"{where}: {entry.written!r}: {entry.why}" + (f". Perhaps {offers}" if offers else "")
+
+
+def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
+    """What was accepted, then every entry with its number and what hangs on it."""
+    blocks: list[Block] = []
+    for done in answer.accepted:
+        ended = "loaded" if done.loaded else "still in quarantine: " + "; ".join(done.left)
+        blocks.append(Para(f"row {done.row}, {done.column}: {done.written!r} taken as {done.chosen!r}; {ended}"))
+    if not answer.entries:
+        return [*blocks, Para("The quarantine is empty.", tone=GOOD)]
+    blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))
+    for one in answer.entries:
+        blocks.append(Para(entry_line(one.entry), mark=f"{one.number}"))
+        if one.hangs:
+            more = f" and {len(one.hangs) - 4} more" if len(one.hangs) > 4 else ""
+            blocks.append(Para(f"{count(len(one.hangs), 'answer')} would read it: {', '.join(one.hangs[:4])}{more}"))
+    return blocks

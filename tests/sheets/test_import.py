@@ -1,0 +1,243 @@
+"""A member's sheets go in: every row accounted for, none read wrongly in silence, again and again."""
+
+import csv
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from zipfile import ZIP_DEFLATED, ZipFile
+
+import pytest
+
+from knockon.graph.mapping import ColumnMap, Mapping, read_mapping, write_mapping
+from knockon.graph.quantity import read_cell
+from knockon.graph.quarantine import read_book, read_kept
+from knockon.graph.sheets import SheetError, find_head, open_sheets
+from knockon.queries.imports import ImportAnswer, import_sheets
+from knockon.queries.quarantine import accept_all
+from tests.sheets.workbooks import ugly_rows, write_ods, write_xlsx
+
+TABLES = {
+    "parts.csv": "part,name,part type,hand,one use\n"
+    "ALDER-211,bearing,wheel bearing,either,no\nALDER-311,bearing,wheel bearing,either,no\n"
+    "ALDER-201L,knuckle,knuckle,left,no\nALDER-201R,knuckle,knuckle,right,no\n",
+    "sources.csv": "source,title,standing\nm1,a friend,seller\n",
+}
+BEARINGS = "features/rolling_bearing"
+PART, BORE, COLOUR = ColumnMap("Part No", "part"), ColumnMap("Bore", "bore", "mm"), ColumnMap("colour", "")
+MAPPING = Mapping("", BEARINGS, (PART, BORE, COLOUR), (("feature", "bearing"), ("source", "m1")))
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "records"
+    made.mkdir()
+    for name, text in TABLES.items():
+        (made / name).write_text(text, encoding="utf-8")
+    return made
+
+
+def take_in(folder: Path, path: Path, mapping: Mapping) -> ImportAnswer:
+    return import_sheets(folder, path.name, open_sheets(path), (mapping,))
+
+
+def sheet_of(tmp_path: Path, text: str, encoding: str = "utf-8") -> Path:
+    path = tmp_path / "sheet.csv"
+    path.write_bytes(text.encode(encoding))
+    return path
+
+
+def bores(folder: Path) -> list[str]:
+    with (folder / f"{BEARINGS}.csv").open(encoding="utf-8", newline="") as stream:
+        return [row["bore"] for row in csv.DictReader(stream)]
+
+
+def state(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*.csv")}
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_ugly_workbook_of_500_rows(folder: Path, tmp_path: Path, seed: int) -> None:
+    rows, truth = ugly_rows(seed)
+    path = tmp_path / "friend.xlsx"
+    write_xlsx(path, rows)
+    mapping = Mapping("Sheet1", BEARINGS, MAPPING.columns, MAPPING.fixed)
+    answer = take_in(folder, path, mapping)
+    assert (answer.rows, answer.loaded, answer.quarantined) == (500, len(truth.good), len(truth.bad))
+    assert answer.rows + sum(n for _, n in answer.passed_over) == len(rows) - 3
+    assert {e.row for e in read_book(folder)} == truth.bad
+    read = {k.row: k.read for k in read_kept(folder) if k.column == "bore"}
+    for row, bore in truth.good.items():
+        low = read_cell(read[row], "length")[""].low if row in read else None
+        assert low == (pytest.approx(bore) if bore is not None else None), (row, rows[row - 1])
+    before = state(folder)
+    again = take_in(folder, path, mapping)
+    assert state(folder) == before
+    assert (again.added, again.removed) == ((), ())
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+@pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
+def test_any_delimiter_and_encoding(folder: Path, tmp_path: Path, delimiter: str, encoding: str) -> None:
+    text = "Part No,Bore,colour\r\nALDER-211,28.575,grün\r\nALDER-311,30,½\r\n".replace(",", delimiter)
+    answer = take_in(folder, sheet_of(tmp_path, text, encoding), MAPPING)
+    assert (answer.rows, answer.loaded) == (2, 2)
+    assert bores(folder) == ["28.575 mm", "29.5..30.5 mm"]  # a whole number without decimals is coarse
+
+
+def test_two_rows_of_one_part_with_different_bores_are_both_kept(folder: Path, tmp_path: Path) -> None:
+    text = "Part No,Bore,colour\nALDER-211,2.250 in,\nALDER-211,2.205 in,\n"
+    assert take_in(folder, sheet_of(tmp_path, text), MAPPING).loaded == 2
+    assert bores(folder) == ["2.250 in", "2.205 in"]
+
+
+def test_a_changed_sheet_changes_its_rows_and_no_others(folder: Path, tmp_path: Path) -> None:
+    take_in(folder, sheet_of(tmp_path, "Part No,Bore,colour\nALDER-211,28 mm,\nALDER-311,30 mm,\n"), MAPPING)
+    path = folder / f"{BEARINGS}.csv"
+    path.write_text(path.read_text(encoding="utf-8") + "ALDER-311,bearing,31 mm,m1\n", encoding="utf-8")
+    answer = take_in(folder, sheet_of(tmp_path, "Part No,Bore,colour\nALDER-211,28 mm,\nALDER-311,32 mm,\n"), MAPPING)
+    assert [c.cells[2] for c in answer.added] == ["32 mm"] and [c.cells[2] for c in answer.removed] == ["30 mm"]
+    assert bores(folder) == ["28 mm", "31 mm", "32 mm"]
+
+
+def test_an_accepted_suggestion_loads_the_row_and_stands_in_later_imports(folder: Path, tmp_path: Path) -> None:
+    path = sheet_of(tmp_path, "Part No,Bore,colour\nALDER-2l1,08-Mar,\n")
+    take_in(folder, path, MAPPING)
+    entries = read_book(folder)
+    assert [(e.column, e.written, e.suggestions) for e in entries] == [
+        ("bore", "08-Mar", ("3/8 in",)),
+        ("part", "ALDER-2l1", ("ALDER-211",)),
+    ]
+    first, second = accept_all(folder, [(1, 1), (2, 1)])
+    assert not first.loaded and second.loaded
+    assert read_book(folder) == () and bores(folder) == ["3/8 in"]
+    before = state(folder)
+    assert take_in(folder, path, MAPPING).quarantined == 0
+    assert state(folder) == before
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "written", "read"),
+    [
+        (BEARINGS, "bore", '1 1/16"', 26.9875),
+        (BEARINGS, "bore", "1.1/8 (old workshop style)", None),
+        (BEARINGS, "bore", "1Â½ in", 38.1),
+        (BEARINGS, "bore", "27,52", None),
+        (BEARINGS, "bore", "08-Mar", None),
+        (BEARINGS, "part", "ALDER-201", None),
+        (BEARINGS, "part", "ALDER-2O1L", None),
+        (BEARINGS, "part", "same as drum one", None),
+        ("parts", "hand", "N/S", None),
+    ],
+)
+def test_cells_that_are_read_or_refused(
+    folder: Path, tmp_path: Path, table: str, column: str, written: str, read: float | None
+) -> None:
+    cells = {"part": "ALDER-211", "bore": "28 mm", "hand": "left"} | {column: written}
+    names = ["part", "bore"] if table == BEARINGS else ["part", "hand"]
+    fixed = (
+        (("feature", "bearing"),) if table == BEARINGS else (("name", "x"), ("one use", "no"), ("part type", "knuckle"))
+    )
+    mapping = Mapping("", table, tuple(ColumnMap(n, n) for n in names), fixed)
+    path = tmp_path / "sheet.csv"
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream).writerows([names, [cells[n] for n in names]])
+    answer = take_in(folder, path, mapping)
+    assert answer.loaded == (read is not None)
+    if read is None:
+        assert [(e.column, e.written) for e in answer.entries] == [(column, written)]
+    else:
+        assert read_cell(bores(folder)[0], "length")[""].low == pytest.approx(read)
+
+
+def test_a_spline_count_leaves_the_pitch_unknown(folder: Path, tmp_path: Path) -> None:
+    mapping = Mapping(
+        "", "features/external_spline", (ColumnMap("no", "part"), ColumnMap("spline", "pitch")), (("feature", "s"),)
+    )
+    assert take_in(folder, sheet_of(tmp_path, "no,spline\nALDER-211,25 spl\n"), mapping).loaded == 1
+    read = {k.column: k.read for k in read_kept(folder)}
+    assert (read["teeth"], read["pitch"]) == ("25", "?")
+
+
+def test_ods_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "sheet.ods"
+    write_ods(path, [["Part No", "Bore (mm)"], ["ALDER-211", "28"]])
+    (sheet,) = open_sheets(path)
+    assert sheet.rows == ((1, ("Part No", "Bore (mm)")), (2, ("ALDER-211", "28")))
+    assert find_head(sheet).units == ("", "mm")
+
+
+def test_merged_cells_stand_for_each_cell_that_they_cover(tmp_path: Path) -> None:
+    path = tmp_path / "sheet.xlsx"
+    write_xlsx(path, [["Part No", "Bore"], ["ALDER-211", 28], ["", 29]], merged="A2:A3")
+    (sheet,) = open_sheets(path)
+    assert [cells for _, cells in sheet.rows][1:] == [("ALDER-211", "28"), ("ALDER-211", "29")]
+
+
+def test_mapping_survives_being_written(tmp_path: Path) -> None:
+    mapping = Mapping(
+        "One", BEARINGS, (PART, ColumnMap("OD", "outside diameter", "in", True), COLOUR), MAPPING.fixed, "left"
+    )
+    path = tmp_path / "m.json"
+    path.write_bytes(write_mapping((mapping,), "x.csv"))
+    assert read_mapping(path) == (mapping,)
+
+
+def _hostile(path: Path, sort: str) -> None:
+    if sort == "bomb":
+        with ZipFile(path, "w", ZIP_DEFLATED) as archive:
+            for n in range(4):
+                archive.writestr(f"xl/worksheets/sheet{n}.xml", b"\0" * (80 * 2**20))
+    elif sort == "formula":
+        write_xlsx(path, [["Part No", "Bore"], ["ALDER-211", "=1+1"]])
+    elif sort == "vast":
+        write_ods(path, [["a", "b"]])
+        with ZipFile(path) as archive:
+            text = archive.read("content.xml").decode()
+            manifest = archive.read("META-INF/manifest.xml")
+        wide = text.replace("<table:table-row>", '<table:table-row table:number-rows-repeated="1000000">').replace(
+            "<table:table-cell ", '<table:table-cell table:number-columns-repeated="16000" '
+        )
+        with ZipFile(path, "w", ZIP_DEFLATED) as archive:
+            archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+            archive.writestr("META-INF/manifest.xml", manifest)
+            archive.writestr("content.xml", wide)
+    else:
+        contents = {
+            "zip": b"PK\x03\x04nonsense",
+            "nul": b"a,b\n\0\0\n",
+            "empty": b"",
+            "huge cell": b"a,b\n" + b"x" * 200_000,
+        }
+        path.write_bytes(contents[sort])
+
+
+@pytest.mark.parametrize("sort", ["bomb", "formula", "vast", "zip", "nul", "empty", "huge cell"])
+def test_hostile_files_give_a_clear_error(tmp_path: Path, sort: str) -> None:
+    path = tmp_path / "sheet.xlsx"
+    _hostile(path, sort)
+    with pytest.raises(SheetError, match=r"sheet\.xlsx"):
+        open_sheets(path)
+
+
+def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
+    path = sheet_of(tmp_path, "Part No,Bore (mm),colour\nALDER-211,28.5,red\nALDER-311,twelve,\n")
+
+    def run(*arguments: str) -> tuple[int, str]:
+        command = [sys.executable, "-m", "knockon", *arguments, "--records", str(folder)]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert "Traceback" not in done.stderr
+        return done.returncode, done.stdout
+
+    before = state(folder)
+    ask = ("import", str(path), "--table", BEARINGS, "--feature", "bearing", "--source", "m1")
+    status, said = run(*ask)
+    assert status == 1 and "Bore -> bore" in said and state(folder) == before
+    assert run(*ask, "--accept-mapping")[0] == 1
+    status, said = run("quarantine", "--json")
+    (listed,) = json.loads(said)["result"]["entries"]
+    assert status == 1 and (listed["entry"]["row"], listed["entry"]["written"]) == (3, "twelve")
+    assert run("import", str(tmp_path / "none.csv"))[0] == 2
+    assert run("check")[0] == 0
+    shutil.rmtree(folder)
