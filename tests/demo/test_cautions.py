@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import dataclasses
 import importlib
 import inspect
@@ -16,6 +17,7 @@ import msgspec
 import pytest
 
 import knockon.queries
+import knockon.queries.workshop
 from knockon.graph.records import Records
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import CAUTION, LOCAL_RULES, OrderLine
@@ -154,3 +156,19 @@ def test_a_torque_would_be_found(text: str) -> None:
 @pytest.mark.parametrize("text", ["14 ft", "10 mm", "500 g", "0.7 bar", "4 mm no more"])
 def test_other_sizes_are_no_torques(text: str) -> None:
     assert not TORQUE.search(text)
+
+
+def test_every_calculation_is_cautious() -> None:
+    """Every workshop answer is made with the cautions; the arithmetic of measuring speaks of no part at all."""
+    made = 0
+    for found in pkgutil.iter_modules(knockon.queries.workshop.__path__):
+        if found.name == "measuring":
+            continue
+        module = importlib.import_module(f"knockon.queries.workshop.{found.name}")
+        for call in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "Calculation":
+                cautions = next((k.value for k in call.keywords if k.arg == "cautions"), None)
+                assert cautions is not None, (found.name, call.lineno)
+                assert "SHORT_CAUTIONS" in ast.unparse(cautions), (found.name, call.lineno)
+                made += 1
+    assert made > 15
