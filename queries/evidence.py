@@ -279,12 +279,13 @@ def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, .
 
 
 def _here_by_type(catalogue: Catalogue, note: Note, here: set[str]) -> dict[str, bool]:
-    """For each part type that a note names, whether one of its parts is here."""
+    """For each part type that a note names, whether one of its parts is here (of a set: the drawing of a member)."""
     found: dict[str, bool] = {}
     for number in note.parts:
         part = catalogue.parts.get(number)
         key = part.part_type if part else number
-        found[key] = found.get(key, False) or alike(catalogue, number) in here
+        members = (m.as_part for m in catalogue.set_members.get(number, ()) if m.as_part)
+        found[key] = found.get(key, False) or any(alike(catalogue, n) in here for n in (number, *members))
     return found
 
 
