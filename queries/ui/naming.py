@@ -58,7 +58,7 @@ class Naming:
     def _known_as(self, number: str) -> str:
         """An item without a number by its title."""
         item = self.catalogue.items.get(number)
-        return item.title if item is not None and item.title and number not in self.catalogue.parts else number
+        return f"({item.title})" if item is not None and item.title and number not in self.catalogue.parts else number
 
     def either_hand(self, number: str) -> str:
         """One number for a part and its mirror."""

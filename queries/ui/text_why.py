@@ -71,8 +71,8 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
         entry.paths.append(path_to(change.reason, change.place)[0])
     for entry in entries.values():
         ways = [tuple(number_of.get(s.place, 0) for s in p if s.kind != "arrangement") for p in entry.paths if p]
-        caused = any(c.cause for c in entry.changes)
-        entry.way = min(ways, default=(len(groups) + 1, entry.number) if caused else (0, entry.number))
+        asked = all(c.reason is not None and not c.reason.cites and not c.cause for c in entry.changes)
+        entry.way = min(ways, default=(0 if asked else len(groups) + 1, entry.number))
     return sorted(entries.values(), key=lambda e: (e.way, e.number))
 
 

@@ -134,6 +134,14 @@ def test_each_link_is_told_once_and_for_both_hands() -> None:
     assert why.count("inner bearing on stub:") == 1
 
 
+def test_notes_on_what_was_found_are_told_failures_first() -> None:
+    """The pin was noted under the number of its set, by two members who say opposite things."""
+    found = " ".join(demo(*SWAP).section("FOUND ON THE VEHICLE AS IT STANDS"))
+    assert found.index("Agrees with the sizes (lower pin in arm). N07") < found.index(
+        "Found otherwise (lower pin in arm). N06"
+    )
+
+
 def test_raw_internals_are_not_printed() -> None:
     out = demo(*SWAP).out
     assert not re.search(r"Verdict\.|Evidence\(|None\b|\[\]|\{\}|ALDER-213/|m080-pin-nut", out)
