@@ -132,8 +132,10 @@ class Comparison:
         by_name = {spoken(place): place for place in self.case.world.places}
         return {by_name[f.place]: (f.number, f.stays) for f in self.theirs.plan.filled}
 
-    def _same_filling(self) -> Filling | None:
+    def same_filling(self) -> Filling | None:
         """Ours that is theirs, among the best."""
+        if self.theirs.plan is None:
+            return None
         theirs = self._their_filling()
         for filling in self.ours.best:
             if theirs == {
@@ -150,12 +152,12 @@ class Comparison:
         theirs = levels_of(self.theirs.plan.costs)
         if tuple(self.ours.levels) != theirs:
             yield f"levels: ours {tuple(self.ours.levels)}, theirs {theirs}"
-        if self._same_filling() is None:
+        if self.same_filling() is None:
             ours = [said(self.swap, one) for one in self.ours.best]
             yield f"filling: ours {ours}, theirs {self._their_filling()}"
 
     def _unproven(self) -> Iterator[str]:
-        filling = self._same_filling()
+        filling = self.same_filling()
         if filling is None:
             return
         assert self.theirs.plan is not None
@@ -189,7 +191,7 @@ class Comparison:
 
     def _statuses(self) -> Iterator[str]:
         """What is said of things that nothing forces."""
-        filling = self._same_filling()
+        filling = self.same_filling()
         if filling is None:
             return
         for change in self.theirs.changes:
@@ -222,7 +224,7 @@ class Comparison:
 
     def _order(self) -> Iterator[str]:
         """Numbers and quantities to buy."""
-        filling = self._same_filling()
+        filling = self.same_filling()
         if filling is None or self.theirs.plan is None:
             return
         theirs: Counter[str] = Counter()

@@ -125,8 +125,19 @@ class Motion:
             return False
         if choice.thing.stays:
             return True
+        return self._same_again(choice, place) and place in self.after(filling).renewed
+
+    def renews_needlessly(self, filling: Filling) -> bool:
+        """Whether a thing that could stay gives way to another one of its own number: no other plan."""
+        return any(
+            choice is not None and place in self.there and self._same_again(choice, place)
+            for place, choice in filling.items()
+            if place not in self.after(filling).renewed
+        )
+
+    def _same_again(self, choice: Choice, place: Place) -> bool:
         same = choice.thing.number == self.there[place].number and not choice.set_number
-        return same and place in self.after(filling).renewed
+        return same and not choice.thing.stays
 
 
 class Effects:

@@ -29,7 +29,7 @@ class Answer:
     `best`: the consistent fillings that no other beats, also not by part numbers (more than one
     only where they differ in nothing but "stays" against "the same number new").  `keeping`: the
     levels of the best filling that keeps a place's thing.  `frontier`: levels than which none is
-    better in all.
+    better in all, among fillings that renew nothing needlessly by its own number.
     """
 
     best: list[Filling] = field(default_factory=list)
@@ -153,7 +153,8 @@ class Swap(Consistent):
         for filling in self.fillings():
             answer.consistent += 1
             levels = self.levels(filling)
-            seen.add(levels)
+            if not self.renews_needlessly(filling):
+                seen.add(levels)
             key = (levels, self.numbers(filling))
             if best_key is None or key < best_key:
                 best_key, answer.best = key, [filling]

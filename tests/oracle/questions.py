@@ -1,19 +1,29 @@
-"""The other questions asked twice: do two parts go together, and which parts go together at all."""
+"""Other questions asked twice: do two parts go together, which do at all, what to measure first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import product
 from typing import TYPE_CHECKING
 
 from knockon.queries.combinations import CombinationsAnswer, combinations
 from knockon.queries.fits import FitsAnswer, judge_parts
-from tests.oracle.engine import WORDS, levels_of
+from knockon.queries.measure import Measurement, Risk
+from tests.oracle.engine import WORDS, Comparison, levels_of, spoken
+from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
 from tests.oracle.motion import Filling, Request
 from tests.oracle.plan import Levels, Swap
-from tests.oracle.verdict import Thing, judge_joint, judge_stack
-from tests.oracle.world import Part, Position, Stack, Vehicle, World
+from tests.oracle.verdict import (
+    ON_THE_ITEM,
+    Thing,
+    Verdict,
+    contested,
+    judge_joint,
+    judge_stack,
+    sized,
+)
+from tests.oracle.world import Part, Place, Position, Stack, Vehicle, World
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -129,3 +139,60 @@ def _first_differ(ours: list[Levels], theirs: CombinationsAnswer) -> Iterator[st
     said = [levels_of(one.costs) for one in theirs.combinations]
     if said != [tuple(levels) for levels in ours]:
         yield f"first fillings: ours {ours}, theirs {said}"
+
+
+# ------------------------------------------------------------------------------- what to measure
+
+
+def unmeasured(comparison: Comparison) -> Iterator[str]:
+    """Sizes of what stays that an unproven check across the cut needs and nobody is told to measure.
+
+    A size that was read on the item needs no second reading.
+    """
+    filling = comparison.same_filling()
+    if filling is None:
+        return
+    named: list[Measurement | Risk] = [*comparison.theirs.measure_first, *comparison.theirs.risks]
+    told = {(place, one.feature, size) for one in named for place in one.places for size in one.dimensions}
+    for place, feature, dimension in _across_the_cut(comparison.swap, filling):
+        thing = filling.thing(place)
+        assert thing is not None
+        size = sized(comparison.swap.world, thing, feature, dimension)
+        if size.statements and size.standing == ON_THE_ITEM and not contested(size.statements):
+            continue
+        if (spoken(place), feature, dimension) not in told:
+            yield f"not measured first: {spoken(place)}, {feature}, {dimension}; told: {sorted(told)}"
+
+
+def _across_the_cut(swap: Swap, filling: Filling) -> Iterator[tuple[Place, str, str]]:
+    """Sizes of kept things in the required conditions of unproven checks between kept and new."""
+    world = swap.world
+    joint_named = {joint.name: joint for joint in world.joints}
+    for (name, ends), result in swap.joint_results(filling).items():
+        joint = joint_named[name]
+        features = (joint.feature, joint.other_feature)
+        if result.verdict is Verdict.FITS or not _cut(filling, ends):
+            continue
+        for condition in world.rule[joint.rule].conditions:
+            for term in condition.terms if condition.need == "required" else ():
+                if _stays(filling, ends[term.role]):
+                    yield ends[term.role], features[term.role], term.dimension
+    for (name, side), result in swap.stack_results(filling).items():
+        stack = next(one for one in world.stacks if one.name == name)
+        places = stack_places(world, stack, side)
+        if result.verdict is Verdict.FITS or not _cut(filling, places):
+            continue
+        for part in stack.terms:
+            place = next(place for place in places if place[0] == part.position)
+            if _stays(filling, place):
+                yield place, part.feature, part.dimension
+
+
+def _stays(filling: Filling, place: Place) -> bool:
+    thing = filling.thing(place)
+    return thing is not None and thing.stays
+
+
+def _cut(filling: Filling, places: Iterable[Place]) -> bool:
+    """Something stays and something is new."""
+    return {thing.stays for place in places if (thing := filling.thing(place)) is not None} == {True, False}
