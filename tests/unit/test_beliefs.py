@@ -1,0 +1,93 @@
+"""Which statements compute, which contradict each other, and what is missing."""
+
+from __future__ import annotations
+
+from knockon.graph.beliefs import Interface, Known, Size, interface_of, known_of, presence_of, share_a_value
+from knockon.graph.model import Feature, Source, Statement
+
+
+def said(
+    rank: int, low: float | None, high: float | None = None, source: str = "s", nominal: bool = False
+) -> Statement:
+    return Statement("as written", source, rank, low, low if high is None else high, nominal)
+
+
+def code(rank: int, text: str) -> Statement:
+    return Statement(text, "s", rank, code=text)
+
+
+ASKED = Statement("?", "s", 2, unknown=True)
+
+
+def test_the_best_standing_computes() -> None:
+    known = known_of((said(5, 10.0), said(2, 12.0), said(4, 11.0)))
+    assert [s.low for s in known.sizes] == [12.0]
+    assert (known.rank, known.contested, known.asked) == (2, False, False)
+
+
+def test_equal_statements_that_share_a_value_are_not_contested() -> None:
+    known = known_of((said(2, 10.0, 10.4), said(2, 10.4, 10.8)))
+    assert len(known.sizes) == 2 and not known.contested
+
+
+def test_equal_statements_without_a_common_value_are_contested() -> None:
+    assert known_of((said(2, 10.0), said(2, 10.1))).contested
+    three = known_of((said(2, 10.0, 10.5), said(2, 10.4, 11.0), said(2, 10.9, 11.5)))
+    assert three.contested and len(three.sizes) == 3  # the outer two share nothing
+
+
+def test_the_same_size_twice_is_one() -> None:
+    assert len(known_of((said(2, 10.0, source="a"), said(2, 10.0, source="b"))).sizes) == 1
+    assert known_of((said(2, 10.0, nominal=True), said(2, 10.0))).contested is False
+
+
+def test_a_question_mark_alone_is_asked_and_beside_a_size_is_nothing() -> None:
+    assert known_of((ASKED,)) == Known(asked=True)
+    assert known_of(()) == Known()
+    assert known_of((ASKED, said(5, 1.0))).asked is False
+
+
+def test_codes_agree_or_not() -> None:
+    assert not known_of((code(2, "taper"), code(2, "taper"))).contested
+    assert known_of((code(2, "taper"), code(2, "flat"))).contested
+
+
+def test_a_missing_bound_is_no_limit() -> None:
+    at_least = Size(5.0, None, False, None)
+    assert share_a_value(at_least, Size(100.0, 100.0, False, None))
+    assert not share_a_value(at_least, Size(None, 4.0, False, None))
+    assert share_a_value(Size(None, 5.0, False, None), at_least)
+
+
+def feature(*statements: Statement, absent: tuple[tuple[str, int], ...] = ()) -> Feature:
+    return Feature("f", "kind", {"width": statements} if statements else {}, absent)
+
+
+def test_recorded_absent_contested_or_not_recorded() -> None:
+    assert presence_of(None) == "not recorded"
+    assert presence_of(feature(said(2, 1.0))) == "recorded"
+    assert presence_of(feature()) == "recorded"  # named, though without a size
+    assert presence_of(feature(absent=(("s", 5),))) == "absent"
+    assert presence_of(feature(said(3, 1.0), absent=(("s", 2),))) == "absent"
+    assert presence_of(feature(said(2, 1.0), absent=(("s", 3),))) == "recorded"
+    assert presence_of(feature(said(2, 1.0), absent=(("s", 2),))) == "contested"
+    assert presence_of(feature(ASKED, absent=(("s", 5),))) == "absent"  # "?" states no size
+
+
+def test_an_interface_follows_the_dimensions_asked_for() -> None:
+    own = feature(said(2, 1.0))
+    assert interface_of(own, ("width", "depth")) == Interface("recorded", (known_of((said(2, 1.0),)), Known()))
+    assert interface_of(feature(said(3, 1.0), absent=(("s", 2),)), ("width",)) == Interface("absent", (Known(),))
+    assert interface_of(None, ("width",)) == Interface("not recorded", (Known(),))
+
+
+def test_equal_interfaces_are_one_class_whatever_was_written() -> None:
+    one = interface_of(feature(Statement("1 in", "a", 2, 25.4, 25.4, True)), ("width",))
+    other = interface_of(feature(Statement("25.4 mm", "b", 2, 25.4, 25.4, True)), ("width",))
+    assert one == other and hash(one) == hash(other)
+
+
+def test_the_rank_of_a_standing() -> None:
+    assert Source("x", "on the item").rank == 1
+    assert Source("x", "hearsay").rank == 6
+    assert Source("x", "never heard of").rank == 6
