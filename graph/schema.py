@@ -182,7 +182,7 @@ def local_name(iri: str) -> str:
     return iri.replace("#", "/").rsplit("/", 1)[-1]
 
 
-def _column(graph: _Graph, node: Any) -> tuple[int, Column]:
+def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
     datatype = local_name(graph.text(node, SH + "datatype"))
     column = Column(
         name=graph.text(node, SH + "name"),
@@ -198,13 +198,14 @@ def _column(graph: _Graph, node: Any) -> tuple[int, Column]:
         values=tuple(graph.items(node, SH + "in")),
     )
     if not column.name or not column.path:
-        raise VocabularyError(f"a property shape of {node} lacks sh:name or sh:path")
+        raise VocabularyError(f"a property shape of <{shape}> lacks sh:name or sh:path")
     return int(graph.number(node, SH + "order") or 0), column
 
 
 def _table(graph: _Graph, node: Any) -> Table:
     columns = sorted(
-        (_column(graph, p) for p in graph.by_subject[node].get(SH + "property", ())), key=lambda c: (c[0], c[1].name)
+        (_column(graph, p, str(node.value)) for p in graph.by_subject[node].get(SH + "property", ())),
+        key=lambda c: (c[0], c[1].name),
     )
     parents = graph.texts(node, RDFS + "subClassOf")
     return Table(
