@@ -1,0 +1,175 @@
+"""Conditions over pairs of interfaces: windows, nominal sizes, codes, formulas, beliefs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from knockon.graph.beliefs import Interface, Known, Size
+from knockon.graph.fit import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, judge, window_of
+from knockon.graph.schema import Condition, FitRule, Term
+from knockon.graph.verdicts import Verdict, Weighing, verdict_of
+
+GAP = Condition("gap", "service", "required", (Term(1, "hole", "width"), Term(-1, "peg", "width")), low=0.0, high=0.1)
+RULE = FitRule("pegged", "peg", "Peg", "hole", "Hole", True, (GAP,))
+
+
+def known(*sizes: tuple[float | None, float | None], rank: int = 2, nominal: bool = False) -> Known:
+    found = tuple(Size(low, high, nominal, None) for low, high in sizes)
+    return Known(found, len(found) > 1 and found[0].high != found[1].low, False, rank)
+
+
+def exact(value: float, nominal: bool = False) -> Known:
+    return known((value, value), nominal=nominal)
+
+
+def sides(rule: FitRule, peg: Known, hole: Known) -> tuple[Side, Side]:
+    return (
+        Side(dimensions_of(rule, "peg"), (Interface("recorded", (peg,)),)),
+        Side(dimensions_of(rule, "hole"), (Interface("recorded", (hole,)),)),
+    )
+
+
+def state(condition: Condition, peg: Known, hole: Known) -> int:
+    rule = replace(RULE, conditions=(condition,))
+    return int(evaluate(condition, rule, sides(rule, peg, hole)).state[0, 0])
+
+
+def word(
+    peg: Known, hole: Known, rule: FitRule = RULE, presence: tuple[str, str] = ("recorded", "recorded")
+) -> Verdict:
+    first, second = Interface(presence[0], (peg,)), Interface(presence[1], (hole,))
+    return verdict_of(judge(rule, [first], [second])[0][0], Weighing(rule.safety_critical))
+
+
+@pytest.mark.parametrize(
+    ("hole", "expected"),
+    [
+        ((10.05, 10.05), YES),
+        ((10.0, 10.1), YES),  # the window is closed
+        ((10.2, 10.3), NO),
+        ((9.8, 9.9), NO),
+        ((10.1, 10.2), STRADDLES),  # touching from outside is open
+        ((9.9, 10.05), STRADDLES),
+        ((9.9, 10.2), STRADDLES),
+        ((10.0 - 5e-7, 10.05), YES),  # within the tolerance of 1e-6
+        ((10.0 - 5e-6, 10.05), STRADDLES),
+    ],
+)
+def test_inside_outside_or_open(hole: tuple[float, float], expected: int) -> None:
+    assert state(GAP, exact(10.0), known(hole)) == expected
+
+
+def test_one_limit_may_be_missing() -> None:
+    at_least = replace(GAP, high=None)
+    assert state(at_least, exact(10.0), exact(99.0)) == YES
+    assert state(at_least, exact(10.0), exact(9.0)) == NO
+    assert state(replace(GAP, low=None, high=None), exact(10.0), exact(99.0)) == YES
+
+
+def test_a_nominal_size_is_judged_by_the_gross_window_alone() -> None:
+    gross = replace(GAP, gross=True, gross_low=-0.5, gross_high=0.5)
+    assert state(gross, exact(10.0, nominal=True), exact(9.8)) == YES
+    assert state(gross, exact(10.0), exact(9.8, nominal=True)) == YES
+    assert state(gross, exact(10.0), exact(9.8)) == NO  # both exact: the window itself
+    assert state(gross, exact(10.0, nominal=True), exact(12.0)) == NO
+
+
+def test_a_nominal_size_without_a_gross_window_leaves_it_open() -> None:
+    assert state(GAP, exact(10.0, nominal=True), exact(10.05)) == STRADDLES
+    assert state(GAP, exact(10.0, nominal=True), exact(99.0)) == STRADDLES
+    assert window_of(GAP, nominal=True) is None
+    assert window_of(GAP, nominal=False) == (0.0, 0.1)
+
+
+def test_a_missing_size_is_missing_on_its_own_side() -> None:
+    rule = RULE
+    result = evaluate(GAP, rule, sides(rule, Known(), exact(10.0)))
+    assert (int(result.state[0, 0]), bool(result.lacks[0][0]), bool(result.lacks[1][0])) == (MISSING, True, False)
+
+
+def test_factors_turn_the_ends_of_an_interval() -> None:
+    half = replace(GAP, terms=(Term(0.5, "hole", "width"), Term(-2, "peg", "width")), low=None, high=None)
+    rule = replace(RULE, conditions=(half,))
+    result = evaluate(half, rule, sides(rule, known((1.0, 2.0)), known((10.0, 12.0))))
+    assert (result.low[0, 0], result.high[0, 0]) == (5.0 - 4.0, 6.0 - 2.0)
+
+
+def test_codes_must_be_the_same() -> None:
+    form = Condition("form", "service", "required", (Term(1, "peg", "form"), Term(1, "hole", "form")), same_code=True)
+    rule = replace(RULE, conditions=(form,))
+    round_, square = (Known((Size(None, None, False, c),), rank=2) for c in ("round", "square"))
+    assert word(round_, round_, rule) is Verdict.FITS
+    assert word(round_, square, rule) is Verdict.DO_NOT_USE
+    assert word(Known(), square, rule) is Verdict.NOT_KNOWN
+    reverse = replace(form, terms=form.terms[::-1])
+    assert word(round_, square, replace(rule, conditions=(reverse,))) is Verdict.DO_NOT_USE
+
+
+def test_a_formula_takes_intervals() -> None:
+    overlap = Condition(
+        "overlap", "service", "required", (Term(1, "peg", "width"), Term(1, "hole", "width")),
+        formula="tooth_overlap", low=0.2,
+    )  # fmt: skip
+    rule = replace(RULE, conditions=(overlap,))
+    result = evaluate(overlap, rule, sides(rule, known((26.0, 26.2)), exact(25.4)))
+    assert (result.low[0, 0], result.high[0, 0]) == (pytest.approx(0.3), pytest.approx(0.4))
+    assert word(Known(), exact(25.4), rule) is Verdict.NOT_KNOWN
+
+
+def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:
+    assert word(exact(10.0), exact(20.0)) is Verdict.DO_NOT_USE
+    assert word(exact(10.0), exact(20.0), replace(RULE, conditions=(replace(GAP, sort="assembly"),))) is (
+        Verdict.DOES_NOT_FIT
+    )
+    supporting = replace(RULE, conditions=(replace(GAP, need="supporting"),))
+    assert word(exact(10.0), exact(20.0), supporting) is Verdict.DO_NOT_USE
+    assert word(exact(10.0), known((9.0, 20.0)), supporting) is Verdict.FITS
+    told = replace(RULE, conditions=(replace(GAP, need="told"),))
+    assert word(exact(10.0), exact(20.0), told) is Verdict.FITS
+
+
+def test_absence_is_a_no_and_a_torn_presence_is_disputed() -> None:
+    assert word(Known(), exact(10.0), presence=("absent", "recorded")) is Verdict.DOES_NOT_FIT
+    assert word(exact(10.0), exact(10.05), presence=("contested", "recorded")) is Verdict.DISPUTED
+    assert word(exact(10.0), exact(20.0), presence=("contested", "recorded")) is Verdict.DOES_NOT_FIT
+    assert word(Known(), Known(), presence=("not recorded", "recorded")) is Verdict.NOT_KNOWN
+
+
+def test_what_nobody_recorded_is_open_even_under_a_rule_without_conditions() -> None:
+    assert word(Known(), Known(), replace(RULE, conditions=()), ("not recorded", "not recorded")) is Verdict.NOT_KNOWN
+
+
+def test_sizes_that_contradict_are_believed_one_at_a_time() -> None:
+    torn = Known((Size(10.0, 10.0, False, None), Size(10.2, 10.2, False, None)), True, False, 2)
+    assert word(torn, exact(10.05)) is Verdict.DISPUTED
+    assert word(torn, exact(99.0)) is Verdict.DO_NOT_USE
+    told = replace(RULE, conditions=(GAP, replace(GAP, need="told")))
+    assert word(torn, exact(10.05), told) is Verdict.DISPUTED
+
+
+def test_sizes_that_overlap_count_as_the_worst() -> None:
+    loose = Known((Size(10.0, 10.02, False, None), Size(10.01, 10.3, False, None)), False, False, 2)
+    assert word(loose, exact(10.05)) is Verdict.NOT_KNOWN
+
+
+def test_a_contradiction_that_no_condition_reads_disputes_nothing() -> None:
+    idle = replace(GAP, label="told", need="told", terms=(Term(1, "peg", "length"), Term(1, "hole", "length")))
+    rule = replace(RULE, conditions=(GAP, idle))
+    torn = Known((Size(1.0, 1.0, False, None), Size(2.0, 2.0, False, None)), True, False, 2)
+    peg = Interface("recorded", (torn, exact(10.0)))  # length, width
+    hole = Interface("recorded", (exact(5.0), exact(10.05)))
+    assert dimensions_of(rule, "peg") == ("length", "width")
+    assert verdict_of(judge(rule, [peg], [hole])[0][0], Weighing(True)) is Verdict.FITS
+
+
+def test_all_pairs_at_once_are_the_pairs_one_by_one() -> None:
+    pegs = [Interface("recorded", (exact(float(w)),)) for w in (9, 10, 11)]
+    pegs += [Interface("recorded", (known((9.9, 10.2)),)), Interface("absent", (Known(),))]
+    holes = [Interface("recorded", (exact(w),)) for w in (9.05, 10.05)]
+    holes += [Interface("not recorded", (Known(),))]
+    table = judge(RULE, pegs, holes)
+    for a, peg in enumerate(pegs):
+        for b, hole in enumerate(holes):
+            assert table[a][b] == judge(RULE, [peg], [hole])[0][0]
