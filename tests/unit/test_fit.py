@@ -138,7 +138,10 @@ def test_absence_is_a_no_and_a_torn_presence_is_disputed() -> None:
 
 
 def test_what_nobody_recorded_is_open_even_under_a_rule_without_conditions() -> None:
-    assert word(Known(), Known(), replace(RULE, conditions=()), ("not recorded", "not recorded")) is Verdict.NOT_KNOWN
+    nothing = Interface("not recorded", ())
+    judged = judge(replace(RULE, conditions=()), [nothing], [nothing])[0][0]
+    assert verdict_of(judged, Weighing(True)) is Verdict.NOT_KNOWN
+    assert verdict_of(judged, Weighing(True, claimed=True)) is Verdict.FITS_ON_PAPER
 
 
 def test_sizes_that_contradict_are_believed_one_at_a_time() -> None:

@@ -12,8 +12,8 @@ def position(name: str, level: str = "corner", carried_by: str = "") -> Position
 
 LAYOUT = Layout(
     "cart",
-    positions=(position("hub"), position("cap", carried_by="hub"), position("axle", "vehicle"), position("pin", "vehicle",
-                                                                                                       carried_by="hub")),
+    positions=(position("hub"), position("cap", carried_by="hub"), position("axle", "vehicle"),
+               position("pin", "vehicle", carried_by="hub")),
     joints=(
         Joint("cap on hub", "cap", "rim", "hub", "rim", "r"),
         Joint("hub on axle", "hub", "bore", "axle", "journal", "r"),
