@@ -104,7 +104,7 @@ class _Renaming:
         fittings = tuple(
             replace(f, position=name(f.position), part=name(f.part), item=name(f.item)) for f in one.fittings
         )
-        return replace(one, name=name(one.name), made_as=name(one.made_as), fittings=fittings)
+        return replace(one, name=name(one.name), made_as=name(one.made_as), like=name(one.like), fittings=fittings)
 
     def request(self, old: Request) -> Request:
         """The positions and parts that it names."""

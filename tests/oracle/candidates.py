@@ -27,12 +27,12 @@ class Candidates(Motion):
             for part in self.world.parts
             if part.part_type == position.part_type and _hand_allows(part, side)
         ]
-        for one in self.world.sets:
-            for member in one.members:
-                if member.position == position.name and member.side in ("", side):
-                    owner = f"{one.number}/{position.name}"
-                    records = (self.drawing(member.as_part) if member.as_part else owner,)
-                    found.append(Choice(Thing(one.number, records, as_part=member.as_part), one.number))
+        place = (position.name, side)
+        found += [
+            Choice(self.member(one, place), one.number)
+            for one in self.world.sets
+            if any(member.position == position.name and member.side in ("", side) for member in one.members)
+        ]
         return [choice for choice in found if choice.thing.stays or choice.thing.number not in self.request.avoid]
 
     def options(self, position: Position, side: str, arrangement: str) -> list[Choice | None]:
@@ -59,7 +59,7 @@ class Candidates(Motion):
         if choice.thing.stays:
             return not self.is_due(place)
         if place in self.kept:
-            return place in self.there and number == self.there[place].number and not choice.set_number
+            return place in self.there and number == self.there[place].number
         return True
 
     def _has(self, thing: Thing, wanted: Property) -> bool:

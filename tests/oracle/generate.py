@@ -188,8 +188,10 @@ class Maker(LayoutMaker):
             arrangement = self.arrangements[family % len(self.arrangements)]
             self.vehicles.append(Vehicle(name, arrangement, tuple(self.as_made(arrangement, family)), as_made=True))
         made = self.vehicles[0]
-        found = tuple(fitting for one in made.fittings for fitting in self.as_found(one))
-        self.vehicles.append(Vehicle("found", made.arrangement, found, made_as=made.name))
+        fitted = self.with_a_set(made.fittings) if self.sets and self.chance(20) else made.fittings
+        found = tuple(fitting for one in fitted for fitting in self.as_found(one))
+        like = made.name if self.chance(30) else ""
+        self.vehicles.append(Vehicle("found", made.arrangement, found, made_as=made.name, like=like))
 
     def as_made(self, arrangement: str, family: int) -> list[Fitting]:
         """Parts of one family in every position of the arrangement."""
@@ -208,6 +210,15 @@ class Maker(LayoutMaker):
                 fitted += [Fitting(position.name, hand, f"{part.number[:-1]}{hand[0].upper()}") for hand in HANDS]
         return fitted
 
+    def with_a_set(self, fittings: tuple[Fitting, ...]) -> tuple[Fitting, ...]:
+        """The fittings with the members of a set in all of its positions."""
+        one = self.sets[0]
+        positions = {member.position for member in one.members}
+        if not positions <= {fitting.position for fitting in fittings}:
+            return fittings
+        others = tuple(fitting for fitting in fittings if fitting.position not in positions)
+        return (*others, *(Fitting(position, "", one.number) for position in sorted(positions)))
+
     def as_found(self, made: Fitting) -> list[Fitting]:
         """What a survey finds there: due, measured, or another part on one hand."""
         condition = self.pick(("sound",) * 6 + ("due", "unknown"))
@@ -218,7 +229,7 @@ class Maker(LayoutMaker):
                 Fitting(made.position, "left", made.part, condition=condition),
                 Fitting(made.position, "right", self.pick(others), condition=condition),
             ]
-        if self.chance(25):
+        if self.chance(25) and made.part in self.family:
             return self.measured(made, position, condition)
         if made.side:
             return [Fitting(made.position, made.side, made.part, condition=condition)]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from tests.oracle.verdict import Thing
-from tests.oracle.world import HANDS, Fitting, Joint, Place, Vehicle, Window, World, places_of
+from tests.oracle.world import HANDS, Fitting, Joint, PartSet, Place, Vehicle, Window, World, places_of
 
 Ends = tuple[Place, Place]
 """The two places that a joint stands between."""
@@ -64,7 +64,7 @@ class Motion:
             for place in places_of(world.position[fitting.position]):
                 if not fitting.side or fitting.side == place[1]:
                     self.fitted[place] = fitting
-        self.there = {place: self._thing_there(one) for place, one in self.fitted.items()}
+        self.there = {place: self._thing_there(place, one) for place, one in self.fitted.items()}
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
         self._effects: dict[frozenset[Place], Effects] = {}
         self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
@@ -72,12 +72,20 @@ class Motion:
             for end in ends:
                 self.joints_at.setdefault(end, []).append((joint, ends))
 
-    def _thing_there(self, fitting: Fitting) -> Thing:
+    def _thing_there(self, place: Place, fitting: Fitting) -> Thing:
+        if fitting.part in self.world.set_named and not fitting.item:
+            return replace(self.member(self.world.set_named[fitting.part], place), stays=True)
         if not fitting.item:
             return Thing(fitting.part, (self.drawing(fitting.part),), stays=True)
         number = self.world.item[fitting.item].part
         drawing = (self.drawing(number),) if number else ()
         return Thing(number, (fitting.item, *drawing), stays=True)
+
+    def member(self, one: PartSet, place: Place) -> Thing:
+        """What a new set puts into a place."""
+        member = next(m for m in one.members if m.position == place[0] and m.side in ("", place[1]))
+        records = self.drawing(member.as_part) if member.as_part else f"{one.number}/{place[0]}"
+        return Thing(one.number, (records,), as_part=member.as_part)
 
     def drawing(self, number: str) -> str:
         """The part whose drawing a number shares."""
@@ -99,7 +107,8 @@ class Motion:
 
     def one_use(self, place: Place) -> bool:
         """The vehicle's thing there is a one-use part."""
-        part = self.world.part.get(self.there[place].number)
+        thing = self.there[place]
+        part = self.world.part.get(thing.as_part or thing.number)
         return part is not None and part.one_use
 
     def made_in_vehicle(self, joint: Joint, ends: Ends) -> bool:
@@ -136,7 +145,7 @@ class Motion:
         )
 
     def _same_again(self, choice: Choice, place: Place) -> bool:
-        same = choice.thing.number == self.there[place].number and not choice.set_number
+        same = choice.thing.number == self.there[place].number
         return same and not choice.thing.stays
 
 

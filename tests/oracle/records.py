@@ -265,7 +265,7 @@ def _vehicle_tables(world: World) -> Iterator[Table]:
         "vehicle,title,layout,arrangement,as made,made as,like,owner,source",
         [
             (v.name, f"vehicle {v.name}", world.layout, v.arrangement, _yes(v.as_made), v.made_as,
-             "", "" if v.as_made else "m001", source)
+             v.like, "" if v.as_made else "m001", source)
             for v in world.vehicles
         ],
     )  # fmt: skip
@@ -276,6 +276,7 @@ def _vehicle_tables(world: World) -> Iterator[Table]:
             (v.name, f.position, f.side, "" if f.item else f.part, f.item, f.condition)
             for v in world.vehicles
             for f in v.fittings
+            if not v.like or f not in world.vehicle[v.like].fittings
         ],
     )
     yield (

@@ -240,13 +240,17 @@ class Item:
 
 @dataclass(frozen=True)
 class Vehicle:
-    """What is in each position, as made or as found."""
+    """What is in each position, as made or as found.
+
+    `fittings` is all of it; `like`: the records give that vehicle's fittings and only what differs.
+    """
 
     name: str
     arrangement: str
     fittings: tuple[Fitting, ...]
     as_made: bool = False
     made_as: str = ""
+    like: str = ""
 
 
 @dataclass(frozen=True)

@@ -73,6 +73,9 @@ def _in_question(case: Case) -> Iterator[str]:
     for fitting in case.vehicle.fittings:
         yield fitting.condition
         yield from ("item",) if fitting.item else ()
+    yield from ("like another",) if case.vehicle.like else ()
+    if any(f.part in case.world.set_named for f in case.vehicle.fittings):
+        yield "set on the vehicle"
     hands = {f.position for f in case.vehicle.fittings if f.side == "left"}
     for fitting in case.vehicle.fittings:
         other = [f.part for f in case.vehicle.fittings if f.position == fitting.position]
@@ -141,6 +144,8 @@ def _census() -> Counter[str]:
         *((name, 12) for name in ("other arrangement", "only kept sizes lacking")),
         *((name, 40) for name in ("FITS", "ON_PAPER", "NOT_KNOWN")),
         ("DISPUTED", 10),
+        ("like another", 40),
+        ("set on the vehicle", 8),
     ],
 )
 def test_worlds_have_it_often_enough(feature: str, at_least: int) -> None:
