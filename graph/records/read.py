@@ -63,8 +63,9 @@ class Reader:
                 continue
             columns = self._columns(raw, shape)
             if columns is not None:
+                where = {header: raw.header.index(header) for header in raw.header}
                 for number, cells in raw.rows:
-                    row = {h: c for h, c in zip(raw.header, cells, strict=True) if c}
+                    row = {header: cells[i] for header, i in where.items() if cells[i]}
                     yield from (
                         self._feature(raw, shape, columns, number, row)
                         if is_feature
@@ -88,6 +89,8 @@ class Reader:
     def _columns(self, raw: RawTable, shape: Table) -> dict[str, Column] | None:
         columns = {c.name: c for c in shape.columns}
         fixed = FEATURE_COLUMNS if shape.is_kind else ()
+        for twice in sorted({h for h in raw.header if h and raw.header.count(h) > 1}):
+            self._report(raw, 1, twice, twice, "the column stands twice: only the first is read", "one such column")
         for header in raw.header:
             if header not in columns and header not in fixed:
                 expected = [*fixed, *columns]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -55,7 +56,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
     rows: list[tuple[int, tuple[str, ...]]] = []
     header: tuple[str, ...] = ()
     number = 0
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)  # not splitlines: a cell may hold \x0b or U+2028
     while True:
         try:
             cells = next(reader, None)
