@@ -206,7 +206,7 @@ class Planner:
         self._better += 1
         chosen = ", ".join(f"in({self.problem.ids[c]})" for c in filling.chosen.values())
         name = f"without{self._better}"
-        self._control.add(name, [], f":- {chosen}.")
+        self._control.add(name, [], f":- {chosen}, #count {{ C : in(C) }} = {len(filling.chosen)}.")
         self._control.ground([(name, [])])
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:

@@ -15,8 +15,7 @@ from tests.oracle.engine import Comparison, loaded
 from tests.oracle.generate import Case, case_from_seed, cases
 from tests.oracle.questions import combination_differences, pair_differences, unmeasured
 
-CI = settings.default == settings.get_profile("ci")
-WORLDS = int(os.environ.get("KNOCKON_EXAMPLES") or (2000 if CI else 300))
+WORLDS = int(os.environ.get("KNOCKON_EXAMPLES") or 300)
 FOLDER = 20
 """Worlds that stand in one records folder, each with names of its own."""
 
