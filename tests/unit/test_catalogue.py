@@ -1,0 +1,142 @@
+"""The catalogue: drawings and items share features, vehicles take over fittings, names are found or their nearest."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from knockon.graph.catalogue import UnknownNameError, build_catalogue
+from knockon.graph.model import Fitting
+from knockon.graph.records import read_graph, records_from_text
+from knockon.graph.records.read import Reader
+from knockon.graph.records.tables import raw_tables
+from knockon.graph.schema import read_vocabulary, vocabulary_files
+from knockon.graph.store import copy_of, dataset_of, store_of
+from tests.unit.small import TABLES, with_rows, world
+
+
+def sizes(thing: str, feature: str, changed: dict[str, str] | None = None) -> list[tuple[float | None, int]]:
+    statements = world(changed).features_of(thing)[feature].dimensions["diameter"]
+    return [(s.low, s.rank) for s in statements]
+
+
+def test_a_part_has_the_features_of_its_drawing() -> None:
+    assert sizes("HUB-20R", "bore") == [(20.0, 2)]
+    more = with_rows("features/register_bore.csv", "HUB-20R,bore,20.1 mm,stall")
+    assert sorted(sizes("HUB-20R", "bore", more)) == [(20.0, 2), (20.1, 5)]
+    assert sizes("HUB-20L", "bore", more) == [(20.0, 2)]
+
+
+def test_a_sets_member_has_the_features_of_its_part() -> None:
+    assert sizes("PAIR-25/hub/left", "bore") == [(25.0, 2)]
+    assert world().features_of("PAIR-25/cap/left") == {}
+
+
+def test_an_item_has_its_numbers_sizes_beside_its_own() -> None:
+    assert sizes("odd-axle", "seat") == [(20.0, 2)]
+    read = with_rows("features/spigot.csv", "odd-axle,seat,19.8 mm ±0.05 mm,survey")
+    assert sorted(sizes("odd-axle", "seat", read)) == [(19.75, 1), (20.0, 2)]
+    assert sizes("AXLE-20", "seat", read) == [(20.0, 2)]
+
+
+def test_work_on_an_item_makes_its_readings_void_where_others_stand() -> None:
+    changed = with_rows("items.csv", "turned-axle,AXLE-20,my axle turned down,odd-axle,turn the seat down,survey")
+    changed |= with_rows(
+        "features/spigot.csv", "odd-axle,seat,20.4 mm ±0.02 mm,survey", "turned-axle,seat,20.00 mm ±0.02 mm,survey"
+    )
+    assert sorted(sizes("turned-axle", "seat", changed)) == [(19.98, 1), (20.0, 2)]
+    untouched = with_rows("items.csv", "same-axle,AXLE-20,my axle painted,odd-axle,paint it,survey")
+    untouched |= with_rows("features/spigot.csv", "odd-axle,seat,20.4 mm ±0.02 mm,survey")
+    assert (20.38, 1) in [(round(low or 0, 6), rank) for low, rank in sizes("same-axle", "seat", untouched)]
+
+
+def test_a_vehicle_takes_over_what_it_does_not_say_itself() -> None:
+    fittings = {(f.position, f.side): f for f in world().vehicles["my-cart"].fittings}
+    assert fittings[("axle", "")] == Fitting("axle", "", "", "odd-axle", "unknown")
+    assert fittings[("hub", "left")].part == "HUB-20L"
+    one_side = with_rows("fittings.csv", "my-cart,cap,left,,,due", "my-cart,hub,,HUB-25L,,sound")
+    fittings = {(f.position, f.side): f for f in world(one_side).vehicles["my-cart"].fittings}
+    assert fittings[("cap", "left")].part == "" and fittings[("cap", "")].part == "CAP-1"
+    assert {k: f.part for k, f in fittings.items() if k[0] == "hub"} == {("hub", ""): "HUB-25L"}  # both, so both
+
+
+def test_a_circle_of_vehicles_ends() -> None:
+    rows = TABLES["vehicles.csv"].replace(
+        "cart,a cart as made,cart axle,yes,,", "cart,a cart as made,cart axle,yes,,my-cart"
+    )
+    fittings = world({"vehicles.csv": rows}).vehicles["cart"].fittings
+    assert {f.position for f in fittings} == {"axle", "hub", "stud", "cap"}
+
+
+@pytest.mark.parametrize(
+    ("sort", "name", "key"),
+    [
+        ("part", "AXLE-20", "AXLE-20"),
+        ("part", " axle 20", "AXLE-20"),
+        ("vehicle", "My Cart", "my-cart"),
+        ("kit", "BOX", "box"),
+        ("layout", "Cart-Axle", "cart axle"),
+    ],
+)
+def test_names_are_found_without_case_blanks_and_hyphens(sort: str, name: str, key: str) -> None:
+    assert key in vars_of(world().find(sort, name))
+
+
+def vars_of(record: object) -> list[object]:
+    return [getattr(record, slot) for slot in type(record).__slots__]  # type: ignore[attr-defined]
+
+
+def test_a_name_that_nothing_has_gets_the_nearest() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        world().find("part", "AXEL-20")
+    assert caught.value.nearest[0] == "AXLE-20"
+    assert "no part 'AXEL-20'" in str(caught.value) and "AXLE-20" in str(caught.value)
+    with pytest.raises(UnknownNameError) as nothing:
+        world().find("kit", "zzz")
+    assert nothing.value.nearest == ()
+
+
+def test_positions_stand_in_the_layouts_order_and_joints_after_their_positions() -> None:
+    layout = world().layouts["cart axle"]
+    assert [p.position for p in layout.positions] == ["axle", "hub", "stud", "cap"]
+    assert [j.joint for j in layout.joints] == ["hub on axle", "stud in hub", "cap on hub"]
+
+
+def test_the_order_of_statements_does_not_matter() -> None:
+    vocabulary = read_vocabulary(vocabulary_files())
+    quads = list(store_of(Reader(vocabulary).read(raw_tables(TABLES, []))))
+    once = build_catalogue(quads, vocabulary)
+    for seed in range(3):
+        random.Random(seed).shuffle(quads)
+        assert build_catalogue(quads, vocabulary) == once
+
+
+def test_every_row_stands_in_its_sources_graph() -> None:
+    store = store_of(Reader(read_vocabulary(vocabulary_files())).read(raw_tables(TABLES, [])))
+    graphs = {q.subject.value.removeprefix("https://knockon.example/id/"): q.graph_name.value for q in store}  # type: ignore[union-attr]
+    assert graphs["parts/AXLE-20"].endswith("/sources/book")
+    assert graphs["parts/HUB-%3F"].endswith("/sources/stall")
+    assert graphs["features/AXLE-20/seat"].endswith("/sources/book")
+    assert graphs["offers/Mill/CAP-1" if "offers/Mill/CAP-1" in graphs else "suppliers/Mill"].endswith("/graph/records")
+
+
+def test_a_store_is_seen_as_one_graph_by_rdflib_and_as_a_copy() -> None:
+    store = store_of(Reader(read_vocabulary(vocabulary_files())).read(raw_tables(TABLES, [])))
+    query = "SELECT ?p WHERE { ?p a <https://knockon.example/vocab#Part> }"
+    parts = TABLES["parts.csv"].count("\n") - 1
+    assert len(list(dataset_of(store).query(query))) == parts
+    assert len(list(copy_of(store).query(query))) == parts
+    assert len(copy_of(store)) == len({(q.subject, q.predicate, q.object) for q in store})
+
+
+def test_a_folder_and_its_texts_are_the_same_records(tmp_path: object) -> None:
+    from pathlib import Path
+
+    folder = Path(str(tmp_path))
+    for name, text in TABLES.items():
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
+    store, vocabulary, findings = read_graph(folder)
+    assert findings == ()
+    assert build_catalogue(store, vocabulary) == records_from_text(TABLES).catalogue

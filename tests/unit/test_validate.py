@@ -1,0 +1,63 @@
+"""Statements that come in as RDF are checked against the same shapes as rows."""
+
+from __future__ import annotations
+
+import pyoxigraph as ox
+
+from knockon.graph.records.read import Reader
+from knockon.graph.records.tables import raw_tables
+from knockon.graph.schema import VOCAB, read_vocabulary, vocabulary_files
+from knockon.graph.store import store_of
+from knockon.graph.validate import ShapeReport, shapes_graph, validate
+from tests.unit.small import TABLES
+
+ID = "https://knockon.example/id/"
+TYPE = ox.NamedNode("http://www.w3.org/1999/02/22-rdf-syntax-ns#type")
+
+
+def store_with(*extra: tuple[str, str, ox.NamedNode | ox.Literal]) -> ox.Store:
+    """The small world's graph with (subject, property, value) added."""
+    store = store_of(Reader(read_vocabulary(vocabulary_files())).read(raw_tables(TABLES, [])))
+    for subject, path, value in extra:
+        predicate = TYPE if path == "type" else ox.NamedNode(VOCAB + path)
+        store.add(ox.Quad(ox.NamedNode(ID + subject), predicate, value))
+    return store
+
+
+def report(*extra: tuple[str, str, ox.NamedNode | ox.Literal]) -> ShapeReport:
+    return validate(store_with(*extra))
+
+
+def test_good_records_pass_and_were_really_checked() -> None:
+    found = report()
+    assert found.findings == ()
+    assert found.shapes > 60
+    assert found.nodes > 50
+
+
+def test_a_row_that_lacks_what_it_needs() -> None:
+    found = report(("parts/X-1", "type", ox.NamedNode(VOCAB + "Part")))
+    columns = {f.column for f in found.findings}
+    assert columns >= {"name", "part type", "hand"}
+    assert all(f.file == "graph: parts/X-1" and not f.set_aside for f in found.findings)
+
+
+def test_a_value_that_is_not_allowed() -> None:
+    found = report(("parts/AXLE-20", "hand", ox.Literal("both")))
+    assert {(f.column, f.written) for f in found.findings} >= {("hand", "both")}
+    assert {f.column for f in found.findings} == {"hand"}  # and there are two of them now
+
+
+def test_a_size_of_the_wrong_datatype() -> None:
+    path = "seatDiameter"
+    spigot = next(
+        c for k in read_vocabulary(vocabulary_files()).kinds.values() if k.table == "spigot" for c in k.columns
+    )
+    found = report(("features/AXLE-20/seat", spigot.path.removeprefix(VOCAB), ox.Literal("wide")))
+    assert path and [(f.column, f.written) for f in found.findings] == [("diameter", "wide")]
+
+
+def test_the_shapes_are_those_of_the_vocabulary() -> None:
+    vocabulary = read_vocabulary(vocabulary_files())
+    assert report().shapes == len(vocabulary.tables) + len(vocabulary.kinds)
+    assert len(shapes_graph()) > 1000
