@@ -80,8 +80,11 @@ def _joints_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -
 def _stacks_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
     said = {evidence.check: str(evidence.verdict) for evidence in theirs.figures}
     not_judged = {one.figure for one in theirs.not_judged}
+    held = {world.position[name].arrangement for name in things} - {""}
     for stack in world.stacks:
         names = {term.position for term in stack.terms}
+        if stack.arrangement and held - {stack.arrangement}:
+            continue
         if names <= set(things):
             filled = {name: things[name] for name in things if name in names}
             ours = WORDS[judge_stack(world, stack, filled).verdict]
