@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from pathlib import Path
 
 import pytest
 
@@ -62,9 +63,7 @@ def test_a_vehicle_takes_over_what_it_does_not_say_itself() -> None:
 
 
 def test_a_circle_of_vehicles_ends() -> None:
-    rows = TABLES["vehicles.csv"].replace(
-        "cart,a cart as made,cart axle,yes,,", "cart,a cart as made,cart axle,yes,,my-cart"
-    )
+    rows = TABLES["vehicles.csv"].replace("cart axle,yes,,", "cart axle,yes,,my-cart")
     fittings = world({"vehicles.csv": rows}).vehicles["cart"].fittings
     assert {f.position for f in fittings} == {"axle", "hub", "stud", "cap"}
 
@@ -80,11 +79,7 @@ def test_a_circle_of_vehicles_ends() -> None:
     ],
 )
 def test_names_are_found_without_case_blanks_and_hyphens(sort: str, name: str, key: str) -> None:
-    assert key in vars_of(world().find(sort, name))
-
-
-def vars_of(record: object) -> list[object]:
-    return [getattr(record, slot) for slot in type(record).__slots__]  # type: ignore[attr-defined]
+    assert getattr(world().find(sort, name), sort) == key
 
 
 def test_a_name_that_nothing_has_gets_the_nearest() -> None:
@@ -114,11 +109,11 @@ def test_the_order_of_statements_does_not_matter() -> None:
 
 def test_every_row_stands_in_its_sources_graph() -> None:
     store = store_of(Reader(read_vocabulary(vocabulary_files())).read(raw_tables(TABLES, [])))
-    graphs = {q.subject.value.removeprefix("https://knockon.example/id/"): q.graph_name.value for q in store}  # type: ignore[union-attr]
+    graphs = {q.subject.value.removeprefix("https://knockon.example/id/"): q.graph_name.value for q in store}
     assert graphs["parts/AXLE-20"].endswith("/sources/book")
     assert graphs["parts/HUB-%3F"].endswith("/sources/stall")
     assert graphs["features/AXLE-20/seat"].endswith("/sources/book")
-    assert graphs["offers/Mill/CAP-1" if "offers/Mill/CAP-1" in graphs else "suppliers/Mill"].endswith("/graph/records")
+    assert graphs["suppliers/Mill"].endswith("/graph/records")
 
 
 def test_a_store_is_seen_as_one_graph_by_rdflib_and_as_a_copy() -> None:
@@ -130,13 +125,10 @@ def test_a_store_is_seen_as_one_graph_by_rdflib_and_as_a_copy() -> None:
     assert len(copy_of(store)) == len({(q.subject, q.predicate, q.object) for q in store})
 
 
-def test_a_folder_and_its_texts_are_the_same_records(tmp_path: object) -> None:
-    from pathlib import Path
-
-    folder = Path(str(tmp_path))
+def test_a_folder_and_its_texts_are_the_same_records(tmp_path: Path) -> None:
     for name, text in TABLES.items():
-        (folder / name).parent.mkdir(exist_ok=True)
-        (folder / name).write_text(text, encoding="utf-8")
-    store, vocabulary, findings = read_graph(folder)
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    store, vocabulary, findings = read_graph(tmp_path)
     assert findings == ()
     assert build_catalogue(store, vocabulary) == records_from_text(TABLES).catalogue

@@ -49,12 +49,10 @@ def test_a_value_that_is_not_allowed() -> None:
 
 
 def test_a_size_of_the_wrong_datatype() -> None:
-    path = "seatDiameter"
-    spigot = next(
-        c for k in read_vocabulary(vocabulary_files()).kinds.values() if k.table == "spigot" for c in k.columns
-    )
-    found = report(("features/AXLE-20/seat", spigot.path.removeprefix(VOCAB), ox.Literal("wide")))
-    assert path and [(f.column, f.written) for f in found.findings] == [("diameter", "wide")]
+    kinds = read_vocabulary(vocabulary_files()).kinds.values()
+    diameter = next(c for k in kinds if k.table == "spigot" for c in k.columns)
+    found = report(("features/AXLE-20/seat", diameter.path.removeprefix(VOCAB), ox.Literal("wide")))
+    assert [(f.column, f.written) for f in found.findings] == [("diameter", "wide")]
 
 
 def test_the_shapes_are_those_of_the_vocabulary() -> None:
