@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from knockon.graph.layout import Places
 from knockon.graph.model import KitLine
 from knockon.graph.verdicts import Verdict
 from knockon.queries.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, KEPT, KEPT_AFTER_WORK, MOVED_OVER
 from knockon.queries.fits import judge_parts
 from knockon.queries.kit import KitAnswer
-from knockon.queries.swap import SwapAnswer
+from knockon.queries.swap import SwapAnswer, plan_swap, read_request
 from tests.demo.demo import (
     AS_FOUND,
     AS_MADE,
@@ -417,3 +418,17 @@ def test_a_figure_that_is_compared_asks_for_what_it_is_compared_with() -> None:
     assert needs["front share of braking"] == ("rear drum", "vehicle to compare with")
     needs = {n.figure: n.needs for n in judged("LARCH-203L", "HAZEL-231", "LARCH-150").not_judged}
     assert needs["front share of braking"] == ("vehicle to compare with",)
+
+
+def test_another_layout_beside_it_changes_no_order() -> None:
+    """A second layout with positions of the same names: each set still means the one that it is made for."""
+    positions = [r for r in rows_of("positions.csv") if r["position"] in ("upper shims", "rotor", "inner bearing")]
+    other = [{**r, "layout": "other axle"} for r in positions]
+    world = with_tables({
+        "layouts.csv": written([*rows_of("layouts.csv"), {"layout": "other axle", "title": "another axle"}]),
+        "arrangements.csv": written([*rows_of("arrangements.csv"),
+                                     {"layout": "other axle", "arrangement": "disc", "title": ""}]),
+        "positions.csv": written([*rows_of("positions.csv"), *other]),
+    })  # fmt: skip
+    request = read_request(world, Places(world.layouts["tansy front axle"]), want=[DISCS])
+    assert ordered(plan_swap(world, AS_FOUND, request, alternatives=0, reasons=False)) == ORDER
