@@ -61,14 +61,16 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
 
 def _belongs(catalogue: Catalogue, places: Places, member: SetMember) -> bool:
     """Whether a set's member means this layout's position, where several layouts have one of that name."""
-    layouts = sum(any(p.position == member.position for p in layout.positions) for layout in catalogue.layouts.values())
-    if layouts < 2:
+    others = [o for o in catalogue.layouts.values() if o.layout != places.layout.layout]
+    namesakes = [Places(o) for o in others if any(p.position == member.position for p in o.positions)]
+    if not namesakes:
         return True
     drawn = catalogue.parts.get(member.as_part)
     if drawn is not None:
         return catalogue.vocabulary.is_a(drawn.part_type, places.positions[member.position].part_type)
-    own = catalogue.features_of(f"{member.set}/{member.position}")
-    return not own or bool(set(own) & places.features_at(member.position))
+    own = set(catalogue.features_of(f"{member.set}/{member.position}"))
+    elsewhere = {f for other in namesakes for f in other.features_at(member.position)}
+    return bool(own & places.features_at(member.position)) or not own & elsewhere
 
 
 def _member(place: Place, number: str, member: SetMember, axle: bool) -> Candidate:
