@@ -223,8 +223,8 @@ class Maker(LayoutMaker):
         """What a survey finds there: due, measured, or another part on one hand."""
         condition = self.pick(("sound",) * 6 + ("due", "unknown"))
         position = next(p for p in self.positions if p.name == made.position)
-        if self.chance(8) and not made.side and position.level == "corner":
-            others = [p.number for p in self.parts if p.part_type == position.part_type and p.hand == "either"]
+        others = [p.number for p in self.parts if p.part_type == position.part_type and p.hand == "either"]
+        if others and self.chance(8) and not made.side and position.level == "corner":
             return [
                 Fitting(made.position, "left", made.part, condition=condition),
                 Fitting(made.position, "right", self.pick(others), condition=condition),
