@@ -46,7 +46,9 @@ PAIR-25,cap,right,CAP-1,1
     "claims.csv": """\
 part,claim,vehicle,other part,text,source
 CAP-1,listed for,cart,,,book
+CAP-1,listed for,big-cart,,,book
 STUD-1,listed for,cart,,,book
+STUD-1,listed for,big-cart,,,book
 """,
     "layouts.csv": "layout,title\ncart axle,a cart's axle\n",
     "positions.csv": """\
@@ -64,6 +66,7 @@ cart axle,cap on hub,cap,rim,hub,rim,fitting place,,,
 """,
     "consumables.csv": "layout,part type,with position,quantity\ncart axle,bearing grease,hub,1\n",
     "vehicles.csv": "vehicle,title,layout,as made,made as,like\ncart,a cart as made,cart axle,yes,,\n"
+    "big-cart,a big cart as made,cart axle,yes,,cart\n"
     "my-cart,mine as found,cart axle,no,cart,cart\n",
     "items.csv": "item,part,title,after work on,work,source\nodd-axle,AXLE-20,my axle,,,survey\n",
     "fittings.csv": """\
@@ -73,6 +76,9 @@ cart,hub,left,HUB-20L,,sound
 cart,hub,right,HUB-20R,,sound
 cart,stud,,STUD-1,,sound
 cart,cap,,CAP-1,,sound
+big-cart,axle,,AXLE-25,,sound
+big-cart,hub,left,HUB-25L,,sound
+big-cart,hub,right,HUB-25R,,sound
 my-cart,axle,,,odd-axle,unknown
 """,
     "suppliers.csv": "supplier,title,postage\nMill,a mill,4\nForge,a forge,9\n",

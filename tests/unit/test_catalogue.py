@@ -63,7 +63,7 @@ def test_a_vehicle_takes_over_what_it_does_not_say_itself() -> None:
 
 
 def test_a_circle_of_vehicles_ends() -> None:
-    rows = TABLES["vehicles.csv"].replace("cart axle,yes,,", "cart axle,yes,,my-cart")
+    rows = TABLES["vehicles.csv"].replace("a cart as made,cart axle,yes,,", "a cart,cart axle,yes,,my-cart")
     fittings = world({"vehicles.csv": rows}).vehicles["cart"].fittings
     assert {f.position for f in fittings} == {"axle", "hub", "stud", "cap"}
 

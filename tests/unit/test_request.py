@@ -1,0 +1,124 @@
+"""What a user types: positions with or without a side, parts, properties, what to keep, renew, avoid and prefer."""
+
+from __future__ import annotations
+
+import pytest
+
+from knockon.graph.catalogue import UnknownNameError
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import Feature, Statement
+from knockon.queries.request import RequestError, Wanted, find_places, read_request, read_wish
+from tests.unit.small import AXLE, LEFT, RIGHT, world
+
+CATALOGUE = world()
+PLACES = Places(CATALOGUE.layouts["cart axle"])
+
+
+@pytest.mark.parametrize(
+    ("name", "places"),
+    [
+        ("hub", (LEFT, RIGHT)),
+        (" HUB ", (LEFT, RIGHT)),
+        ("left hub", (LEFT,)),
+        ("hub right", (RIGHT,)),
+        ("Right-Hub", (RIGHT,)),
+        ("axle", (AXLE,)),
+    ],
+)
+def test_what_a_position_means(name: str, places: tuple[Place, ...]) -> None:
+    assert find_places(PLACES, name) == places
+
+
+def test_the_vehicles_position_has_no_side() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        find_places(PLACES, "left axle")
+    assert caught.value.nearest == ("axle",)
+
+
+def test_a_position_that_does_not_exist() -> None:
+    with pytest.raises(UnknownNameError, match="nearest: hub"):
+        find_places(PLACES, "hubb")
+
+
+def test_a_part_brings_its_mirror() -> None:
+    wish = read_wish(CATALOGUE, PLACES, "hub = hub-25l")
+    assert (wish.places, wish.numbers) == ((LEFT, RIGHT), ("HUB-25L", "HUB-25R"))
+    assert read_wish(CATALOGUE, PLACES, "left hub=HUB-25L").places == (LEFT,)
+
+
+@pytest.mark.parametrize(
+    ("text", "window"),
+    [
+        ("axle.diameter>=22 mm", (22.0, None)),
+        ("axle.diameter <= 1 in", (None, 25.4)),
+        ("axle.seat.diameter=25 mm", (25.0, 25.0)),
+        ("axle.Diameter>=20..22 mm", (20.0, None)),
+    ],
+)
+def test_a_property_has_a_window(text: str, window: tuple[float | None, float | None]) -> None:
+    wish = read_wish(CATALOGUE, PLACES, text)
+    assert (wish.low, wish.high) == (pytest.approx(window[0]) if window[0] else None,
+                                     pytest.approx(window[1]) if window[1] else None)  # fmt: skip
+    assert (wish.dimension, wish.numbers) == ("diameter", ())
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("hub", "expected POSITION=PART"),
+        ("=HUB-25L", "expected POSITION=PART"),
+        ("hub>=HUB-25L", "a part is wanted with '='"),
+        ("axle.diameter>=22", "expected"),
+        ("axle.diameter>=?", "not a size"),
+        ("axle.diameter>=wide", "expected"),
+        ("axle=HUB-25L", "stands in: hub"),
+    ],
+)
+def test_what_cannot_be_read_says_what_is_expected(text: str, why: str) -> None:
+    with pytest.raises(RequestError, match=why):
+        read_wish(CATALOGUE, PLACES, text)
+
+
+@pytest.mark.parametrize("text", ["axle=AXEL-25", "axel=AXLE-25", "axle.diametre>=22 mm", "axle.cone.diameter>=1 mm"])
+def test_names_that_do_not_exist_get_the_nearest(text: str) -> None:
+    with pytest.raises(UnknownNameError):
+        read_wish(CATALOGUE, PLACES, text)
+
+
+def test_the_rest_of_a_request() -> None:
+    request = read_request(CATALOGUE, PLACES, want=["axle=AXLE-25"], keep=["cap"], renew=["left hub"],
+                           avoid=["forge", "HUB-?"], prefer=["price", "changes"])  # fmt: skip
+    assert request.keep == (Place("cap", "left"), Place("cap", "right"))
+    assert request.renew == (LEFT,)
+    assert request.avoid == ("Forge", "HUB-?")
+    assert request.prefer == ("price", "changes")
+    with pytest.raises(RequestError, match="not something to prefer"):
+        read_request(CATALOGUE, PLACES, prefer=["speed"])
+    with pytest.raises(UnknownNameError):
+        read_request(CATALOGUE, PLACES, avoid=["Smithy"])
+
+
+def feature(*statements: Statement, absent: bool = False) -> dict[str, Feature]:
+    return {"seat": Feature("seat", "k", {"diameter": statements}, (("s", 1),) if absent else ())}
+
+
+def size(low: float | None, high: float | None, rank: int = 2) -> Statement:
+    return Statement("x", "s", rank, low, high)
+
+
+def test_a_wish_is_met_only_where_the_whole_interval_lies_inside() -> None:
+    wish = Wanted("", (), dimension="diameter", low=20.0, high=25.0)
+    assert wish.is_met_by(feature(size(20.0, 25.0)))
+    assert not wish.is_met_by(feature(size(19.9, 21.0)))
+    assert not wish.is_met_by(feature(size(20.0, None)))
+    assert not wish.is_met_by(feature(Statement("?", "s", 2, unknown=True)))
+    assert not wish.is_met_by({})
+    assert not wish.is_met_by(feature(size(21.0, 21.0, rank=3), absent=True))
+    assert not wish.is_met_by(feature(size(21.0, 21.0), size(26.0, 26.0)))  # two equal sources, one outside
+    assert wish.is_met_by(feature(size(21.0, 21.0), size(26.0, 26.0, rank=5)))  # better evidence computes
+
+
+def test_a_wish_may_name_the_feature() -> None:
+    features = {**feature(size(21.0, 21.0)), "tip": Feature("tip", "k", {"diameter": (size(5.0, 5.0),)})}
+    assert Wanted("", (), dimension="diameter", low=20.0).is_met_by(features)
+    assert not Wanted("", (), dimension="diameter", feature="Tip", low=20.0).is_met_by(features)
