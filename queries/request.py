@@ -75,7 +75,10 @@ def find_places(places: Places, name: str) -> tuple[Place, ...]:
     if words not in known:
         raise UnknownNameError("position", name, nearest(name, places.positions))
     position = known[words]
-    return tuple(Place(position, s) for s in places.sides_of(position) if not side or s == side)
+    found = tuple(Place(position, s) for s in places.sides_of(position) if not side or s == side)
+    if not found:  # the vehicle has one of it, and neither a left nor a right one
+        raise UnknownNameError("position", name, (position,))
+    return found
 
 
 def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str, str]:
