@@ -1,0 +1,56 @@
+"""What to measure first: only what stays where it meets what is new, and what is hidden is a risk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from knockon.queries.measure import Measurement, Risk, measure_first
+from knockon.queries.unproven import unproven_checks
+from tests.unit.small import TABLES, planned, problem, with_rows, world
+
+
+def measured(
+    *want: str, vehicle: str = "cart", changed: Mapping[str, str] | None = None, keep: tuple[str, ...] = ()
+) -> tuple[tuple[Measurement, ...], tuple[Risk, ...]]:
+    of = problem(world(changed), *want, vehicle=vehicle, keep=keep)
+    _, filling = planned(of)
+    return measure_first(of, filling, unproven_checks(of, filling))
+
+
+SAME = with_rows("parts.csv", "HUB-20X,hub 20 improved,drive flange,either,no,,,book") | with_rows(
+    "features/register_bore.csv", "HUB-20X,bore,20 mm,book"
+)
+
+
+def test_the_kept_side_of_a_joint_with_something_new() -> None:
+    measurements, risks = measured("hub=HUB-20X", changed=SAME)
+    assert [(m.position, m.feature, m.dimensions, m.places) for m in measurements] == [
+        ("axle", "seat", ("diameter",), ("axle",)),
+    ]
+    (one,) = measurements
+    assert [(e.dimension, e.written) for e in one.expected] == [("diameter", "20 mm")]
+    assert one.how and one.decides == ("hubs",)
+    assert risks == ()
+
+
+def test_a_reading_on_the_item_need_not_be_repeated() -> None:
+    read = SAME | with_rows("features/spigot.csv", "odd-axle,seat,20.00 mm ±0.01 mm,survey")
+    assert measured("hub=HUB-20X", vehicle="my-cart", changed=SAME)[0]
+    assert measured("hub=HUB-20X", vehicle="my-cart", changed=read) == ((), ())
+
+
+def test_what_cannot_be_reached_is_a_risk() -> None:
+    hidden = TABLES["joints.csv"].replace("register,corner apart,on the vehicle", "register,corner apart,corner apart")
+    measurements, risks = measured("hub=HUB-20X", changed={**SAME, "joints.csv": hidden})
+    assert measurements == ()
+    assert [(r.position, r.feature, r.dimensions, r.seen_when, r.decides) for r in risks] == [
+        ("axle", "seat", ("diameter",), "corner apart", ("hubs",)),
+    ]
+
+
+def test_what_is_new_on_both_sides_is_not_measured_on_the_vehicle() -> None:
+    assert measured("axle=AXLE-25") == ((), ())
+
+
+def test_nothing_is_measured_where_nothing_changes() -> None:
+    assert measured() == ((), ())

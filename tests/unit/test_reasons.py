@@ -1,0 +1,80 @@
+"""Reasons on a small world: minimal, in an order that follows, and told with what is known."""
+
+from __future__ import annotations
+
+from knockon.graph.layout import Place
+from knockon.graph.verdicts import Verdict
+from knockon.queries.planner import Planner
+from knockon.queries.reasons import Reasoner, places_asked
+from tests.unit.small import AXLE, LEFT, RIGHT, planned, problem, with_rows, world
+
+
+def reasoner(*want: str, keep: tuple[str, ...] = (), changed: dict[str, str] | None = None) -> Reasoner:
+    of = problem(world(changed), *want, keep=keep)
+    planner, filling = planned(of)
+    return Reasoner(planner, filling, places_asked(w.places for w in of.request.wants))
+
+
+def test_the_old_hub_is_ruled_out_by_the_axle() -> None:
+    found = reasoner("axle=AXLE-25").reason(LEFT, unknown_limited=False)
+    assert found.cites == ("hub on axle",)
+    (step,) = found.steps
+    assert (step.given, step.given_place, step.ruled_out, step.place) == ("AXLE-25", "axle", "HUB-20L", "left hub")
+    assert step.verdict is Verdict.DOES_NOT_FIT
+    assert step.evidence is not None and {v.written for x in step.evidence.lines for v in x.values} == {
+        "25 mm",
+        "20 mm",
+    }
+
+
+def test_what_is_asked_for_needs_no_reason() -> None:
+    assert reasoner("axle=AXLE-25").reason(AXLE, unknown_limited=False).cites == ()
+
+
+def test_the_axle_rule_may_be_blamed() -> None:
+    found = reasoner("left hub=HUB-25L").reason(RIGHT, unknown_limited=False)
+    assert found.cites in (("axle rule",), ("hub on axle",))
+    assert found.steps[-1].sort == found.cites[-1]
+
+
+def test_an_unknown_part_is_ruled_out_by_not_allowing_unknowns() -> None:
+    """The hub's own size may be missing, it stays and can be measured; its new cap's may not."""
+    of = problem(world(with_rows("fittings.csv", "my-cart,hub,,HUB-?,,sound")), "axle=AXLE-25", vehicle="my-cart")
+    planner, filling = planned(of)
+    assert filling.chosen[LEFT].number == "PAIR-25" and filling.costs["not known"] == 0
+    assert LEFT in planner.may_stay(unknown_limited=False)
+    planner.limit_unknowns(0)
+    assert LEFT not in planner.may_stay(unknown_limited=True)
+    found = Reasoner(planner, filling, (AXLE,)).reason(LEFT, unknown_limited=True)
+    assert set(found.cites) == {"unknown not allowed", "cap on hub"}
+    told = next(s for s in found.steps if s.sort == "cap on hub")
+    assert told.none_known
+
+
+def test_steps_tell_each_cited_check_once() -> None:
+    teller = reasoner("hub=HUB-25L")
+    for place in (AXLE, Place("stud", "left"), Place("cap", "right")):
+        if place not in teller.planner.may_stay(unknown_limited=False):
+            found = teller.reason(place, unknown_limited=False)
+            assert sorted(s.sort for s in found.steps) == sorted(found.cites)
+
+
+def test_nothing_fits_for_a_minimal_reason() -> None:
+    of = problem(world(), "axle=AXLE-25", keep=("hub",))
+    planner = Planner(of)
+    assert planner.best() is None
+    found = Reasoner(planner, None, (AXLE,)).reason_for_none()
+    assert found.cites == ("hub on axle",)
+    assert found.steps and found.steps[0].sort == "hub on axle"
+
+
+def test_places_are_asked_once() -> None:
+    assert places_asked([(LEFT, RIGHT), (RIGHT, AXLE)]) == (LEFT, RIGHT, AXLE)
+
+
+def test_names_of_what_may_be_blamed() -> None:
+    teller = reasoner("axle=AXLE-25")
+    assert [teller.name_of(a) for a in ("axle", "unknown", "arrangement")] == [
+        *("axle rule", "unknown not allowed", "arrangement"),
+    ]
+    assert teller.name_of(teller.problem.sort_of["hub on axle"]) == "hub on axle"
