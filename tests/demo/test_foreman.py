@@ -27,8 +27,11 @@ from knockon.queries.evidence import joint_evidence
 from knockon.queries.fits import judge_parts
 from knockon.queries.kit import check_kit
 from knockon.queries.partners import partners_of
+from knockon.queries.planner import Planner
+from knockon.queries.problem import Problem
 from knockon.queries.swap import plan_swap, read_request, swap
 from knockon.queries.ui.document import encode
+from knockon.queries.unproven import figures_that_count, joints_that_count
 from tests.demo.compare import Mirror, Same, differences, outline, plain
 from tests.demo.demo import (
     AS_FOUND,
@@ -383,3 +386,38 @@ def test_every_figure_that_fits_states_margin_and_weakest_evidence() -> None:
         assert {v.of for v in line.values} <= set(evidence.things)
         found += 1
     assert found > 20
+
+
+# ------------------------------------------------------------- every plan, once more
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "wish"),
+    [
+        (AS_FOUND, DISCS),
+        (AS_FOUND, "rotor.outside diameter>=190 mm"),
+        ("tansy-mk-b", "inner bearing=ALDER-911"),
+        ("tansy-mk-b", "wheel=MAPLE-902"),
+        ("tansy-mk-c", "rotor=LARCH-201"),
+    ],
+)
+def test_no_plan_holds_a_no_and_both_hands_are_alike(vehicle: str, wish: str) -> None:
+    request = read_request(demo(), checks().places, want=[wish])
+    problem = Problem(checks(), demo().vehicles[vehicle], request)
+    filling = Planner(problem).best()
+    assert filling is not None
+    told = 0
+    for at in joints_that_count(problem, filling):
+        result = checks().joint(at, filling.chosen[at.first], filling.chosen[at.second])
+        assert not result.verdict.is_no, at.joint.joint
+        told += result.verdict.is_unproven
+    for figure in figures_that_count(problem, filling):
+        chosen = {p: filling.chosen.get(p) for p in figure.places}
+        found = checks().figure(figure, chosen, checks().as_made_value(figure, problem.vehicle))
+        assert not found.verdict.is_no, figure.figure.figure
+        told += found.verdict.is_unproven
+    assert told == filling.costs["not known"] + filling.costs["unproven"]
+    for place, candidate in filling.chosen.items():
+        if place.side:
+            other = filling.chosen[Place(place.position, "right" if place.side == "left" else "left")]
+            assert candidate.alike == other.alike, place
