@@ -27,7 +27,7 @@ from knockon.queries.evidence import joint_evidence
 from knockon.queries.fits import judge_parts
 from knockon.queries.kit import check_kit
 from knockon.queries.partners import partners_of
-from knockon.queries.planner import Planner
+from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.swap import plan_swap, read_request, swap
 from knockon.queries.ui.document import encode
@@ -402,18 +402,31 @@ def test_every_figure_that_fits_states_margin_and_weakest_evidence() -> None:
     ],
 )
 def test_no_plan_holds_a_no_and_both_hands_are_alike(vehicle: str, wish: str) -> None:
-    request = read_request(demo(), checks().places, want=[wish])
-    problem = Problem(checks(), demo().vehicles[vehicle], request)
+    audit(checks(), vehicle, wish)
+
+
+def test_a_set_may_state_a_figure_by_formula_too() -> None:
+    row = {"set": "LARCH-903", "figure": "front share of braking"}
+    world = with_tables({"set_checks.csv": written([*rows_of("set_checks.csv"), row])})
+    silent = audit(checks(), "tansy-mk-b", "caliper=LARCH-903")
+    stated = audit(Checks(world, checks().places), "tansy-mk-b", "caliper=LARCH-903")
+    assert sum(stated.costs.values()) == sum(silent.costs.values()) - 2
+
+
+def audit(checks: Checks, vehicle: str, wish: str) -> Filling:
+    """The best filling, every check in it judged again."""
+    request = read_request(checks.catalogue, checks.places, want=[wish])
+    problem = Problem(checks, checks.catalogue.vehicles[vehicle], request)
     filling = Planner(problem).best()
     assert filling is not None
     told = 0
     for at in joints_that_count(problem, filling):
-        result = checks().joint(at, filling.chosen[at.first], filling.chosen[at.second])
+        result = checks.joint(at, filling.chosen[at.first], filling.chosen[at.second])
         assert not result.verdict.is_no, at.joint.joint
         told += result.verdict.is_unproven
     for figure in figures_that_count(problem, filling):
         chosen = {p: filling.chosen.get(p) for p in figure.places}
-        found = checks().figure(figure, chosen, checks().as_made_value(figure, problem.vehicle))
+        found = checks.figure(figure, chosen, checks.as_made_value(figure, problem.vehicle))
         assert not found.verdict.is_no, figure.figure.figure
         told += found.verdict.is_unproven
     assert told == filling.costs["not known"] + filling.costs["unproven"]
@@ -421,3 +434,4 @@ def test_no_plan_holds_a_no_and_both_hands_are_alike(vehicle: str, wish: str) ->
         if place.side:
             other = filling.chosen[Place(place.position, "right" if place.side == "left" else "left")]
             assert candidate.alike == other.alike, place
+    return filling
