@@ -285,6 +285,8 @@ class Problem:
             yield f"part_of({s},{i},{self.place_ids[place]})."
             for candidate in self.candidates[place]:
                 values = tuple(self.checks.term(at, k, candidate) for k in indices)
+                if self.checks.states_figure(at, candidate):
+                    yield f"stated({s},{self.ids[candidate]})."
                 yield f"group({s},{i},{self.ids[candidate]},{known.setdefault(values, len(known))})."
             groups.append(known)
         for t, combination in enumerate(product(*groups)):
