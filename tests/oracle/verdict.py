@@ -370,7 +370,7 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
 def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False) -> Result:
     """The verdict of a stack on the things in its positions; a position not in `filled` is empty.
 
-    `stated`: a new set in it states the stack as made; that holds unless the sizes say no.
+    `stated`: a new set in it states the stack as made; that holds unless sizes say no, or would by some.
     """
     places = list(filled)
     terms = tuple(
@@ -389,6 +389,6 @@ def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bo
             absent=_no(stack.sort),
         ),
     )
-    if stated and not result.verdict.is_no:
+    if stated and result.verdict > Verdict.DISPUTED:
         return Result(Verdict.FITS)
     return result
