@@ -319,12 +319,12 @@ def _number_claims(world: World, one: str, other: str) -> bool:
 def claimed_together(world: World, one: Thing, other: Thing) -> bool:
     """Whether a claim speaks for a joint of two things.
 
-    A set claims that its members fit.  What is claimed of a part is claimed of what is said to be
+    A new set claims that its members fit.  What is claimed of a part is claimed of what is said to be
     the same as it.
     """
     if not one.number or not other.number:
         return False
-    if one.number == other.number and one.number in world.set_named:
+    if one.number == other.number and one.number in world.set_named and not (one.stays and other.stays):
         return True
     return any(
         _number_claims(world, a, b) or _number_claims(world, b, a)
