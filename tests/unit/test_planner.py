@@ -1,0 +1,127 @@
+"""The planner on a small world: the best filling, its costs by level, what may stay, what is possible."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from knockon.graph.layout import Place
+from knockon.queries.planner import Planner
+from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
+
+BIG = "axle=AXLE-25"
+
+
+def test_nothing_asked_changes_nothing() -> None:
+    _, filling = planned(problem(world()))
+    assert all(c.stays for c in filling.chosen.values())
+    assert set(filling.costs.values()) == {0}
+    assert filling.proved
+
+
+def test_the_best_filling_and_its_costs() -> None:
+    planner, filling = planned(problem(world(), BIG))
+    assert {str(p): c.number for p, c in filling.chosen.items()} == {
+        "axle": "AXLE-25",
+        **dict.fromkeys(("left hub", "right hub", "left cap", "right cap"), "PAIR-25"),
+        **dict.fromkeys(("left stud", "right stud"), "STUD-1"),
+    }
+    # axle and two hubs are counted; studs are pressed into a lost hub and caps are disturbed: they cost nothing
+    assert filling.costs == {"not known": 0, "changes": 3, "unproven": 4, "unoffered": 0,
+                             "price": round(100 * (28 + 70 + 8 * 1.10))}  # fmt: skip
+    assert planner.best() == filling  # asked again: the same
+
+
+def test_the_axle_rule_holds_for_both_hands() -> None:
+    planner, _ = planned(problem(world(), "left hub=HUB-25L"))
+    right = {c.number for c in planner.possible() if c.place == RIGHT}
+    assert right == {"HUB-25R"}
+
+
+def test_a_set_is_used_whole_or_not_at_all() -> None:
+    planner, _ = planned(problem(world(), "hub=HUB-25L"))
+    assert not [c for c in planner.possible() if c.number == "PAIR-25"]
+
+
+def test_what_may_stay() -> None:
+    planner, filling = planned(problem(world(), BIG))
+    kept = planner.may_stay(unknown_limited=False)
+    assert AXLE not in kept and LEFT not in kept
+    assert Place("cap", "left") in kept  # the same number again
+    planner.limit_unknowns(filling.costs["not known"])
+    assert planner.may_stay(unknown_limited=True) <= kept
+
+
+def test_an_unknown_part_is_possible_until_unknowns_are_limited() -> None:
+    planner, filling = planned(problem(world(), BIG))
+    assert "HUB-?" in {c.number for c in planner.possible()}
+    planner.limit_unknowns(filling.costs["not known"])
+    assert "HUB-?" not in {c.number for c in planner.possible(unknown_limited=True)}
+
+
+def test_which_checks_rule_it_out() -> None:
+    of = problem(world(), BIG)
+    planner = Planner(of)
+    joint = of.sort_of["hub on axle"]
+    assert planner.is_possible([], LEFT)
+    assert not planner.is_possible([joint], LEFT)
+    assert not planner.is_possible([], AXLE)  # something else is asked for there
+
+
+def test_a_wish_that_nothing_meets_has_no_plan() -> None:
+    assert Planner(problem(world(), "axle.diameter>=99 mm")).best() is None
+    assert Planner(problem(world(), BIG, keep=("hub",))).best() is None
+
+
+def test_what_keeping_costs() -> None:
+    planner, filling = planned(problem(world(), "hub=PAIR-25"))
+    assert filling.chosen[AXLE].number == "AXLE-25"
+    assert planner.cost_of_keeping(AXLE) is None
+    assert planner.cost_of_keeping(Place("cap", "left")) is None  # the pair brings its own
+
+
+def test_without_a_filling_the_next_best() -> None:
+    planner, first = planned(problem(world(), BIG))
+    planner.exclude(first)
+    second = planner.best()
+    assert second is not None and second.chosen != first.chosen
+    assert list(second.costs.values()) >= list(first.costs.values())
+    assert {second.chosen[LEFT].number, second.chosen[RIGHT].number} == {"HUB-25L", "HUB-25R"}
+
+
+def test_other_plans_are_better_on_some_level() -> None:
+    cheap = with_rows("offers.csv", "Forge,HUB-?,1,") | with_rows("claims.csv", "HUB-?,listed for,big-cart,,,stall")
+    planner, first = planned(problem(world(cheap), BIG))
+    planner.exclude_no_better(first.costs)
+    other = planner.best()
+    assert other is not None
+    assert any(other.costs[level] < first.costs[level] for level in first.costs)
+    assert other.chosen[LEFT].number == "HUB-?" and other.costs["price"] < first.costs["price"]
+
+
+@pytest.mark.parametrize(
+    ("prefer", "hub"), [((), "PAIR-25"), (("price",), "HUB-?"), (("unproven", "price"), "PAIR-25")]
+)
+def test_the_user_may_reorder_the_levels(prefer: tuple[str, ...], hub: str) -> None:
+    cheap = with_rows("offers.csv", "Forge,HUB-?,1,") | with_rows("claims.csv", "HUB-?,listed for,big-cart,,,stall")
+    of = problem(world(cheap), BIG)
+    of.request = replace(of.request, prefer=prefer)
+    _, filling = planned(of)
+    assert filling.chosen[LEFT].number == hub
+
+
+def test_a_line_that_nobody_offers_is_never_free() -> None:
+    offers = TABLES["offers.csv"].replace("Mill,PAIR-25,70,\n", "")
+    _, filling = planned(problem(world({"offers.csv": offers}), BIG))
+    assert {filling.chosen[LEFT].number, filling.chosen[RIGHT].number} == {"HUB-25L", "HUB-25R"}
+    assert filling.costs["unoffered"] == 0
+
+
+def test_ties_go_by_part_number() -> None:
+    same = with_rows("parts.csv", "AXLE-25B,axle 25 again,outer joint,either,no,,,book",
+                     "AXLE-25A,axle 25 again,outer joint,either,no,,,book")  # fmt: skip
+    same |= with_rows("features/spigot.csv", "AXLE-25A,seat,25 mm,book", "AXLE-25B,seat,25 mm,book")
+    same |= with_rows("offers.csv", "Forge,AXLE-25A,28,", "Forge,AXLE-25B,28,")
+    _, filling = planned(problem(world(same), "axle.diameter>=24 mm"))
+    assert filling.chosen[AXLE].number == "AXLE-25"
