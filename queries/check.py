@@ -67,9 +67,25 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
                 yield Finding(
                     table, 0, where, name, "names no position of the layout", "a position", (), set_aside=False
                 )
+        yield from _circles(layout)
     for table, where, name in _names_beside(catalogue):
         if name not in everywhere:
             yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
+
+
+def _circles(layout: Layout) -> Iterator[Finding]:
+    """Positions that hang on themselves, by way of what carries them."""
+    carriers = {p.position: p.carried_by for p in layout.positions}
+    for position in carriers:
+        above, seen = carriers[position], {position}
+        while above in carriers and above not in seen:
+            seen.add(above)
+            above = carriers[above]
+        if above == position:
+            said = "hangs on itself, by way of what carries it"
+            yield Finding(
+                "positions.csv", 0, position, carriers[position], said, "another carrier", (), set_aside=False
+            )
 
 
 def _names_in(layout: Layout) -> Iterator[tuple[str, str, str]]:

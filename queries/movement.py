@@ -31,10 +31,14 @@ class Movement:
         return place in self.filling.chosen and not self.staying(place)
 
     def _lost(self, place: Place) -> frozenset[Place]:
+        seen = {place}
         carrier = self.problem.places.carrier(place)
-        if carrier is None:
-            return frozenset()
-        return frozenset({carrier}) if self.gone(carrier) else self.lost_carriers(carrier)
+        while carrier is not None and carrier not in seen:  # records may hang things on each other in a circle
+            if self.gone(carrier):
+                return frozenset({carrier})
+            seen.add(carrier)
+            carrier = self.problem.places.carrier(carrier)
+        return frozenset()
 
     def moved(self, place: Place) -> bool:
         """It stays, and what it hangs on goes."""
