@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from knockon.graph.beliefs import known_of, presence_of
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import Candidate
@@ -106,12 +107,14 @@ def _group(problem: Problem, candidate: Candidate | None) -> str:
 
 
 def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimension: str) -> bool:
+    """Whether it was read on the thing itself, and the readings do not contradict each other."""
     recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature) if candidate else None
-    if recorded is None:
+    if recorded is None or presence_of(recorded) == "contested":
         return False
     if any(rank == ON_THE_ITEM for _, rank in recorded.absent):
         return True
-    return any(s.rank == ON_THE_ITEM for s in recorded.dimensions.get(dimension, ()))
+    known = known_of(recorded.dimensions.get(dimension, ()))
+    return known.rank == ON_THE_ITEM and not known.contested
 
 
 def _cut_joints(problem: Problem, filling: Filling) -> Iterator[_Size]:

@@ -54,3 +54,11 @@ def test_what_is_new_on_both_sides_is_not_measured_on_the_vehicle() -> None:
 
 def test_nothing_is_measured_where_nothing_changes() -> None:
     assert measured() == ((), ())
+
+
+def test_a_reading_that_says_nothing_or_contradicts_itself_is_repeated() -> None:
+    asked = SAME | with_rows("features/spigot.csv", "odd-axle,seat,?,survey")
+    assert measured("hub=HUB-20X", vehicle="my-cart", changed=asked)[0]
+    again = with_rows("sources.csv", "again,read on the cart once more,on the item,m2")
+    torn = ("odd-axle,seat,20.00 mm ±0.01 mm,survey", "odd-axle,seat,20.10 mm ±0.01 mm,again")
+    assert measured("hub=HUB-20X", vehicle="my-cart", changed=SAME | again | with_rows("features/spigot.csv", *torn))[0]
