@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue
@@ -10,11 +10,12 @@ from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import STANDINGS, Note, Statement
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
-from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.asked_swaps import MOST_PLANS, AskedSwap, asked_swaps
+from knockon.queries.candidates import Candidate, alike, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import NoteConflict, SizeConflict, believing, note_conflicts, size_conflicts
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence, type_and_unit
-from knockon.queries.hanging import Hanging, answers_hanging_on
+from knockon.queries.hanging import Hanging, HangingSwap, answers_hanging_on, swaps_hanging_on
 from knockon.queries.wishes import Wish, wish_list
 
 
@@ -48,6 +49,7 @@ class SizeDispute:
     ruling: str
     answers: tuple[Hanging, ...]
     settle: str
+    swaps: tuple[HangingSwap, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,11 @@ class Explained:
 
 @dataclass(frozen=True, slots=True)
 class NoteDispute:
-    """Notes that disagree. ``sizes_say`` is None where the sizes were not enough to judge anything."""
+    """Notes that disagree. ``sizes_say`` is None where the sizes were not enough to judge anything.
+
+    ``answers``: the check on these parts, and on the vehicles that have them. ``kits`` hold all of these parts;
+    ``swaps`` are those in whose plan the check stands between them.
+    """
 
     check: str
     parts: tuple[str, ...]
@@ -85,16 +91,24 @@ class NoteDispute:
     ruling: str
     answers: tuple[str, ...]
     settle: str
+    kits: tuple[str, ...] = ()
+    swaps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DisputesAnswer:
-    """All contradictions of the records, those that are open first, and the sizes that the club lacks most."""
+    """All contradictions of the records, those that are open first, and the sizes that the club lacks most.
+
+    ``swaps_planned`` are the swaps whose plans were looked through; for ``swaps_passed_over`` more no plan was made.
+    """
 
     size_disputes: tuple[SizeDispute, ...]
     note_disputes: tuple[NoteDispute, ...]
     wishes: tuple[Wish, ...] = ()
     unknown_answers: int = 0
+    swaps_planned: tuple[str, ...] = ()
+    swaps_without_plan: tuple[str, ...] = ()
+    swaps_passed_over: int = 0
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
     @property
@@ -103,19 +117,23 @@ class DisputesAnswer:
         return all(s.decided for s in self.size_disputes)
 
 
-def find_disputes(catalogue: Catalogue, most_wishes: int = 0) -> DisputesAnswer:
+def find_disputes(catalogue: Catalogue, most_wishes: int = 0, most_plans: int = MOST_PLANS) -> DisputesAnswer:
     """All contradictions and the wish list (cut off at ``most_wishes``; 0: all).
 
-    Cost: the checks that read a contradicted size, once for each statement of it.
+    Cost: the checks that read a contradicted size, once for each statement of it; and at most ``most_plans`` plans.
     """
-    sizes = tuple(size_dispute(catalogue, c) for c in size_conflicts(catalogue))
-    notes = tuple(note_dispute(catalogue, c) for c in note_conflicts(catalogue))
-    wanted = wish_list(catalogue, most_wishes)
-    return DisputesAnswer(sizes, notes, wanted.wishes, wanted.unknown_answers)
+    asked = asked_swaps(catalogue, most_plans)
+    sizes = tuple(size_dispute(catalogue, c, asked.planned) for c in size_conflicts(catalogue))
+    notes = tuple(note_dispute(catalogue, c, asked.planned) for c in note_conflicts(catalogue))
+    wanted = wish_list(catalogue, most_wishes, asked.planned)
+    return DisputesAnswer(
+        sizes, notes, wanted.wishes, wanted.unknown_answers,
+        tuple(s.said for s in asked.planned), asked.without_plan, asked.passed_over,
+    )  # fmt: skip
 
 
-def size_dispute(catalogue: Catalogue, conflict: SizeConflict) -> SizeDispute:
-    """One contradicted size with all that hangs on it."""
+def size_dispute(catalogue: Catalogue, conflict: SizeConflict, swaps: Sequence[AskedSwap] = ()) -> SizeDispute:
+    """One contradicted size with all that hangs on it; ``swaps``: the plans to look through."""
     beliefs = list(dict.fromkeys((s.source, s.written) for s in conflict.statements))
     catalogues = [catalogue, *(believing(catalogue, conflict, *b) for b in beliefs)]
     labels = [f"{source or 'no source'}: {written}" for source, written in beliefs]
@@ -124,6 +142,7 @@ def size_dispute(catalogue: Catalogue, conflict: SizeConflict) -> SizeDispute:
         conflict.things, conflict.feature, conflict.dimension.partition(".")[0],
         tuple(_size_side(catalogue, conflict, s) for s in conflict.statements),
         not conflict.equal_standing, _size_ruling(conflict, answers), answers, _settle_size(catalogue, conflict),
+        swaps_hanging_on(catalogues, labels, conflict, swaps),
     )  # fmt: skip
 
 
@@ -162,7 +181,7 @@ def _settle_size(catalogue: Catalogue, conflict: SizeConflict) -> str:
 # ------------------------------------------------------------------- notes
 
 
-def note_dispute(catalogue: Catalogue, conflict: NoteConflict) -> NoteDispute:
+def note_dispute(catalogue: Catalogue, conflict: NoteConflict, swaps: Sequence[AskedSwap] = ()) -> NoteDispute:
     """Notes that disagree, with what the sizes say and whether a condition explains both."""
     judged = list(_judged(catalogue, conflict))
     explained = next((e for e in (_explained(catalogue, conflict, j) for j in judged) if e is not None), None)
@@ -171,7 +190,8 @@ def note_dispute(catalogue: Catalogue, conflict: NoteConflict) -> NoteDispute:
     return NoteDispute(
         conflict.check, conflict.parts, tuple(_note_side(catalogue, n) for n in conflict.notes), worst, evidence,
         explained, _note_ruling(conflict, worst, explained), _who_has_them(catalogue, conflict),
-        _settle_notes(conflict, evidence, explained),
+        _settle_notes(conflict, evidence, explained), _kits_with_all(catalogue, conflict),
+        tuple(s.said for s in swaps if _stands_in(catalogue, s, conflict)),
     )  # fmt: skip
 
 
@@ -289,15 +309,44 @@ def _note_ruling(conflict: NoteConflict, sizes_say: Verdict | None, explained: E
 
 
 def _who_has_them(catalogue: Catalogue, conflict: NoteConflict) -> tuple[str, ...]:
-    """The vehicles on which one of these parts stands at this check: where the answer matters today."""
-    numbers = {p for n in conflict.notes for p in n.parts}
-    found = []
-    for vehicle in catalogue.vehicles.values():
-        items = {f.item for f in vehicle.fittings if f.item}
-        here = {f.part for f in vehicle.fittings} | {catalogue.items[i].part for i in items if i in catalogue.items}
-        if len(numbers & here) == len(numbers) or (numbers & here and len(conflict.parts) == 1):
-            found.append(f"{conflict.check} on {vehicle.vehicle}")
-    return (f"{conflict.check}: {' with '.join(conflict.parts)}", *found)
+    """The vehicles on which these parts stand at this check: where the answer matters today."""
+    answers = [f"{conflict.check}: {' with '.join(conflict.parts)}"]
+    for layout in catalogue.layouts.values():
+        places = Places(layout)
+        checks: list[tuple[Place, ...]] = [
+            (j.first, j.second) for j in places.joints if j.joint.joint == conflict.check
+        ]
+        checks += [f.places for f in places.figures if f.figure.figure == conflict.check]
+        for vehicle in (v for v in catalogue.vehicles.values() if v.layout == layout.layout):
+            now = {p: next(staying(catalogue, p, f)) for p, f in fitted(vehicle, places).items()}
+            if any(_are_all_at(catalogue, now, at, conflict) for at in checks):
+                answers.append(f"{conflict.check} on {vehicle.vehicle}")
+    return tuple(answers)
+
+
+def _are_all_at(
+    catalogue: Catalogue, chosen: Mapping[Place, Candidate], at: Sequence[Place], conflict: NoteConflict
+) -> bool:
+    """Whether the parts that disagree all stand in these places; a set's member stands for its drawing and back."""
+    wanted = [
+        {part, *(alike(catalogue, m.as_part) for m in catalogue.set_members.get(part, ()) if m.as_part)}
+        for part in conflict.parts
+    ]
+    here = {alike(catalogue, n) for p in at if (c := chosen.get(p)) for n in c.numbers}
+    return bool(wanted) and all(names & here for names in wanted)
+
+
+def _kits_with_all(catalogue: Catalogue, conflict: NoteConflict) -> tuple[str, ...]:
+    """The kits that hold one of each of the parts that disagree, whichever hand."""
+    held = {k.kit: {alike(catalogue, line.part) for line in k.lines} for k in catalogue.kits.values()}
+    return tuple(sorted(k for k, has in held.items() if conflict.parts and has >= set(conflict.parts)))
+
+
+def _stands_in(catalogue: Catalogue, swap: AskedSwap, conflict: NoteConflict) -> bool:
+    """Whether the check stands in the swap's plan between the parts that disagree."""
+    places: list[tuple[Place, ...]] = [(j.first, j.second) for j in swap.joints if j.joint.joint == conflict.check]
+    places += [f.places for f in swap.figures if f.figure.figure == conflict.check]
+    return any(_are_all_at(catalogue, swap.chosen, at, conflict) for at in places)
 
 
 def _settle_notes(conflict: NoteConflict, evidence: tuple[Evidence, ...], explained: Explained | None) -> str:

@@ -11,6 +11,7 @@ from knockon.graph.fit import dimensions_of
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model import Vehicle
 from knockon.graph.verdicts import Verdict
+from knockon.queries.asked_swaps import AskedSwap
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import SizeConflict
@@ -25,12 +26,25 @@ class Hanging:
     """A check whose verdict depends on whom one believes.
 
     ``others``: the parts on the other side, or the vehicle of a figure. ``now`` is the verdict as it is; ``if_right``
-    gives the verdict that each statement would lead to if it alone were right, as (source, verdict).
+    gives the verdict that each statement would lead to if it alone were right, as (source, verdict). ``kits``: those
+    that hold the part, and one of the others where these are parts.
     """
 
     check: str
     part: str
     others: tuple[str, ...]
+    now: Verdict
+    if_right: tuple[tuple[str, Verdict], ...]
+    kits: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HangingSwap:
+    """A swap in whose plan a check stands that depends on whom one believes: the plan holds as long as it is no no."""
+
+    swap: str
+    check: str
+    part: str
     now: Verdict
     if_right: tuple[tuple[str, Verdict], ...]
 
@@ -47,10 +61,56 @@ def answers_hanging_on(
             if len(set(verdicts[1:])) > 1 and other not in found[(check, part, verdicts)]:
                 found[(check, part, verdicts)].append(other)
     return tuple(
-        Hanging(check, part, tuple(others), verdicts[0], tuple(zip(labels, verdicts[1:], strict=True)))
+        Hanging(
+            check, part, tuple(others), verdicts[0], tuple(zip(labels, verdicts[1:], strict=True)),
+            kits_with(catalogues[0], part, others),
+        )
         for (check, part, verdicts), others in sorted(found.items())
         if others
-    )
+    )  # fmt: skip
+
+
+def kits_with(catalogue: Catalogue, part: str, others: Sequence[str]) -> tuple[str, ...]:
+    """The kits (shelves too) that hold a part and one of the others; where these are vehicles, the part alone."""
+    pairs = not set(others) & set(catalogue.vehicles)
+    held = {k.kit: {line.part for line in k.lines} for k in catalogue.kits.values()}
+    return tuple(sorted(k for k, has in held.items() if part in has and (not pairs or has & set(others))))
+
+
+def swaps_hanging_on(
+    catalogues: Sequence[Catalogue], labels: Sequence[str], conflict: SizeConflict, swaps: Sequence[AskedSwap]
+) -> tuple[HangingSwap, ...]:
+    """The plans in which a check reads the conflict's size and says something else under another belief."""
+    found: dict[HangingSwap, None] = {}
+    for swap in swaps:
+        tables = [Checks(c, swap.problem.places) for c in catalogues]
+        for check, part, verdicts in [*_joints_of(swap, tables, conflict), *_figures_of(swap, tables, conflict)]:
+            if len(set(verdicts[1:])) > 1:
+                if_right = tuple(zip(labels, verdicts[1:], strict=True))
+                found[HangingSwap(swap.said, check, part, verdicts[0], if_right)] = None
+    return tuple(found)
+
+
+def _joints_of(
+    swap: AskedSwap, tables: Sequence[Checks], conflict: SizeConflict
+) -> Iterator[tuple[str, str, Verdicts]]:
+    for at in swap.joints:
+        pair = (swap.chosen[at.first], swap.chosen[at.second])
+        for candidate in pair:
+            if candidate.thing in conflict.things and _reads(tables[0], at, candidate.place, conflict):
+                yield at.joint.joint, candidate.number, tuple(t.joint(at, *pair).verdict for t in tables)
+
+
+def _figures_of(
+    swap: AskedSwap, tables: Sequence[Checks], conflict: SizeConflict
+) -> Iterator[tuple[str, str, Verdicts]]:
+    for at in swap.figures:
+        chosen = {p: swap.chosen.get(p) for p in at.places}
+        for place in sorted(_figure_places(at, conflict)):
+            candidate = chosen[place]
+            if candidate is not None and candidate.thing in conflict.things:
+                verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, swap.standing)).verdict for t in tables)
+                yield at.figure.figure, candidate.number, verdicts
 
 
 def _reads(checks: Checks, at: JointAt, place: Place, conflict: SizeConflict) -> bool:
@@ -95,7 +155,7 @@ def _figures(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple
             continue
         now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
         for at in checks.places.figures:
-            for place in _figure_places(at, conflict):
+            for place in sorted(_figure_places(at, conflict)):
                 for candidate in _own_candidates(checks, vehicle, now, place, conflict):
                     chosen = {**{p: now.get(p) for p in at.places}, place: candidate}
                     verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)

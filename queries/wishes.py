@@ -1,20 +1,28 @@
-"""The club's wish list: the sizes that nobody has recorded, ranked by how many answers each would unlock."""
+"""The club's wish list: the sizes that nobody has recorded, ranked by how many answers each would unlock.
+
+An answer is (1) the plan of a swap that the records suggest (asked_swaps), (2) a pair of parts at a joint, (3) a figure
+on a vehicle. Of (2) and (3) those count that are *not known* for want of a size; of (1) each plan in which a joint or
+figure is not known, or fits on paper by a claim alone, for want of a size. A size unlocks an answer if that check lacks
+nothing else; it helps if the check lacks more. Plans come first, since they are what somebody means to do.
+"""
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.beliefs import Interface, interface_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.fit import judge
-from knockon.graph.layout import JointAt, Place, Places, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.schema import FitRule
 from knockon.graph.verdicts import Verdict, Weighing, verdict_of
-from knockon.queries.candidates import new_parts, staying
+from knockon.queries.asked_swaps import AskedSwap
+from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 
+WAITING = (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER)
 Size = tuple[str, str, str]
 """Thing, feature, dimension (of a thread: the thread, which is read as one)."""
 
@@ -23,8 +31,8 @@ Size = tuple[str, str, str]
 class Wish:
     """A size that is missing. ``unlocks``: answers that lack nothing else; ``helps``: all that lack it.
 
-    An answer is a pair of parts at a joint, or a figure on a vehicle, that is not known for want of a size.
-    ``how`` is the method that the vocabulary gives.
+    An answer is a pair of parts at a joint, or a figure on a vehicle, that is not known for want of a size. ``plans``
+    names the swaps in whose plan a check lacks this size and nothing else. ``how``: the vocabulary's method.
     """
 
     thing: str
@@ -35,6 +43,7 @@ class Wish:
     checks: tuple[str, ...]
     safety_critical: bool
     how: str
+    plans: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +62,7 @@ class _Tally:
         self.helps: Counter[Size] = Counter()
         self.checks: dict[Size, dict[str, None]] = defaultdict(dict)
         self.critical: set[Size] = set()
+        self.plans: dict[Size, dict[str, None]] = defaultdict(dict)
         self.answers = 0
 
     def add(self, lacks: set[Size], check: str, critical: bool, times: int) -> None:
@@ -66,7 +76,7 @@ class _Tally:
                 self.critical.add(size)
 
 
-def wish_list(catalogue: Catalogue, most: int = 0) -> WishesAnswer:
+def wish_list(catalogue: Catalogue, most: int = 0, swaps: Sequence[AskedSwap] = ()) -> WishesAnswer:
     """The wish list; ``most`` cuts it off (0: all). Cost: pairs of different interfaces, not pairs of parts."""
     tally = _Tally()
     for layout in catalogue.layouts.values():
@@ -77,12 +87,59 @@ def wish_list(catalogue: Catalogue, most: int = 0) -> WishesAnswer:
                 done.add(at.joint.joint)
                 _count_joint(checks, at, tally)
         _count_figures(checks, tally)
-    order = sorted(tally.helps, key=lambda s: (-tally.unlocks[s], -tally.helps[s], s))
-    wishes = tuple(
-        Wish(*s, tally.unlocks[s], tally.helps[s], tuple(tally.checks[s]), s in tally.critical, _how(catalogue, s))
-        for s in order
+    for swap in swaps:
+        _count_plan(swap, tally)
+    order = sorted(
+        tally.helps.keys() | tally.plans.keys(),
+        key=lambda s: (-len(tally.plans.get(s, ())), -tally.unlocks[s], -tally.helps[s], s),
     )
-    return WishesAnswer(wishes[: most or None], tally.answers)
+    return WishesAnswer(tuple(_wish(catalogue, tally, s) for s in order[: most or None]), tally.answers)
+
+
+def _wish(catalogue: Catalogue, tally: _Tally, size: Size) -> Wish:
+    return Wish(
+        *size, tally.unlocks[size], tally.helps[size], tuple(tally.checks[size]), size in tally.critical,
+        _how(catalogue, size), tuple(tally.plans.get(size, ())),
+    )  # fmt: skip
+
+
+def _count_plan(swap: AskedSwap, tally: _Tally) -> None:
+    """Note the sizes that a check of the plan lacks, where it lacks one only."""
+    checks = swap.problem.checks
+    open_ones: list[tuple[set[Size], str, bool]] = []
+    for at in swap.joints:
+        pair = (swap.chosen[at.first], swap.chosen[at.second])
+        if checks.joint(at, *pair).verdict in WAITING:
+            rule, features = checks.rule_of(at), (at.joint.feature, at.joint.other_feature)
+            lacks = {
+                (candidate.thing, feature, dimension)
+                for end, (candidate, feature) in enumerate(zip(pair, features, strict=True))
+                for dimension in _lacking(checks.catalogue, rule, end, candidate.thing, feature)
+            }
+            open_ones.append((lacks, at.joint.joint, checks.is_safety_critical(at)))
+    for figure in swap.figures:
+        chosen = {p: swap.chosen.get(p) for p in figure.places}
+        result = checks.figure(figure, chosen, checks.as_made_value(figure, swap.standing))
+        if result.verdict in WAITING:
+            lacks = _missing_of(figure, chosen, result.missing)
+            open_ones.append((lacks, figure.figure.figure, figure.figure.safety_critical))
+    for lacks, check, critical in open_ones:
+        if len(lacks) == 1:
+            size = next(iter(lacks))
+            tally.plans[size][swap.said] = None
+            tally.checks[size][check] = None
+            if critical:
+                tally.critical.add(size)
+
+
+def _missing_of(at: FigureAt, chosen: Mapping[Place, Candidate | None], missing: Sequence[int]) -> set[Size]:
+    """The sizes that a figure lacks on what stands in its places."""
+    found = set()
+    for index in missing:
+        candidate, term = chosen.get(at.places[index]), at.figure.terms[index]
+        if candidate is not None:
+            found.add((candidate.thing, term.feature, term.dimension.partition(".")[0]))
+    return found
 
 
 def _things(checks: Checks, place: Place) -> list[str]:
@@ -154,11 +211,7 @@ def _count_figures(checks: Checks, tally: _Tally) -> None:
         now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
         for at in checks.places.figures:
             result = checks.figure(at, {p: now.get(p) for p in at.places}, checks.as_made_value(at, vehicle))
-            lacks: set[Size] = set()
-            for index in result.missing:
-                candidate, term = now.get(at.places[index]), at.figure.terms[index]
-                if candidate is not None:
-                    lacks.add((candidate.thing, term.feature, term.dimension.partition(".")[0]))
+            lacks = _missing_of(at, now, result.missing)
             if result.verdict is Verdict.NOT_KNOWN and lacks:
                 tally.add(lacks, at.figure.figure, at.figure.safety_critical, 1)
 

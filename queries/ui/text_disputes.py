@@ -8,7 +8,7 @@ from typing import Any
 
 from knockon.queries.changed import ChangedAnswer
 from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
-from knockon.queries.hanging import Hanging
+from knockon.queries.hanging import Hanging, HangingSwap
 from knockon.queries.merging import MergeAnswer
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
@@ -58,7 +58,7 @@ def _size(dispute: SizeDispute) -> Iterator[Block]:
         computes = "computes" if side.computes else "does not compute"
         yield Para(f"{side.written}{_bounds(side)}: {who}; {computes}.{said}{under}", mark="-")
     yield Para(sentence(dispute.ruling), tone=WARN if not dispute.decided else "")
-    yield from _hanging(dispute.answers)
+    yield from _hanging(dispute.answers, dispute.swaps)
     yield Para(f"To settle it: {sentence(dispute.settle)}")
 
 
@@ -70,8 +70,8 @@ def _bounds(side: SizeSide) -> str:
     return f" ({' to '.join(f'{x:.6g}' for x in ends)} {side.unit}{inch})"
 
 
-def _hanging(answers: tuple[Hanging, ...]) -> Iterator[Block]:
-    if not answers:
+def _hanging(answers: tuple[Hanging, ...], swaps: tuple[HangingSwap, ...]) -> Iterator[Block]:
+    if not answers and not swaps:
         yield Para("No answer hangs on it.")
         return
     yield Para("What hangs on it:")
@@ -80,8 +80,18 @@ def _hanging(answers: tuple[Hanging, ...]) -> Iterator[Block]:
             *h.others[:MOST_OTHERS],
             *([f"{len(h.others) - MOST_OTHERS} more"] if len(h.others) > MOST_OTHERS else []),
         ]
-        ifs = "; ".join(f"if {source} is right: {verdict}" for source, verdict in h.if_right)
-        yield Para(f"{h.check}, {h.part} with {listed(others, 'and')}: now {h.now}; {ifs}.", mark="-", indent=2)
+        kits = f" Kits with them: {listed(h.kits, 'and')}." if h.kits else ""
+        text = f"{h.check}, {h.part} with {listed(others, 'and')}: {_ifs(h)}.{kits}"
+        yield Para(text, mark="-", indent=2)
+    for swap in swaps:
+        yield Para(
+            f"the swap {swap.swap}: {swap.part} at {swap.check} is in its plan; {_ifs(swap)}.", mark="-", indent=2
+        )
+
+
+def _ifs(hanging: Hanging | HangingSwap) -> str:
+    ifs = "; ".join(f"if {source} is right: {verdict}" for source, verdict in hanging.if_right)
+    return f"now {hanging.now}; {ifs}"
 
 
 def _notes(dispute: NoteDispute) -> Iterator[Block]:
@@ -96,7 +106,9 @@ def _notes(dispute: NoteDispute) -> Iterator[Block]:
     if dispute.explained is not None:
         for thing, written, verdict in dispute.explained.cases:
             yield Para(f"{dispute.explained.size} {written} ({thing}): {verdict}.", mark="-", indent=2)
-    yield Para(f"What hangs on it: {sentence('; '.join(dispute.answers))}")
+    hangs = [*dispute.answers, *(f"the kit {k}" for k in dispute.kits)]
+    hangs += [f"the plan of the swap {s}" for s in dispute.swaps]
+    yield Para(f"What hangs on it: {sentence('; '.join(hangs))}")
     yield Para(f"To settle it: {sentence(dispute.settle)}")
 
 
@@ -105,14 +117,23 @@ def _wishes(answer: DisputesAnswer) -> Iterator[Block]:
     if not answer.wishes:
         yield Para("No answer waits for a size.", tone=GOOD)
         return
-    yield Para(f"{count(answer.unknown_answers, 'answer')} wait for a size. Those that unlock most come first.")
+    yield Para(
+        f"{count(answer.unknown_answers, 'answer')} wait for a size. Those come first that open a check in most plans, "
+        "then those that unlock most answers."
+    )
     yield Grid(
         tuple(
-            (str(w.unlocks), str(w.helps), f"{w.thing}, {w.feature}: {w.dimension}", _where(w)) for w in answer.wishes
+            (str(len(w.plans)), str(w.unlocks), str(w.helps), f"{w.thing}, {w.feature}: {w.dimension}", _where(w))
+            for w in answer.wishes
         ),
-        ("unlocks", "helps", "measure", "decides"),
-        (0, 1),
+        ("plans", "unlocks", "helps", "measure", "decides"),
+        (0, 1, 2),
     )
+    planned = [f"Plans looked through: {'; '.join(answer.swaps_planned)}."] if answer.swaps_planned else []
+    planned += [f"No plan: {'; '.join(answer.swaps_without_plan)}."] if answer.swaps_without_plan else []
+    if answer.swaps_passed_over:
+        planned.append(f"For {count(answer.swaps_passed_over, 'more swap')} no plan was made (--plans).")
+    yield from (Para(text, tone=QUIET) for text in planned)
 
 
 def _where(wish: Wish) -> str:

@@ -6,12 +6,14 @@ from importlib import resources
 from pathlib import Path
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Note, Source
+from knockon.graph.model import Feature, Kit, KitLine, Note, Source, Statement
 from knockon.graph.records import load_records
 from knockon.graph.verdicts import Verdict
+from knockon.queries.asked_swaps import AskedSwaps, asked_swaps
 from knockon.queries.contradictions import believing, note_conflicts, size_conflicts
 from knockon.queries.disputes import NoteDispute, SizeDispute, find_disputes
 from knockon.queries.fits import judge_parts
+from knockon.queries.hanging import kits_with
 from knockon.queries.wishes import wish_list
 
 
@@ -65,6 +67,23 @@ def test_the_drawing_decides_the_spacer_and_both_notes_are_shown() -> None:
     assert said["N02"] is said["quillmere-drawings"] is answer.now is Verdict.FITS_ON_PAPER
 
 
+def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:
+    (swap,) = size_of(demo(), "ALDER-212").swaps
+    assert (swap.swap, swap.check, swap.part) == ("tansy-m080, rotor=LARCH-201", "bearing float", "ALDER-213")
+    assert swap.now is Verdict.FITS
+    assert {v for label, v in swap.if_right if label.startswith("N03")} == {Verdict.DO_NOT_USE}
+    assert find_disputes(demo(), 1, most_plans=0).size_disputes[1].swaps == ()
+
+
+def test_a_kit_with_both_parts_hangs_on_their_contradiction() -> None:
+    kit = Kit("X9", "kit", "an axle", lines=(KitLine("ALDER-212", 2), KitLine("ALDER-211", 4)))
+    with_kit = replace(demo(), kits={**demo().kits, "X9": kit})
+    (answer,) = size_of(with_kit, "ALDER-212").answers
+    assert answer.kits == ("X9",)
+    assert kits_with(with_kit, "ALDER-212", ["ALDER-211"]) == ("X9",)
+    assert kits_with(with_kit, "ALDER-212", ["ALDER-911"]) == ()
+
+
 def test_of_equal_standing_neither_is_believed() -> None:
     catalogue = standing(standing(demo(), "N03", "drawing"), "N02", "drawing")
     found = size_of(catalogue, "ALDER-212")
@@ -83,6 +102,7 @@ def test_a_report_of_use_does_not_outweigh_the_measured_taper() -> None:
     assert found.explained is None
     assert "N07" in found.ruling and "never outweighs" in found.ruling
     assert found.settle.startswith("measure ALDER-332/lower ball pin, taper: ratio")
+    assert found.answers == ("lower pin in arm: ALDER-152 with ALDER-332", "lower pin in arm on tansy-m080")
 
 
 def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
@@ -95,6 +115,8 @@ def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
         ("4.0 mm ±0.5 mm", True),
     }
     assert "both can be right" in found.ruling
+    assert found.swaps == ("tansy-m080, rotor=LARCH-201",)
+    assert found.kits == ()
 
 
 def test_no_other_notes_of_the_demo_world_contradict() -> None:
@@ -165,3 +187,37 @@ def test_a_wish_that_comes_true_unlocks_what_it_said() -> None:
         answered += now in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER) and then is not now
     assert wish.unlocks == wish_list(demo()).unknown_answers - wish_list(after).unknown_answers
     assert 0 < answered <= wish.unlocks
+
+
+def test_a_wish_of_a_plan_opens_its_check_once_it_comes_true() -> None:
+    """Record the size that a plan lacks: its check no longer lacks it, and the wish is gone."""
+    asked = asked_swaps(demo())
+    assert [s.said for s in asked.planned] == ["tansy-m080, rotor=LARCH-201", "tansy-m080, rotor=LARCH-301"]
+    assert asked.passed_over == 0
+    wishes = wish_list(demo(), 0, asked.planned).wishes
+    ranks = [(-len(w.plans), -w.unlocks, -w.helps) for w in wishes]
+    assert ranks == sorted(ranks)
+    assert any(not w.helps for w in wishes if w.plans), "a claim stands in: not *not known*, and still worth measuring"
+    wish = next(w for w in wishes if w.thing == "ROWAN-201" and w.feature == "seal land")
+    assert wish.plans == ("tansy-m080, rotor=LARCH-201",)
+    kind = demo().features["ROWAN-101"]["journal"].kind if "seal land" not in demo().features["ROWAN-201"] else ""
+    known = Feature("seal land", kind, {"diameter": (Statement("1.5 in", "N02", 3, 38.1, 38.1, nominal=True),)})
+    after = replace(
+        demo(), features={**demo().features, "ROWAN-201": {**demo().features["ROWAN-201"], "seal land": known}}
+    )
+    again = wish_list(after, 0, asked_swaps(after).planned).wishes
+    assert not [w for w in again if (w.thing, w.feature) == ("ROWAN-201", "seal land")]
+
+
+def test_only_as_many_plans_are_made_as_asked_for() -> None:
+    asked = asked_swaps(demo(), 1)
+    assert (len(asked.planned), asked.passed_over) == (1, 1)
+    assert asked_swaps(demo(), 0) == AskedSwaps((), (), 2)
+
+
+def test_without_a_vehicle_as_found_those_as_made_are_asked_about() -> None:
+    made = {name: v for name, v in demo().vehicles.items() if v.as_made}
+    asked = asked_swaps(replace(demo(), vehicles=made), 9)
+    said = {s.said for s in asked.planned} | set(asked.without_plan)
+    assert {"tansy-mk-a, rotor=LARCH-201", "tansy-mk-a, rotor=LARCH-301"} <= said
+    assert not any(s.startswith("tansy-mk-b, rotor") for s in said)
