@@ -45,6 +45,7 @@ def test_a_note_stands_beside_the_verdict_that_it_is_about(
 @pytest.mark.parametrize(
     ("note", "parts", "check"),
     [
+        ("N13", "HAZEL-911 LARCH-303L", "hose in caliper"),  # speaks of the caliper that has a 3/8-24 port
         ("N19", "ROWAN-201 ROWAN-241", "flange on stub"),  # speaks of another joint with that flange
         ("N08", "ROWAN-252 ROWAN-201", "hub nut on stub"),  # of another nut on that stub
         ("N12", "HAZEL-211 LARCH-203L", "hose reaches caliper"),
