@@ -13,9 +13,12 @@ import clingo
 from knockon.graph.layout import Place
 from knockon.queries.candidates import Candidate
 from knockon.queries.problem import LEVELS, Problem
+from knockon.queries.trials import Trials
 
 STRUCTURE = ("arrangement", "axle", "unknown")
 SECONDS = 60.0
+USUAL = "vsids,92"
+"""How the solver chooses what to try next; trials follow the wishes that the program states instead."""
 
 
 @cache
@@ -57,6 +60,14 @@ class Planner:
         self._literals: dict[tuple[str, int], int] = {}
         self._limit: int | None = None
         self._better = 0
+        self._trials: Trials | None = None
+
+    def _add(self, name: str, parameters: Sequence[clingo.Symbol] = (), text: str = "") -> None:
+        """Add to the ground program; what trials have shown so far need not hold any more."""
+        if text:
+            self._control.add(name, [], text)
+        self._control.ground([(name, parameters)])
+        self._trials = None
 
     # ---- assumptions: literals of the ground program
 
@@ -90,9 +101,10 @@ class Planner:
 
     # ---- solving
 
-    def _configure(self, opt_mode: str, enum_mode: str = "auto", models: int = 0) -> None:
-        solve = self._control.configuration.solve
+    def _configure(self, opt_mode: str, enum_mode: str = "auto", models: int = 0, heuristic: str = USUAL) -> None:
+        solve, solver = self._control.configuration.solve, self._control.configuration.solver
         solve.opt_mode, solve.enum_mode, solve.models = opt_mode, enum_mode, models  # type: ignore[union-attr]
+        solver.heuristic = heuristic  # type: ignore[union-attr]
 
     def _models(self, assumptions: Sequence[int]) -> Iterator[clingo.Model]:
         with self._control.solve(assumptions=assumptions, yield_=True) as handle:
@@ -148,7 +160,7 @@ class Planner:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
         if self._limit is None:
             self._limit = most
-            self._control.ground([("within", [clingo.Number(most)])])
+            self._add("within", [clingo.Number(most)])
 
     def may_stay(self, unknown_limited: bool) -> set[Place]:
         """The places whose thing (or its number) stands in at least one consistent filling."""
@@ -170,15 +182,19 @@ class Planner:
             shown = last.symbols(shown=True) if last is not None else ()
             return {s.arguments[0].number for s in shown if s.name == name}
 
-    def is_possible(self, sorts: Iterable[str], kept: Place | None = None, chosen: Iterable[Candidate] = ()) -> bool:
-        """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept or
-        chosen."""
-        self._configure("ignore", models=1)
-        held = self._kept(kept) if kept is not None else []
-        if held is None:
-            return False
-        extra = held + [literal for c in chosen for literal in self._in(c)]
-        return bool(self._control.solve(assumptions=self._on(sorts) + extra).satisfiable)
+    @property
+    def trials(self) -> Trials:
+        """Trials of the program as it is now."""
+        if self._trials is None:
+            places = self.problem.place_ids
+            keeping = {p: literal for p, i in places.items() if (literal := self._literal("kept", i))}
+            self._trials = Trials(self._control, self._switches, keeping)
+        self._configure("ignore", models=1, heuristic="domain")
+        return self._trials
+
+    def is_possible(self, sorts: Iterable[str], kept: Place | None = None) -> bool:
+        """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept."""
+        return self.trials.is_possible(sorts, kept)
 
     def filling_that_keeps(self, place: Place) -> Filling | None:
         """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
@@ -206,8 +222,7 @@ class Planner:
         self._better += 1
         chosen = ", ".join(f"in({self.problem.ids[c]})" for c in filling.chosen.values())
         name = f"without{self._better}"
-        self._control.add(name, [], f":- {chosen}, #count {{ C : in(C) }} = {len(filling.chosen)}.")
-        self._control.ground([(name, [])])
+        self._add(name, text=f":- {chosen}, #count {{ C : in(C) }} = {len(filling.chosen)}.")
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""
@@ -226,5 +241,4 @@ class Planner:
         text = known + f":- {rest}, {worse['unoffered']}, {worse['price']}.\n"
         text += f":- {rest}, {tests['unoffered']} > {costs['unoffered']}.\n"
         text += ":- same_again(P), not costless(P).\n"  # a second one of what is there is no other plan
-        self._control.add(name, [], text)
-        self._control.ground([(name, [])])
+        self._add(name, text=text)

@@ -105,24 +105,7 @@ class Reasoner:
         ranked = self._ranked(kept.position if kept else next(iter(self.asked), self.problem.places.all[0]).position)
         if not unknown_limited:
             ranked.remove("unknown")
-        found: list[str] = []
-        last = len(ranked)
-        while last:  # the last of the shortest prefix that rules it out is needed; then the same before it
-            last = self._shortest(ranked[:last], found, kept)
-            found += ranked[last - 1 : last]
-            last = max(last - 1, 0)
-        return tuple(reversed(found))
-
-    def _shortest(self, ranked: Sequence[str], beside: Sequence[str], kept: Place | None) -> int:
-        """How many of the first checks are needed, beside some, to rule it out; more never make it possible again."""
-        low, high = 0, len(ranked)
-        while low < high:
-            middle = (low + high) // 2
-            if self.planner.is_possible([*ranked[:middle], *beside], kept):
-                low = middle + 1
-            else:
-                high = middle
-        return low
+        return self.planner.trials.minimal(ranked, kept)
 
     def reason(self, place: Place, unknown_limited: bool) -> Reason:
         """The reason why the thing at a place cannot stay."""
