@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Place, Places, fitted
 from knockon.graph.records import Finding, Records, read_graph
@@ -53,10 +54,16 @@ class MergeAnswer:
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
-def judge_merge(before: Records, folder: Path, incoming: Mapping[str, list[ox.Quad]], file: str) -> MergeAnswer:
-    """What a merge would do, judged before anything is written; ``added`` and ``written`` are as if nothing were."""
+def judge_merge(
+    before: Records, folder: Path, incoming: Mapping[str, list[ox.Quad]], file: str, without: Sequence[str] = ()
+) -> MergeAnswer:
+    """What a merge would do, judged before anything is written; ``added`` and ``written`` are as if nothing were.
+
+    ``without``: the sources and clubs that ``before`` leaves out. Raises RecordsError where one of them is not known.
+    """
     store, vocabulary, findings = read_graph(folder, incoming)
-    after = build_catalogue(seen(store, vocabulary), vocabulary)
+    clubs = {*merged_clubs(folder), *incoming}
+    after = build_catalogue(seen(store, vocabulary, without, merged=clubs), vocabulary)
     old_sizes = {same_sizes(c) for c in size_conflicts(before.catalogue)}
     old_notes = {same_notes(c) for c in note_conflicts(before.catalogue)}
     new_sizes = [c for c in size_conflicts(after) if same_sizes(c) not in old_sizes]
@@ -100,9 +107,9 @@ def _changed(before: Catalogue, after: Catalogue) -> set[str]:
     """Things of which other sizes, claims or notes are recorded."""
     changed = {t for t, f in before.features.items() if after.features.get(t) != f}
     changed |= {t for t in after.features if t not in before.features}
-    for claim in {*before.claims} ^ {*after.claims}:
+    for claim in sorted({*before.claims} ^ {*after.claims}, key=repr):
         changed |= {claim.part, claim.other_part}
-    for name in {n for n in {*before.notes, *after.notes} if before.notes.get(n) != after.notes.get(n)}:
+    for name in sorted(n for n in {*before.notes, *after.notes} if before.notes.get(n) != after.notes.get(n)):
         note = after.notes.get(name) or before.notes[name]
         changed |= set(note.parts) if note.outcome == "made to fit" else set()
     return changed - {""}

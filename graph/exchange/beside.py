@@ -34,12 +34,12 @@ def read_beside(
         except (RecordsError, OSError) as error:
             findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "N-Quads as knockon writes them"))
             continue
-        united = {*quads, *(waiting.pop(path.stem, ()) if path in clubs else ())}
+        united = dict.fromkeys([*quads, *(waiting.pop(path.stem, ()) if path in clubs else ())])
         usable, more = good_rows(united, vocabulary, name)
         good += usable
         findings += more
     for club, arriving in waiting.items():
-        usable, more = good_rows(set(arriving), vocabulary, f"clubs/{club}.nq")
+        usable, more = good_rows(dict.fromkeys(arriving), vocabulary, f"clubs/{club}.nq")
         good += usable
         findings += more
     return good, findings

@@ -67,6 +67,19 @@ def left_out(graphs: Iterable[str], without: Sequence[str], merged: Iterable[str
     return found
 
 
+def stated(
+    quads: Iterable[ox.Quad], without: Sequence[str] = (), merged: Iterable[str] = ()
+) -> list[ox.Quad]:
+    """The statements as they stand, without those of the sources and clubs named, and without these sources' own rows.
+
+    For what is passed on whole (an export, a file for other clubs). Raises RecordsError as left_out does.
+    """
+    quads = list(quads)
+    graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
+    out = left_out(graphs, without, merged)
+    return [q for q in quads if not out & {iri_of(q.graph_name), iri_of(q.subject)}]
+
+
 def shown_source(graph: str) -> str:
     """A named graph as answers call it: the source, ``CLUB: source``, or the club for what has no source."""
     renamed = _shown(graph)
@@ -203,7 +216,8 @@ def _broken(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> tuple[dict[tupl
             continue
         column = next((c for c in table.columns if c.path == quad.predicate.value and c.refers_to), None)
         if column is not None and (column.required or column.key):
-            rows[(quad.subject, quad.graph_name)] = quad
+            row = (quad.subject, quad.graph_name)
+            rows[row] = min(quad, rows.get(row, quad), key=str)  # the same one, whatever the order of statements
         elif column is not None:
             cells.add(quad)
     return rows, cells
@@ -214,7 +228,7 @@ def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
     rows, cells = _broken(quads, vocabulary)
     names = {c.path: c.name for t in vocabulary.tables.values() for c in t.columns if c.refers_to}
     found = []
-    for quad in {*rows.values(), *cells}:
+    for quad in sorted({*rows.values(), *cells}, key=str):
         club = club_of(iri_of(quad.graph_name))
         where = f"clubs/{club}.nq" if club else "notes"
         subject, value = (unquote(getattr(n, "value", str(n)).removeprefix(ID)) for n in (quad.subject, quad.object))

@@ -85,6 +85,7 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
 
 def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float) -> AskAnswer:
     from knockon.graph.catalogue import build_catalogue
+    from knockon.graph.exchange.clubs import merged_clubs
     from knockon.graph.exchange.derived import sizes_as_numbers, vocabulary_quads
     from knockon.graph.exchange.view import seen
     from knockon.graph.records import read_graph
@@ -94,7 +95,7 @@ def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float
     query = _query(name)
     guard(query.text)
     store, vocabulary, _ = read_graph(settings.folder)
-    quads = list(seen(store, vocabulary, settings.without))
+    quads = list(seen(store, vocabulary, settings.without, merged=merged_clubs(settings.folder)))
     catalogue = build_catalogue(quads, vocabulary)
     bindings = bindings_of(query, given, catalogue)
     everything = [*quads, *sizes_as_numbers(catalogue), *vocabulary_quads(settings.folder)]

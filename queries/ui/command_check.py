@@ -16,7 +16,8 @@ def check(settings: Settings) -> int:
 
     Reads and validates them: a line for every finding, with file, row and column.
 
-    Exit status 0 if nothing was set aside.
+    With --without, the shapes and layouts are checked without that source or club, and findings in the club's file are
+    not told. Exit status 0 if nothing was set aside.
     """
     from knockon.queries.check import check_records
 
@@ -25,7 +26,7 @@ def check(settings: Settings) -> int:
             click.echo(f"{step} ...", err=True)
 
     with mistakes_told():
-        answer = check_records(settings.folder, progress)
+        answer = check_records(settings.folder, progress, settings.without)
 
     def text(_: object) -> object:
         from knockon.queries.ui.text_check import check_text

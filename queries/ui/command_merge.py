@@ -37,7 +37,7 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
     with mistakes_told():
         incoming = by_club(read_rdf(file), str(file), club_name(club) if club else "")
         before = load(settings)
-        answer = without_torque_in(judge_merge(before, settings.folder, incoming, str(file)))
+        answer = without_torque_in(judge_merge(before, settings.folder, incoming, str(file), settings.without))
         if not dry_run:
             added = merge_into(settings.folder, incoming)
             answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)

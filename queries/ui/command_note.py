@@ -28,7 +28,9 @@ def note(ctx: click.Context, settings: Settings) -> None:
 
 
 def own_folder(settings: Settings) -> Path:
-    """The records folder that may be written; the demo world is not."""
+    """The records folder that may be written; the demo world is not, and what is written looks at all sources."""
+    if settings.without:
+        raise CouldNotRun("--without leaves sources out of an answer; a note is written beside all that there is")
     if settings.records is None:
         raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
     return settings.records
@@ -129,11 +131,14 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:
     from knockon.graph.catalogue import build_catalogue
+    from knockon.graph.exchange.clubs import merged_clubs
     from knockon.graph.exchange.view import seen, withdrawals
     from knockon.graph.records import read_graph
 
     store, vocabulary, _ = read_graph(settings.folder)
-    return build_catalogue(seen(store, vocabulary, settings.without, withdrawn=True), vocabulary), withdrawals(store)
+    merged = merged_clubs(settings.folder)
+    quads = seen(store, vocabulary, settings.without, withdrawn=True, merged=merged)
+    return build_catalogue(quads, vocabulary), withdrawals(store)
 
 
 def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:

@@ -20,16 +20,18 @@ from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, 
 def share(settings: Settings, file: Path, club: str, title: str, member: str, licence: str, date: str) -> int:
     """Write one's own records and notes to FILE (TriG; - for the standard output), with who, when and licence.
 
-    Merged clubs are not passed on: they share for themselves.
+    Merged clubs are not passed on: they share for themselves. With --without a source of one's own stays at home.
     """
     from knockon.graph.exchange.atomic import write_whole
-    from knockon.graph.exchange.clubs import Shared, shared
+    from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
+    from knockon.graph.exchange.view import stated
     from knockon.graph.notes.write import now
     from knockon.graph.records import read_graph
 
     with mistakes_told():
         store, _, findings = read_graph(settings.folder)
-        content = shared(store, Shared(club, member, date or now(), licence, title))
+        statements = stated(store, settings.without, merged_clubs(settings.folder))
+        content = shared(statements, Shared(club, member, date or now(), licence, title))
         if str(file) != "-":
             write_whole(file, content)
     if str(file) == "-":

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.exchange.files import club_files
-from tests.commands.running import Ran, run
+from tests.commands.running import Ran, real, run
 from tests.exchange.world import TABLES, write_world
 
 
@@ -182,3 +182,70 @@ def test_what_changed_hits_the_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert found["parts_new"] == ["ROWAN-252"]
     assert {"number": "ROWAN-252", "before": 0, "after": 2} in found["lines"]
     assert run("changed", str(old), "--for", "tansy-mk-a").status == 2
+
+
+def test_what_is_left_out_is_in_no_file_and_not_checked(ours: Path, tmp_path: Path) -> None:
+    other = write_world(tmp_path / "other", features__spacer="part,feature,length,source\nS-2,spacer,9 mm,drawings\n")
+    assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
+    (ours / "clubs" / "south.nq").write_bytes(b"<http://a/a> <http://a/b> <http://a/c> .\n")
+    whole = ask_of(ours, "export", "-").out
+    assert "/clubs/north/" in whole and "/id/sources/N1>" in whole
+    without_north = ask_of(ours, "export", "-", "--without", "north").out
+    assert without_north.splitlines() == [x for x in whole.splitlines() if "/clubs/north/" not in x]
+    without_note = ask_of(ours, "export", "-", "--without", "N1").out
+    assert not [x for x in without_note.splitlines() if x.startswith("<https://knockon.example/id/sources/N1>")]
+    assert not [x for x in without_note.splitlines() if x.endswith("<https://knockon.example/id/sources/N1> .")]
+    for sharing in (["N1"], ["north", "N1"]):
+        options = [word for name in sharing for word in ("--without", name)]
+        shared = ask_of(ours, "share", "-", "--club", "us", *options).out
+        assert "12.6 mm" in shared and shared.count("12.6 mm") == 1  # N1 measured S-1; the drawing has S-2
+    checked = json.loads(ask_of(ours, "check", "--json").out)["result"]
+    assert {f["file"] for f in checked["findings"]} == {"clubs/south.nq"}
+    alone = json.loads(ask_of(ours, "check", "--json", "--without", "north", "--without", "south").out)["result"]
+    assert alone["findings"] == [] and alone["counts"]["statements"] < checked["counts"]["statements"]
+    for command in (("export", "-"), ("share", "-", "--club", "us"), ("check",)):
+        wrong = ask_of(ours, *command, "--without", "nobody")
+        assert wrong.status == 2 and "no source or club 'nobody'" in wrong.err
+
+
+def test_a_note_is_not_written_with_something_left_out(ours: Path) -> None:
+    said = ("--member", "m", "--text", "t", "--outcome", "told", "--without", "N1")
+    for command in (("note", "add", *said), ("note", "withdraw", "N2", "--member", "m", "--without", "N1")):
+        refused = ask_of(ours, *command)
+        assert refused.status == 2 and "--without" in refused.err
+    assert not (ours / "notes").exists()
+
+
+def test_a_merge_is_judged_without_what_is_left_out(ours: Path, tmp_path: Path) -> None:
+    """With the only other statement left out, the club's contradicts nothing."""
+    one = "part,feature,length,source\nS-1,spacer,12.2 mm,N2\n"
+    file = shared_by(write_world(tmp_path / "other", features__spacer=one), "north")
+    merged = json.loads(ask_of(ours, "merge", str(file), "--dry-run", "--json").out)["result"]
+    assert [d["things"] for d in merged["size_disputes"]] == [["S-1"]]
+    alone = json.loads(ask_of(ours, "merge", str(file), "--dry-run", "--json", "--without", "N1").out)["result"]
+    assert alone["size_disputes"] == []
+
+
+def test_the_same_answers_whatever_the_hash_seed(ours: Path, tmp_path: Path) -> None:
+    """Two clubs with faulty rows; every answer of clubs and notes, byte for byte, in processes of two seeds."""
+    other = write_world(tmp_path / "other", features__spacer="part,feature,length,source\nS-2,spacer,9 mm,drawings\n")
+    assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
+    graph = "<https://knockon.example/id/clubs/south/graph/records>"
+    ident, vocab = "https://knockon.example/id", "https://knockon.example/vocab#"
+    rows = [
+        f"<{ident}/claims/{n}> <{p}> {o} {graph} ."
+        for n in "abc"
+        for p, o in (
+            ("http://www.w3.org/1999/02/22-rdf-syntax-ns#type", f"<{vocab}Claim>"), (f"{vocab}claim", '"same as"'),
+            (f"{vocab}part", f"<{ident}/parts/NO-{n}>"), (f"{vocab}otherPart", f"<{ident}/parts/NOR-{n}>"),
+        )
+    ]  # fmt: skip
+    file = tmp_path / "south.nq"
+    file.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    asked = [("merge", str(file), "--dry-run", "--json"), ("disputes", "--json"), ("check", "--json")]
+    for arguments in asked:
+        outs = [
+            real(*arguments, "--records", str(ours), environment={"PYTHONHASHSEED": seed, "KNOCKON_CACHE": "off"}).out
+            for seed in ("0", "4711")
+        ]
+        assert outs[0] == outs[1] and len(outs[0]) > 100
