@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.exchange.view import seen
+from knockon.graph.exchange.clubs import merged_clubs
+from knockon.graph.exchange.view import seen, stated
 from knockon.graph.model import Layout
 from knockon.graph.records import Finding, read_graph
 from knockon.graph.store import store_of
@@ -28,20 +29,25 @@ class CheckAnswer:
         return sum(f.set_aside for f in self.findings)
 
 
-def check_records(folder: Path, progress: Callable[[str], None] = lambda step: None) -> CheckAnswer:
-    """Read and validate a records folder; ``progress`` hears each step. Raises RecordsError if it cannot be read
-    at all."""
+def check_records(
+    folder: Path, progress: Callable[[str], None] = lambda step: None, without: Sequence[str] = ()
+) -> CheckAnswer:
+    """Read and validate a records folder; ``progress`` hears each step; ``without`` names sources and clubs left out.
+
+    Raises RecordsError if it cannot be read at all.
+    """
     progress("reading tables")
     store, vocabulary, findings = read_graph(folder)
     progress("building the catalogue")
-    statements = seen(store, vocabulary)
+    statements = seen(store, vocabulary, without, merged=merged_clubs(folder))
+    findings = tuple(f for f in findings if f.file not in {f"clubs/{name}.nq" for name in without})
     catalogue = build_catalogue(statements, vocabulary)
     progress("checking shapes")
     report = validate(store_of(statements), folder)
     progress("checking layouts")
     found = sorted({*findings, *report.findings, *_layout_findings(catalogue)})
     counts = {
-        "statements": len(store),
+        "statements": len(stated(store, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),
         "features": sum(len(f) for f in catalogue.features.values()),
         "vehicles": len(catalogue.vehicles),
