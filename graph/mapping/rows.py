@@ -88,15 +88,12 @@ def read_row(
 
 
 def _refuse_what_is_no_cell(column: Column, written: str) -> None:
-    """Refuse formulas, line breaks, and a date where a header's unit would make 2026-03-08 a sum of lengths."""
+    """Refuse formulas and line breaks."""
     if written.startswith("="):
         raise BadCellError("a formula; formulas are never run", "a value")
     if not written.isprintable():
         plain = " ".join("".join(c if c.isprintable() else " " for c in written).split())
         raise BadCellError("a line break or control character", "one line of text", (plain,) if plain else ())
-    if column.datatype in MEASURED and _DATE.match(written):
-        read_cell(written, column.datatype, context=ReadingContext())  # says what may have been typed
-        raise BadCellError("a date: did a spreadsheet make it of something else?", expected_of(column))
 
 
 def _why(error: CellError) -> str:

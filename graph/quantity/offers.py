@@ -6,6 +6,31 @@ from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.model import CellError
 from knockon.graph.quantity.spreadsheet import offers_behind_a_date
 
+_IN_WORDS = frozenset({"code", "hand", "date", "part number", "money", "quantity"})
+_MOST_WORDS = 8
+_CHANGING = frozenset(
+    {
+        *("not", "no", "never", "or", "max", "min", "maximum", "minimum", "maybe", "except", "wrong", "over", "under"),
+        *(
+            "oversize",
+            "undersize",
+            "os",
+            "us",
+            "osize",
+            "usize",
+            "full",
+            "bare",
+            "plus",
+            "less",
+            "minus",
+            "af",
+            "spanner",
+        ),
+        *("up", "more", "worn", "new", "same", "as", "half", "quarter", "than", "v", "vs", "and", "by", "a", "per"),
+    }
+)
+"""Words without which a cell would say something else."""
+_UNIT_WORDS = frozenset("mm in ins inch inches thou cm deg psi bar unf unc bsf bsw lh rh".split())  # noqa: SIM905
 _LETTERS_FOR_FIGURES = str.maketrans("OoIl|", "00111")
 
 
@@ -17,7 +42,8 @@ def further_offers(cell: Cell, error: CellError) -> tuple[str, tuple[str, ...]]:
     behind = offers_behind_a_date(cell)
     if behind is not None:
         return "a date: did a spreadsheet make it of something else?", behind
-    return error.why, (*_misspelled(cell), *_unsure(cell))
+    without = _without_words(cell) if error.why.startswith("not ") and not error.suggestions else ()
+    return error.why, (*_misspelled(cell), *_unsure(cell), *_clock(cell), *without)
 
 
 def _misspelled(cell: Cell) -> tuple[str, ...]:
@@ -47,3 +73,27 @@ def _unsure(cell: Cell) -> tuple[str, ...]:
     plain = " ".join(cell.text.replace("?", " ").split())
     units = (f"{plain} mm", f"{plain} in") if cell.datatype == "length" else ()
     return ("?", plain, *units)
+
+
+def _clock(cell: Cell) -> tuple[str, ...]:
+    """01:08:00: a ratio that a spreadsheet took for a time of day."""
+    figures = cell.text.split(":")
+    if cell.datatype != "ratio" or len(figures) != 3 or not all(f.isdecimal() and len(f) < 3 for f in figures):
+        return ()
+    return (f"{int(figures[0])}:{int(figures[1])}",)
+
+
+def _without_words(cell: Cell) -> tuple[str, ...]:
+    """`28 mm bore`, `stud M12x1.5`: what is left without the words, unless one of them changes what is said."""
+    if cell.datatype in _IN_WORDS or cell.context.strict:
+        return ()
+    words = cell.text.rstrip("*,;:.'").lstrip("'").split()
+    plain = ["".join(c for c in word.casefold() if c.isalnum()) for word in words]
+    if len(words) > _MOST_WORDS or _CHANGING.intersection(plain) or "?" in cell.text:
+        return ()
+    kept = [n for n, w in enumerate(words) if any(c.isdigit() for c in w) or plain[n] in _UNIT_WORDS]
+    if not kept or plain[kept[0]] in _UNIT_WORDS:
+        return ()
+    found = [" ".join(words[begin:end]) for end in range(len(words), kept[-1], -1) for begin in (0, kept[0])]
+    units = (" mm", " in") if cell.datatype == "length" else ()
+    return tuple(text + unit for text in dict.fromkeys(found) for unit in ("", *units))

@@ -32,7 +32,13 @@ _UNKNOWN = frozenset(
 _NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app"})
 _SHEET_FAULTS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
 _POINTERS = ("same as", "see ", "as above", "as below", "ditto", "as per ", "as for ", "do. ")
-_TURNING_WORDS = frozenset({"not", "no", "never", "or", "max", "min", "maximum", "minimum", "maybe", "except", "wrong"})
+_MEASURED = frozenset({"length", "angle", "ratio", "pressure", "torque", "force", "number"})
+_TURNING_WORDS = frozenset(
+    {
+        *("not", "no", "never", "or", "max", "min", "maximum", "minimum", "maybe", "except", "wrong"),
+        *("over", "under", "less", "plus", "oversize", "undersize", "half", "radius", "circumference"),
+    }
+)
 """Words that turn what stands before them, so that it is not read without them."""
 _PLAIN_FACTORS = {"mm": Fraction(1), "in": Fraction(254, 10)}
 
@@ -153,8 +159,15 @@ def _refuse_what_is_no_value(cell: Cell) -> None:
         raise cell.error("a spreadsheet's error, not a value")
     if word.startswith(_POINTERS) or word == '"':
         raise cell.error("it points to another row", *_candidates(cell))
+    if cell.datatype in _MEASURED and _is_year_month_day(word):
+        raise cell.error("a date")  # with a header's unit, 2026-03-08 would be a size with its deviations
     if cell.datatype != "code" and (not word.strip("-") or word in ("none", "nil")):
         raise cell.error("unknown, not applicable or absent?", "?", "n/a", "absent")
+
+
+def _is_year_month_day(text: str) -> bool:
+    parts = text.partition(" ")[0].split("-")
+    return [len(part) for part in parts] == [4, 2, 2] and all(part.isdecimal() for part in parts)
 
 
 def _candidates(cell: Cell) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from knockon.graph.quantity.two_units import agreed
 from knockon.graph.quantity.unit_choice import (
     INCH,
     MILLIMETRE,
+    header_unit,
     in_range,
     last_place,
     with_units,
@@ -30,8 +31,14 @@ _ABOUT_SHARE = Fraction(1, 50)
 _ABOUT_AT_MOST = Fraction(1, 10)
 """About: within two steps of the last place, but at least 2 % and at most 10 %. No source."""
 
+_DEVIATION_SHARE = 20
+"""1 1/8" -.002: what is this much smaller than the size before it is a deviation, not the end of a range."""
+
 _THREAD_LIKE = 5
 """3/8-24: a whole number this many times the fraction before it counts threads."""
+
+_METRIC = frozenset({"millimetre", "centimetre", "metre", "micrometre"})
+_METRIC_PARTS = frozenset({1, 2, 4, 10, 100})
 
 _FORMS_OF = {
     "length": {"stated", "two units", "fit", "compound"},
@@ -92,6 +99,7 @@ def measured(cell: Cell, measure: Measure, shared: Unit | None = None) -> Quanti
     """The quantity of one measure; `shared` is a unit written elsewhere in the cell."""
     unwritten = shared is None and all(size.unit is None for size in measure.sizes)
     filled, flags = with_units(cell, measure, shared)
+    _check_metric_fraction(cell, filled)
     flags = tuple(flag for size in measure.sizes for flag in size.amount.flags) + flags
     low, high, form_flags = _ENDS[filled.form](cell, filled)
     flags += form_flags
@@ -101,6 +109,23 @@ def measured(cell: Cell, measure: Measure, shared: Unit | None = None) -> Quanti
         low, high = low - _COARSE, high + _COARSE
         flags += (f"whole millimetres: read as {cell.text} ±0.5 mm",)
     return finished(cell, low, high, filled, nominal=nominal, flags=flags)
+
+
+def _check_metric_fraction(cell: Cell, measure: Measure) -> None:
+    """Refuse 5/8 mm in a sheet: half a millimetre is written so, an eighth of one is a slip for inches."""
+    for size in measure.sizes:
+        metric = size.unit is not None and size.unit.name in _METRIC
+        if (
+            metric
+            and size.amount.vulgar
+            and size.amount.value.denominator not in _METRIC_PARTS
+            and not cell.context.strict
+        ):
+            raise cell.error(
+                f"a fraction of a {size.unit.name if size.unit else ''}",
+                f"{size.amount.written} in",
+                f"{float(size.amount.value):g} {size.unit.written if size.unit else ''}",
+            )
 
 
 def _is_coarse(size: Size) -> bool:
@@ -147,6 +172,8 @@ def _turned(measure: Measure) -> str:
     unit = last.unit.written if last.unit else ""
     if first.amount.whole and last.amount.vulgar and last.amount.value < 1:
         return f"{first.amount.written} {last.amount.written} {unit}".rstrip()
+    if last.amount.value * _DEVIATION_SHARE < first.amount.value:
+        return f"{first.amount.written} {unit} +0 -{last.amount.written} {unit}".rstrip()
     return f"{last.amount.written}..{first.amount.written} {unit}".rstrip()
 
 
@@ -162,6 +189,8 @@ def _plus_minus_ends(cell: Cell, measure: Measure) -> Ends:
     value, spread = (worth(size, cell.datatype) for size in measure.sizes)
     if spread < 0:
         raise cell.error("an uncertainty below zero")
+    if 0 < abs(value) < spread:
+        raise cell.error("an uncertainty larger than the size")
     return value - spread, value + spread, ()
 
 
@@ -208,6 +237,13 @@ def _two_units(cell: Cell, parsed: SizeCell) -> Quantity:
 
 def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     # Sizes with an ISO 286 class are in millimetres by that standard.
+    size = parsed.measures[0].sizes[0]
+    if parsed.words[0][0] in "xX" and not cell.context.strict:
+        raise cell.error(f"{parsed.words[0]} behind a size: a tolerance class, or the second of two sizes?")
+    header = header_unit(cell) if size.unit is None else None
+    if header is not None and header.name != "millimetre":
+        offers = (f"{size.amount.written} {unit} {parsed.words[0]}" for unit in (header.written, "mm"))
+        raise cell.error(f"a tolerance class, which is of millimetres, in a column of {header.written}", *offers)
     measure, _ = with_units(cell, parsed.measures[0], MILLIMETRE)
     low, high = fit_limits(cell, worth(measure.sizes[0], "length"), parsed.words[0])
     flags = measure.sizes[0].amount.flags
@@ -238,10 +274,18 @@ def _compound(cell: Cell, parsed: SizeCell) -> Quantity:
         raise cell.error("not a ratio")
     shares = _COMPOUNDS.get((cell.datatype, *names))
     if shares is None:
-        raise cell.error("two sizes in one cell")
+        raise cell.error("two sizes in one cell", *_as_fraction(sizes))
     value = sum((s.amount.value * share for s, share in zip(sizes, shares, strict=True)), Fraction(0))
     flags = tuple(flag for size in sizes for flag in size.amount.flags)
     return finished(cell, value, value, Measure("derived", tuple(sizes)), nominal=True, flags=flags)
+
+
+def _as_fraction(sizes: list[Size]) -> tuple[str, ...]:
+    """1" 1/8: perhaps 1 1/8 in."""
+    if len(sizes) != 2 or not (sizes[0].amount.whole and sizes[1].amount.vulgar and sizes[1].amount.value < 1):
+        return ()
+    unit = sizes[0].unit or sizes[1].unit
+    return (f"{sizes[0].amount.written} {sizes[1].amount.written} {unit.written}",) if unit else ()
 
 
 _DEGREES = (Fraction(1), Fraction(1, 60), Fraction(1, 3600))

@@ -62,6 +62,7 @@ class _InchSize:
     major: Fraction
     plain: bool
     amount: Amount
+    inch: bool = False
 
 
 def read_thread(cell: Cell) -> dict[str, Quantity]:
@@ -189,7 +190,7 @@ def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
         raise cell.error("not an inch thread size", f"M{cell.text}")
     whole, rest = divmod(amount.value, 1)
     name = " ".join(str(part) for part in (whole, rest) if part)
-    return _InchSize(name, amount.value * INCH_MM, inch is not None or not amount.whole, amount)
+    return _InchSize(name, amount.value * INCH_MM, inch is not None or not amount.whole, amount, inch is not None)
 
 
 def _numbered(amount: Amount) -> _InchSize:
@@ -218,6 +219,10 @@ def _inch_thread(cell: Cell, size: _InchSize, count: Amount, series: str | None)
         metric = f"M{size.amount.written}x{count.written}"
         raise cell.error(f"{count.written} is no number of threads per inch", metric)
     size, flags = _number_or_inch(cell, size, count, known=series is not None)
+    decimal = not (size.amount.vulgar or size.amount.whole or size.inch)
+    if series is None and decimal and not series_with(size.name, count.value):
+        inch = cell.text.replace(size.amount.written, f'{size.amount.written}"', 1)
+        raise cell.error("no standard thread in inches, and no unit at the size", inch)
     angle = FLANK_ANGLES[series] if series else None
     thread = _Thread(size.major, INCH_MM / count.value, angle, list(flags))
     if series is None or series in FREE_PITCH:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 
-_MISREAD_AS = ("cp1252", "latin-1", "mac_roman", "cp437")
+_MISREAD_AS = ("cp1252", "latin-1", "mac_roman", "cp437", "cp850")
 """Encodings as which UTF-8 is commonly misread."""
 
 _SIGNS = str.maketrans(
@@ -78,9 +78,17 @@ def _repaired(text: str) -> tuple[str, tuple[str, ...]]:
         if better is None:
             break
         repaired = better
+    repaired = _with_lost_ends(repaired)
     if repaired == text:
         return text, ()
     return repaired, (f"repaired text: {' '.join(repaired.split())}",)
+
+
+def _with_lost_ends(text: str) -> str:
+    """`text` with the closing quotation mark put right, whose last byte Windows-1252 has no sign for."""
+    for broken in ("\u00e2\u20ac\u009d", "\u00e2\u0080\u009d"):
+        text = text.replace(broken, "\u201d")
+    return text.removesuffix("\u00e2\u20ac") + "\u201d" if text.endswith("\u00e2\u20ac") else text
 
 
 def _decoded(text: str, encoding: str) -> str | None:

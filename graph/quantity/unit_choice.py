@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from knockon.graph.quantity.amounts import FRACTION_DENOMINATORS, Amount
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.grammar import NotInGrammarError
 from knockon.graph.quantity.model import CellError
@@ -13,6 +14,10 @@ from knockon.graph.quantity.units import UNITS, factor
 
 MILLIMETRE = Unit("millimetre", "")
 INCH = Unit("inch", "")
+
+_DEVIATING = frozenset({"plus or minus", "limits"})
+_FINE = frozenset({"thousandth", "micrometre"})
+"""Units of a deviation, not of the size before it: 25.4 ±2 thou is not of 25.4 thou."""
 
 _OFFERED = {
     "length": ("mm", "in"),
@@ -33,6 +38,10 @@ def with_units(cell: Cell, measure: Measure, shared: Unit | None = None) -> tupl
     given = [size.unit for size in measure.sizes if size.unit is not None]
     for unit in given:
         check_unit(cell, unit)
+    first = measure.sizes[0]
+    if measure.form in _DEVIATING and first.unit is None and given and given[0].name in _FINE:
+        unit, flags = _outside(cell, replace(measure, form="plain", sizes=(first,)))
+        return _filled(replace(measure, sizes=(replace(first, unit=unit), *measure.sizes[1:])), given[0]), flags
     if given or shared:
         return _filled(measure, given[0] if given else shared), ()
     unit, flags = _outside(cell, measure)
@@ -43,8 +52,13 @@ def check_unit(cell: Cell, unit: Unit) -> None:
     """Raises CellError for a unit of another datatype, and for one that means two things."""
     if unit.name == "mil" and cell.datatype == "length":
         before, _, behind = cell.text.partition(unit.written)
-        offers = (f"{before.strip()} {name}{behind}" for name in ("mm", "thou"))
+        offers = tuple(f"{before.strip()} {name}{behind}" for name in ("mm", "thou"))
         raise cell.error(f"{unit.written} is a thousandth of an inch to some and a mm to others", *offers)
+    if unit.name == "tenth" and cell.datatype == "length":
+        number = cell.text.partition(unit.written)[0].strip()
+        tenth = f"{int(number) / 10:g}" if number.isdecimal() and len(number) < 4 else ""
+        offers = tuple(f"{tenth} {name}" for name in ("mm", "thou") if tenth)
+        raise cell.error(f"{unit.written}: of a mm to some, of a thousandth of an inch to others", *offers)
     if unit.name not in UNITS[cell.datatype]:
         raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
 
@@ -59,17 +73,29 @@ def _outside(cell: Cell, measure: Measure) -> tuple[Unit, tuple[str, ...]]:
         return Unit("count", ""), ()
     if cell.context.strict:
         raise missing(cell)
-    header = _header_unit(cell)
+    header = header_unit(cell)
     vulgar = any(size.amount.vulgar for size in measure.sizes)
+    for amount in (size.amount for size in measure.sizes if size.amount.vulgar):
+        _check_bare_fraction(cell, amount)
     if header is not None:
         if vulgar and header.name != "inch":
             raise cell.error(
                 f"a fraction in a column of {header.written}", f"{cell.text} in", f"{cell.text} {header.written}"
             )
         return header, ()
-    if cell.datatype != "length" or cell.context.safety:
+    if cell.datatype != "length" or (cell.context.safety and not vulgar):
         raise missing(cell)
     return _inferred(cell, measure, vulgar=vulgar)
+
+
+def _check_bare_fraction(cell: Cell, amount: Amount) -> None:
+    """Refuse 27/28 and 10/8 without a unit: they are as likely two numbers as a fraction of an inch."""
+    improper = amount.value >= 1 and amount.written.partition("/")[0].strip().isdigit()
+    if amount.value.denominator in FRACTION_DENOMINATORS and not improper:
+        return
+    raise cell.error(
+        "a fraction of an inch, or two numbers?", cell.text.replace(amount.written, f"{amount.written} in")
+    )
 
 
 def missing(cell: Cell) -> CellError:
@@ -78,7 +104,7 @@ def missing(cell: Cell) -> CellError:
     return cell.error("unit missing", *offers)
 
 
-def _header_unit(cell: Cell) -> Unit | None:
+def header_unit(cell: Cell) -> Unit | None:
     """The header's unit, read by the same grammar as a unit behind a number."""
     if not cell.context.unit:
         return None

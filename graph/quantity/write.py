@@ -29,6 +29,9 @@ def _candidates(readings: Readings, datatype: str, *, base: bool) -> Iterator[st
     written = next(iter(readings.values())).written
     if not base:
         yield written
+        if datatype == "length":
+            yield f"{written.strip()} in"
+            yield f"{written.strip()} mm"
     if all(reading.absent for reading in readings.values()):
         yield "absent"
     elif all(reading.not_applicable for reading in readings.values()):

@@ -121,7 +121,7 @@ def test_an_accepted_suggestion_loads_the_row_and_stands_in_later_imports(folder
     ("table", "column", "written", "read"),
     [
         (BEARINGS, "bore", '1 1/16"', 26.9875),
-        (BEARINGS, "bore", "1.1/8 (old workshop style)", None),
+        (BEARINGS, "bore", "1.1/8 (old workshop style)", 28.575),
         (BEARINGS, "bore", "1Â½ in", 38.1),
         (BEARINGS, "bore", "27,52", None),
         (BEARINGS, "bore", "08-Mar", None),

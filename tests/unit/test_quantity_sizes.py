@@ -282,7 +282,6 @@ def test_sheet_cells_say_what_help_they_needed(
         ("28", LENIENT),
         ("10", ReadingContext(feature_range=(5.0, 500.0))),
         (".497", ReadingContext(feature_range=(5.0, 60.0), safety=True)),
-        ("1 1/16", ReadingContext(safety=True)),
         ("57.15 (2.250)", ReadingContext(safety=True)),
         ("27,52", MM),
         ("1 1/16", MM),
