@@ -30,6 +30,11 @@ def cautions_with(
     return cautions + tuple(f"{p.part}: {p.not_accepted}." for p in parts if p.not_accepted)
 
 
+def with_article(name: str) -> str:
+    """A name with its article: ``an outer joint``, ``a rotor``."""
+    return f"{'an' if name[:1].casefold() in 'aeiou' else 'a'} {name}"
+
+
 @dataclass(frozen=True, slots=True)
 class BestOffer:
     """The cheapest offer of a part; ``price`` includes the ``surcharge`` that is due where no old part is handed in."""

@@ -306,14 +306,12 @@ class Problem:
     def _request_facts(self) -> Iterator[str]:
         order = [*self.request.prefer, *(level for level in LEVELS if level not in self.request.prefer)]
         yield from (f"level({name},{8 - i})." for i, name in enumerate(order))
-        for wanted in self.request.wants:
-            for place in wanted.places:
-                yield f"wanted({self.place_ids[place]})."
-                yield from (
-                    f"grants({self.place_ids[place]},{self.ids[c]})."
-                    for c in self.candidates[place]
-                    if self.grants(wanted, c)
-                )
+        for place in dict.fromkeys(p for w in self.request.wants for p in w.places):
+            yield f"wanted({self.place_ids[place]})."
+            wishes = [w for w in self.request.wants if place in w.places]
+            for candidate in self.candidates[place]:
+                if all(self.grants(wanted, candidate) for wanted in wishes):
+                    yield f"grants({self.place_ids[place]},{self.ids[candidate]})."
         yield from (f"must_keep({self.place_ids[p]})." for p in self.request.keep)
 
     def grants(self, wanted: Wanted, candidate: Candidate) -> bool:

@@ -12,6 +12,8 @@ from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Feature, Part
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
+from knockon.queries.answers import with_article
+from knockon.queries.candidates import new_parts
 
 
 class RequestError(ValueError):
@@ -93,6 +95,11 @@ def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -
             if used in things and (not feature or fold(used) == fold(feature)):
                 known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[things[used].kind].columns}
     wanted = fold(dimension)
+    if not any(fold(n).endswith(wanted) for n in known):  # no joint needs it: what the parts that stand there have
+        there = {c.thing for p in places.all if p.position == position for c in new_parts(catalogue, places, p)}
+        for recorded in (f for t in sorted(there) for f in catalogue.features_of(t).values()):
+            if not feature or fold(recorded.name) == fold(feature):
+                known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[recorded.kind].columns}
     folded = {fold(n): n for n in known}
     ending = sorted(n for n in folded if n.endswith(" " + wanted))
     for match in ([] if feature else ["outside " + wanted], [wanted], ending if len(ending) == 1 else []):
@@ -116,7 +123,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
                 f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE"
             )
         part = catalogue.find("part", value)
-        _must_stand_there(catalogue, places, text, part, found[0].position)
+        _must_stand_there(catalogue, places, text, part, found)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
     feature, name, datatype = _dimension(catalogue, places, found[0].position, dimension)
     try:
@@ -130,17 +137,28 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     return Wanted(text, found, dimension=name, feature=feature, low=low, high=high)
 
 
-def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Part, position: str) -> None:
-    """Raise RequestError where a part can never stand in the position that it is wanted for."""
+def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Part, found: tuple[Place, ...]) -> None:
+    """Raise RequestError where a part can never stand in the places that it is wanted for."""
     stands = [
         p.position
         for p in places.layout.positions
         if catalogue.vocabulary.is_a(part.part_type, p.part_type)
         or any(m.position == p.position for m in catalogue.set_members.get(part.part, ()))
     ]
-    if position not in stands:
+    if found[0].position not in stands:
         where = ", ".join(stands) or "no position of this layout"
-        raise RequestError(f"{text!r}: {part.part} is a {part.part_type}; it stands in: {where}")
+        raise RequestError(f"{text!r}: {part.part} is {with_article(part.part_type)}; it stands in: {where}")
+    if len(found) == 1 and part.hand in SIDES and found[0].side not in ("", part.hand):
+        other = f"; on the {found[0].side} stands {part.mirror_of}" if part.mirror_of else ""
+        raise RequestError(f"{text!r}: {part.part} is for the {part.hand}{other}")
+
+
+def _part_to_avoid(catalogue: Catalogue, name: str) -> str:
+    try:
+        return str(catalogue.find("part", name).part)
+    except UnknownNameError as error:
+        near = (*nearest(name, catalogue.suppliers), *error.nearest)
+        raise UnknownNameError("part or supplier", name, tuple(dict.fromkeys(near))) from error
 
 
 def read_request(
@@ -157,7 +175,7 @@ def read_request(
     avoided = []
     for name in avoid:
         folded = {fold(s): s for s in catalogue.suppliers}
-        avoided.append(folded[fold(name)] if fold(name) in folded else catalogue.find("part", name).part)
+        avoided.append(folded[fold(name)] if fold(name) in folded else _part_to_avoid(catalogue, name))
     levels = ("changes", "unproven", "unoffered", "price")
     for level in prefer:
         if level not in levels:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import sys
+import textwrap
 from collections.abc import Sequence
 from importlib import import_module
 
@@ -112,8 +113,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _say(message: str) -> int:
+    """A message on the standard error output, no line wider than a screen unless a single word is."""
+    lines = f"knockon: {message}".splitlines()
+    wrapped = (textwrap.wrap(x, 100, break_long_words=False, break_on_hyphens=False) or [""] for x in lines)
     try:
-        click.echo(f"knockon: {message}", err=True)
+        click.echo("\n".join(line for piece in wrapped for line in piece), err=True)
     except OSError:
         sys.stderr = None
     return 2

@@ -132,3 +132,19 @@ def test_real_command_gives_the_exit_status_and_the_text() -> None:
     ran = real("fits", "ROWAN-301", "ROWAN-241")
     assert (ran.status, ran.out, ran.err) == (1, demo("fits", "ROWAN-301", "ROWAN-241").out, "")
     assert real("part", "ROWAN-2O1").status == 2
+
+
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        (("--want", "rotor.diameter>=190"), "unit missing"),
+        (("--want", "outer joint=ALDER-211"), "it stands in: inner bearing, outer bearing"),
+        (("--want", "caliper=LARCH-203L", "--avoid", "Kettlewray Brakes"), "no part or supplier 'Kettlewray Brakes'"),
+        (("--want", "left caliper=LARCH-203R"), "LARCH-203R is for the right; on the left stands LARCH-203L"),
+    ],
+)
+def test_a_mistake_is_told_within_the_screen(question: tuple[str, ...], said: str) -> None:
+    ran = demo("swap", "tansy-m080", *question)
+    assert ran.status == 2
+    assert said in " ".join(ran.err.split())
+    assert max(len(line) for line in ran.err.splitlines()) <= 100

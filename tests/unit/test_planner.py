@@ -125,3 +125,10 @@ def test_ties_go_by_part_number() -> None:
     same |= with_rows("offers.csv", "Forge,AXLE-25A,28,", "Forge,AXLE-25B,28,")
     _, filling = planned(problem(world(same), "axle.diameter>=24 mm"))
     assert filling.chosen[AXLE].number == "AXLE-25"
+
+
+def test_two_wishes_for_one_place_are_both_met() -> None:
+    both = problem(world(), "axle.diameter>=21 mm", "axle.diameter<=30 mm")
+    assert planned(both)[1].chosen[AXLE].number == "AXLE-25"
+    assert Planner(problem(world(), "axle.diameter>=21 mm", "axle.diameter<=22 mm")).best() is None
+    assert Planner(problem(world(), "axle=AXLE-20", "axle=AXLE-25")).best() is None

@@ -122,3 +122,20 @@ def test_a_wish_may_name_the_feature() -> None:
     features = {**feature(size(21.0, 21.0)), "tip": Feature("tip", "k", {"diameter": (size(5.0, 5.0),)})}
     assert Wanted("", (), dimension="diameter", low=20.0).is_met_by(features)
     assert not Wanted("", (), dimension="diameter", feature="Tip", low=20.0).is_met_by(features)
+
+
+def test_a_part_for_the_other_hand_is_refused() -> None:
+    with pytest.raises(RequestError, match=r"HUB-25R is for the right; on the left stands HUB-25L"):
+        read_wish(CATALOGUE, PLACES, "left hub=HUB-25R")
+
+
+def test_a_part_that_stands_elsewhere_is_named_with_its_article() -> None:
+    with pytest.raises(RequestError, match="AXLE-20 is an outer joint; it stands in: axle"):
+        read_wish(CATALOGUE, PLACES, "hub=AXLE-20")
+
+
+def test_a_property_that_no_joint_needs_may_be_asked_for() -> None:
+    more = {"features/master_cylinder.csv": "part,feature,bore,source\nAXLE-20,hole,6 mm,book\n"}
+    richer = world(more)
+    wish = read_wish(richer, Places(richer.layouts["cart axle"]), "axle.bore>=5 mm")
+    assert (wish.feature, wish.dimension, wish.low) == ("", "bore", 5.0)
