@@ -112,12 +112,13 @@ class Reasoner:
         cited = self.cites(place, unknown_limited)
         return Reason(tuple(self.name_of(a) for a in cited), self._told(cited, place))
 
-    def reason_for_none(self) -> Reason:
+    def reason_for_none(self, unknown_limited: bool = False) -> Reason:
         """The minimal reason why no consistent filling meets the request, told on the filling that fails in one check.
 
         That check is a joint with something that is to be kept, if any is, else the one farthest from what was asked.
+        ``unknown_limited``: why there is none with no more unknowns than the planner was told.
         """
-        cited = self.cites(None, unknown_limited=False)
+        cited = self.cites(None, unknown_limited)
         teller = Reasoner(self.planner, self._nearly(cited), self.asked)
         return Reason(tuple(self.name_of(a) for a in cited), teller._told(cited, None))
 
@@ -149,7 +150,7 @@ class Reasoner:
         steps = []
         if "arrangement" in cited:
             steps.append(self._arrangement_step(place))
-        steps += self._joint_steps(joints, place, "arrangement" in cited)
+        steps += self._joint_steps(joints, place, cited)
         for at in self.problem.places.figures:
             if at.figure.figure in names and at.side in (side, ""):
                 evidence = self._figure_shown(at, place)
@@ -183,14 +184,14 @@ class Reasoner:
         shown = [with_old(p) for p in kept if self._old(p) is not None] or [with_old(kept[0])]
         return next((e for e in shown if e.verdict.is_no), shown[0])
 
-    def _joint_steps(self, joints: list[JointAt], place: Place | None, arrangement: bool) -> list[Step]:
+    def _joint_steps(self, joints: list[JointAt], place: Place | None, cited: Sequence[str]) -> list[Step]:
         """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each
         told once."""
         wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
         brought = (
             p for p in self.problem.places.all if self.problem.places.positions[p.position].arrangement in wanted
         )
-        reached = {*self.asked, *(brought if arrangement else ())}
+        reached = {*self.asked, *(brought if "arrangement" in cited else ())}
         left, steps = list(joints), []
         while left:
             ready = [j for j in left if j.first in reached or j.second in reached] or left[:1]
@@ -201,7 +202,7 @@ class Reasoner:
             here, there = (at.first, at.second) if forward else (at.second, at.first)
             if there in reached and here in reached and place in (here, there) and place is not None:
                 here, there = (here, there) if there == place else (there, here)
-            steps.append(self._joint_step(at, here, there))
+            steps.append(self._joint_step(at, here, there, unknown_told="unknown" in cited and place is None))
             reached |= {here, there}
         return steps
 
@@ -219,16 +220,26 @@ class Reasoner:
         candidates = self.problem.candidates[place]
         return [c for c in candidates if all(self.problem.grants(w, c) for w in wants)] if wants else []
 
-    def _joint_step(self, at: JointAt, here: Place, there: Place) -> Step:
+    def _could_stay(self, place: Place) -> Candidate | None:
+        """The thing that is there now, unless the wishes ask for another one."""
+        old = self._old(place)
+        wants = [w for w in self.problem.request.wants if place in w.places]
+        return old if old is not None and all(self.problem.grants(w, old) for w in wants) else None
+
+    def _joint_step(self, at: JointAt, here: Place, there: Place, unknown_told: bool = False) -> Step:
+        """The pair that shows it: one that is a no, else (``unknown_told``) one of which too much is unknown."""
         given = self._chosen(here) or self._old(here)
-        for other in (self._old(there), self._chosen(there)):
+        others = (self._could_stay(there), self._chosen(there))
+        for other in others[::-1] if unknown_told else others:
             if given is None or other is None:
                 continue
             pair = (given, other) if here == at.first else (other, given)
-            if self.problem.checks.joint(at, *pair).verdict.is_no:
-                evidence = joint_evidence(self.problem.checks, at, *pair)
-                name, verdict = at.joint.joint, evidence.verdict
-                return Step(name, "joint", str(there), given.number, str(here), other.number, verdict, evidence)
+            result = self.problem.checks.joint(at, *pair)
+            if result.verdict.is_no or (unknown_told and result.counts_first):
+                evidence, name = joint_evidence(self.problem.checks, at, *pair), at.joint.joint
+                return Step(
+                    name, "joint", str(there), given.number, str(here), other.number, evidence.verdict, evidence
+                )
         return self._none_known(at, here, there, given)
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
