@@ -9,16 +9,18 @@ from the one before; sentences last (queries/ui).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import networkx as nx
 
 from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.model import SIDES
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.planner import STRUCTURE, Filling, Planner
+from knockon.queries.problem import Problem
 
 FAR = 1_000
 
@@ -29,9 +31,9 @@ class Step:
 
     ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands
     where the chain
-    comes from, ``ruled_out`` is what it rules out at ``place``; ``none_known`` when no single pair shows it but no
-    known
-    part joins both neighbours.
+    comes from, ``ruled_out`` is what it rules out at ``place``. Where no single pair shows it, ``sought`` is the part
+    type that was looked for beside ``given`` and ``agreeing`` are the known parts that agree with it. ``starts``:
+    "asked" or "arrangement" where ``given`` was asked for, or comes with the arrangement that was.
     """
 
     sort: str
@@ -42,7 +44,9 @@ class Step:
     ruled_out: str = ""
     verdict: Verdict | None = None
     evidence: Evidence | None = None
-    none_known: str = ""
+    sought: str = ""
+    agreeing: tuple[str, ...] = ()
+    starts: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,7 @@ class Reasoner:
                     Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence)
                 )
         if "axle" in cited:
-            steps.append(Step("axle rule", "axle rule", str(place or "")))
+            steps.append(self._axle_step(place))
         if "unknown" in cited:
             steps.append(Step("unknown not allowed", "unknown", str(place or "")))
         return tuple(steps)
@@ -168,6 +172,16 @@ class Reasoner:
         old = self._old(place) if place else None
         given = ", ".join(sorted(wanted)) or "the other arrangement"
         return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
+
+    def _axle_step(self, place: Place | None) -> Step:
+        """The axle rule, with the two things that are both to be kept and are not alike, if that is why."""
+        keep = set(self.problem.request.keep)
+        for left in (p for p in self.problem.places.all if p in keep and p.side == SIDES[0]):
+            right = Place(left.position, SIDES[1])
+            first, second = self._old(left), self._old(right)
+            if right in keep and first and second and first.alike != second.alike:
+                return Step("axle rule", "axle rule", str(right), first.number, str(left), second.number)
+        return Step("axle rule", "axle rule", str(place or ""))
 
     def _figure_shown(self, at: FigureAt, place: Place | None) -> Evidence:
         """The figure with one old thing among the new ones that it rules out: first the one that is asked about."""
@@ -188,9 +202,8 @@ class Reasoner:
         """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each
         told once."""
         wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
-        brought = (
-            p for p in self.problem.places.all if self.problem.places.positions[p.position].arrangement in wanted
-        )
+        positions = self.problem.places.positions
+        brought = [p for p in self.problem.places.all if positions[p.position].arrangement in wanted]
         reached = {*self.asked, *(brought if "arrangement" in cited else ())}
         left, steps = list(joints), []
         while left:
@@ -202,7 +215,9 @@ class Reasoner:
             here, there = (at.first, at.second) if forward else (at.second, at.first)
             if there in reached and here in reached and place in (here, there) and place is not None:
                 here, there = (here, there) if there == place else (there, here)
-            steps.append(self._joint_step(at, here, there, unknown_told="unknown" in cited and place is None))
+            step = self._joint_step(at, here, there, unknown_told="unknown" in cited and place is None)
+            starts = "asked" if here in self.asked else "arrangement" if here in brought else ""
+            steps.append(replace(step, starts=starts))
             reached |= {here, there}
         return steps
 
@@ -244,11 +259,9 @@ class Reasoner:
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
         """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""
-        agreeing = self._agreeing(at, here, there, given) if given else []
-        name = self.problem.places.positions[there.position].part_type
-        several = name if name.endswith("s") else name + "s"
-        text = f"known {several} that agree: {', '.join(agreeing)}" if agreeing else f"no known {name} agrees"
-        return Step(at.joint.joint, "joint", str(there), given.number if given else "", str(here), none_known=text)
+        agreeing = tuple(self._agreeing(at, here, there, given)) if given else ()
+        sought, number = self.problem.places.positions[there.position].part_type, given.number if given else ""
+        return Step(at.joint.joint, "joint", str(there), number, str(here), sought=sought, agreeing=agreeing)
 
     def _agreeing(self, at: JointAt, here: Place, there: Place, given: Candidate) -> list[str]:
         found = []
@@ -258,6 +271,13 @@ class Reasoner:
             if not result.verdict.is_no and not result.counts_first:
                 found.append(candidate.number)
         return list(dict.fromkeys(found))
+
+
+def reason_without_unknowns(problem: Problem, asked: Sequence[Place]) -> Reason:
+    """Why no filling meets the request on known sizes and claims alone, where the best plan rests on unknowns."""
+    planner = Planner(problem)
+    planner.limit_unknowns(0)
+    return Reasoner(planner, None, asked).reason_for_none(unknown_limited=True)
 
 
 def places_asked(wants: Iterable[tuple[Place, ...]]) -> tuple[Place, ...]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knockon.queries.reasons import Reason
+from knockon.graph.verdicts import Verdict
+from knockon.queries.reasons import Reason, Step
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, sentence
+from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_links import link_body
 from knockon.queries.ui.text_notes import note_blocks
 
@@ -22,12 +24,37 @@ def none_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str], cau
     blocks: list[Block] = [Para("NOTHING FITS: no filling of the layout meets this without a no.", tone=BAD)]
     blocks.append(Para(cautions[0], tone=WARN))
     if reason is not None and reason.steps:
-        links = [f"{s.sort}: {link_body(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")]
-        rules = [RULES.get(s.sort, s.sort) for s in reason.steps if s.kind not in ("joint", "figure")]
-        blocks += [Heading("Why"), *bullets(sentence(x) for x in dict.fromkeys((*links, *rules)))]
+        blocks += [Heading("Why"), *_links(naming, reason)]
         blocks.append(Para("Drop any one of these and it is possible again.", tone=QUIET))
         notes = note_blocks(naming.catalogue, [s.evidence for s in reason.steps if s.evidence])
         blocks += [Heading("What members found"), *notes] if notes else []
-    if opens:
-        blocks += [Heading("What would open it"), *bullets(sentence(o) for o in opens)]
-    return blocks
+    return [*blocks, *_openings(opens)]
+
+
+def unknown_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str]) -> list[Block]:
+    """Why a plan rests on what is not known: what stands in the way of every plan without that."""
+    if reason is None:
+        return []
+    blocks: list[Block] = [Heading("Why it is not known yet")]
+    blocks.append(Para("On known sizes and claims alone nothing fits:", tone=WARN))
+    return [*blocks, *_links(naming, reason), *_openings(opens)]
+
+
+def _links(naming: Naming, reason: Reason) -> list[Block]:
+    links = [f"{s.sort}: {_link(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")]
+    rules = [RULES.get(s.sort, s.sort) for s in reason.steps if s.kind not in ("joint", "figure")]
+    return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
+
+
+def _link(naming: Naming, step: Step) -> str:
+    """One link; where too much is unknown, what to measure."""
+    evidence = step.evidence
+    if evidence is None or evidence.verdict is not Verdict.NOT_KNOWN:
+        return link_body(naming, step)
+    words = measured_words(naming, evidence.to_measure)
+    between = f"{evidence.first} with {evidence.second}" if evidence.second else evidence.first
+    return f"{between}: not known" + (f"; measure {'; '.join(words)}" if words else "")
+
+
+def _openings(opens: Sequence[str]) -> list[Block]:
+    return [Heading("What would open it"), *bullets(sentence(o) for o in opens)] if opens else []
