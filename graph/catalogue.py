@@ -41,6 +41,7 @@ from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_"}
+TOLD = "told"
 T = TypeVar("T")
 
 
@@ -225,13 +226,15 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
         place = {p.position: (p.order, p.position) for p in positions}
         joints = [_record(r, Joint) for r in by["joints"].get(name, ())]
         joints.sort(key=lambda j: (max(place.get(j.position, (0, "")), place.get(j.other_position, (0, ""))), j.joint))
+        figures = [_figure(r, terms[r["figure"][0]]) for r in by["figures"].get(name, ())]
         layouts[name] = Layout(
             layout=name,
             title=row[0].get("title", [""])[0],
             arrangements=tuple(sorted(r["arrangement"][0] for r in by["arrangements"].get(name, ()))),
             positions=tuple(sorted(positions, key=lambda p: place[p.position])),
             joints=tuple(joints),
-            figures=tuple(_figure(r, terms[r["figure"][0]]) for r in by["figures"].get(name, ())),
+            figures=tuple(f for f in figures if f.is_ != TOLD),
+            told=tuple(f for f in figures if f.is_ == TOLD),
             consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
         )
     return layouts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -100,15 +100,21 @@ class Places:
 
     @cached_property
     def figures(self) -> tuple[FigureAt, ...]:
-        """Every figure, once for each corner that it stands in."""
-        found = []
-        for figure in self.layout.figures:
+        """Every stack and figure that is judged, once for each corner that it stands in."""
+        return tuple(self._standing(self.layout.figures))
+
+    @cached_property
+    def told(self) -> tuple[FigureAt, ...]:
+        """Every figure that is told and never judged, once for each corner that it stands in."""
+        return tuple(self._standing(self.layout.told))
+
+    def _standing(self, figures: tuple[Figure, ...]) -> Iterator[FigureAt]:
+        for figure in figures:
             names = tuple(t.position for t in figure.terms)
             if names and all(n in self.positions for n in names):
                 for side in self._sides(names):
                     places = tuple(p for n in names if (p := self.at(n, side)) is not None)
-                    found.append(FigureAt(figure, side, places))
-        return tuple(found)
+                    yield FigureAt(figure, side, places)
 
     def carrier(self, place: Place) -> Place | None:
         """The place that this one hangs on."""

@@ -129,7 +129,11 @@ class Joint:
 
 @dataclass(frozen=True, slots=True)
 class FigureTerm:
-    """One term of a stack or figure."""
+    """One term of a stack or figure.
+
+    ``taken_on`` (blank: the plan; the vehicle ``as made``; the ``change`` from that to the plan) and ``assumed`` (the
+    value of a size that nobody recorded) belong to figures that are told.
+    """
 
     order: int
     position: str
@@ -138,11 +142,14 @@ class FigureTerm:
     factor: float = 1.0
     role: str = ""
     reached: str = ""
+    taken_on: str = ""
+    assumed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A stack (signed sum) or a figure (formula) over several parts, with limits in base units."""
+    """A stack (signed sum) or a figure (formula) over several parts, with limits in base units; what is ``told`` is a
+    number that is shown and never judged, and ``listed`` says that one which is judged is shown beside those."""
 
     figure: str
     is_: str
@@ -158,6 +165,7 @@ class Figure:
     standing: str = ""
     source: str = ""
     says: str = ""
+    listed: bool = False
     terms: tuple[FigureTerm, ...] = ()
 
 
@@ -172,7 +180,8 @@ class Consumable:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """An axle and the vehicle-level positions: everything in the layout's own order."""
+    """An axle and the vehicle-level positions: everything in the layout's own order. ``told`` are the figures that are
+    shown beside a plan and decide nothing."""
 
     layout: str
     title: str = ""
@@ -180,6 +189,7 @@ class Layout:
     positions: tuple[Position, ...] = ()
     joints: tuple[Joint, ...] = ()
     figures: tuple[Figure, ...] = ()
+    told: tuple[Figure, ...] = ()
     consumables: tuple[Consumable, ...] = ()
 
 

@@ -69,7 +69,8 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """One condition of a fit rule, or a number that is told beside it (``need`` is ``told``).
+    """One condition of a fit rule, or a number that is told beside it (``need`` is ``told``; ``listed``: also among the
+    figures of a plan, where the joint rules something out).
 
     ``terms`` is a signed sum, unless ``formula`` names a formula whose arguments the terms are, or ``same_code`` asks
     two codes to agree. ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes.
@@ -90,6 +91,7 @@ class Condition:
     source: str = ""
     standing: str = ""
     says_no: str = ""
+    listed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +285,7 @@ def _condition(graph: _Graph, node: Any) -> tuple[float, Condition]:
         source=graph.text(node, DCTERMS + "source"),
         standing=graph.text(node, VOCAB + "standing"),
         says_no=graph.text(node, VOCAB + "saysNo"),
+        listed=graph.flag(node, VOCAB + "listed"),
     )
     return graph.number(node, SH + "order") or 0.0, condition
 

@@ -98,7 +98,7 @@ def _names_in(layout: Layout) -> Iterator[tuple[str, str, str]]:
     """(table, where, position named) of everything in a layout."""
     for joint in layout.joints:
         yield from (("joints.csv", joint.joint, n) for n in (joint.position, joint.other_position, *joint.owns))
-    for figure in layout.figures:
+    for figure in (*layout.figures, *layout.told):
         yield from (("figure_terms.csv", figure.figure, t.position) for t in figure.terms)
     for position in layout.positions:
         yield from (("positions.csv", position.position, n) for n in (position.carried_by, position.with_position))

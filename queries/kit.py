@@ -22,6 +22,7 @@ from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import RequestError, read_request
 from knockon.queries.swap import asked_in_words
+from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import noes_at, unproven_checks
 
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
@@ -53,7 +54,10 @@ class KitPart:
 
 @dataclass(frozen=True, slots=True)
 class KitAnswer:
-    """What a kit lacks for a plan. ``message`` may be sent to the seller."""
+    """What a kit lacks for a plan. ``message`` may be sent to the seller.
+
+    ``figures`` and ``meetings`` are the workshop's numbers for that plan, and for the kit's lines that are ruled out.
+    """
 
     kit: str
     title: str
@@ -67,6 +71,8 @@ class KitAnswer:
     none: Reason | None
     message: str
     cautions: tuple[str, ...] = CAUTIONS
+    figures: tuple[ToldFigure, ...] = ()
+    meetings: tuple[ToldFigure, ...] = ()
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -123,7 +129,15 @@ def check_kit(
     groups = order_groups(problem, filling, changes_of(planner, filling, (), with_reasons=False))
     judged = tuple(_group(problem, filling, g, held, kit, unproven) for g in groups)
     parts = tuple(_part(problem, filling, n, q, possible, unproven, groups) for n, q in sorted(held.items()))
-    return KitAnswer(*base, judged, parts, None, message_to_seller(kit, judged))
+    return KitAnswer(
+        *base,
+        judged,
+        parts,
+        None,
+        message_to_seller(kit, judged),
+        figures=told_figures(problem, filling),
+        meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
+    )
 
 
 def _open_sizes(candidate: Candidate, unproven: Sequence[Evidence]) -> tuple[str, ...]:

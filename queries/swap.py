@@ -19,6 +19,7 @@ from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import Request, Wanted, read_request
+from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
@@ -61,7 +62,8 @@ class Alternative:
 class SwapAnswer:
     """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
 
-    ``stops`` are the joints between what stays and what is new: there the chain of changes ends.
+    ``stops`` are the joints between what stays and what is new: there the chain of changes ends. ``figures`` are the
+    workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
     """
 
     vehicle: str
@@ -78,6 +80,8 @@ class SwapAnswer:
     findings: Findings
     alternatives: tuple[Alternative, ...]
     cautions: tuple[str, ...] = CAUTIONS
+    figures: tuple[ToldFigure, ...] = ()
+    meetings: tuple[ToldFigure, ...] = ()
 
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
@@ -147,7 +151,16 @@ def plan_swap(
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
         cautions=cautions_with(catalogue, (c.number for c in filling.chosen.values())),
+        figures=told_figures(problem, filling),
+        meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
     )
+
+
+def ruled_out(changes: Sequence[Change], findings: Findings) -> list[Evidence]:
+    """The checks that are a no: in the reasons of the changes, beside them, and on the vehicle as it stands."""
+    found = [e for c in changes for s in (c.reason.steps if c.reason else ()) if (e := s.evidence) is not None]
+    found += [e for c in changes for e in (*c.also, *c.evidence)]
+    return [*found, *findings.wrong]
 
 
 def arrangement_now(problem: Problem) -> str:

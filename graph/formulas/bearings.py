@@ -87,24 +87,29 @@ def bore_by_code(designation: str) -> float:
     return _SMALL_BORES.get(code, 5.0 * int(code))
 
 
-@states(units="mm", unit="mm", source="geometry of cups seated on a web with cones facing: spacer - (web + 2 (T - B))")
-def bearing_float(spacer: Value, web: Value, assembled_width: Value, cone_width: Value) -> Value:
-    """Axial float in mm of two equal taper bearings set by a spacer; below zero it is preload.
-
-    Parameters in mm: ``spacer`` length between the cones, ``web`` of the housing between the cups'
-    shoulders, ``assembled_width`` T and ``cone_width`` B of each bearing. The two bearings are
-    taken to have the same T; where they differ, see :func:`pair_float`. Formula: spacer - (web + 2
-    (T - B)) (geometry).
-    """
-    return spacer - web - 2 * (assembled_width - cone_width)
-
-
 def pair_float(spacer: Value, web: Value, inner: tuple[Value, Value], outer: tuple[Value, Value]) -> Value:
     """Axial float in mm of two taper bearings with widths (T, B) of their own, set by a spacer.
 
-    Formula: spacer - (web + (T1 - B1) + (T2 - B2)) (geometry of cups seated on the web).
+    Below zero it is preload. Formula: spacer - (web + (T1 - B1) + (T2 - B2)) (geometry of cups seated on the web).
     """
-    return spacer - web - (inner[0] - inner[1]) - (outer[0] - outer[1])
+    return spacer - spacer_for_no_float(web, *inner, *outer)
+
+
+@states(units="mm", unit="mm", source="geometry of cups seated on a web with cones facing: web + (T1 - B1) + (T2 - B2)")
+def spacer_for_no_float(
+    web: Value,
+    inner_assembled_width: Value,
+    inner_cone_width: Value,
+    outer_assembled_width: Value,
+    outer_cone_width: Value,
+) -> Value:
+    """Length in mm of the spacer that leaves neither float nor preload between two taper bearings.
+
+    Parameters in mm: ``web`` of the housing between the cups' shoulders, assembled width T and cone width B of each
+    bearing. A spacer longer by x gives a float of x. Formula: web + (T1 - B1) + (T2 - B2) (geometry of cups seated on
+    the web).
+    """
+    return web + (inner_assembled_width - inner_cone_width) + (outer_assembled_width - outer_cone_width)
 
 
 def spacer_for(window: Interval, web: Value, inner: tuple[Value, Value], outer: tuple[Value, Value]) -> Interval | None:
@@ -113,7 +118,7 @@ def spacer_for(window: Interval, web: Value, inner: tuple[Value, Value], outer: 
     None where no length does: the sizes are known too loosely for the window, and the pair must be
     measured. Formula: the inverse of :func:`pair_float`.
     """
-    zero = web + (inner[0] - inner[1]) + (outer[0] - outer[1])
+    zero = spacer_for_no_float(web, *inner, *outer)
     shortest, longest = window.low + high(zero), window.high + low(zero)
     return Interval(shortest, longest) if shortest <= longest else None
 

@@ -80,6 +80,37 @@ def front_share_of_braking(
     return front_share(front, rear)
 
 
+@states(
+    units="mm",
+    unit="N m/MPa",
+    source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; mu 0.38 and C* 3.0 are "
+    "assumptions, from memory",
+)
+def front_torque_per_pressure(
+    piston_diameter: Value, effective_radius: Value, front_cylinder_bore: Value, front_drum_diameter: Value
+) -> Value:
+    """Torque of one front wheel over line pressure, in N m per MPa.
+
+    Parameters: all in mm; those of a disc are 0 on a drum front, and the other way round. Formula: 2 mu A r + C* A D/2
+    with the assumptions mu = 0.38 and C* = 3.0 (twin leading), from memory.
+    """
+    disc = disc_torque_per_pressure(piston_diameter, effective_radius)
+    return (disc + drum_torque_per_pressure(front_cylinder_bore, front_drum_diameter, TWIN_LEADING)) * 1e-3
+
+
+@states(
+    units="mm",
+    unit="N m/MPa",
+    source="C* A D/2 for a drum; C* 2.1 (leading and trailing) is an assumption, from memory",
+)
+def rear_torque_per_pressure(rear_cylinder_bore: Value, rear_drum_diameter: Value) -> Value:
+    """Torque of one rear wheel over line pressure, in N m per MPa.
+
+    Parameters in mm. Formula: C* A D/2 with the assumption C* = 2.1 (leading and trailing shoe), from memory.
+    """
+    return drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING) * 1e-3
+
+
 @dataclass(frozen=True, slots=True)
 class Pad:
     """A pad in the shape of a sector of a ring: inner and outer radius in mm, angle in degrees."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from knockon.graph.formulas.brakes import piston_area
+from knockon.graph.formulas.brakes import front_torque_per_pressure, piston_area
+from knockon.graph.formulas.registry import states
 from knockon.graph.interval import Value
 
 PSI = 0.006894757293168
@@ -77,6 +78,7 @@ def stroke_share(piston_travel: Value, stroke: Value) -> Value:
     return 100.0 * piston_travel / stroke
 
 
+@states(units="mm", unit="times", source="Pascal: the bores' ratio squared")
 def pedal_force_ratio(new_bore: Value, old_bore: Value) -> Value:
     """Pedal force with a new master over that with the old, at equal line pressure: the bores' ratio squared.
 
@@ -93,3 +95,64 @@ def stop_force_ratio(front_torque_change: Value, bore_change: Value) -> Value:
     All are ratios without unit.
     """
     return bore_change**2 / front_torque_change
+
+
+@states(
+    units="mm",
+    unit="times",
+    source="Pascal; 2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; mu 0.38 and C* 3.0 "
+    "are assumptions, from memory; no booster",
+)
+def pedal_force_for_the_same_front_torque(
+    new_bore: Value,
+    old_bore: Value,
+    new_piston: Value,
+    new_radius: Value,
+    new_cylinder: Value,
+    new_drum: Value,
+    old_piston: Value,
+    old_radius: Value,
+    old_cylinder: Value,
+    old_drum: Value,
+) -> Value:
+    """Pedal force, new over old, that makes the same torque at a front wheel; a ratio without unit.
+
+    Parameters in mm: bores of the master; caliper piston of one side, effective radius, wheel cylinder bore and drum
+    diameter of the front, new and old (0 for what is not there). Formula: bore ratio squared over the ratio of the
+    front torques (Pascal, :func:`front_torque_per_pressure`). Raises ValueError or ZeroDivisionError where either
+    front has no brake.
+    """
+    new = front_torque_per_pressure(new_piston, new_radius, new_cylinder, new_drum)
+    old = front_torque_per_pressure(old_piston, old_radius, old_cylinder, old_drum)
+    return stop_force_ratio(new / old, new_bore / old_bore)
+
+
+@states(units="mm mm " + "mm count mm " * 3, unit="%", source="volume balance: sum of area x travel over the master's")
+def share_of_stroke_used(
+    master_bore: Value,
+    stroke: Value,
+    caliper_piston: Value,
+    caliper_pistons: Value,
+    caliper_travel: Value,
+    front_cylinder: Value,
+    front_pistons: Value,
+    front_travel: Value,
+    rear_cylinder: Value,
+    rear_pistons: Value,
+    rear_travel: Value,
+) -> Value:
+    """Share of the master's stroke that taking up all gaps uses, in per cent.
+
+    Parameters: bores, stroke and the travel of each piston in mm; how many pistons of each kind the whole vehicle has
+    (0 for what is not there). Formula: sum of area x travel over area x stroke of the master (volume balance); rigid
+    hoses and calipers, no air.
+    """
+    demands = (
+        (caliper_piston, caliper_pistons, caliper_travel),
+        (front_cylinder, front_pistons, front_travel),
+        (rear_cylinder, rear_pistons, rear_travel),
+    )
+    volume: Value = 0.0
+    for bore, pistons, travel in demands:
+        volume = volume + piston_area(bore) * travel * pistons
+    return stroke_share(master_travel(volume, master_bore), stroke)

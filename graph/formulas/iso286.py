@@ -11,8 +11,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from knockon.graph.formulas.registry import states
 from knockon.graph.formulas.tables import table
-from knockon.graph.interval import Interval, Value, as_interval
+from knockon.graph.interval import Interval, Value, as_interval, width
 
 SOURCE = "ISO 286-1 and ISO 286-2, tables (numbers compared with two open packages, see the page on fits)"
 
@@ -133,6 +134,26 @@ def sort_of_fit(clearance: Value) -> str:
     if gap.low >= 0:
         return CLEARANCE
     return INTERFERENCE if gap.high <= 0 else TRANSITION
+
+
+@states(units="mm", unit="mm", source="ISO 286-1 (definitions): clearance = hole - shaft")
+def fit_clearance(hole: Value, shaft: Value) -> Value:
+    """Clearance of a hole and a shaft in mm; below zero it is interference.
+
+    Parameters: limits of size of both in mm. Formula: hole - shaft (ISO 286-1, definitions).
+    """
+    return hole - shaft
+
+
+def fit_in_words(hole: Value, shaft: Value) -> str:
+    """The sort of fit in words, from limits of size in mm; it is open where neither is known to limits.
+
+    Source: ISO 286-1 (definitions).
+    """
+    if width(hole) == 0 and width(shaft) == 0:
+        return "no limits are recorded, so the sort of fit is open: measure both"
+    sort = sort_of_fit(fit_clearance(hole, shaft))
+    return f"{'an' if sort == INTERFERENCE else 'a'} {sort} fit"
 
 
 def parse_fit(text: str) -> tuple[float | None, str, str]:

@@ -32,9 +32,22 @@ _MODULES = {
     "bolt_circle": "wheels",
     "adjacent_spacing": "wheels",
     "track_change": "wheels",
-    "bearing_float": "bearings",
+    "stud_engagement": "wheels",
+    "spacer_for_no_float": "bearings",
+    "fit_clearance": "iso286",
     "front_share_of_braking": "brakes",
+    "front_torque_per_pressure": "brakes",
+    "rear_torque_per_pressure": "brakes",
+    "pedal_force_ratio": "hydraulics",
+    "pedal_force_for_the_same_front_torque": "hydraulics",
+    "share_of_stroke_used": "hydraulics",
 }
+_WORDS = {
+    "turns_before_binding": ("thread_pairs", "meeting_in_words"),
+    "fit_clearance": ("iso286", "fit_in_words"),
+    "tooth_overlap": ("splines", "overlap_in_words"),
+}
+"""What a number means in words, from the same arguments: module and function."""
 
 _Function = TypeVar("_Function", bound=Callable[..., object])
 
@@ -66,6 +79,14 @@ class Formula:
     def __call__(self, *arguments: Value, **named: Value) -> Value:
         """A float for floats; an interval as soon as one argument is an interval."""
         return self.function(*arguments, **named)
+
+    def in_words(self, *arguments: Value, **named: Value) -> str:
+        """What the result means, in words; blank where the number says all."""
+        if self.name not in _WORDS:
+            return ""
+        module, function = _WORDS[self.name]
+        said: str = getattr(import_module(f"knockon.graph.formulas.{module}"), function)(*arguments, **named)
+        return said
 
 
 def states(*, units: str, unit: str, source: str) -> Callable[[_Function], _Function]:

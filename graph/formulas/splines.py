@@ -34,6 +34,14 @@ def tooth_overlap(male_major: Value, female_minor: Value) -> Value:
     return _HALF * (male_major - female_minor)
 
 
+def overlap_in_words(male_major: Value, female_minor: Value) -> str:
+    """Whether the teeth pass each other, in words; blank where they reach each other. Diameters in mm.
+
+    Geometry.
+    """
+    return "would drop through: the teeth do not touch" if high(tooth_overlap(male_major, female_minor)) < 0 else ""
+
+
 @states(units="mm", unit="mm", source="geometry: half the difference of the two diameters")
 def tooth_depth(female_major: Value, female_minor: Value) -> Value:
     """The depth of the female spaces in mm of radius.

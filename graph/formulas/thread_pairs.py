@@ -11,7 +11,7 @@ from knockon.graph.formulas.threads import (
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.interval import low
+from knockon.graph.interval import Value, low, middle
 
 SAME = "same thread"
 WILL_NOT_START = "will not start"
@@ -66,6 +66,26 @@ def meet(male: Thread, female: Thread, engaged: float | None = None) -> ThreadMe
         turns=turns,
         full_turns=full_turns,
     )
+
+
+def meeting_in_words(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> str:
+    """What happens when one thread is screwed into another, in words: ``would start and bind after about 5 turns``.
+
+    Parameters in mm, 60 degree profile; the middle of each is taken, and a female thread one diameter long. Method: as
+    :func:`meet`, slack on the flanks over the difference of pitch (ASME B1.1, ISO 68-1).
+    """
+    male = Thread("", "", middle(male_major), middle(male_pitch))
+    female = Thread("", "", middle(female_major), middle(female_pitch))
+    found = meet(male, female)
+    turns = f"about {found.turns:.0f} turns" if found.turns >= 1.5 else f"{found.turns:.1f} of a turn"
+    held = f", on {found.share:.0f} % of the flanks' height" if found.share < 100 else ""
+    return {
+        SAME: "one thread",
+        WILL_NOT_START: "would not start",
+        DROPS_THROUGH: "would drop through",
+        BINDS: f"would start and bind after {turns}{held}",
+        RUNS_LOOSE: f"would run the whole way, loose{held}",
+    }[found.sort]
 
 
 def _sort(male: Thread, female: Thread, clearance: float, overlap: float, binds: bool) -> str:

@@ -78,6 +78,7 @@ def centre_distance_between(between_inside: Value, hole: Value) -> Value:
     return between_inside + hole
 
 
+@states(units="mm", unit="mm", source="geometry: what stands beyond the seat, at most the thread in the nut")
 def stud_engagement(stand_out: Value, seat_thickness: Value, nut_thread: Value) -> Value:
     """Length of stud in the nut's thread, in mm.
 

@@ -10,6 +10,7 @@ from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitA
 from knockon.queries.ui.blocks import BAD, GOOD, STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, listed
 from knockon.queries.ui.text_evidence import measured_words
+from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
@@ -43,6 +44,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
         blocks += _groups(naming, heading, [g for g in answer.groups if g.status == status])
     blocks += _wrong(naming, [p for p in answer.parts if p.status == "wrong"])
     blocks += _rest(naming, answer)
+    blocks += figure_blocks(naming, answer.figures, answer.meetings)
     notes = note_blocks(catalogue, (e for p in answer.parts for e in p.why))
     blocks += [Heading("What members found"), *notes] if notes else []
     if answer.message:

@@ -19,6 +19,7 @@ from knockon.queries.evidence import Evidence
 from knockon.queries.swap import Alternative, Plan, SwapAnswer
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
+from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
 from knockon.queries.ui.text_none import none_blocks
@@ -41,6 +42,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += _what_stays(naming, answer)
     blocks += _why(naming, answer, plan)
     blocks += _stops(naming, answer.stops)
+    blocks += figure_blocks(naming, answer.figures, answer.meetings)
     blocks += measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition)
     blocks += unproven_blocks(naming, plan.unproven)
     blocks += finding_blocks(naming, answer.findings)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -74,17 +75,29 @@ def influences(function: Callable[..., Value], inputs: Mapping[str, Value]) -> t
     Each input alone is left open while the others stand at their middles. Inputs that are exact, or change nothing, are
     left out.
     """
+    widths = [(name, w) for name, w in _widths(function, inputs) if w > 0]
+    total = math.fsum(w for _, w in widths)
+    found = [Influence(name, 100 * w / total) for name, w in widths]
+    return tuple(sorted(found, key=lambda i: (-i.share, i.name)))
+
+
+def likely_half_width(function: Callable[..., Value], inputs: Mapping[str, Value]) -> float:
+    """Half-width of the result as the root of the sum of squares of what each open input makes alone (GUM 5.1.2).
+
+    For independent inputs; never more than the worst case of a sum.
+    """
+    return math.sqrt(math.fsum((w / 2) ** 2 for _, w in _widths(function, inputs)))
+
+
+def _widths(function: Callable[..., Value], inputs: Mapping[str, Value]) -> list[tuple[str, float]]:
+    """Each open input's name with the width of the result when it alone is open, the others at their middles."""
     points = [middle(v) for v in inputs.values()]
-    widths: list[tuple[str, float]] = []
+    found: list[tuple[str, float]] = []
     for index, (name, value) in enumerate(inputs.items()):
         if width(value) > 0:
             alone: Sequence[Value] = [value if i == index else p for i, p in enumerate(points)]
-            widths.append((name, width(function(*alone))))
-    total = sum(w for _, w in widths)
-    if total <= 0:
-        return ()
-    found = [Influence(name, 100 * w / total) for name, w in widths if w > 0]
-    return tuple(sorted(found, key=lambda i: (-i.share, i.name)))
+            found.append((name, width(function(*alone))))
+    return found
 
 
 def inside(value: Value, window: Interval) -> str:

@@ -14,8 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import knockon.graph.formulas as formulas_package
-from knockon.graph.formulas import brakes, fasteners, hydraulics, press_fits, splines, threads, wheels
-from knockon.graph.formulas.bearings import bearing_float, pair_float
+from knockon.graph.formulas import brakes, fasteners, hydraulics, iso286, press_fits, splines, threads, wheels
+from knockon.graph.formulas.bearings import pair_float, spacer_for_no_float
 from knockon.graph.formulas.registry import formula, formula_names
 from knockon.graph.formulas.thread_limits import stress_area
 from knockon.graph.interval import (
@@ -155,7 +155,18 @@ RANGES: dict[str, tuple[Callable[..., Value], list[tuple[float, float]]]] = {
     "line pressure": (hydraulics.line_pressure, [(0, 1000), (3, 8), (15, 30)]),
     "pedal force": (hydraulics.pedal_force_for, [(0, 20), (3, 8), (15, 30)]),
     "pedal force ratio": (hydraulics.pedal_force_ratio, [(15, 30), (15, 30)]),
-    "bearing float": (bearing_float, [(5, 20), (5, 20), (10, 20), (10, 20)]),
+    "spacer for no float": (spacer_for_no_float, [(5, 20), (10, 20), (10, 20), (10, 20), (10, 20)]),
+    "front torque": (brakes.front_torque_per_pressure, [(20, 60), (60, 120), (0, 30), (0, 250)]),
+    "rear torque": (brakes.rear_torque_per_pressure, [(10, 30), (100, 250)]),
+    "same front torque": (
+        hydraulics.pedal_force_for_the_same_front_torque,
+        [(15, 30), (15, 30), *[(20, 60), (60, 120), (0, 30), (0, 250)] * 2],
+    ),
+    "stroke used": (
+        hydraulics.share_of_stroke_used,
+        [(15, 30), (20, 40), *[(15, 50), (0, 4), (0, 2)] * 3],
+    ),
+    "fit clearance": (iso286.fit_clearance, [(24, 26), (24, 26)]),
     "joint pressure": (
         lambda d, i, m, o: press_fits.joint_pressure(d, press_fits.Ring(i, m), press_fits.Ring(m, o)),
         [(-0.02, 0.1), (0, 10), (20, 20), (30, 90)],
@@ -182,7 +193,7 @@ def cases(draw: st.DrawFn) -> tuple[str, list[Interval], list[float]]:
     return name, boxes, points
 
 
-@given(case=cases(), mask=st.integers(0, 63))
+@given(case=cases(), mask=st.integers(0, 2047))
 def test_a_formula_over_intervals_holds_its_points(case: tuple[str, list[Interval], list[float]], mask: int) -> None:
     name, boxes, points = case
     function = RANGES[name][0]

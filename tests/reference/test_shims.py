@@ -2,7 +2,7 @@
 
 import pytest
 
-from knockon.graph.formulas.bearings import NORMAL_CLASS_T, bearing_float, pair_float, spacer_for
+from knockon.graph.formulas.bearings import NORMAL_CLASS_T, pair_float, spacer_for, spacer_for_no_float
 from knockon.graph.formulas.shims import best_stacks, wanted_by_common_rule, wanted_by_washer
 from knockon.graph.formulas.thread_names import INCH
 from knockon.graph.interval import Interval, low
@@ -47,7 +47,9 @@ def test_the_box_is_respected() -> None:
 
 def test_bearing_float_by_hand() -> None:
     # Geometry: spacer 0.497, web 0.440, T 0.6875, B 0.660 in: zero gap 0.440 + 2 x 0.0275 = 0.495, float 0.002 in.
-    found = bearing_float(0.497 * INCH, 0.440 * INCH, 0.6875 * INCH, 0.660 * INCH)
+    pair = (0.6875 * INCH, 0.660 * INCH)
+    assert low(spacer_for_no_float(0.440 * INCH, *pair, *pair)) / INCH == pytest.approx(0.495, abs=1e-6)
+    found = pair_float(0.497 * INCH, 0.440 * INCH, pair, pair)
     assert low(found) / INCH == pytest.approx(0.002, abs=1e-6)
     # Two bearings of normal class may each be 0.20 mm wider (ISO 492; from memory): float minus 0.40 mm.
     width = 0.6875 * INCH + NORMAL_CLASS_T
