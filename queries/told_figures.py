@@ -19,7 +19,7 @@ from knockon.graph.limits import read_limit
 from knockon.graph.model import FigureTerm, Vehicle
 from knockon.graph.schema import Condition
 from knockon.queries import evidence as proof
-from knockon.queries.candidates import Candidate, staying
+from knockon.queries.candidates import Candidate, alike, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
 from knockon.queries.movement import Movement
@@ -113,11 +113,12 @@ def told_figures(problem: Problem, filling: Filling) -> tuple[ToldFigure, ...]:
 def told_meetings(checks: Checks, evidence: Iterable[Evidence]) -> tuple[ToldFigure, ...]:
     """What pairs that are ruled out would do: the listed numbers of each such joint, once for both hands."""
     joints = {at.joint.joint: at for at in reversed(checks.places.joints)}
-    found: dict[tuple[str, str], ToldFigure] = {}
+    found: dict[tuple[str, ...], ToldFigure] = {}
     for one in evidence:
         if one.kind == "joint" and one.verdict.is_no and one.check in joints:
+            pair = (alike(checks.catalogue, one.first), alike(checks.catalogue, one.second))
             for told in _meeting(checks, joints[one.check], one):
-                found.setdefault((told.figure, told.about), told)
+                found.setdefault((one.check, *pair, told.figure), told)
     return tuple(found.values())
 
 
