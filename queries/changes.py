@@ -104,6 +104,8 @@ class _Teller:
             return FREED
         if new is not None and new.stays:
             return KEPT_AFTER_WORK if new.work else MOVED_OVER if self.movement.moved(place) else KEPT
+        if self.problem.is_due(place) and old.number not in self.problem.checks.catalogue.parts:
+            return RENEWED if new is not None else CHOSEN  # due, and no number to renew it by: nothing else forces it
         if place not in self.fit_allows:
             return FORCED_BY_FIT
         if place not in self.known_allows:
@@ -118,13 +120,16 @@ class _Teller:
     def cause(self, place: Place) -> str:
         """Why a thing must be renewed although its kind may stay."""
         carrier = self.problem.places.carrier(place)
-        if self.problem.is_due(place):
-            return "due"
+        if self._due(place):
+            return self._due(place)
         if self.problem.places.positions[place.position].pressed_in and carrier and self.movement.gone(carrier):
             return f"pressed into the {carrier.position}, which leaves"
         if place in self.filling.disturbed:
             return "one use: a joint of it is undone"
         return ""
+
+    def _due(self, place: Place) -> str:
+        return "due" if self.problem.is_due(place) else ""
 
     def _explained(self, change: Change, place: Place, new: Candidate | None) -> Change:
         """The change with its cause, its reason, or what keeping the old part would cost."""
@@ -137,11 +142,16 @@ class _Teller:
             return change
         if status == FORCED_BY_FIT:
             reason = self._reason(place, known=False)
-            cause = "" if reason.cites else self.cause(place)
-            return replace(change, reason=reason, cause=cause, also=self._also(place, reason))
+            return replace(change, reason=reason, cause=self._due(place), also=self._also(place, reason))
         if status == FORCED_BY_KNOWN:
             reason = self._reason(place, known=True)
-            return replace(change, reason=reason, rests_on=self._rests_on(place), also=self._also(place, reason))
+            return replace(
+                change,
+                reason=reason,
+                cause=self._due(place),
+                rests_on=self._rests_on(place),
+                also=self._also(place, reason),
+            )
         return replace(change, keeping=self.planner.cost_of_keeping(place)) if status == CHOSEN else change
 
     def _reason(self, place: Place, known: bool) -> Reason:
@@ -178,7 +188,15 @@ class _Teller:
     def _with_the_old(self, place: Place) -> tuple[Evidence, ...]:
         """The figures and joints that rule the old thing out where the rest of the plan stands."""
         old = self.problem.staying(place)
-        return noes_at(self.problem, {**self.filling.chosen, place: old}, (place,)) if old else ()
+        found = noes_at(self.problem, {**self.filling.chosen, place: old}, (place,)) if old else ()
+        return tuple(e for e in found if e.kind == "joint" or not self._is_mixed(e, place))
+
+    def _is_mixed(self, evidence: Evidence, place: Place) -> bool:
+        """Whether a sum takes one old and one new of a pair, as of two bearings: nobody would build that."""
+        positions, all_places = self.problem.places.positions, self.problem.places.all
+        others = (p for p in all_places if str(p) in evidence.places and p.position != place.position)
+        alike = (p for p in others if positions[p.position].part_type == positions[place.position].part_type)
+        return any(c is not None and not c.stays for c in map(self.filling.chosen.get, alike))
 
 
 def findings_of(problem: Problem) -> Findings:

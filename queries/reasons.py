@@ -211,7 +211,7 @@ class Reasoner:
             ready.sort(key=lambda j: place is not None and place in (j.first, j.second))
             at = ready[0]
             left.remove(at)
-            forward = at.first in reached or (at.second not in reached)
+            forward = at.first in reached or (at.second not in reached and at.first != place)
             here, there = (at.first, at.second) if forward else (at.second, at.first)
             if there in reached and here in reached and place in (here, there) and place is not None:
                 here, there = (here, there) if there == place else (there, here)

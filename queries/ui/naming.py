@@ -105,6 +105,11 @@ def count(how_many: int, one: str, more: str = "") -> str:
     return f"{how_many} {one if how_many == 1 else more or one + 's'}"
 
 
+def plural(name: str) -> str:
+    """More than one of a thing: ``rotors``; what ends in s stays as it is."""
+    return name if name.endswith("s") else f"{name}s"
+
+
 def listed(words: Sequence[str], joiner: str = "and") -> str:
     """``a``, ``a and b``, ``a, b and c``."""
     return f"{', '.join(words[:-1])} {joiner} {words[-1]}" if len(words) > 1 else "".join(words)

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence, Line
 from knockon.queries.ui import units
-from knockon.queries.ui.naming import Naming, listed, position_of
+from knockon.queries.ui.naming import Naming, listed, plural, position_of
 from knockon.queries.ui.text_evidence import dimension_word, feature_word, figure_sum
 
 if TYPE_CHECKING:
     from knockon.queries.reasons import Step
 
 MOST_SAYINGS = 2
-KNOWN = re.compile(r"^known (.+) that agree: ")
 
 
 def sizes_of(lines: Sequence[Line], thing: str) -> dict[tuple[str, str], str]:
@@ -106,9 +104,11 @@ def _turned(evidence: Evidence) -> Evidence:
 
 def link_body(naming: Naming, step: Step) -> str:
     """One link of a reason without the name of its check."""
-    if step.evidence is None or step.none_known:
+    if step.evidence is None:
         given = f"{position_of(step.given_place)} {step.given}".strip()
-        said = KNOWN.sub(r"only these known \1 agree: ", step.none_known)
+        said = f"no known {step.sought} agrees"
+        if step.agreeing:
+            said = f"of known {plural(step.sought)} only these agree: {naming.hands(step.agreeing)}"
         return f"beside the {given}, {said}" if given else said
     return no_sentence(naming, step.evidence, given_first=step.evidence.places[0] == step.given_place)
 

@@ -174,7 +174,7 @@ def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
 
 
 def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
-    teller = WhyTeller(naming, plan.groups, answer.changes, answer.asked)
+    teller = WhyTeller(naming, plan.groups, answer.changes)
     blocks: list[Block] = [Heading("Why")]
     tree = tree_of(teller.entries)
     if tree:

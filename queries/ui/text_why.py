@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from knockon.graph.model import SIDES
 from knockon.queries.answers import OrderGroup
 from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FORCED_BY_KNOWN, Change
 from knockon.queries.evidence import Evidence
@@ -21,6 +22,7 @@ from knockon.queries.ui.text_links import link_body, no_sentence
 
 StepKey = tuple[str, str, str, str]
 MOST_UNKNOWN = 3
+MOST_CLOSING = 6
 
 
 @dataclass(slots=True)
@@ -36,7 +38,7 @@ class Entry:
 
 def step_key(naming: Naming, step: Step) -> StepKey:
     """The same for both hands."""
-    return step.sort, naming.either_hand(step.given), naming.either_hand(step.ruled_out), step.none_known
+    return step.sort, naming.either_hand(step.given), naming.either_hand(step.ruled_out), step.sought
 
 
 def path_to(reason: Reason, place: str) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
@@ -46,15 +48,21 @@ def path_to(reason: Reason, place: str) -> tuple[tuple[Step, ...], tuple[Step, .
         if step.kind == "joint" and step.given_place != step.place:
             by_place.setdefault(step.place, step)
     path: list[Step] = []
-    here = place
+    here = place if place in by_place else _other_hand(place)  # a reason of one hand often serves both
     while here in by_place and by_place[here] not in path:
         path.insert(0, by_place[here])
         here = by_place[here].given_place
     start = [s for s in reason.steps if s.kind == "arrangement"]
-    figures = [s for s in reason.steps if s.kind == "figure"] if not path else []
+    shown = [s for s in reason.steps if s.kind == "figure" and s.evidence is not None and s.evidence.verdict.is_no]
+    figures = shown if not path else []
     path = [*start, *path, *figures[-1:]]
     closing = tuple(s for s in reason.steps if s not in path and s.kind in ("joint", "figure"))
     return (tuple(path) if len(path) > len(start) else ()), closing
+
+
+def _other_hand(place: str) -> str:
+    side, _, position = place.partition(" ")
+    return f"{SIDES[1 - SIDES.index(side)]} {position}" if side in SIDES else place
 
 
 def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list[Entry]:
@@ -97,14 +105,17 @@ def _rows(tree: dict[str, Any], depth: int) -> Iterator[tuple[int, str]]:
             yield from _rows(below, depth + 1)
 
 
+def _shortened(names: Sequence[str], most: int) -> str:
+    """The first of some names, and how many more there are (the JSON document has them all)."""
+    more = len(names) - most
+    return ", ".join(names) if more < 2 else f"{', '.join(names[:most])}, and {more} more"
+
+
 class WhyTeller:
     """Tells the entries in order, and remembers which link was told where."""
 
-    def __init__(
-        self, naming: Naming, groups: Sequence[OrderGroup], changes: Sequence[Change], asked: Sequence[str]
-    ) -> None:
+    def __init__(self, naming: Naming, groups: Sequence[OrderGroup], changes: Sequence[Change]) -> None:
         self.naming = naming
-        self.asked = asked
         self.entries = why_entries(groups, changes)
         self.told: dict[StepKey, int] = {}
         self.also_in: dict[str, Entry] = {}
@@ -136,33 +147,41 @@ class WhyTeller:
 
     def _lines(self, entry: Entry) -> Iterator[str]:
         links: dict[tuple[str, str], list[str]] = {}
-        after: dict[str, None] = {}
+        asked, pointers, closed = False, dict[int, None](), dict[str, None]()
         for change in entry.changes:
             assert change.reason is not None
             path, closing = path_to(change.reason, change.place)
-            told = list(self._chain(entry, path))
-            for lead, check, body in told:
+            before = self._told_in(path)
+            for lead, check, body in self._chain(entry, path):
                 checks = links.setdefault((lead, body), [])
                 checks += [check] if check not in checks else []
-            if not change.reason.cites and not change.cause:
-                after["Asked for."] = None
-            if not change.reason.cites and change.cause:
-                after[sentence(f"{change.place}: {change.cause}; what is there has no number to renew it by")] = None
-            if closing and told:
-                after[f"Other ways round are closed by: {', '.join(dict.fromkeys(s.sort for s in closing))}."] = None
-            after |= dict.fromkeys(self._unknown(change))
-        for (lead, body), checks in links.items():
-            yield sentence(f"{lead}{' and '.join(checks)}: {body}")
-        yield from after
-        yield from self._also(entry)
+            closed |= dict.fromkeys(s.sort for s in closing)
+            pointers |= dict.fromkeys(n for n in before[-1:] if n != entry.number)
+            asked = asked or not (change.reason.cites or change.cause)
+        yield from (sentence(f"{lead}{listed(checks)}: {body}") for (lead, body), checks in links.items())
+        if asked:
+            yield "Asked for."
+        also = list(self._also(entry))
+        if not links and not asked and pointers:
+            yield f"The chain is told at {listed([str(n) for n in pointers])}."
+        yield from also
+        others = [sort for sort in closed if sort not in {c for checks in links.values() for c in checks}]
+        if others and (links or not pointers):
+            yield f"Other ways round are closed by: {_shortened(others, MOST_CLOSING)}."
+        yield from self._unknown(entry.changes)
+        yield from dict.fromkeys(f"It is {c.cause} anyway." for c in entry.changes if c.cause)
+
+    def _told_in(self, path: Sequence[Step]) -> list[int]:
+        """The entries in which links of a path were told before, in the order of the path."""
+        keys = [step_key(self.naming, s) for s in path if s.kind != "arrangement"]
+        return [self.told[k] for k in keys if k in self.told]
 
     def _chain(self, entry: Entry, path: Sequence[Step]) -> Iterator[tuple[str, str, str]]:
         """(where it follows from, check, what is said) of each link that was not told before."""
-        lead, arrangement = "", ""
+        lead, arrangement = "", next((s.given for s in path if s.kind == "arrangement"), "")
         for step in path:
             key = step_key(self.naming, step)
             if step.kind == "arrangement":
-                arrangement = step.given
                 continue
             lead = lead or self._start(step, arrangement)
             if key in self.told:
@@ -175,21 +194,23 @@ class WhyTeller:
     def _start(self, step: Step, arrangement: str) -> str:
         """Where a chain starts: what was asked for, or what its arrangement brings."""
         if not step.given_place:
-            return f"the {arrangement} arrangement is asked for; " if arrangement else ""
-        position = position_of(step.given_place)
-        given = f"the {position} {step.given}"
-        if any(position in wish for wish in self.asked):
+            return f"with the {arrangement} arrangement, " if arrangement else ""
+        given = f"the {position_of(step.given_place)} {step.given}"
+        if step.starts == "asked":
             return f"{given} is asked for; "
-        return f"{given} comes with the {arrangement} arrangement; " if arrangement else ""
+        brought = step.starts == "arrangement" and arrangement
+        return f"{given} comes with the {arrangement} arrangement; " if brought else ""
 
-    def _unknown(self, change: Change) -> list[str]:
-        if not change.rests_on:
-            return []
-        sizes = dict.fromkeys(s for unknown in change.rests_on for s in unknown.to_measure)
-        words = measured_words(self.naming, sizes) or [u.check for u in change.rests_on]
-        more = f", and {count(len(words) - MOST_UNKNOWN, 'more size')}" if len(words) > MOST_UNKNOWN else ""
-        said = f"{'; '.join(words[:MOST_UNKNOWN])}{more}"
-        return [f"{self.naming.hands([change.old])} could stay only on what nobody has recorded: {said}."]
+    def _unknown(self, changes: Sequence[Change]) -> Iterator[str]:
+        """What the old things could stay on, those of both hands and of one and the same ground together."""
+        grounds: dict[str, list[str]] = {}
+        for change in (c for c in changes if c.rests_on):
+            sizes = dict.fromkeys(s for unknown in change.rests_on for s in unknown.to_measure)
+            words = measured_words(self.naming, sizes) or [u.check for u in change.rests_on]
+            more = f", and {count(len(words) - MOST_UNKNOWN, 'more size')}" if len(words) > MOST_UNKNOWN else ""
+            grounds.setdefault(f"{'; '.join(words[:MOST_UNKNOWN])}{more}", []).append(change.old)
+        for ground, old in grounds.items():
+            yield f"{self.naming.hands(old)} could stay only on what nobody has recorded: {ground}."
 
     def _also(self, entry: Entry) -> Iterator[str]:
         """What else the old thing does not agree with: else it would come to light only on the bench."""

@@ -214,3 +214,32 @@ def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
     ):
         assert sentence in why
     assert demo("fits", "ROWAN-101", "ROWAN-942").lines[2].startswith("FITS ON PAPER")
+
+
+def test_a_due_thing_without_a_number_is_renewed_not_forced() -> None:
+    ran = demo(*SWAP)
+    renewed = next(line for line in ran.flowing.split(" - ") if line.startswith("Renewed (due)"))
+    assert "lower ball pin nut THORN-131" in renewed
+    assert "ball pin nuts: THORN-131 for" not in ran.flowing
+
+
+def test_a_sum_of_one_old_and_one_new_bearing_is_not_told() -> None:
+    """The old spacer between two new bearings: .402 - (.440 + 2 x (.6875 - .660)) in = -.093 in."""
+    said = "bearing float: the spacer is not for these bearings: they are crushed or they rattle: short by 2.362 mm"
+    assert said in demo(*SWAP).flowing
+
+
+def test_each_forced_change_says_why_once() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "rotor=LARCH-301", "--plans", "1")
+    why = ran.out[ran.out.index("\nWHY\n") : ran.out.index("\nWHERE IT STOPS\n")]
+    told = why[why.index("In full") :].splitlines()
+    heads = [i for i, line in enumerate(told) if "(forced by" in line]
+    assert all(told[i + 1].startswith("    -  ") for i in heads), "every forced change says why, or where it is told"
+    entry = ""
+    for line in told:
+        if "(forced by" in line:
+            entry = ""
+        assert not ("Other ways round" in line and "Other ways round" in entry)
+        entry += line
+    assert "fits on paper: it comes to" not in why, "what fits is no reason"
+    assert "comes with the disc arrangement; upper pin" not in why

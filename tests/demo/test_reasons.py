@@ -199,4 +199,4 @@ def test_each_cited_check_is_told_once_and_in_an_order_that_follows(
                 assert step.verdict is not None and step.verdict.is_no
                 assert step.evidence.check == step.sort
             if step.kind == "joint":
-                assert step.evidence is not None or step.none_known, step
+                assert step.evidence is not None or step.sought, step

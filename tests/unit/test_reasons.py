@@ -48,7 +48,7 @@ def test_an_unknown_part_is_ruled_out_by_not_allowing_unknowns() -> None:
     found = Reasoner(planner, filling, (AXLE,)).reason(LEFT, unknown_limited=True)
     assert set(found.cites) == {"unknown not allowed", "cap on hub"}
     told = next(s for s in found.steps if s.sort == "cap on hub")
-    assert told.none_known
+    assert (told.sought, told.agreeing) == ("drive flange", ("HUB-20L", "HUB-25L", "PAIR-25"))
 
 
 def test_steps_tell_each_cited_check_once() -> None:
