@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import resources
+from math import isfinite
 from typing import Any
 from urllib.parse import unquote
 
@@ -103,8 +104,11 @@ def described(name: str, text: str) -> ReadyMade:
     )
 
 
-def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue) -> dict[str, Any]:
-    """The terms of a query's parameters. Raises QueryRefused for a missing or wrong one, UnknownNameError."""
+def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue | None) -> dict[str, Any]:
+    """The terms of a query's parameters; without a catalogue names are taken exactly as they are written.
+
+    Raises QueryRefused for a missing or wrong one, UnknownNameError for a name that the catalogue does not know.
+    """
     known = {p.name for p in query.parameters}
     for name in given:
         if name not in known:
@@ -119,16 +123,20 @@ def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue
     return terms
 
 
-def _term(parameter: Parameter, written: str, catalogue: Catalogue) -> ox.NamedNode | ox.Literal:
+def _term(parameter: Parameter, written: str, catalogue: Catalogue | None) -> ox.NamedNode | ox.Literal:
     if parameter.sort in ("part", "vehicle", "source"):
-        found = catalogue.find(parameter.sort, written)
-        return ox.NamedNode(iri(parameter.sort + "s", getattr(found, parameter.sort)))
+        if not written:
+            raise QueryRefused(f"{parameter.name} is empty: {parameter.says}")
+        name = getattr(catalogue.find(parameter.sort, written), parameter.sort) if catalogue else written
+        return ox.NamedNode(iri(parameter.sort + "s", name))
     if parameter.sort == "text":
         return ox.Literal(written)
     try:
         value = float(written)
     except ValueError:
         value = _size(parameter, written)
+    if not isfinite(value):  # Python reads "nan" and "inf"; no size is either
+        raise QueryRefused(f"{parameter.name} is {written!r}; expected a number")
     return ox.Literal(repr(value), datatype=ox.NamedNode(XSD + "double"))
 
 
@@ -165,6 +173,7 @@ _TOKEN = re.compile(
       | (?P<other>.)""",
     re.VERBOSE | re.DOTALL,
 )
+_TO_BRACE = re.compile(r"(?:\s|#[^\n\r]*)*\{")
 _CODE_POINT = re.compile(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})")
 _FETCHES = ("SERVICE", "LOAD")
 """Words that reach out. Refused also where more letters follow: a parser may read SERVICEx:y as SERVICE x:y."""
@@ -182,7 +191,7 @@ def guard(text: str) -> None:
         raise QueryRefused(f"the query has {len(text)} characters; at most {LONGEST_QUERY} are read")
     words: list[str] = []
     for reading in dict.fromkeys((text, _CODE_POINT.sub(_character, text))):
-        words = _words(reading)
+        words = [word for word, _ in _words(reading)]
         fetching = next((f for f in _FETCHES if any(w.startswith(f) for w in words)), "")
         if fetching:
             raise QueryRefused(f"{fetching} is refused: a query asks these records only, and nothing is fetched")
@@ -198,15 +207,32 @@ def _character(match: re.Match[str]) -> str:
         return " "
 
 
-def _words(text: str) -> list[str]:
-    """The bare words of a query, in capitals: no part of a string, an IRI, a comment, a variable or a local name."""
+def form_of(text: str) -> str:
+    """SELECT, ASK, CONSTRUCT or DESCRIBE; blank where none of them stands there."""
+    return next((word for word, _ in _words(text) if word in _FORMS), "")
+
+
+def places_of_groups(text: str) -> list[int]:
+    """Where the group of each WHERE begins: the place behind its brace."""
+    found = []
+    for word, end in _words(text):
+        rest = text[end:]
+        brace = _TO_BRACE.match(rest) if word == "WHERE" else None
+        if brace:
+            found.append(end + brace.end())
+    return found
+
+
+def _words(text: str) -> list[tuple[str, int]]:
+    """The bare words of a query, in capitals, and where each ends: no part of a string, an IRI, a comment, a variable
+    or a local name."""
     words = []
     before = ""
     for match in _TOKEN.finditer(text):
         if match.lastgroup == "quote":
             raise QueryRefused("a string is not closed")
         if match.lastgroup == "word" and before not in ("?", "$", ":", "@"):
-            words.append(match[0].upper())
+            words.append((match[0].upper(), match.end()))
         before = match[0][-1:]
     return words
 
@@ -236,10 +262,11 @@ def ask(quads: Iterable[ox.Quad], query: ReadyMade, bindings: Mapping[str, Any],
     answer = json.loads(done.stdout)
     if "error" in answer:
         raise QueryRefused(f"the query cannot be understood: {answer['error']}")
-    return _shown(query, answer, bindings)
+    return shown_rows(query, answer, bindings)
 
 
-def _shown(query: ReadyMade, answer: Mapping[str, Any], bindings: Mapping[str, Any]) -> AskAnswer:
+def shown_rows(query: ReadyMade, answer: Mapping[str, Any], bindings: Mapping[str, Any]) -> AskAnswer:
+    """The answer's table, without the columns of its parameters; rows in a fixed order where the query says none."""
     kept = [i for i, c in enumerate(answer["columns"]) if c not in bindings]
     rows = [tuple(None if row[i] is None else _cell(*row[i]) for i in kept) for row in answer["rows"]]
     columns = tuple(answer["columns"][i].replace("_", " ") for i in kept)

@@ -50,12 +50,12 @@ def answered(store: ox.Store, order: dict[str, Any]) -> dict[str, Any]:
         return {"columns": ["answer"], "rows": [[["literal", said]]], "whole": True, "unordered": False}
     if isinstance(found, ox.QuerySolutions):
         columns = [v.value for v in found.variables]
-        rows = [[_plain(solution[i]) for i in range(len(columns))] for solution in islice(found, order["most"] + 1)]
+        rows = [[plain(solution[i]) for i in range(len(columns))] for solution in islice(found, order["most"] + 1)]
     else:
         columns = ["subject", "predicate", "object"]
-        rows = [[_plain(t.subject), _plain(t.predicate), _plain(t.object)] for t in islice(found, order["most"] + 1)]
-    unordered = "order by" not in " ".join(order["query"].lower().split())
+        rows = [[plain(t.subject), plain(t.predicate), plain(t.object)] for t in islice(found, order["most"] + 1)]
     whole = len(rows) <= order["most"]
+    unordered = not has_order(order["query"])
     return {"columns": columns, "rows": rows[: order["most"]], "whole": whole, "unordered": unordered}
 
 
@@ -65,7 +65,13 @@ def _read(text: str) -> Any:
     return quads[0].object
 
 
-def _plain(term: Any) -> list[str] | None:
+def has_order(query: str) -> bool:
+    """Whether a query says in which order its rows come."""
+    return "order by" in " ".join(query.lower().split())
+
+
+def plain(term: Any) -> list[str] | None:
+    """A term as JSON holds it: what it is, its value, and of a literal the datatype and language."""
     if term is None:
         return None
     if isinstance(term, ox.NamedNode):

@@ -67,9 +67,7 @@ def left_out(graphs: Iterable[str], without: Sequence[str], merged: Iterable[str
     return found
 
 
-def stated(
-    quads: Iterable[ox.Quad], without: Sequence[str] = (), merged: Iterable[str] = ()
-) -> list[ox.Quad]:
+def stated(quads: Iterable[ox.Quad], without: Sequence[str] = (), merged: Iterable[str] = ()) -> list[ox.Quad]:
     """The statements as they stand, without those of the sources and clubs named, and without these sources' own rows.
 
     For what is passed on whole (an export, a file for other clubs). Raises RecordsError as left_out does.

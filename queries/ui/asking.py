@@ -30,16 +30,24 @@ class CouldNotRun(click.ClickException):
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What was asked beside the question: the records folder (None: the demo world), whether as JSON, and the sources
-    and clubs that are left out."""
+    """What was asked beside the question: the records folder (None: the demo world), whether as JSON, the sources and
+    clubs that are left out, and the SPARQL server that stands in for the folder."""
 
     records: Path | None = None
     json: bool = False
     without: tuple[str, ...] = ()
+    server: str = ""
+
+    @property
+    def invented(self) -> bool:
+        """Whether the demo world is asked."""
+        return self.records is None and not self.server
 
     @property
     def folder(self) -> Path:
-        """Where the records are."""
+        """Where the records are. Raises CouldNotRun where they stand on a server and a folder is needed."""
+        if self.server:
+            raise CouldNotRun("this looks at or writes a records folder: --server cannot stand in for it")
         if self.records is not None:
             return self.records
         from importlib import resources
@@ -49,13 +57,13 @@ class Settings:
     @property
     def named(self) -> str:
         """What the records are called in the first line of an answer."""
-        name = DEMO if self.records is None else str(self.records)
+        name = self.server or (DEMO if self.records is None else str(self.records))
         return f"{name}, without {', '.join(self.without)}" if self.without else name
 
 
 def answering(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command ``--records``, ``--json`` and ``--without``; it is called with ``settings``, those of the group
-    taken over.
+    """Give a command ``--records``, ``--server``, ``--json`` and ``--without``; it is called with ``settings``, those
+    of the group taken over.
 
     The command returns its exit status.
     """
@@ -68,6 +76,12 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
         help="Folder of record tables; without it the demo world.",
     )
     @click.option(
+        "--server",
+        default="",
+        metavar="URL",
+        help="Ask the records of this SPARQL 1.1 server instead; nothing is sent to any other.",
+    )
+    @click.option(
         "--json", "as_json", is_flag=True, help="Print one JSON document (schemas: docs/answers/) and nothing else."
     )
     @click.option(
@@ -77,7 +91,9 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
         help="Leave out of the answer what this source or merged club says; may be repeated.",
     )
     @functools.wraps(command)
-    def with_settings(*args: Any, records: Path | None, as_json: bool, without: tuple[str, ...], **options: Any) -> Any:
+    def with_settings(
+        *args: Any, records: Path | None, server: str, as_json: bool, without: tuple[str, ...], **options: Any
+    ) -> Any:
         context = click.get_current_context()
         above = (
             context.parent.obj
@@ -85,7 +101,7 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
             else Settings()
         )
         chosen = records if records is not None else above.records
-        settings = Settings(chosen, as_json or above.json, (*above.without, *without))
+        settings = Settings(chosen, as_json or above.json, (*above.without, *without), server or above.server)
         status = command(*args, settings=settings, **options)
         if isinstance(status, int):
             context.exit(status)
@@ -120,15 +136,22 @@ def load(settings: Settings) -> Records:
     from knockon.graph.records import load as load_folder
 
     with mistakes_told():
-        records = load_folder(settings.folder, settings.without)
+        records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
     aside = sum(f.set_aside for f in records.findings)
     if aside:
         check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"
+        where = "on the server" if settings.server else f"see: {check}"
         click.echo(
-            f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, see: {check}",
-            err=True,
+            f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, {where}", err=True
         )
     return records
+
+
+def _served(settings: Settings) -> Records:
+    from knockon.graph.records.served import load_served
+    from knockon.queries.ui.http import server_at
+
+    return load_served(server_at(settings.server), settings.without, settings.records)
 
 
 def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callable[[Catalogue], Sequence[Block]],
@@ -138,7 +161,7 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     if settings.json:
         from knockon.queries.ui.document import encode
 
-        write(encode(name, answer, status, records, settings.records is None, settings.without))
+        write(encode(name, answer, status, records, settings.invented, settings.without))
         return status
     from knockon.graph.catalogue import Catalogue
     from knockon.graph.schema import Vocabulary

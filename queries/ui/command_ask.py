@@ -42,7 +42,8 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
 
     Without QUERY the ready-made ones are listed. All named graphs together are the default graph; GRAPH asks single
     sources. Sizes stand there as numbers too (kn:Size with kn:low, kn:high, kn:unit). SERVICE, LOAD and updates are
-    refused. Exit status 1 if the answer is empty or no.
+    refused. With --server the query is run on that server, over all its named graphs; fill it with what `knockon export
+    --for-queries` writes. Exit status 1 if the answer is empty or no.
     """
     if query is None:
         return _list()
@@ -84,22 +85,28 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
 
 
 def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float) -> AskAnswer:
-    from knockon.graph.catalogue import build_catalogue
-    from knockon.graph.exchange.clubs import merged_clubs
-    from knockon.graph.exchange.derived import sizes_as_numbers, vocabulary_quads
-    from knockon.graph.exchange.view import seen
-    from knockon.graph.records import read_graph
-    from knockon.queries.ask import ask as run
-    from knockon.queries.ask import bindings_of, guard
+    from knockon.queries.ask import guard
 
     query = _query(name)
     guard(query.text)
-    store, vocabulary, _ = read_graph(settings.folder)
-    quads = list(seen(store, vocabulary, settings.without, merged=merged_clubs(settings.folder)))
-    catalogue = build_catalogue(quads, vocabulary)
-    bindings = bindings_of(query, given, catalogue)
-    everything = [*quads, *sizes_as_numbers(catalogue), *vocabulary_quads(settings.folder)]
-    return run(everything, query, bindings, seconds)
+    return _served(settings, query, given, seconds) if settings.server else _here(settings, query, given, seconds)
+
+
+def _served(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
+    from knockon.queries.ask import bindings_of
+    from knockon.queries.ask_server import ask_server
+    from knockon.queries.ui.http import server_at
+
+    return ask_server(server_at(settings.server, seconds), query, bindings_of(query, given, None), settings.without)
+
+
+def _here(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
+    from knockon.graph.exchange.asked import asked_of
+    from knockon.queries.ask import ask as run
+    from knockon.queries.ask import bindings_of
+
+    everything, catalogue = asked_of(settings.folder, settings.without)
+    return run(everything, query, bindings_of(query, given, catalogue), seconds)
 
 
 def _query(name: str) -> ReadyMade:

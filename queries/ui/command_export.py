@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, write
+
+if TYPE_CHECKING:
+    import pyoxigraph as ox
 
 FORMATS = ("nq", "trig", "ttl", "jsonld")
 
@@ -14,8 +18,13 @@ FORMATS = ("nq", "trig", "ttl", "jsonld")
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
 @click.option("--format", "form", type=click.Choice(FORMATS), help="The format; without it FILE's extension says it.")
+@click.option(
+    "--for-queries",
+    is_flag=True,
+    help="Write what `ask` sees, to fill a SPARQL server: sizes as numbers and the vocabulary too.",
+)
 @answering
-def export(settings: Settings, file: Path, form: str | None) -> int:
+def export(settings: Settings, file: Path, form: str | None, for_queries: bool) -> int:
     """Write all statements to FILE (- for the standard output): N-Quads, TriG, Turtle or JSON-LD.
 
     With --without, those of the named source or club and the source's own row are not in it.
@@ -25,16 +34,26 @@ def export(settings: Settings, file: Path, form: str | None) -> int:
     """
     from knockon.graph.exchange.atomic import write_whole
     from knockon.graph.exchange.canonical import format_of, to_bytes
-    from knockon.graph.exchange.clubs import merged_clubs
-    from knockon.graph.exchange.view import stated
-    from knockon.graph.records import read_graph
 
     with mistakes_told():
         form = form or ("nq" if str(file) == "-" else format_of(file))
-        store, _, _ = read_graph(settings.folder)
-        statements = stated(store, settings.without, merged_clubs(settings.folder))
+        statements = _asked(settings) if for_queries else _stated(settings)
         content = to_bytes(statements, form)
         if str(file) != "-":
             write_whole(file, content)
     write(content if str(file) == "-" else f"Written: {file}, {len(statements)} statements.\n")
     return GOOD
+
+
+def _stated(settings: Settings) -> list[ox.Quad]:
+    from knockon.graph.exchange.clubs import merged_clubs
+    from knockon.graph.exchange.view import stated
+    from knockon.graph.records import read_graph
+
+    return stated(read_graph(settings.folder)[0], settings.without, merged_clubs(settings.folder))
+
+
+def _asked(settings: Settings) -> list[ox.Quad]:
+    from knockon.graph.exchange.asked import asked_of
+
+    return asked_of(settings.folder, settings.without)[0]

@@ -31,6 +31,8 @@ def own_folder(settings: Settings) -> Path:
     """The records folder that may be written; the demo world is not, and what is written looks at all sources."""
     if settings.without:
         raise CouldNotRun("--without leaves sources out of an answer; a note is written beside all that there is")
+    if settings.server:
+        raise CouldNotRun("a server is asked, never written to: name your own records with --records DIR")
     if settings.records is None:
         raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
     return settings.records
@@ -151,7 +153,7 @@ def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], statu
     shown = [{**asdict(n), "text": without_torque(n.text)} for n in notes]
     document = {
         "answer": name,
-        "records": {"invented": settings.records is None, "without": settings.without},
+        "records": {"invented": settings.invented, "without": settings.without},
         "status": status,
         "notes": shown,
     }

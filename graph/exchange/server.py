@@ -1,0 +1,100 @@
+"""A SPARQL 1.1 server as a place of records: what is asked of it, and how its answers are read.
+
+Nothing here reaches out: the fields of the SPARQL 1.1 Protocol (query via POST) are handed to ``post``, which the user
+interface makes for the one server that the user named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pyoxigraph as ox
+
+from knockon.graph.exchange.derived import DERIVED
+from knockon.graph.names import ID
+from knockon.graph.records.findings import RecordsError
+
+Fields = Sequence[tuple[str, str]]
+VOCABULARY = ox.NamedNode(ID + "graph/vocabulary")
+_RESULTS, _TRIPLES = "application/sparql-results+json", "application/n-triples"
+_ALL = "SELECT ?g ?s ?p ?o WHERE { GRAPH ?g { ?s ?p ?o } }"
+_COUNT = "SELECT (COUNT(*) AS ?n) WHERE { GRAPH ?g { ?s ?p ?o } }"
+_GRAPHS = "SELECT DISTINCT ?g WHERE { GRAPH ?g { ?s ?p ?o } }"
+
+
+class NotAnswered(RecordsError):
+    """A server cannot be asked, or did not answer as it must; the message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Graphs:
+    """The graphs that a query sees: ``default`` together as its default graph, ``named`` by GRAPH."""
+
+    default: tuple[str, ...]
+    named: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Server:
+    """A SPARQL 1.1 query service. ``post`` sends the fields of a query, with the media type that is expected, and gives
+    the answer; it raises NotAnswered, and bounds time and size."""
+
+    url: str
+    post: Callable[[Fields, str], bytes]
+
+    def select(self, query: str, graphs: Graphs | None = None) -> ox.QuerySolutions | ox.QueryBoolean:
+        """The answer of a SELECT or ASK query. Raises NotAnswered."""
+        content = self._post(query, _RESULTS, graphs)
+        try:
+            return ox.parse_query_results(content, ox.QueryResultsFormat.JSON)
+        except (SyntaxError, ValueError, OSError) as error:
+            raise NotAnswered(f"{self.url}: the answer is not in the JSON format of SPARQL results: {error}") from error
+
+    def construct(self, query: str, graphs: Graphs | None = None) -> list[ox.Triple]:
+        """The triples of a CONSTRUCT or DESCRIBE query. Raises NotAnswered."""
+        content = self._post(query, _TRIPLES, graphs)
+        try:
+            return [q.triple for q in ox.parse(content, format=ox.RdfFormat.N_TRIPLES)]
+        except (SyntaxError, ValueError, OSError) as error:
+            raise NotAnswered(f"{self.url}: the answer is not N-Triples: {error}") from error
+
+    def graphs(self) -> tuple[str, ...]:
+        """The IRIs of all named graphs, in order. Raises NotAnswered."""
+        found = {s["g"].value for s in self._rows(_GRAPHS) if isinstance(s["g"], ox.NamedNode)}
+        return tuple(sorted(found))
+
+    def quads(self) -> list[ox.Quad]:
+        """Every statement of every named graph. Raises NotAnswered, also where the server keeps some back."""
+        counted = self._rows(_COUNT)
+        whole = int(counted[0]["n"].value) if counted and isinstance(counted[0]["n"], ox.Literal) else -1
+        try:
+            found = [ox.Quad(s["s"], s["p"], s["o"], s["g"]) for s in self._rows(_ALL)]
+        except (TypeError, ValueError) as error:
+            raise NotAnswered(f"{self.url}: the answer holds what is no statement: {error}") from error
+        if len(found) != whole:
+            raise NotAnswered(f"{self.url}: {len(found)} of {whole} statements came; the server cuts its answers off")
+        return found
+
+    def _rows(self, query: str) -> list[Any]:
+        answer = self.select(query)
+        if isinstance(answer, ox.QueryBoolean):
+            raise NotAnswered(f"{self.url}: a table was asked for, and yes or no came back")
+        try:
+            return list(answer)
+        except (SyntaxError, ValueError, OSError) as error:
+            del answer  # it may not outlive its thread, and an error keeps what it passed
+            raise NotAnswered(f"{self.url}: the answer breaks off: {error}") from error
+
+    def _post(self, query: str, accept: str, graphs: Graphs | None) -> bytes:
+        fields = [("query", query)]
+        for name, iris in (("default-graph-uri", graphs.default), ("named-graph-uri", graphs.named)) if graphs else ():
+            fields += [(name, iri) for iri in iris]
+        return self.post(fields, accept)
+
+
+def parted(quads: Sequence[ox.Quad]) -> tuple[list[ox.Quad], list[ox.Triple]]:
+    """A server's statements: the records, and its vocabulary graph. Sizes as numbers are left aside: they follow."""
+    records = [q for q in quads if q.graph_name not in (DERIVED, VOCABULARY)]
+    return records, [q.triple for q in quads if q.graph_name == VOCABULARY]
