@@ -14,6 +14,9 @@ import clingo
 from knockon.graph.layout import Place
 
 
+GUESSES = 2
+
+
 class Trials:
     """Trials of a ground program with some sorts of check and perhaps one thing kept.
 
@@ -27,6 +30,7 @@ class Trials:
         self._bits = {key: 1 << i for i, key in enumerate(keys)}
         self._literals = [*switches.values(), *keeping.values()]
         self._met: list[int] = []  # of each filling found: the checks that it meets and the things that it keeps
+        self._earlier: list[tuple[str, ...]] = []  # the minimal sets found so far
         self._proofs: list[int] = []  # checks, and a thing kept, that leave no filling
 
     def is_possible(self, sorts: Iterable[str], kept: Place | None) -> bool:
@@ -36,13 +40,22 @@ class Trials:
     def minimal(self, ranked: Sequence[str], kept: Place | None) -> tuple[str, ...]:
         """The first minimal set of sorts that together leave no filling: the last of the shortest prefix of ``ranked``
         that rules it out is needed; then the same before it. ``ranked`` as a whole must leave none."""
+        self._try_earlier(ranked, kept)
         found: list[str] = []
         last = len(ranked)
         while last:
             last = self._shortest(ranked[:last], found, kept)
             found += ranked[last - 1 : last]
             last = max(last - 1, 0)
+        self._earlier.append(tuple(found))
         return tuple(reversed(found))
+
+    def _try_earlier(self, ranked: Sequence[str], kept: Place | None) -> None:
+        """What ruled out another thing often rules out this one too: a short proof to begin with."""
+        known = set(ranked)
+        for sorts in self._earlier[: -1 - GUESSES : -1]:
+            if known.issuperset(sorts) and not self._trial(sorts, kept)[0]:
+                break
 
     def _shortest(self, ranked: Sequence[str], beside: Sequence[str], kept: Place | None) -> int:
         """How many of the first checks are needed, beside some, to rule it out; more never make it possible again.
