@@ -13,7 +13,6 @@ import clingo
 
 from knockon.graph.layout import Place
 
-
 GUESSES = 2
 
 
