@@ -1,0 +1,36 @@
+"""A plan that rests on what nobody knows says what closes every plan on known sizes, and what would open one."""
+
+from __future__ import annotations
+
+from knockon.queries.swap import swap
+from tests.commands.running import demo as command
+from tests.demo.demo import demo
+
+
+def test_a_plan_on_known_sizes_needs_no_such_reason() -> None:
+    answer = swap(demo(), "tansy-m080", want=["rotor=LARCH-201"])
+    assert (answer.unknowns, answer.opens) == (None, ())
+
+
+def test_wheels_that_foul_the_known_caliper_leave_only_one_of_unknown_size() -> None:
+    answer = swap(demo(), "tansy-m080", want=["rotor=LARCH-201", "wheel=MAPLE-901"])
+    assert answer.plan is not None and answer.unknowns is not None
+    assert answer.plan.costs["not known"] > 0
+    assert answer.unknowns.cites == ("arrangement", "unknown not allowed", "wheel to caliper, radial")
+    evidence = next(s.evidence for s in answer.unknowns.steps if s.kind == "figure")
+    assert evidence is not None and evidence.verdict.is_no
+    assert {"MAPLE-901", "LARCH-203L"} <= set(evidence.things)
+    assert answer.opens == ("parts whose wheel to caliper, radial lies within its limits",)
+
+
+def test_the_unmeasured_part_that_was_asked_for_is_the_one_that_is_named() -> None:
+    answer = swap(demo(), "tansy-m080", want=["rotor=LARCH-201", "outer joint=ROWAN-902"])
+    assert answer.unknowns is not None
+    (step,) = [s for s in answer.unknowns.steps if s.kind == "joint"]
+    assert (step.sort, step.verdict, step.given) == ("flange on stub", "not known", "ROWAN-902")
+
+
+def test_the_text_says_why_before_the_rest() -> None:
+    told = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "knuckle=ALDER-905").out
+    why = told[told.index("WHY IT IS NOT KNOWN YET") : told.index("WHAT BECOMES OF THE REST")]
+    assert "Caliper on lugs: LARCH-203L with ALDER-905: not known; measure ALDER-905" in " ".join(why.split())
