@@ -57,7 +57,7 @@ def answers_hanging_on(
     found: dict[tuple[str, str, Verdicts], list[str]] = defaultdict(list)
     for layout in catalogues[0].layouts.values():
         tables = [Checks(c, Places(layout)) for c in catalogues]
-        for check, part, other, verdicts in [*_joints(tables, conflict), *_figures(tables, conflict)]:
+        for check, part, other, verdicts in [*joints_reading(tables, conflict), *figures_reading(tables, conflict)]:
             if len(set(verdicts[1:])) > 1 and other not in found[(check, part, verdicts)]:
                 found[(check, part, verdicts)].append(other)
     return tuple(
@@ -84,16 +84,18 @@ def swaps_hanging_on(
     found: dict[HangingSwap, None] = {}
     for swap in swaps:
         tables = [Checks(c, swap.problem.places) for c in catalogues]
-        for check, part, verdicts in [*_joints_of(swap, tables, conflict), *_figures_of(swap, tables, conflict)]:
+        reading = [*joints_of_swap(swap, tables, conflict), *figures_of_swap(swap, tables, conflict)]
+        for check, part, verdicts in reading:
             if len(set(verdicts[1:])) > 1:
                 if_right = tuple(zip(labels, verdicts[1:], strict=True))
                 found[HangingSwap(swap.said, check, part, verdicts[0], if_right)] = None
     return tuple(found)
 
 
-def _joints_of(
+def joints_of_swap(
     swap: AskedSwap, tables: Sequence[Checks], conflict: SizeConflict
 ) -> Iterator[tuple[str, str, Verdicts]]:
+    """The joints of a swap's plan that read a size, with the part that has it and the verdicts."""
     for at in swap.joints:
         pair = (swap.chosen[at.first], swap.chosen[at.second])
         for candidate in pair:
@@ -101,9 +103,10 @@ def _joints_of(
                 yield at.joint.joint, candidate.number, tuple(t.joint(at, *pair).verdict for t in tables)
 
 
-def _figures_of(
+def figures_of_swap(
     swap: AskedSwap, tables: Sequence[Checks], conflict: SizeConflict
 ) -> Iterator[tuple[str, str, Verdicts]]:
+    """The figures of a swap's plan that read a size, with the part that has it and the verdicts."""
     for at in swap.figures:
         chosen = {p: swap.chosen.get(p) for p in at.places}
         for place in sorted(_figure_places(at, conflict)):
@@ -133,7 +136,8 @@ def candidates_at(checks: Checks, place: Place) -> list[Candidate]:
     return list(found.values())
 
 
-def _joints(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+def joints_reading(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+    """The joints that read a size: joint, the part that has it, each part on the other side, and the verdicts."""
     checks = tables[0]
     for at in checks.places.joints:
         for place, other_place in ((at.first, at.second), (at.second, at.first)):
@@ -148,7 +152,8 @@ def _joints(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[
                     yield at.joint.joint, candidate.number, other.number, verdicts
 
 
-def _figures(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+def figures_reading(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
+    """The figures that read a size: figure, the part that has it, the vehicle, and the verdicts."""
     checks = tables[0]
     for vehicle in checks.catalogue.vehicles.values():
         if vehicle.layout != checks.places.layout.layout:

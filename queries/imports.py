@@ -2,34 +2,31 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.atomic import sole_writer, write_whole
+from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target, targets
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
+from knockon.graph.mapping.usual import usual_sizes
 from knockon.graph.quantity import CellError, PartIndex, read_cell
 from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book, read_kept
 from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
+from knockon.graph.quarantine.together import finish, write_together
 from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.tables import RawTable, read_folder, read_table
+from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
 from knockon.graph.sheets import Sheet, find_head, is_data
+from knockon.queries.import_tables import WAITING, Change, Taken, records_of, table_changes, with_already
 
 FEWEST = 3
 """Sizes of one dimension that must be recorded before they say what range makes sense."""
 Place = tuple[str, str, int, str]
-WAITING = "chosen by a person; the row waits for another cell"
-"""The flag of a choice whose row is still in the quarantine."""
-Row = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +62,7 @@ class Folder:
     vocabulary: Vocabulary
     known: Known
     targets: dict[str, Target]
+    tables: tuple[RawTable, ...]
 
 
 def open_folder(path: Path) -> Folder:
@@ -72,11 +70,14 @@ def open_folder(path: Path) -> Folder:
     findings: list[Finding] = []
     try:
         vocabulary = read_vocabulary(vocabulary_files(path))
+        usual = usual_sizes(path)
     except VocabularyError as error:
         raise RecordsError(f"{path}: the vocabulary cannot be used: {error}") from error
     tables = list(read_folder(path, findings))
     found = targets(vocabulary)
-    return Folder(path, vocabulary, _known(vocabulary, tables, found, _records(read_kept(path))), found)
+    return Folder(
+        path, vocabulary, _known(vocabulary, tables, found, records_of(read_kept(path)), usual), found, tuple(tables)
+    )
 
 
 def _known(
@@ -84,9 +85,10 @@ def _known(
     tables: Sequence[RawTable],
     found: dict[str, Target],
     imported: dict[str, list[dict[str, str]]],
+    usual: dict[tuple[str, str], tuple[float, float]],
 ) -> Known:
     """What the tables say. Sizes that came by an import say nothing of what range makes sense, so that a second import
-    reads as the first one did."""
+    reads as the first one did; ``usual`` are the ranges of dimensions of which too few sizes are recorded."""
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
@@ -104,7 +106,7 @@ def _known(
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
-    ranges = {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
+    ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(
         keys={t: frozenset(k) for t, k in keys.items()},
         parts=PartIndex(names) if names else None,
@@ -187,6 +189,7 @@ class _Batch:
     kept: list[Kept]
     entries: list[Entry]
     passed: Counter[str]
+    taken: Taken
     rows: int = 0
     loaded: int = 0
 
@@ -203,17 +206,20 @@ def import_sheets(
     if missing:
         raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
     with sole_writer(folder):
+        finish(folder)
         seen = open_folder(folder)
         before = read_kept(folder)
         accepted = {(*k.place, k.column, k.written): k.accepted for k in before if k.accepted}
-        batch = _Batch([], [], Counter())
+        own = [k for k in before if k.file == file]
+        batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
         for mapping in mappings:
             _read_sheet(seen, mapping, by_name[mapping.sheet], accepted, batch)
-        kept = [k for k in before if k.file != file] + batch.kept
-        changes = table_changes(seen, [k for k in before if k.file == file], batch.kept)
+        others = [k for k in before if k.file != file]
+        loaded = with_already(batch.kept, seen.tables, own)
+        changes = table_changes(folder, seen.targets, own, loaded, others)
         entries = [e for e in read_book(folder) if e.file != file] + batch.entries
         if not dry_run:
-            write_import(folder, changes, entries, kept)
+            write_import(folder, changes, entries, others + loaded)
     mapped = {m.sheet for m in mappings}
     remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
     remarks += [f"sheet {s.name!r} is not mapped: passed over" for s in sheets if s.name not in mapped]
@@ -233,12 +239,11 @@ def import_sheets(
 
 
 def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:
-    """Each file whole. A writer killed between two leaves rows that the next import recognises as its own."""
+    """All files or none, those left out that stay as they are."""
     contents = {folder / IMPORTED: kept_bytes(kept), folder / QUARANTINE: book_bytes(entries)}
     contents = {c.path: c.content for c in changes} | contents
-    for path, content in contents.items():
-        if not path.exists() or path.read_bytes() != content:
-            write_whole(path, content)
+    changed = {p: c for p, c in contents.items() if not p.exists() or p.read_bytes() != c}
+    write_together(folder, changed)
 
 
 def _read_sheet(
@@ -287,7 +292,10 @@ def _read_one(
     batch.rows += 1
     chosen = {n: accepted.get((*place, n, w), "") for n, w in written.items()}
     read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
+    row = {n: cell.text for n, cell in read.items()}
+    faults = faults or batch.taken.contradictions(place[3], row, written)
     if not faults:
+        batch.taken.add(place[3], row, f"row {place[2]} of the sheet")
         batch.loaded += 1
         batch.kept += kept_row(place, read, written, chosen)
     else:
@@ -311,89 +319,3 @@ def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], c
     return [
         Entry(*place, f.column, written.get(f.column, ""), f.why, f.suggestions, cells, context, raw) for f in faults
     ]
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A record table as it will be: its new content, and the rows added, removed and already there."""
-
-    table: str
-    path: Path
-    content: bytes
-    added: tuple[Row, ...]
-    removed: tuple[Row, ...]
-    unchanged: int
-
-
-def _records(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
-    rows: dict[Place, dict[str, str]] = {}
-    for one in (k for k in kept if k.flags != WAITING):
-        rows.setdefault(one.place, {})[one.column] = one.read
-    found: dict[str, list[dict[str, str]]] = {}
-    for place, row in rows.items():
-        found.setdefault(place[3], []).append(row)
-    return found
-
-
-def table_changes(seen: Folder, before: Sequence[Kept], after: Sequence[Kept]) -> list[Change]:
-    """What record tables become when the rows of ``before`` are replaced by those of ``after``. Raises RecordsError."""
-    old, new = _records(before), _records(after)
-    return [_change(seen, t, old.get(t, []), new.get(t, [])) for t in sorted({*old, *new}) if t in seen.targets]
-
-
-def _change(seen: Folder, table: str, old: list[dict[str, str]], new: list[dict[str, str]]) -> Change:
-    """A table without the old rows that are not among the new, and with the new ones that it lacks, at its end."""
-    path = seen.path / f"{table}.csv"
-    head, lines, present = _table_as_it_stands(path)
-    for row in new:
-        head += [c.name for c in seen.targets[table].columns if c.name in row and c.name not in head]
-    rows = [tuple(r.get(h, "") for h in head) for r in new]
-    fresh = Counter(rows)
-    gone = Counter(tuple(r.get(h, "") for h in head) for r in old) - fresh
-    stay, removed = [], []
-    for cells in lines:
-        wide = cells + ("",) * (len(head) - len(cells))
-        if gone[wide] > 0:
-            gone[wide] -= 1
-            removed.append(wide)
-        else:
-            stay.append(wide)
-    there = set(stay)
-    added = [r for r in dict.fromkeys(rows) if r not in there]
-    if not added and not removed and present is not None:
-        return Change(table, path, present, (), (), len(rows))
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows([head, *stay, *added])
-    return Change(table, path, out.getvalue().encode(), tuple(added), tuple(removed), len(rows) - len(added))
-
-
-def _table_as_it_stands(path: Path) -> tuple[list[str], list[Row], bytes | None]:
-    if not path.exists():
-        return [], [], None
-    findings: list[Finding] = []
-    raw = read_table(path, path.name, findings)
-    if raw is None or findings:
-        why = findings[0].problem if findings else "it has no header"
-        row = f", row {findings[0].row}" if findings and findings[0].row else ""
-        raise RecordsError(f"{path}{row}: {why}; put it right first, so that writing the table loses nothing")
-    return list(raw.header), [cells for _, cells in raw.rows], path.read_bytes()
-
-
-def hanging_on(catalogue: Catalogue, entry: Entry) -> tuple[str, ...]:
-    """The joints and figures whose verdict reads what an entry would say."""
-    if not entry.table.startswith("features/"):
-        return (f"all that asks for this row of {entry.table}",)
-    cells = json.loads(entry.cells)
-    feature = cells.get("feature", "")
-    part = catalogue.parts.get(cells.get("part", ""))
-    found = []
-    for layout in catalogue.layouts.values():
-        types = {p.position: p.part_type for p in layout.positions}
-        fits = {p for p, t in types.items() if part is None or catalogue.vocabulary.is_a(part.part_type, t)}
-        for joint in layout.joints:
-            ends = ((joint.position, joint.feature), (joint.other_position, joint.other_feature))
-            if any(p in fits and f == feature for p, f in ends):
-                found.append(f"{layout.layout}: joint {joint.joint}")
-        reading = (f for f in layout.figures if any(t.position in fits and t.feature == feature for t in f.terms))
-        found += [f"{layout.layout}: {f.figure}" for f in reading]
-    return tuple(dict.fromkeys(found))

@@ -11,8 +11,12 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping.rows import ReadAs, read_row
 from knockon.graph.quarantine import Entry, Kept, read_book, read_kept
+from knockon.graph.quarantine.together import finish
 from knockon.graph.records import RecordsError
 from knockon.queries import imports
+from knockon.queries.asked_swaps import asked_swaps
+from knockon.queries.import_tables import WAITING, Taken, table_changes, with_already
+from knockon.queries.waiting import Hangs, Waiting
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +25,7 @@ class Listed:
 
     number: int
     entry: Entry
-    hangs: tuple[str, ...]
+    hangs: tuple[Waiting, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +50,14 @@ class QuarantineAnswer:
 
 
 def list_quarantine(folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = ()) -> QuarantineAnswer:
-    """The quarantine of a records folder. Raises RecordsError."""
+    """The quarantine of a records folder. Raises RecordsError.
+
+    Cost: the checks that would read each size in it, and a plan for each of the first few swaps that the records
+    suggest.
+    """
     entries = read_book(folder)
-    found = tuple(Listed(n, e, imports.hanging_on(catalogue, e)) for n, e in enumerate(entries, 1))
+    hangs = Hangs(catalogue, asked_swaps(catalogue).planned if entries else ())
+    found = tuple(Listed(n, e, hangs.on(e)) for n, e in enumerate(entries, 1))
     return QuarantineAnswer(len({e.place for e in entries}), found, tuple(accepted))
 
 
@@ -76,6 +85,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
     has another fault stays in the quarantine with the choice made. Raises RecordsError; nothing was changed then.
     """
     with sole_writer(folder):
+        finish(folder)
         entries = read_book(folder)
         entry = _chosen(folder, entries, number)
         if not 1 <= choice <= len(entry.suggestions):
@@ -90,14 +100,17 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         chosen = {k.column: k.accepted for k in before if k.place == entry.place and k.accepted}
         chosen[entry.column] = entry.suggestions[choice - 1]
         read, faults = read_row(target, written | chosen, how, seen.known)
+        own = [k for k in before if k.file == entry.file]
+        row = {n: cell.text for n, cell in read.items()}
+        faults = faults or Taken(seen.targets, seen.tables, []).contradictions(entry.table, row, written)
         others = [e for e in entries if e.place != entry.place]
         if faults:
-            own = [Kept(*entry.place, c, written.get(c, ""), "", imports.WAITING, a) for c, a in chosen.items()]
+            mine = [Kept(*entry.place, c, written.get(c, ""), "", WAITING, a) for c, a in chosen.items()]
             others += imports.entries_of(entry.place, faults, written, entry.context, entry.raw)
         else:
-            own = imports.kept_row(entry.place, read, written, chosen)
-        kept = [*(k for k in before if k.place != entry.place), *own]
-        changes = imports.table_changes(seen, [], [] if faults else own)
+            mine = with_already(imports.kept_row(entry.place, read, written, chosen), seen.tables, own)
+        kept = [*(k for k in before if k.place != entry.place), *mine]
+        changes = table_changes(folder, seen.targets, [], [] if faults else mine)
         imports.write_import(folder, changes, others, kept)
     left = tuple(f"{f.column}: {f.why}" for f in faults)
     return Accepted(entry.row, entry.column, entry.written, chosen[entry.column], not faults, left)

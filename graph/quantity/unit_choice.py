@@ -99,8 +99,10 @@ def _check_bare_fraction(cell: Cell, amount: Amount) -> None:
 
 
 def missing(cell: Cell) -> CellError:
-    """The error for a size without a unit, with the usual units offered."""
-    offers = (f"{cell.text} {unit}" for unit in _OFFERED.get(cell.datatype, ()))
+    """The error for a size without a unit, with the usual units offered: whole millimetres as coarse as they are."""
+    whole = cell.datatype == "length" and cell.text.isdecimal()
+    coarse = {"mm": "±0.5 mm"} if whole else {}
+    offers = (f"{cell.text} {coarse.get(unit, unit)}" for unit in _OFFERED.get(cell.datatype, ()))
     return cell.error("unit missing", *offers)
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from knockon.graph.records.findings import RecordsError
+from knockon.graph.records.pending import settled
 
 QUARANTINE = "quarantine.csv"
 IMPORTED = "imported.csv"
@@ -93,7 +94,7 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
     try:
         return tuple(
             Entry(**{**r, "row": int(r["row"]), "suggestions": tuple(json.loads(r["suggestions"]))})  # type: ignore[arg-type]
-            for r in _rows(folder / QUARANTINE, head)
+            for r in _rows(settled(folder / QUARANTINE, folder), head)
         )
     except (ValueError, TypeError) as error:
         raise RecordsError(f"{folder / QUARANTINE}: cannot be read: {error}") from error
@@ -112,7 +113,7 @@ def read_kept(folder: Path) -> tuple[Kept, ...]:
     """What was imported into a records folder. Raises RecordsError."""
     head = [f.name for f in fields(Kept)]
     try:
-        return tuple(Kept(**{**r, "row": int(r["row"])}) for r in _rows(folder / IMPORTED, head))  # type: ignore[arg-type]
+        return tuple(Kept(**{**r, "row": int(r["row"])}) for r in _rows(settled(folder / IMPORTED, folder), head))  # type: ignore[arg-type]
     except (ValueError, TypeError) as error:
         raise RecordsError(f"{folder / IMPORTED}: cannot be read: {error}") from error
 

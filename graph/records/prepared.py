@@ -20,6 +20,7 @@ import msgspec
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.files import rdf_files
 from knockon.graph.records.findings import Finding
+from knockon.graph.records.pending import settled
 from knockon.graph.records.tables import table_files
 from knockon.graph.schema import vocabulary_files
 
@@ -56,7 +57,8 @@ def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     digest = hashlib.sha256(_code())
     for path in [*table_files(folder), *rdf_files(folder)]:
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
-        digest.update(path.read_bytes() if path.is_file() and os.access(path, os.R_OK) else b"unreadable")
+        found = settled(path, folder)
+        digest.update(found.read_bytes() if found.is_file() and os.access(found, os.R_OK) else b"unreadable")
     for name, text in vocabulary_files(folder):
         digest.update(name.encode() + b"\0" + text)
     for name in sorted(set(without)):

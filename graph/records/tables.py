@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.records.findings import Finding, RecordsError
+from knockon.graph.records.pending import pending, settled
 
 MOST_BYTES = 512 * 1024 * 1024
 LONGEST_CELL = 100_000
@@ -30,19 +31,25 @@ def table_files(folder: Path) -> list[Path]:
     """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none."""
     if not folder.is_dir():
         raise RecordsError(f"{folder} is not a folder of records")
-    plain = (p for p in folder.glob("*.csv") if p.name not in BESIDE)
-    files = sorted(plain) + sorted((folder / "features").glob("*.csv"))
+    waiting = [p for p in pending(folder) if not p.exists()]
+    plain = {p for p in [*folder.glob("*.csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
+    features = {*(folder / "features").glob("*.csv"), *(p for p in waiting if p.parent != folder)}
+    files = sorted(plain) + sorted(features)
     if not files:
         raise RecordsError(f"{folder} holds no record tables (*.csv)")
     return files
 
 
-def read_table(path: Path, name: str, findings: list[Finding]) -> RawTable | None:
-    """Read one CSV file as text; a file that cannot be read becomes a finding and None."""
+def read_table(path: Path, name: str, findings: list[Finding], where: Path | None = None) -> RawTable | None:
+    """Read one CSV file as text; a file that cannot be read becomes a finding and None.
+
+    ``where``: the file to open, if the table lies beside its place still.
+    """
+    found = where if where is not None and where.is_file() else path
     try:
-        if path.stat().st_size > MOST_BYTES:
+        if found.stat().st_size > MOST_BYTES:
             raise ValueError(f"the file is larger than {MOST_BYTES} bytes")
-        with path.open(encoding="utf-8-sig", newline="") as stream:
+        with found.open(encoding="utf-8-sig", newline="") as stream:
             text = stream.read()
     except (OSError, UnicodeDecodeError, ValueError) as error:
         findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "a table in UTF-8"))
@@ -82,7 +89,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
 def read_folder(folder: Path, findings: list[Finding]) -> Iterator[RawTable]:
     """All tables of a records folder as text."""
     for path in table_files(folder):
-        table = read_table(path, path.relative_to(folder).as_posix(), findings)
+        table = read_table(path, path.relative_to(folder).as_posix(), findings, settled(path, folder))
         if table is not None:
             yield table
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.quarantine import Entry
+from knockon.graph.verdicts import Verdict
 from knockon.queries.imports import Changed, ImportAnswer
 from knockon.queries.quarantine import QuarantineAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.naming import count
+from knockon.queries.waiting import Waiting
 
 MOST_SHOWN = 20
+MOST_NAMED = 4
+MOST_CHECKS = 8
 
 
 def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
@@ -61,7 +65,33 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))
     for one in answer.entries:
         blocks.append(Para(entry_line(one.entry), mark=f"{one.number}"))
-        if one.hangs:
-            more = f" and {len(one.hangs) - 4} more" if len(one.hangs) > 4 else ""
-            blocks.append(Para(f"{count(len(one.hangs), 'answer')} would read it: {', '.join(one.hangs[:4])}{more}"))
+        blocks += _hanging(one.hangs)
     return blocks
+
+
+def _hanging(hangs: Sequence[Waiting]) -> list[Block]:
+    """What hangs on an entry: each check once with its parts, then the kits, vehicles and swaps."""
+    if not hangs:
+        return [Para("No answer hangs on it.")]
+    lines: dict[tuple[str, str], list[str]] = {}
+    for one in hangs:
+        said = f"with {', '.join(one.others[:MOST_NAMED])}{_more(one.others)} (now {one.now})" if one.now else ""
+        lines.setdefault((one.check, one.part if one.now else ""), []).append(said)
+    unknown = sum(1 for one in hangs if one.now is Verdict.NOT_KNOWN)
+    blocks: list[Block] = [
+        Para(f"What hangs on it{f' ({unknown} of these answers not known now)' if unknown else ''}:")
+    ]
+    for (check, part), parts in list(lines.items())[:MOST_CHECKS]:
+        which = f"{check}: {part}" if part else check
+        blocks.append(Para(f"{which} {'; '.join(parts)}".strip(), mark="-"))
+    if len(lines) > MOST_CHECKS:
+        blocks.append(Para(f"and {len(lines) - MOST_CHECKS} more (--json has them all)", mark="-"))
+    for title, field in (("Kits", "kits"), ("On vehicles", "vehicles"), ("In the plans of", "swaps")):
+        names = tuple(dict.fromkeys(n for one in hangs for n in getattr(one, field)))
+        if names:
+            blocks.append(Para(f"{title}: {'; '.join(names)}.", mark="-"))
+    return blocks
+
+
+def _more(names: Sequence[str]) -> str:
+    return f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""

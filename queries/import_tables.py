@@ -1,0 +1,166 @@
+"""The record tables before and after an import: rows added, taken out and left, and keys that are taken."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from knockon.graph.mapping import Target
+from knockon.graph.mapping.rows import Fault
+from knockon.graph.quarantine import Kept
+from knockon.graph.records import RecordsError
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.tables import RawTable, read_table
+
+WAITING = "chosen by a person; the row waits for another cell"
+"""The flag of a choice whose row is still in the quarantine."""
+ALREADY = "the table had this row before"
+"""The flag of a loaded row that a table held already, written by hand: no import takes it out."""
+Row = tuple[str, ...]
+Place = tuple[str, str, int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A record table as it will be: its new content, and the rows added, removed and already there."""
+
+    table: str
+    path: Path
+    content: bytes
+    added: tuple[Row, ...]
+    removed: tuple[Row, ...]
+    unchanged: int
+
+
+def records_of(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
+    """The rows of the record tables that were loaded, by table."""
+    rows: dict[Place, dict[str, str]] = {}
+    for one in (k for k in kept if k.flags != WAITING):
+        rows.setdefault(one.place, {})[one.column] = one.read
+    found: dict[str, list[dict[str, str]]] = {}
+    for place, row in rows.items():
+        found.setdefault(place[3], []).append(row)
+    return found
+
+
+def table_changes(
+    folder: Path,
+    targets: Mapping[str, Target],
+    before: Sequence[Kept],
+    after: Sequence[Kept],
+    claimed: Sequence[Kept] = (),
+) -> list[Change]:
+    """What record tables become when the rows of ``before`` are replaced by those of ``after``.
+
+    Rows that stood there before any import, and those that another file says too (``claimed``), are left. Raises
+    RecordsError.
+    """
+    others = {(t, _filled(row)) for t, rows in records_of(claimed).items() for row in rows}
+    was_there = {k.place for k in before if ALREADY in k.flags}
+    old, new = records_of(k for k in before if k.place not in was_there), records_of(after)
+    old = {t: [r for r in rows if (t, _filled(r)) not in others] for t, rows in old.items()}
+    return [_change(folder, targets, t, old.get(t, []), new.get(t, [])) for t in sorted({*old, *new}) if t in targets]
+
+
+def _change(
+    folder: Path, targets: Mapping[str, Target], table: str, old: list[dict[str, str]], new: list[dict[str, str]]
+) -> Change:
+    """A table without the old rows that are not among the new, and with the new ones that it lacks, at its end."""
+    path = folder / f"{table}.csv"
+    head, lines, present = _table_as_it_stands(path)
+    for row in new:
+        head += [c.name for c in targets[table].columns if c.name in row and c.name not in head]
+    rows = [tuple(r.get(h, "") for h in head) for r in new]
+    fresh = Counter(rows)
+    gone = Counter(tuple(r.get(h, "") for h in head) for r in old) - fresh
+    stay, removed = [], []
+    for cells in lines:
+        wide = cells + ("",) * (len(head) - len(cells))
+        if gone[wide] > 0:
+            gone[wide] -= 1
+            removed.append(wide)
+        else:
+            stay.append(wide)
+    there = set(stay)
+    added = [r for r in dict.fromkeys(rows) if r not in there]
+    if not added and not removed and present is not None:
+        return Change(table, path, present, (), (), len(rows))
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows([head, *stay, *added])
+    return Change(table, path, out.getvalue().encode(), tuple(added), tuple(removed), len(rows) - len(added))
+
+
+def _table_as_it_stands(path: Path) -> tuple[list[str], list[Row], bytes | None]:
+    if not path.exists():
+        return [], [], None
+    findings: list[Finding] = []
+    raw = read_table(path, path.name, findings)
+    if raw is None or findings:
+        why = findings[0].problem if findings else "it has no header"
+        row = f", row {findings[0].row}" if findings and findings[0].row else ""
+        raise RecordsError(f"{path}{row}: {why}; put it right first, so that writing the table loses nothing")
+    return list(raw.header), [cells for _, cells in raw.rows], path.read_bytes()
+
+
+def with_already(kept: Sequence[Kept], tables: Iterable[RawTable], own: Sequence[Kept]) -> list[Kept]:
+    """``kept`` with a flag at each row that a table holds, and that no import of the same file (``own``) wrote."""
+    mine = {
+        (t, _filled(row)) for t, rows in records_of(k for k in own if ALREADY not in k.flags).items() for row in rows
+    }
+    held = {
+        ("features/" * raw.file.startswith("features/") + raw.table, _filled(dict(zip(raw.header, cells, strict=True))))
+        for raw in tables
+        for _, cells in raw.rows
+    }
+    rows: dict[Place, dict[str, str]] = {}
+    for one in kept:
+        rows.setdefault(one.place, {})[one.column] = one.read
+    there = {p for p, row in rows.items() if (p[3], _filled(row)) in held and (p[3], _filled(row)) not in mine}
+    out, told = [], set()
+    for one in kept:
+        first = one.place in there and one.flags != WAITING and one.place not in told
+        told.add(one.place)
+        out.append(replace(one, flags="; ".join(filter(None, (one.flags, ALREADY)))) if first else one)
+    return out
+
+
+class Taken:
+    """The keys of the plain tables that some row has, with what that row says; ``file``'s own rows do not count."""
+
+    def __init__(self, targets: Mapping[str, Target], tables: Iterable[RawTable], own: Iterable[Kept]) -> None:
+        self._targets = targets
+        self._said: dict[tuple[str, Row], tuple[dict[str, str], str]] = {}
+        mine = {(t, _filled(row)) for t, rows in records_of(own).items() for row in rows}
+        for raw in (t for t in tables if not t.file.startswith("features/")):
+            for number, cells in raw.rows:
+                row = dict(zip(raw.header, cells, strict=True))
+                if (raw.table, _filled(row)) not in mine:
+                    self.add(raw.table, row, f"row {number} of {raw.file}")
+
+    def _key(self, table: str, row: Mapping[str, str]) -> Row:
+        target = self._targets.get(table)
+        if target is None or target.shape.is_kind:
+            return ()
+        return tuple(row.get(c.name, "") for c in target.shape.columns if c.key)
+
+    def add(self, table: str, row: Mapping[str, str], where: str) -> None:
+        """Remember a row that is loaded."""
+        key = self._key(table, row)
+        if any(key):
+            self._said.setdefault((table, key), (dict(row), where))
+
+    def contradictions(self, table: str, row: Mapping[str, str], written: Mapping[str, str]) -> tuple[Fault, ...]:
+        """Where another row of the same key says something else; nothing decides between the two."""
+        before, where = self._said.get((table, self._key(table, row)), ({}, ""))
+        differing = [n for n, cell in row.items() if before.get(n, cell) not in ("", cell) and n != "source" and cell]
+        return tuple(
+            Fault(n, written.get(n, row[n]), f"{where} has the same key and says {before[n]!r}") for n in differing
+        )
+
+
+def _filled(row: Mapping[str, str]) -> frozenset[tuple[str, str]]:
+    return frozenset((k, v) for k, v in row.items() if v)
