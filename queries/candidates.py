@@ -28,6 +28,9 @@ class Candidate:
     set_use: tuple[str, str] | None = None
     same_drawing: str = ""
 
+    def __hash__(self) -> int:
+        return hash((self.thing, self.place.position, self.place.side, self.stays))  # enough, and quick
+
     @property
     def numbers(self) -> tuple[str, ...]:
         """The numbers whose claims speak of it."""

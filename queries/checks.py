@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
@@ -16,6 +17,9 @@ from knockon.graph.model import Vehicle
 from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
+
+if TYPE_CHECKING:
+    from knockon.queries.evidence import Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,9 @@ class Checks:
     _results: dict[tuple[object, ...], JointResult] = field(default_factory=dict)
     _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
     _made_to_fit: dict[str, list[frozenset[str]]] = field(default_factory=dict)
+    _as_made: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
+    told_lines: dict[tuple[str, str, str], tuple[Line, ...]] = field(default_factory=dict)
+    """What evidence has told of a joint on two things."""
 
     def __post_init__(self) -> None:
         self.claims = Claims(self.catalogue)
@@ -223,12 +230,14 @@ class Checks:
         return [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
 
     def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:
-        """The lowest value that the figure has on a vehicle as made; None if it is not known."""
-        terms = self._as_made_terms(at, vehicle)
-        if not terms or any(t.missing or t.absent for t in terms):
-            return None
-        value = value_of(at.figure, terms)
-        return value[0] if value else None
+        """The lowest value that the figure has on a vehicle as made; None if it is not known; remembered."""
+        key = (at.figure.figure, at.side, vehicle.vehicle if vehicle else "")
+        if key not in self._as_made:
+            terms = self._as_made_terms(at, vehicle)
+            known = bool(terms) and not any(t.missing or t.absent for t in terms)
+            value = value_of(at.figure, terms) if known else None
+            self._as_made[key] = value[0] if value else None
+        return self._as_made[key]
 
     def missing_as_made(self, at: FigureAt, vehicle: Vehicle | None) -> list[str]:
         """The sizes of the vehicle as made that a comparison with it lacks, in words."""

@@ -3,7 +3,7 @@ source, standing."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -192,6 +192,29 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
     rule = checks.rule_of(at)
     result = checks.joint(at, first, second)
     things = (first.thing, second.thing)
+    lines = _lines(checks, at, rule, things)
+    return Evidence(
+        check=at.joint.joint,
+        kind="joint",
+        verdict=result.verdict,
+        safety_critical=result.weighing.safety_critical,
+        first=first.number,
+        second=second.number,
+        things=things,
+        places=(str(at.first), str(at.second)),
+        lines=lines,
+        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept),
+        weakest=_weakest(lines),
+        claimed=result.weighing.claimed,
+        notes=notes_on(checks, at.joint.joint, first, second),
+    )
+
+
+def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) -> tuple[Line, ...]:
+    """What a joint shows on two things, remembered."""
+    key = (at.joint.joint, *things)
+    if key in checks.told_lines:
+        return checks.told_lines[key]
     features = (at.joint.feature, at.joint.other_feature)
     sides = []
     absent = []
@@ -203,21 +226,8 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
             absent.append(_absent_line(thing, feature, recorded.absent))
         sides.append(Side(dimensions, (interface,)))
     lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
-    return Evidence(
-        check=at.joint.joint,
-        kind="joint",
-        verdict=result.verdict,
-        safety_critical=result.weighing.safety_critical,
-        first=first.number,
-        second=second.number,
-        things=things,
-        places=(str(at.first), str(at.second)),
-        lines=tuple(lines),
-        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept),
-        weakest=_weakest(lines),
-        claimed=result.weighing.claimed,
-        notes=notes_on(checks, at.joint.joint, first, second),
-    )
+    checks.told_lines[key] = tuple(lines)
+    return checks.told_lines[key]
 
 
 def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) -> Line:
@@ -242,7 +252,7 @@ def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) 
 
 
 def _to_measure(
-    at: JointAt, rule: FitRule, lines: list[Line], things: tuple[str, str], kept: tuple[bool, bool]
+    at: JointAt, rule: FitRule, lines: Sequence[Line], things: tuple[str, str], kept: tuple[bool, bool]
 ) -> tuple[str, ...]:
     wanted = []
     for line in lines:
@@ -258,7 +268,7 @@ def _to_measure(
     return tuple(dict.fromkeys(wanted))
 
 
-def _weakest(lines: list[Line]) -> str:
+def _weakest(lines: Sequence[Line]) -> str:
     ranks = [
         STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes
     ]

@@ -198,19 +198,19 @@ class Planner:
 
     def filling_that_keeps(self, place: Place) -> Filling | None:
         """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
-        self._configure("opt")
-        found: Filling | None = None
-        for model in self._models(self._all() + (self._kept(place) or [])):
-            found = self._filling(list(model.symbols(shown=True)), model.cost, model.priority, True)
-        return found
+        return self._last_best(self._all() + (self._kept(place) or []))
 
     def best_of_only(self, sorts: Iterable[str]) -> Filling | None:
         """The best filling when only these sorts of check (and structure) count; ties as they come."""
+        return self._last_best(self._on(sorts))
+
+    def _last_best(self, assumptions: Sequence[int]) -> Filling | None:
         self._configure("opt")
-        found: Filling | None = None
-        for model in self._models(self._on(sorts)):
-            found = self._filling(list(model.symbols(shown=True)), model.cost, model.priority, True)
-        return found
+        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
+            for _ in handle:
+                pass  # each model is better than the one before
+            last = handle.last()
+            return self._filling(last.symbols(shown=True), last.cost, last.priority, True) if last else None
 
     def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
         """The levels' costs of the best filling that keeps the thing at a place."""
