@@ -125,7 +125,8 @@ class Problem:
         return "\n".join(lines) + "\n"
 
     def _place_facts(self) -> Iterator[str]:
-        for arrangement in self.places.layout.arrangements:
+        only = self.request.arrangement
+        for arrangement in self.places.layout.arrangements if not only else (only,):
             yield f'arrangement("{arrangement}").'
         for place, i in self.place_ids.items():
             position = self.places.positions[place.position]

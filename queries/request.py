@@ -51,13 +51,15 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price."""
+    """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price; ``arrangement`` is the only
+    one that may hold (blank: any)."""
 
     wants: tuple[Wanted, ...] = ()
     keep: tuple[Place, ...] = ()
     renew: tuple[Place, ...] = ()
     avoid: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
+    arrangement: str = ""
 
 
 def fold(name: str) -> str:

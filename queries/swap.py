@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Vehicle
-from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with
+from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with, with_article
+from knockon.queries.arrangements import GivenUp, given_up
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
@@ -62,6 +63,7 @@ class Alternative:
 class SwapAnswer:
     """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
 
+    ``given_up`` says what stands in the way of the vehicle's own arrangement where the plan leaves it unasked.
     ``stops`` are the joints between what stays and what is new: there the chain of changes ends. ``figures`` are the
     workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
     """
@@ -80,6 +82,7 @@ class SwapAnswer:
     findings: Findings
     alternatives: tuple[Alternative, ...]
     cautions: tuple[str, ...] = CAUTIONS
+    given_up: GivenUp | None = None
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
 
@@ -151,6 +154,7 @@ def plan_swap(
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
         cautions=cautions_with(catalogue, (c.number for c in filling.chosen.values())),
+        given_up=given_up(problem, filling, was, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
     )
@@ -187,8 +191,7 @@ def opened_by(reason: Reason) -> tuple[str, ...]:
     for step in reason.steps:
         if step.kind == "joint":
             position = step.place.removeprefix(f"{SIDES[0]} ").removeprefix(f"{SIDES[1]} ")
-            article = "an" if position[:1] in "aeiou" else "a"
-            lines.append(f"{article} {position} that agrees at {step.sort} with {step.given or 'what is there'}")
+            lines.append(f"{with_article(position)} that agrees at {step.sort} with {step.given or 'what is there'}")
         elif step.kind == "figure":
             lines.append(f"parts whose {step.sort} lies within its limits")
     return tuple(dict.fromkeys(lines))

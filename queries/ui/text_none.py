@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.verdicts import Verdict
+from knockon.queries.arrangements import GivenUp
 from knockon.queries.reasons import Reason, Step
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, sentence
@@ -54,6 +55,17 @@ def _link(naming: Naming, step: Step) -> str:
     words = measured_words(naming, evidence.to_measure)
     between = f"{evidence.first} with {evidence.second}" if evidence.second else evidence.first
     return f"{between}: not known" + (f"; measure {'; '.join(words)}" if words else "")
+
+
+def given_up_blocks(naming: Naming, unasked: GivenUp, costs: str) -> list[Block]:
+    """What stands in the way of the vehicle's arrangement, given up unasked; ``costs``: what keeping it would cost."""
+    start = f"The {unasked.arrangement} arrangement is given up, though that was not asked for."
+    if unasked.costs is None:
+        start += " With it nothing fits:"
+    else:
+        start += f" A plan that keeps it: {costs}." + (" On what is known it is closed by:" if unasked.reason else "")
+    lines = _links(naming, unasked.reason, ("unknown not allowed",)) if unasked.reason else []
+    return [Para(start, tone=WARN), *lines]
 
 
 def _openings(opens: Sequence[str]) -> list[Block]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderGroup, OrderLine
+from knockon.queries.arrangements import GivenUp
 from knockon.queries.changes import (
     FREED,
     KEPT,
@@ -22,7 +23,7 @@ from knockon.queries.ui.naming import Naming, count, listed, places_in_words, se
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
-from knockon.queries.ui.text_none import none_blocks
+from knockon.queries.ui.text_none import given_up_blocks, none_blocks
 from knockon.queries.ui.text_unproven import finding_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
@@ -37,7 +38,11 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
         return [*blocks, *none, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
     plan = answer.plan
-    blocks += [*_head(plan), Para(answer.cautions[0], tone=WARN)]
+    blocks += [*_head(plan, answer.given_up), Para(answer.cautions[0], tone=WARN)]
+    if all(c.status == KEPT for c in answer.changes):
+        return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
+    if answer.given_up is not None:
+        blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += order_blocks(naming, plan, answer.consumables)
     blocks += _what_stays(naming, answer)
     blocks += _why(naming, answer, plan)
@@ -65,10 +70,14 @@ def cautions(texts: Sequence[str]) -> list[Block]:
     return [Heading("Cautions"), *bullets(texts, tone=WARN)]
 
 
-def _head(plan: Plan) -> list[Block]:
+def _head(plan: Plan, unasked: GivenUp | None) -> list[Block]:
+    if not plan.groups and plan.arrangement in ("", plan.was):
+        return [Para("It is so already: there is nothing to order.", tone=STRONG)]
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
     if plan.arrangement and plan.was and plan.was != plan.arrangement:
-        held = f", by changing from the {plan.was} to the {plan.arrangement} arrangement"
+        but = "and" if plan.costs["not known"] else "but"
+        how = f"{but} only by changing" if unasked is not None else "by changing"
+        held = f", {how} from the {plan.was} to the {plan.arrangement} arrangement"
     first = count(plan.costs["not known"], "check")
     groups = f"{count(len(plan.groups), 'order group')} for both sides"
     text = f"It can be done{held}: {groups}."
@@ -85,16 +94,18 @@ def money(value: float) -> str:
 
 def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -> list[Block]:
     """The order list, then the workshop consumables as their own block."""
+    if not plan.groups:
+        return []
     rows = [row for i, group in enumerate(plan.groups, 1) for row in _order_rows(i, group)]
     head = ("", "group", "qty", "number and name", "use", "offer, each")
     blocks: list[Block] = [Heading("Order list, both sides"), Grid(tuple(rows), head, right=(0, 2))]
     lines = [line for group in plan.groups for line in group.lines]
     priced = sum(line.offer.price * line.quantity for line in lines if line.offer)
-    unoffered = [line.number for line in lines if line.offer is None]
-    total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables."
-    total = "" if len(unoffered) == len(lines) else total
-    total += f" Nobody offers {listed(unoffered)}: not in a sum." if unoffered else ""
-    blocks += [Para(total.strip(), indent=2), *_surcharges(lines)]
+    unoffered = len({line.number for line in lines if line.offer is None})
+    total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables"
+    total += f", and without {count(unoffered, 'number')} that nobody offers." if unoffered else "."
+    blocks += [] if all(line.offer is None for line in lines) else [Para(total, indent=2)]
+    blocks += _surcharges(lines)
     if consumables:
         beside = tuple((c.name, str(c.quantity), c.number, _offer(c)) for c in consumables)
         blocks += [Heading("Workshop consumables, beside the order"), Grid(beside, right=(1,), indent=2)]

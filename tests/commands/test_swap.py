@@ -194,7 +194,7 @@ def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
     assert ran.status == 0
     assert "2 checks not known without even a claim" in ran.lines[2]
     assert "NOT KNOWN: ring on stub (RING-X, STUB-C). Measure: RING-X, bearing: bore." in ran.flowing
-    assert "Nobody offers STUB-C and RING-X: not in a sum." in ran.flowing
+    assert "Cheapest offers" not in ran.out, "nobody offers anything of it"
 
 
 def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
@@ -243,3 +243,28 @@ def test_each_forced_change_says_why_once() -> None:
         entry += line
     assert "fits on paper: it comes to" not in why, "what fits is no reason"
     assert "comes with the disc arrangement; upper pin" not in why
+
+
+def test_what_is_so_already_needs_no_order() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "pressure limiter=HAZEL-243")
+    assert ran.status == 0
+    assert ran.lines[3] == "It is so already: there is nothing to order."
+    assert ORDER not in ran.lines and "WHY" not in ran.lines and "CAUTIONS" in ran.lines
+
+
+def test_an_arrangement_given_up_unasked_is_said_first_and_why() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "wheel=MAPLE-901")
+    head = ran.flowing[: ran.flowing.index(ORDER)]
+    assert "It can be done, but only by changing from the disc to the drum arrangement" in head
+    assert "The disc arrangement is given up, though that was not asked for." in head
+    # 111.2 - 109.6 mm
+    assert "it comes to 1.6 mm (0.063 in), at least 3 mm (0.118 in) asked" in head
+    assert "given up" not in demo(*SWAP).out
+    master = demo("swap", "tansy-mk-a", "--want", "master cylinder=HAZEL-201").flowing
+    assert "With it nothing fits: - Residual pressure at the front drums: the master cylinder HAZEL-201" in master
+
+
+def test_numbers_that_nobody_offers_are_counted_once() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "brake drum=LARCH-101")
+    assert "and without 28 numbers that nobody offers." in ran.flowing  # ALDER-137 stands in two groups
+    assert "ALDER-137 and ALDER-137" not in ran.flowing
