@@ -12,6 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import networkx as nx
+
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import SIDES
 from knockon.graph.verdicts import Verdict
@@ -63,37 +65,31 @@ class Reasoner:
         self.problem = planner.problem
 
     @cached_property
-    def _beside(self) -> dict[str, set[str]]:
-        """The positions that each position has a joint with."""
-        beside: dict[str, set[str]] = {p: set() for p in self.problem.places.positions}
+    def graph(self) -> nx.Graph[str]:
+        """Positions and the joints between them, each edge with the names of its joints."""
+        graph: nx.Graph[str] = nx.Graph()
+        graph.add_nodes_from(self.problem.places.positions)
         for at in self.problem.places.joints:
-            beside[at.first.position].add(at.second.position)
-            beside[at.second.position].add(at.first.position)
-        return beside
-
-    def _steps_from(self, sources: Iterable[str]) -> dict[str, int]:
-        """How many joints each position is away from the nearest of these, as far as joints lead."""
-        steps = dict.fromkeys(sources, 0)
-        reached = list(steps)
-        for position in reached:  # breadth first: what is found here is looked at in its turn
-            for other in self._beside[position]:
-                if other not in steps:
-                    steps[other] = steps[position] + 1
-                    reached.append(other)
-        return steps
+            a, b = at.first.position, at.second.position
+            if not graph.has_edge(a, b):
+                graph.add_edge(a, b, joints=[])
+            if at.joint.joint not in graph[a][b]["joints"]:
+                graph[a][b]["joints"].append(at.joint.joint)
+        return graph
 
     @cached_property
-    def _from_asked(self) -> dict[str, int]:
-        return self._steps_from({p.position for p in self.asked} or self._beside)
+    def _from_asked(self) -> dict[str, float]:
+        sources = {p.position for p in self.asked} or set(self.graph)
+        return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
 
     def _ranked(self, target: str) -> list[str]:
         """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to
         target (of equally near ones those that decide safety)."""
-        to_target = self._steps_from([target])
-        rank: dict[str, tuple[int, int, bool, int]] = {}
-        last = (9, 0, False, 0)
+        to_target = nx.single_source_shortest_path_length(self.graph, target)
+        rank: dict[str, tuple[int, float, bool, int]] = {}
+        last = (9, 0.0, False, 0)
 
-        def walk(a: str, b: str) -> int:
+        def walk(a: str, b: str) -> float:
             return min(self._from_asked.get(x, FAR) + to_target.get(y, FAR) for x, y in ((a, b), (b, a)))
 
         for i, at in enumerate(self.problem.places.joints):
