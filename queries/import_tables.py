@@ -128,6 +128,14 @@ def with_already(kept: Sequence[Kept], tables: Iterable[RawTable], own: Sequence
     return out
 
 
+def without_rows(tables: Iterable[RawTable], changes: Sequence[Change]) -> list[RawTable]:
+    """The tables without the rows that are taken out."""
+    removed = {c.path.stem: set(c.removed) for c in changes}
+    return [
+        replace(raw, rows=tuple(r for r in raw.rows if r[1] not in removed.get(raw.table, set()))) for raw in tables
+    ]
+
+
 class Taken:
     """The keys of the plain tables that some row has, with what that row says; ``file``'s own rows do not count."""
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target, targets
+from knockon.graph.mapping.apart import tables_apart
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
 from knockon.graph.mapping.usual import usual_sizes
@@ -21,8 +22,9 @@ from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
-from knockon.graph.sheets import Sheet, find_head, is_data
-from knockon.queries.import_tables import WAITING, Change, Taken, records_of, table_changes, with_already
+from knockon.graph.sheets import Head, Sheet, SheetError, find_head, is_data
+from knockon.queries.import_sizes import Contradicted, contradicted_sizes
+from knockon.queries.import_tables import WAITING, Change, Taken, records_of, table_changes, with_already, without_rows
 
 FEWEST = 3
 """Sizes of one dimension that must be recorded before they say what range makes sense."""
@@ -39,7 +41,8 @@ class Changed:
 
 @dataclass(frozen=True, slots=True)
 class ImportAnswer:
-    """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why."""
+    """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why;
+    ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept."""
 
     file: str
     rows: int
@@ -52,6 +55,7 @@ class ImportAnswer:
     unchanged: int
     remarks: tuple[str, ...]
     entries: tuple[Entry, ...]
+    contradicted: tuple[Contradicted, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -147,16 +151,25 @@ def _critical(vocabulary: Vocabulary) -> frozenset[tuple[str, str]]:
 def propose_mappings(
     folder: Folder, sheets: Sequence[Sheet], table: str, fixed: tuple[tuple[str, str], ...]
 ) -> tuple[Proposal, ...]:
-    """A proposal for each sheet; ``table`` empty: the table whose columns are most alike. Raises MappingError."""
+    """A proposal for each table of the sheets; ``table`` empty: that whose columns are most alike.
+
+    Sheets without a row of headers are left out. Raises MappingError, or SheetError where none has one.
+    """
     if table and table not in folder.targets:
         raise MappingError(f"there is no record table {table!r}; there are: {', '.join(folder.targets)}")
-    found = []
-    for sheet in sheets:
-        head = find_head(sheet)
-        target = folder.targets.get(table)
+    found, without = [], []
+    target = folder.targets.get(table)
+    for sheet in tables_apart(sheets, folder.targets.values()):
+        try:
+            head = find_head(sheet)
+        except SheetError as error:
+            without.append(error)
+            continue
         found.append(
             propose(sheet.name, head, target, fixed) if target else best_target(sheet.name, head, folder.targets, fixed)
         )
+    if not found:
+        raise without[0]
     return tuple(found)
 
 
@@ -190,6 +203,7 @@ class _Batch:
     entries: list[Entry]
     passed: Counter[str]
     taken: Taken
+    remarks: list[str] = field(default_factory=list)
     rows: int = 0
     loaded: int = 0
 
@@ -201,13 +215,14 @@ def import_sheets(
 
     What an earlier import of the same file wrote and this one does not is taken out of the tables again.
     """
-    by_name = {s.name: s for s in sheets}
-    missing = [m.sheet for m in mappings if m.sheet not in by_name]
-    if missing:
-        raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
     with sole_writer(folder):
         finish(folder)
         seen = open_folder(folder)
+        sheets = tables_apart(sheets, seen.targets.values())
+        by_name = {s.name: s for s in sheets}
+        missing = [m.sheet for m in mappings if m.sheet not in by_name]
+        if missing:
+            raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
         before = read_kept(folder)
         accepted = {(*k.place, k.column, k.written): k.accepted for k in before if k.accepted}
         own = [k for k in before if k.file == file]
@@ -222,7 +237,10 @@ def import_sheets(
             write_import(folder, changes, entries, others + loaded)
     mapped = {m.sheet for m in mappings}
     remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
-    remarks += [f"sheet {s.name!r} is not mapped: passed over" for s in sheets if s.name not in mapped]
+    remarks += batch.remarks
+    for sheet in (s for s in sheets if s.name not in mapped):
+        filled = sum(1 for _, cells in sheet.rows if any(cells))
+        remarks.append(f"sheet {sheet.name!r} is not mapped: its {filled} rows are passed over")
     return ImportAnswer(
         file=file,
         rows=batch.rows,
@@ -235,6 +253,7 @@ def import_sheets(
         unchanged=sum(c.unchanged for c in changes),
         remarks=tuple(remarks),
         entries=tuple(sorted(batch.entries)),
+        contradicted=contradicted_sizes(loaded, without_rows(seen.tables, changes), seen.targets),
     )
 
 
@@ -262,6 +281,7 @@ def _read_sheet(
                 there = ", ".join(t for t in titles if t)
                 raise MappingError(f"the sheet has no column {column.title!r}; there are: {there}")
             where[column.name] = titles.index(column.title)
+    batch.remarks += _unread(mapping, sheet, head)
     how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
     context = json.dumps({n: asdict(h) for n, h in how.items()}, sort_keys=True)
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
@@ -277,6 +297,19 @@ def _read_sheet(
         _read_one(
             seen.known, target, place, written, how, accepted, batch, (context, json.dumps(cells, ensure_ascii=False))
         )
+
+
+def _unread(mapping: Mapping, sheet: Sheet, head: Head) -> Iterable[str]:
+    """Columns of the sheet that no mapping reads, and how many cells they hold."""
+    read = {c.title for c in mapping.columns if c.name}
+    for place, title in enumerate(head.titles):
+        cells = sum(1 for n, row in sheet.rows if n > head.last and place < len(row) and row[place])
+        twin = title in head.titles[:place]
+        if cells and (twin or title not in read):
+            which = (
+                f"the second column {title!r}" if twin else f"column {title!r}" if title else "a column without title"
+            )
+            yield f"{which}: not mapped; its {cells} cells are passed over"
 
 
 def _read_one(

@@ -1,8 +1,7 @@
 """Mappings as CSVW metadata (W3C Recommendation "Metadata Vocabulary for Tabular Data", 17 December 2015).
 
-Used of it: a table group of tables with ``url``, ``tableSchema.columns`` with ``titles``, ``name``, ``suppressOutput``
-and ``datatype.format.decimalChar``. What is ours stands under full IRIs, as the standard asks of common properties.
-Nothing that a ``url`` or ``@context`` names is fetched.
+What is ours stands under full IRIs, as the standard asks of common properties: the record table, the sheet of a
+workbook, the driver's side, a column's unit, values that hold in every row.
 """
 
 from __future__ import annotations
@@ -11,16 +10,23 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote, unquote
 
+from knockon.graph.mapping.metadata import (
+    CONTEXT,
+    Described,
+    DescribedTable,
+    MappingError,
+    describes,
+    read_metadata,
+)
 from knockon.graph.mapping.model import ColumnMap, Mapping
 from knockon.graph.schema import VOCAB
 
-CONTEXT = "http://www.w3.org/ns/csvw"
+__all__ = ["MappingError", "mapping_path", "read_mapping", "write_mapping"]
+
 MOST_BYTES = 4 * 1024 * 1024
-
-
-class MappingError(ValueError):
-    """A mapping that cannot be used; the message says where and why."""
+FIXED = VOCAB + "fixed/"
 
 
 def mapping_path(sheet: Path) -> Path:
@@ -30,18 +36,17 @@ def mapping_path(sheet: Path) -> Path:
 
 def write_mapping(mappings: tuple[Mapping, ...], url: str) -> bytes:
     """The metadata of a sheet file whose name is ``url``."""
-    document = {"@context": CONTEXT, "tables": [_table(m, url) for m in mappings]}
+    document = {"@context": CONTEXT, "tables": [_table(m, quote(url)) for m in mappings]}
     return (json.dumps(document, indent=2, ensure_ascii=False) + "\n").encode()
 
 
 def _table(mapping: Mapping, url: str) -> dict[str, Any]:
     columns: list[dict[str, Any]] = []
-    for number, column in enumerate(mapping.columns, 1):
-        # CSVW names may hold no blanks: they are percent-encoded as in a URI template's variable
-        name = column.name.replace(" ", "%20") if column.name else f"_col.{number}"
-        one: dict[str, Any] = {"titles": column.title, "name": name}
-        if not column.name:
-            one = {"titles": column.title, "suppressOutput": True}
+    for column in mapping.columns:
+        one: dict[str, Any] = {"titles": column.title, "suppressOutput": True}
+        if column.name:
+            # a name may hold letters, digits and underscores: the rest is percent-encoded, as in a URI template
+            one = {"titles": column.title, "name": _encoded(column.name)}
         if column.decimal_comma:
             one["datatype"] = {"base": "decimal", "format": {"decimalChar": ","}}
         if column.unit:
@@ -53,73 +58,68 @@ def _table(mapping: Mapping, url: str) -> dict[str, Any]:
     if mapping.driver:
         table[VOCAB + "driver"] = mapping.driver
     for name, value in mapping.fixed:
-        table[VOCAB + "fixed/" + name.replace(" ", "%20")] = value
+        table[FIXED + _encoded(name)] = value
     return table | {"tableSchema": {"columns": columns}}
 
 
-def read_mapping(path: Path) -> tuple[Mapping, ...]:
-    """The mappings in a metadata file, one a sheet. Raises MappingError."""
+def _encoded(name: str) -> str:
+    encoded = (f"%{b:02X}" for b in name.encode())
+    plain = (chr(b) if (chr(b).isalnum() and b < 128) or chr(b) == "_" else "" for b in name.encode())
+    return "".join(p or e for p, e in zip(plain, encoded, strict=True))
+
+
+def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
+    """The mappings in a metadata file, one a sheet. Raises MappingError.
+
+    ``file``: the name of the sheet's file beside which the metadata was found; tables of other files are passed over,
+    as the standard asks. What would lose a column with a mere warning is an error here.
+    """
     try:
         if path.stat().st_size > MOST_BYTES:
             raise MappingError(f"{path}: too large for a mapping")
-        document = json.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, ValueError, RecursionError) as error:
-        if isinstance(error, MappingError):
-            raise
+        metadata = read_metadata(path.read_text(encoding="utf-8-sig"))
+        tables = [t for t in metadata.tables if not file or describes(t, file)]
+        if not tables:
+            named = ", ".join(t.url for t in metadata.tables)
+            raise MappingError(f"it describes {named} and not {file}; name it with --mapping if it is meant")
+        lost = [w.text for w in metadata.warnings if w.loses]
+        if lost:
+            raise MappingError(lost[0])
+        found = tuple(_mapping(t) for t in tables)
+        if len({m.sheet for m in found}) < len(found):
+            raise MappingError("two tables describe the same sheet")
+    except (OSError, UnicodeDecodeError) as error:
         raise MappingError(f"{path}: cannot be read: {error}") from error
-    if not isinstance(document, dict):
-        raise MappingError(f"{path}: not an object")
-    context = document.get("@context")
-    if context != CONTEXT and not (isinstance(context, list) and context and context[0] == CONTEXT):
-        raise MappingError(f"{path}: its @context is not {CONTEXT}")
-    tables = document.get("tables", [document])
-    if not isinstance(tables, list) or not tables:
-        raise MappingError(f"{path}: it describes no table")
-    found = tuple(_mapping(path, t) for t in tables)
-    if len({m.sheet for m in found}) < len(found):
-        raise MappingError(f"{path}: two tables describe the same sheet")
+    except MappingError as error:
+        raise MappingError(str(error) if str(error).startswith(f"{path}: ") else f"{path}: {error}") from error
     return found
 
 
-def _text(path: Path, value: object, what: str) -> str:
+def _text(value: object, what: str) -> str:
     if not isinstance(value, str):
-        raise MappingError(f"{path}: {what} must be text, not {value!r:.40}")
+        raise MappingError(f"{what} must be text, not {value!r:.40}")
     return value
 
 
-def _mapping(path: Path, table: object) -> Mapping:
-    if not isinstance(table, dict):
-        raise MappingError(f"{path}: a table is not an object")
-    target = _text(path, table.get(VOCAB + "recordTable", None), f"{VOCAB}recordTable")
-    schema = table.get("tableSchema")
-    columns = schema.get("columns") if isinstance(schema, dict) else None
-    if not isinstance(columns, list):
-        raise MappingError(f"{path}: {target} lacks tableSchema.columns")
-    fixed = VOCAB + "fixed/"
-    values = [(k[len(fixed) :].replace("%20", " "), _text(path, v, k)) for k, v in table.items() if k.startswith(fixed)]
+def _mapping(table: DescribedTable) -> Mapping:
+    common = table.common
+    target = _text(common.get(VOCAB + "recordTable"), f"{VOCAB}recordTable")
+    if not table.columns:
+        raise MappingError(f"{target} lacks tableSchema.columns")
+    values = [(unquote(k[len(FIXED) :]), _text(v, k)) for k, v in common.items() if k.startswith(FIXED)]
     return Mapping(
-        sheet=_text(path, table.get(VOCAB + "sheet", ""), "the sheet"),
+        sheet=_text(common.get(VOCAB + "sheet", ""), "the sheet"),
         table=target,
-        columns=tuple(c for one in columns for c in _columns(path, one)),
+        columns=tuple(c for one in table.columns for c in _columns(one)),
         fixed=tuple(sorted(values)),
-        driver=_text(path, table.get(VOCAB + "driver", ""), "the driver's side"),
+        driver=_text(common.get(VOCAB + "driver", ""), "the driver's side"),
     )
 
 
-def _columns(path: Path, column: object) -> Iterator[ColumnMap]:
-    if not isinstance(column, dict):
-        raise MappingError(f"{path}: a column is not an object")
-    if column.get("virtual") is True:
+def _columns(column: Described) -> Iterator[ColumnMap]:
+    if column.virtual:
         return
-    titles = column.get("titles", column.get("name", ""))
-    if isinstance(titles, dict):  # a natural language property: by language
-        titles = next(iter(titles.values()), "")
-    if isinstance(titles, list):
-        titles = titles[0] if titles else ""
-    suppressed = column.get("suppressOutput") is True
-    name = "" if suppressed else _text(path, column.get("name", ""), "a column's name").replace("%20", " ")
-    datatype = column.get("datatype")
-    form = datatype.get("format") if isinstance(datatype, dict) else None
-    comma = isinstance(form, dict) and form.get("decimalChar") == ","
-    unit = _text(path, column.get(VOCAB + "unit", ""), "a unit")
-    yield ColumnMap(_text(path, titles, "a column's title"), name, unit, comma)
+    # without titles the name is the title: section 5.6 gives a column without a name its first title, and back
+    title = column.titles[0][1] if column.titles else column.name
+    name = "" if column.suppressed else column.name
+    yield ColumnMap(title, name, _text(column.common.get(VOCAB + "unit", ""), "a unit"), column.decimal_comma)

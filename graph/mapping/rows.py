@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from knockon.graph.mapping.model import Target
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.quantity.read import SHEET_FAULTS
 from knockon.graph.records.read import BOOLEANS, BadCellError, expected_of, literal
 from knockon.graph.schema import Column
 
@@ -79,6 +80,8 @@ def read_row(
             found[column.name] = _read(target, column, written, how.get(column.name, ReadAs()), known)
             if column.datatype == "spline pitch":
                 found |= _teeth(target, written, found)
+            if column.datatype == "decimal":
+                found |= _surcharge(target, written, cells, how.get(column.name, ReadAs()))
         except CellError as error:
             offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
             faults.append(Fault(column.name, written, _why(error), offers))
@@ -91,6 +94,8 @@ def _refuse_what_is_no_cell(column: Column, written: str) -> None:
     """Refuse formulas and line breaks."""
     if written.startswith("="):
         raise BadCellError("a formula; formulas are never run", "a value")
+    if written.casefold() in SHEET_FAULTS:
+        raise BadCellError("a spreadsheet's error, not a value", expected_of(column))
     if not written.isprintable():
         plain = " ".join("".join(c if c.isprintable() else " " for c in written).split())
         raise BadCellError("a line break or control character", "one line of text", (plain,) if plain else ())
@@ -134,10 +139,29 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     amount = readings[""]
     if amount.low is None or amount.low != amount.high:
         raise BadCellError("not one number", expected_of(column))
-    text = str(int(amount.low)) if amount.low.is_integer() else repr(amount.low)
+    per = readings["per"].code if "per" in readings else None
+    if per not in (None, "each"):
+        raise BadCellError(f"a price per {per}, not of one", expected_of(column), (f"{amount.low:.2f} each",))
+    text = str(int(amount.low)) if amount.low.is_integer() else f"{amount.low:.2f}"
+    text = written if _says(written, amount.low) else text
     literal(column, text)
     said = [f"{name}: {q.code or q.low}" for name, q in readings.items() if name and (q.code or q.low is not None)]
     return Read(written, text, (*amount.flags, *(said if text != written else ())))
+
+
+def _says(written: str, value: float) -> bool:
+    return written.isascii() and written.replace(".", "", 1).isdigit() and float(written) == value
+
+
+def _surcharge(target: Target, written: str, cells: Map[str, str], how: ReadAs) -> dict[str, Read]:
+    """The surcharge of ``12.50 exch + 5 surcharge``, for a column of surcharges that the sheet does not fill."""
+    beside = next((c.name for c in target.columns if c.name.endswith("surcharge")), "")
+    if not beside or cells.get(beside):
+        return {}
+    surcharge = read_cell(written, "money", context=ReadingContext(decimal_comma=how.decimal_comma))["surcharge"]
+    if surcharge.low is None:
+        return {}
+    return {beside: Read(written, f"{surcharge.low:.2f}", ("read from the column of the price",))}
 
 
 def _of(written: str, reading: Quantity) -> Read:

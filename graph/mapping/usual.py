@@ -32,7 +32,10 @@ def _read(name: str, text: bytes) -> Ranges:
         nodes = [q.subject for q in store.quads_for_pattern(None, ox.NamedNode(RDF + "type"), _USUAL)]
         found: Ranges = {}
         for node in nodes:
-            said = {q.predicate.value: q.object.value for q in store.quads_for_pattern(node, None, None)}
+            said = {
+                q.predicate.value: str(getattr(q.object, "value", ""))
+                for q in store.quads_for_pattern(node, None, None)
+            }
             table, dimension = said[VOCAB + "table"], said[VOCAB + "dimension"]
             found["features/" + table, dimension] = float(said[VOCAB + "low"]), float(said[VOCAB + "high"])
     except (SyntaxError, ValueError, KeyError, OSError) as error:

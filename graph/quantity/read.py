@@ -30,7 +30,12 @@ _UNKNOWN = frozenset(
     }
 )
 _NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app"})
-_SHEET_FAULTS = frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
+SHEET_FAULTS = (
+    frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
+    | {f"err:{number}" for number in (501, 502, 503, 504, 508, 509, 511, 512, 522, 523)}
+    | {"#error!", "#calc!", "#getting_data"}
+)
+"""What spreadsheets write where a formula failed."""
 _POINTERS = ("same as", "see ", "as above", "as below", "ditto", "as per ", "as for ", "do. ")
 _MEASURED = frozenset({"length", "angle", "ratio", "pressure", "torque", "force", "number"})
 _TURNING_WORDS = frozenset(
@@ -155,7 +160,7 @@ def _stated_lack(cell: Cell) -> Quantity | None:
 
 def _refuse_what_is_no_value(cell: Cell) -> None:
     word = cell.text.casefold()
-    if word in _SHEET_FAULTS or not word.strip("#"):
+    if word in SHEET_FAULTS or not word.strip("#"):
         raise cell.error("a spreadsheet's error, not a value")
     if word.startswith(_POINTERS) or word == '"':
         raise cell.error("it points to another row", *_candidates(cell))

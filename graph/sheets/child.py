@@ -1,7 +1,7 @@
 """Reads a workbook in a process of its own, which the system holds to its memory and time.
 
-``python -m knockon.graph.sheets.child FILE`` writes JSON: a list of [sheet, rows], where cells are text. Formulas are
-not run: a cell's stored value is read.
+``python -m knockon.graph.sheets.child FILE`` writes JSON: a list of [sheet, rows, merged areas, whether it is shown,
+number of hidden rows], where cells are text. Formulas are not run: a cell's stored value is read.
 """
 
 from __future__ import annotations
@@ -10,10 +10,14 @@ import datetime
 import json
 import sys
 from contextlib import suppress
+from typing import Any
+
+from knockon.graph.sheets.raw import Facts, facts_of
 
 MOST_MEMORY = 1024 * 1024 * 1024
 MOST_SECONDS = 30
 MOST_CELLS = 3_000_000
+MOST_COLUMNS = 20_000
 
 
 def text_of(value: object) -> str:
@@ -26,6 +30,15 @@ def text_of(value: object) -> str:
         midnight = value.time() == datetime.time(0)
         return value.date().isoformat() if midnight else value.isoformat(" ")
     return str(value)
+
+
+def _put(texts: list[Any], row: int, column: int, text: str) -> None:
+    """Write an error's text into its cell, which is blank to the reader."""
+    at = row + 1 - texts[0][0] if texts else -1
+    if 0 <= at < len(texts) and column < MOST_COLUMNS:
+        cells = texts[at][1]
+        cells += [""] * (column + 1 - len(cells))
+        cells[column] = text
 
 
 def _limit() -> None:
@@ -43,16 +56,20 @@ def main(path: str) -> int:
     from python_calamine import CalamineWorkbook
 
     try:
-        book = CalamineWorkbook.from_path(path)
+        book, facts = CalamineWorkbook.from_path(path), facts_of(path)
+        shown = {m.name for m in book.sheets_metadata if str(m.visible).endswith(".Visible")}
         found = []
         for name in book.sheet_names:
+            of_sheet = facts.get(name, Facts())
             sheet = book.get_sheet_by_name(name)
             rows, (top, left) = sheet.to_python(skip_empty_area=True), sheet.start or (0, 0)
             if sum(map(len, rows)) > MOST_CELLS:
                 raise ValueError(f"sheet {name!r} has more than {MOST_CELLS} cells")
             texts = [[top + i + 1, [""] * left + [text_of(v) for v in row]] for i, row in enumerate(rows)]
-            merged = [[*a, *b] for a, b in (getattr(sheet, "merged_cell_ranges", None) or ())]
-            found.append([name, texts, merged])
+            for (row, column), text in of_sheet.errors.items():
+                _put(texts, row, column, text)
+            merged = [[*a, *b] for a, b in (getattr(sheet, "merged_cell_ranges", None) or ())] or of_sheet.merged
+            found.append([name, texts, merged, name in shown, of_sheet.hidden_rows])
         json.dump(found, sys.stdout)
     except Exception as error:
         sys.stderr.write(f"{type(error).__name__}: {error}"[:300])

@@ -10,6 +10,7 @@ from knockon.graph.sheets.opened import Sheet, SheetError
 UNITS = {"mm": "mm", "millimetres": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "thou": "thou",
          "deg": "deg", "psi": "psi", "bar": "bar", "kpa": "kPa"}  # fmt: skip
 SEARCHED = 30
+_LONGEST_UNIT = 4
 _BRACKETED = re.compile(r"^(.*?)[\s]*[\[(,/]\s*([^\[\](),/]+?)\s*[\])]?$")
 _TOTALS = ("total", "totals", "sub-total", "subtotal", "sub total", "grand total", "sum")
 
@@ -24,7 +25,8 @@ class Head:
     units: tuple[str, ...]
 
 
-def _is_word(text: str) -> bool:
+def is_word(text: str) -> bool:
+    """Whether a cell is words, not a size: a header may be."""
     return any(c.isalpha() for c in text) and not text[0].isdigit()
 
 
@@ -49,7 +51,7 @@ def find_head(sheet: Sheet) -> Head:
     rows = [r for r in sheet.rows if any(r[1])][:SEARCHED]
     for place, (number, cells) in enumerate(rows):
         filled = [c for c in cells if c]
-        if len(filled) < 2 or sum(map(_is_word, filled)) * 3 < len(filled) * 2:
+        if len(filled) < 2 or sum(map(is_word, filled)) * 3 < len(filled) * 2:
             continue
         below = rows[place + 1] if place + 1 < len(rows) else (number, ())
         second = _second_row(cells, below[1])
@@ -72,7 +74,7 @@ def _second_row(upper: tuple[str, ...], lower: tuple[str, ...]) -> tuple[str, ..
         return tuple(f"{a} ({b.strip('()[] ')})" if b.strip("()[] -") else a for a, b in zip(above, below, strict=True))
     named = [c for c in above if c]
     divides = len(set(named)) < len(named) or any(not a and b for a, b in zip(above, below, strict=True))
-    if divides and all(_is_word(c) and not any(x.isdigit() for x in c) for c in filled):
+    if divides and all(is_word(c) and not any(x.isdigit() for x in c) for c in filled):
         group, out = "", []
         for a, b in zip(above, below, strict=True):
             group = a or group
@@ -89,6 +91,10 @@ def is_data(head: Head, raw_head: tuple[tuple[str, ...], ...], cells: tuple[str,
     if any(tuple(filled) == tuple(c for c in row if c) for row in raw_head):
         return "headers repeated"
     first = filled[0].casefold().rstrip(":. ")
-    if first in _TOTALS or first.startswith(("total ", "totals ")):
-        return "total"
-    return ""
+    is_total = first in _TOTALS or first.startswith(("total ", "totals "))
+    return "total" if is_total and all(map(_is_sum, filled[1:])) else ""
+
+
+def _is_sum(text: str) -> bool:
+    """Whether a cell may be what a total row holds: a number, perhaps with a unit or currency."""
+    return any(c.isdigit() for c in text) and sum(c.isalpha() for c in text) <= _LONGEST_UNIT

@@ -71,8 +71,12 @@ def _workbook(path: Path, content: bytes) -> tuple[Sheet, ...]:
     if done.returncode != 0:
         raise SheetError(f"{path}: reading it takes more memory or time than a sheet may")
     found = []
-    for name, rows, merged in json.loads(done.stdout):
+    for name, rows, merged, shown, hidden in json.loads(done.stdout):
         filled, remarks = _unmerged([(n, cells) for n, cells in rows], merged)
+        if not shown:
+            remarks += (f"sheet {name!r} is hidden in the spreadsheet: read all the same",)
+        if hidden:
+            remarks += (f"hidden rows in sheet {name!r}: {hidden}; read all the same",)
         found.append(Sheet(path.name, name, filled, remarks))
     return tuple(found)
 
@@ -93,7 +97,7 @@ def _unmerged(
             for column in range(left, min(right + 1, len(cells))):
                 cells[column] = cells[column] or value
         count += 1
-    remarks = (f"{count} merged cells: the value stands for each cell that it covers",) if count else ()
+    remarks = (f"merged cells: {count}; the value stands for each cell that it covers",) if count else ()
     return tuple((n, tuple(c.strip() for c in cells)) for n, cells in rows), remarks
 
 

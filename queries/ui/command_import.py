@@ -55,13 +55,15 @@ def import_sheet(
         with mistakes_told():
             sheets = open_sheets(sheet)
             if where.exists() or mapping:
-                mappings = read_mapping(where)
+                mappings = read_mapping(where, "" if mapping else sheet.name)
             else:
                 proposals = _proposals(settings, sheets, chosen)
                 mappings = tuple(_said(p.mapping, chosen) for p in proposals)
                 if not accept_mapping:
                     write(_proposed(proposals, mappings, where))
                     return NOT_SO
+                whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking)
+                mappings = whole or mappings  # none is whole: the error says what is lacking
             answer = import_sheets(settings.folder, sheet.name, sheets, mappings, dry_run=dry_run)
             if not where.exists() and not dry_run:
                 _keep(where, write_mapping(mappings, sheet.name))

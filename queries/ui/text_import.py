@@ -32,6 +32,14 @@ def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
     changed = f"{len(answer.added)} added, {len(answer.removed)} taken out, {answer.unchanged} as they were"
     blocks.append(Heading(f"Rows of the tables: {changed}"))
     blocks += _changes(answer.added, "+") + _changes(answer.removed, "-")
+    if answer.contradicted:
+        blocks.append(
+            Heading("Sizes that contradict each other: all are kept (knockon disputes says what hangs on it)")
+        )
+        said = (f"{c.part}, {c.feature}, {c.dimension}: {' against '.join(c.written)}" for c in answer.contradicted)
+        blocks += [Para(line, mark="-") for line in list(said)[:MOST_SHOWN]]
+        if len(answer.contradicted) > MOST_SHOWN:
+            blocks.append(Para(f"and {len(answer.contradicted) - MOST_SHOWN} more"))
     if answer.entries:
         blocks.append(Heading("In quarantine"))
         blocks += [Para(entry_line(e), mark="-") for e in answer.entries[:MOST_SHOWN]]
