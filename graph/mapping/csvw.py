@@ -63,9 +63,10 @@ def _table(mapping: Mapping, url: str) -> dict[str, Any]:
 
 
 def _encoded(name: str) -> str:
-    encoded = (f"%{b:02X}" for b in name.encode())
-    plain = (chr(b) if (chr(b).isalnum() and b < 128) or chr(b) == "_" else "" for b in name.encode())
-    return "".join(p or e for p, e in zip(plain, encoded, strict=True))
+    """A name as CSVW allows it: letters, digits and underscores, none of these first; the rest percent-encoded."""
+    plain = (chr(b) if chr(b).isascii() and (chr(b).isalnum() or (chr(b) == "_" and n)) else f"%{b:02X}"
+             for n, b in enumerate(name.encode()))  # fmt: skip
+    return "".join(plain)
 
 
 def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
