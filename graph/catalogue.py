@@ -45,6 +45,10 @@ TOLD = "told"
 T = TypeVar("T")
 
 
+MOST_NAMED = 8
+"""So few names are all named where none is like what was written."""
+
+
 class UnknownNameError(KeyError):
     """A name that the records do not hold; ``nearest`` are the names most like it."""
 
@@ -84,7 +88,8 @@ class Catalogue:
         folded = {_fold(k): k for k in sorted(known, reverse=True)}
         if _fold(name) in folded:
             return known[folded[_fold(name)]]
-        raise UnknownNameError(sort, name, nearest(name, known))
+        few = tuple(sorted(known)) if len(known) <= MOST_NAMED else ()
+        raise UnknownNameError(sort, name, nearest(name, known) or few)
 
     def features_of(self, thing: str) -> Mapping[str, Feature]:
         """The features of a thing, with those of the drawing that it shares."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
-from knockon.graph.model import SIDES, Vehicle
+from knockon.graph.model import SIDES, Layout, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
@@ -21,11 +21,12 @@ from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 @dataclass(frozen=True, slots=True)
 class NotJudged:
     """A stack or figure that needs more than was given: the positions, and the sizes that the given parts do not
-    have."""
+    have. ``given`` are the parts at hand that it takes."""
 
     figure: str
     needs: tuple[str, ...]
     not_recorded: tuple[str, ...]
+    given: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
         joints=tuple(joints.values()),
         figures=tuple(figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
-        hint="" if found else _hint([p.hand for p in parts], at),
+        hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS),
     )
 
@@ -102,10 +103,13 @@ def _worse(one: Evidence | None, other: Evidence) -> Evidence:
     return other if one is None or SEVERITY[other.verdict] > SEVERITY[one.verdict] else one
 
 
-def _hint(hands: list[str], at: str) -> str:
+def _hint(layouts: Sequence[Layout], hands: list[str], at: str) -> str:
     if {"left", "right"} <= set(hands):
-        return "one is for the left and one for the right: they never meet"
-    return "they do not meet at that joint" if at else "no joint of any layout has both of them"
+        return "one is for the left and one for the right"
+    if at:
+        joint = next(j for layout in layouts for j in layout.joints if j.joint.casefold() == at.casefold())
+        return f"{joint.joint} is between the {joint.position} and the {joint.other_position}"
+    return "no joint of any layout has both of them"
 
 
 class _Table:
@@ -178,7 +182,8 @@ class _Table:
                 judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
                 return
         missing = tuple(dict.fromkeys(self._not_recorded(at, chosen)))
-        open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing))
+        given = tuple(dict.fromkeys(self.given[p][0].number for p in at.places if p in self.given))
+        open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing, given))
 
     def _not_recorded(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> Iterator[str]:
         for i, (place, term) in enumerate(zip(at.places, at.figure.terms, strict=True)):

@@ -21,6 +21,8 @@ from knockon.queries.problem import Problem
 from knockon.queries.unproven import figures_that_count, joints_that_count
 
 ON_THE_VEHICLE = "on the vehicle"
+AT_THE_CUT = "where it meets what is new"
+SURVEY = "shows whether what leaves is what the records say"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ class _Size:
     dimension: str
     reached: str
     decides: str
-    why: str = "where it meets what is new"
+    why: str = AT_THE_CUT
 
 
 def measure_first(
@@ -172,7 +174,7 @@ def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Si
             continue
         why = ""
         if partner is not None and other not in problem.found and _is_no(problem, at, place, old, partner):
-            why = "shows whether what leaves is what the records say"
+            why = SURVEY
         elif _found_wrong(problem, place):
             why = "what was found on one calls for a look at all"
         if why:
@@ -208,14 +210,13 @@ def _found_wrong(problem: Problem, place: Place) -> bool:
 def _seen_figure(problem: Problem, filling: Filling, at: FigureAt) -> Iterator[_Size]:
     chosen = {p: filling.chosen.get(p) for p in at.places}
     as_made = problem.checks.as_made_value(at, problem.vehicle)
-    why = "shows whether what leaves is what the records say"
     for place, term in zip(at.places, at.figure.terms, strict=True):
         old, new = problem.staying(place), filling.chosen.get(place)
         leaves = old is not None and new is not None and not new.stays
         if not leaves or term.reached != ON_THE_VEHICLE or _measured(problem, old, term.feature, term.dimension):
             continue
         if problem.checks.figure(at, {**chosen, place: old}, as_made).verdict.is_no:
-            yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), why)
+            yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), SURVEY)
 
 
 def _expected(problem: Problem, size: _Size) -> tuple[str, ...]:

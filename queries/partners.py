@@ -16,13 +16,15 @@ from knockon.queries.checks import Checks
 @dataclass(frozen=True, slots=True)
 class Partner:
     """One part on the other side of a joint; ``claimed``: somebody says that they belong together; ``set_fault``: a set
-    is used whole, and this one has a member that lacks what its place needs."""
+    is used whole, and this one has a member that lacks what its place needs. ``mirror``: the other hand's number, which
+    goes there on the other side."""
 
     number: str
     name: str
     verdict: Verdict
     claimed: bool
     set_fault: str = ""
+    mirror: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,8 @@ def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ..
         part = checks.catalogue.parts[other.number]
         fault = checks.faulty_sets.get(other.number, "") if other.set_use else ""
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
-        partners.setdefault(other.number, Partner(other.number, part.name, verdict, result.weighing.claimed, fault))
+        claimed, mirror = result.weighing.claimed, part.mirror_of or ""
+        partners.setdefault(other.number, Partner(other.number, part.name, verdict, claimed, fault, mirror))
     ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
     other_place = at.second if is_first else at.first
     return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

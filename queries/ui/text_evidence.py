@@ -106,8 +106,8 @@ def _room(line: Line) -> str:
 
 def figure_grid(naming: Naming, evidence: Evidence) -> Grid:
     """The terms of a stack or figure, and what they come to."""
-    rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v), "" if v.computes else "not used")
-            for line in evidence.lines for v in line.values]  # fmt: skip
+    rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v))
+            for line in evidence.lines for v in line.values if v.computes]  # fmt: skip
     return Grid(tuple(rows), ("part", "size", ""), indent=2)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.verdicts import SEVERITY, Verdict
+from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
@@ -23,6 +24,7 @@ from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_notes import note_blocks
 
 MOST_IN_FULL = 6
+NOT_JUDGED = "Not judged: more parts are needed"
 
 
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
@@ -32,14 +34,16 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:")
     ]
     if answer.verdict is None:
-        blocks.append(Para(f"They do not meet: {answer.hint}.", tone=WARN))
-    else:
-        blocks += verdict_blocks(answer.verdict)
-        if answer.not_judged and answer.verdict is Verdict.FITS:
-            missing = listed([n.figure for n in answer.not_judged[:2]])
-            more = f" and {len(answer.not_judged) - 2} more" if len(answer.not_judged) > 2 else ""
-            blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}{more}.", tone=WARN))
-    blocks.append(Para(answer.cautions[0], tone=WARN))
+        together = [n for n in answer.not_judged if len(n.given) > 1]
+        blocks += [Para(f"They do not meet: {answer.hint}.", tone=WARN), *_cautions(answer.cautions[:1])]
+        blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
+        return [*blocks, *_unaccepted(answer), Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
+    blocks += verdict_blocks(answer.verdict)
+    if answer.not_judged and answer.verdict is Verdict.FITS:
+        figures = [n.figure for n in answer.not_judged]
+        missing = listed(figures if len(figures) < 4 else [*figures[:2], f"{len(figures) - 2} more"])
+        blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}.", tone=WARN))
+    blocks += [*_unaccepted(answer), *_cautions(answer.cautions[:1])]
     checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
     blocks += _summary(checks)
     sources = dict.fromkeys(used_sources(naming, e) for e in checks)
@@ -62,12 +66,26 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     if notes:
         blocks += [Heading("What members found"), *notes]
     if answer.not_judged:
-        blocks += [Heading("Not judged: more parts are needed"), *bullets(_not_judged(naming, answer.not_judged))]
+        blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, answer.not_judged))]
     rests = [Para(text, mark="-", tone=QUIET) for text in sources if text and len(sources) == 1]
     limits = limits_blocks(checks)
     if rests or limits:
         blocks += [Heading("What it rests on"), *rests, *limits]
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions)]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
+
+
+def _cautions(texts: Sequence[str]) -> list[Block]:
+    return [Para(text, tone=WARN) for text in texts]
+
+
+def _general(answer: FitsAnswer) -> tuple[str, ...]:
+    """The cautions that stand with every answer."""
+    return tuple(c for c in answer.cautions if c in SHORT_CAUTIONS)
+
+
+def _unaccepted(answer: FitsAnswer) -> list[Block]:
+    """What is said of a part that no plan would use unasked: beside the verdict, not after it."""
+    return [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in SHORT_CAUTIONS]
 
 
 def _brief(naming: Naming, evidence: Evidence) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knockon.queries.measure import Expected, Measurement, Risk
+from knockon.queries.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import listed, places_in_words, sentence
@@ -15,11 +15,15 @@ def measure_blocks(measurements: Sequence[Measurement], risks: Sequence[Risk], u
     blocks: list[Block] = []
     if measurements:
         letters: dict[str, str] = {}
-        for method in (h for m in measurements for h in m.how):
+        for method in (h for m in measurements for h in m.how if not _is_absence(m)):
             letters.setdefault(method, _letter(len(letters)))
         blocks += [Heading("Measure first, before anything is ordered")]
-        for i, measurement in enumerate(measurements, 1):
-            blocks.append(Para(_measurement(measurement, letters), mark=f"{i}."))
+        lines = _looked_at_together(measurements)
+        first = [m for m in lines if m[0].why != SURVEY]
+        for i, alike in enumerate((*first, *(m for m in lines if m[0].why == SURVEY)), 1):
+            if i == len(first) + 1:
+                blocks.append(Para("To see whether what leaves is what the records say:"))
+            blocks.append(Para(_measurement(alike, letters), mark=f"{i}."))
         blocks.append(Para("How:"))
         blocks += [Para(method, mark=f"({letter})", indent=2) for method, letter in letters.items()]
     if risks or unknown:
@@ -51,14 +55,38 @@ def subject(feature: str, dimensions: Sequence[str]) -> str:
     return feature if len(dimensions) == 1 and feature.endswith(dimensions[0]) else f"{feature}: {listed(dimensions)}"
 
 
-def _measurement(measurement: Measurement, letters: dict[str, str]) -> str:
-    text = f"{places_in_words(measurement.places)}, {subject(measurement.feature, measurement.dimensions)}."
+def _looked_at_together(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
+    """Measurements in their order; what the same look shows to be missing, of one thing, in one line."""
+    found: list[list[Measurement]] = []
+    for measurement in measurements:
+        alike = [m for m in found if _is_absence(measurement) and _same_look(m[0], measurement)]
+        if alike:
+            alike[0].append(measurement)
+        else:
+            found.append([measurement])
+    return found
+
+
+def _same_look(one: Measurement, other: Measurement) -> bool:
+    return _is_absence(one) and (one.places, one.decides, one.why) == (other.places, other.decides, other.why)
+
+
+def _is_absence(measurement: Measurement) -> bool:
+    return bool(measurement.expected) and all(e.written == "absent" for e in measurement.expected)
+
+
+def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
+    measurement = alike[0]
+    absent = _is_absence(measurement)
+    seen = f"look for {listed([m.feature for m in alike])}"
+    what = seen if absent else subject(measurement.feature, measurement.dimensions)
+    text = f"{places_in_words(measurement.places)}, {what}."
     if measurement.expected:
         text += f" Expect {expected(measurement.expected)}."
     text += f" Decides: {listed(hands_together(measurement.decides))}."
-    if measurement.why and measurement.why != "where it meets what is new":
+    if measurement.why not in ("", AT_THE_CUT, SURVEY):
         text += f" {sentence(measurement.why)}"
-    how = listed([f"({letters[h]})" for h in measurement.how])
+    how = listed([f"({letters[h]})" for h in measurement.how if not absent])
     return text + (f" How: {how}." if how else "")
 
 

@@ -22,7 +22,7 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
         blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
     for joint in answer.joints:
         blocks += _joint(naming, joint)
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions)]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:])]
 
 
 def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
@@ -42,4 +42,5 @@ def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
 
 def _name(naming: Naming, partner: Partner) -> str:
     claimed = " (claimed to belong to it)" if partner.claimed and partner.verdict.is_no else ""
-    return f"{naming.part(partner.number)}{claimed}"
+    numbers = naming.hands([partner.number, partner.mirror])
+    return f"{numbers} {naming.name_of(partner.number)}".strip() + claimed

@@ -69,8 +69,11 @@ def amount(low: float | None, high: float | None, unit: str) -> str:
     """An amount in any unit of a check; lengths in mm and inch."""
     if unit == "mm":
         return length(low, high)
-    places = 1 if unit in ("%", "turns") else 3
+    places = 1 if unit in ("%", "turns", "kPa") else 3
     ends = [number(x, places) for x in (low, high) if x is not None]
+    if unit == "kPa" and ends:
+        psi = dict.fromkeys(number(x / KPA_PER_PSI, 1) for x in (low, high) if x is not None)
+        return f"{' to '.join(dict.fromkeys(ends))} kPa ({' to '.join(psi)} psi)"
     return f"{' to '.join(dict.fromkeys(ends))} {unit}".strip() if ends else "not known"
 
 

@@ -73,3 +73,7 @@ def test_what_was_set_aside_is_never_passed_over_in_silence(tmp_path: Path) -> N
     ran = run("part", "STUB-A", "--records", faulty)
     assert ran.status == 0
     assert ran.err == f"1 row or cell of the records set aside, see: knockon check --records {faulty}\n"
+
+
+def test_partners_name_both_hands() -> None:
+    assert "ALDER-201L/R knuckle, disc" in demo("partners", "ALDER-213").flowing

@@ -112,7 +112,9 @@ def test_links_of_the_chain(sentence: str) -> None:
         "Expect count 4 and pitch circle diameter 101.6 mm (4.000 in).",
         "left and right front pipe, flare: form. Expect inverted flare.",
         "rear wheel cylinder, cylinder: bore. Expect 19.05 mm (3/4 in).",
-        "left and right knuckle, caliper lugs: bolt pitch. Expect none there (known absent).",
+        "left and right knuckle, look for caliper lugs and caliper lug threads. Expect none there (known absent). "
+        "Decides: knuckle left and right. 15.",
+        "To see whether what leaves is what the records say: 14.",
     ],
 )
 def test_measure_first_says_where_what_and_what_is_expected(wanted: str) -> None:
