@@ -53,6 +53,8 @@ def bearing_sizes(designation: str) -> BearingSizes:
     wanted = _core(designation)
     rows = {_core(r["designation"]): r for r in table("bearings")}
     row = rows.get(wanted) or rows.get(wanted + "X")
+    if not wanted[:1].isdigit():
+        raise DesignationError(f"{designation!r} is no designation of a bearing, such as 6205 or 32005X")
     if row is None:
         near = sorted(k for k in rows if k[:3] == wanted[:3]) or sorted(rows)
         raise DesignationError(f"{designation!r} is not in the table; near it: {', '.join(near[:8])}")

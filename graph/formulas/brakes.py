@@ -232,5 +232,5 @@ def stopping_distance(speed: float, deceleration: float, gravity: float) -> floa
 
 def _share(front: float, rear: float) -> float:
     if front + rear <= 0:
-        raise ValueError("no share of braking: neither axle has a brake")
+        raise ValueError("no share of braking: neither axle has a brake, or its sizes reach down to 0")
     return 100.0 * front / (front + rear)

@@ -103,7 +103,10 @@ def tooth_over_pins(teeth: int, module: float, pressure_angle: float, pin: float
     d, base, phi = _circles(teeth, module, pressure_angle)
 
     def over(t: float) -> float:
-        angle = angle_of_involute(t / d + phi + pin / base - math.pi / teeth)
+        value = t / d + phi + pin / base - math.pi / teeth
+        if value < 0:
+            raise ValueError("these pins are too small to rest on the flanks")
+        angle = angle_of_involute(value)
         return base * _odd(teeth) / math.cos(math.radians(angle)) + pin
 
     return over_corners(over, thickness)
@@ -214,6 +217,10 @@ def _sort(clearance: Value | None, overlap: Value, differs: tuple[str, ...]) -> 
 
 def _circles(teeth: int, module: float, pressure_angle: float) -> tuple[float, float, float]:
     """Pitch diameter, base diameter, involute of the pressure angle."""
+    if not 14 <= pressure_angle <= 50:
+        raise ValueError(
+            f"a pressure angle of {pressure_angle:g} degrees is outside 14 to 50 (30, 37.5 and 45 are usual)"
+        )
     d = teeth * module
     return d, d * math.cos(math.radians(pressure_angle)), involute(pressure_angle)
 

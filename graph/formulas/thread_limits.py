@@ -141,7 +141,7 @@ def _metric(thread: Thread, klass: str) -> ThreadLimits:
     parts = (klass[:2], klass[2:] or klass[:2])
     (pitch_grade, position), (crest_grade, other) = ((int(p[0]), p[1]) for p in parts)
     if position != other or position not in "ghGH" or not {pitch_grade, crest_grade} <= set(_GRADE_FACTOR):
-        raise ThreadClassError(f"{klass!r}: the positions g, h, G and H with grades 3 to 9 are known")
+        raise ThreadClassError(f"{klass!r}: no class of a metric thread, such as 6g or 6H, is that")
     row = _pitch_row(thread)
     shift = float(row["g"]) / 1000 if position in "gG" else 0.0
     column = "external_6" if external else "internal_6"

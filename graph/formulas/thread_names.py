@@ -10,13 +10,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from knockon.graph.formulas.tables import table
-
 INCH = 25.4
 """Millimetres in an inch, exact."""
 
 _METRIC_CLASS = re.compile(r"\b(\d[a-hA-H](?:\d[a-hA-H])?)\b")
 _INCH_CLASS = re.compile(r"\b([123][AB])\b")
+_NAMED = ("UNC", "UNF", "UNEF")
 _SERIES = re.compile(r"\b(UNC|UNF|UNEF|UNS|UN)\b", re.IGNORECASE)
 
 
@@ -64,6 +63,8 @@ def parse_thread(text: str) -> Thread:
     from knockon.graph.quantity.model import CellError
     from knockon.graph.quantity.read import read_cell
 
+    if not text.strip():
+        raise ThreadNameError("no thread is written; one such as M10x1 or 3/8-24 UNF is wanted")
     try:
         readings = read_cell(text, "thread")
     except CellError as error:
@@ -89,15 +90,19 @@ def parse_thread(text: str) -> Thread:
 
 
 def _pitches(major: float | None) -> str:
-    known = [row for row in table("metric_threads") if float(row["size"]) == major]
-    if not known:
+    """The pitches that a metric size has, for one who left the pitch out."""
+    from knockon.graph.quantity.thread_series import metric_pitches
+
+    if major is None:
         return ""
-    size = known[0]["size"]
-    return ": write " + " or ".join(f"M{size}x{p}" for p in (known[0]["coarse"], *known[0]["fine"].split()))
+    coarse, fine = metric_pitches(f"M{major:g}")
+    pitches = [p for p in (coarse, *reversed(fine)) if p is not None]
+    return ": write " + " or ".join(f"M{major:g}x{float(p):g}" for p in pitches) if pitches else ""
 
 
 def _series_of(major: float, pitch: float) -> str:
-    rows = (r for r in table("un_threads") if abs(float(r["major_in"]) * INCH - major) < 1e-3)
-    row = next(rows, {})
-    named = [s for s in ("UNC", "UNF", "UNEF") if row.get(s) and abs(float(row[s]) - INCH / pitch) < 1e-6]
-    return named[0] if named else "UN"
+    """The unified series that has this size and pitch, by the tables that record cells are read with; else UN."""
+    from knockon.graph.quantity.thread_series import standard_threads
+
+    named = (t for t in standard_threads() if t.series in _NAMED and abs(float(t.major) - major) < 1e-3)
+    return next((t.series for t in named if abs(float(t.pitch) - pitch) < 1e-6), "UN")

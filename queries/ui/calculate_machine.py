@@ -8,63 +8,79 @@ from knockon.graph.interval import Interval
 from knockon.queries.ui.calculate_types import (
     ANGLE,
     LENGTH,
-    NUMBER,
-    TORQUE,
+    PRESSURE,
+    RATIO,
+    ROOM,
+    SIGNED,
+    SIZE,
+    TEMPERATURE,
     answered,
     json_option,
 )
 from knockon.queries.workshop.answer import Calculation
 
 
-@click.command("fit")
+@click.command("fit", context_settings=SIGNED)
 @click.argument("fit")
+@click.option("--hole", type=SIZE, help="Instead of classes: the hole as measured; write - for FIT.")
+@click.option("--shaft", type=SIZE, help="The shaft as measured.")
 @json_option
-def fit_command(fit: str, as_json: bool) -> None:
-    """Clearance of a fit: `25 H7/g6`."""
-    from knockon.graph.formulas.iso286 import ToleranceClassError, parse_fit
+def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json: bool) -> None:
+    """Clearance of a fit: `25 H7/g6`, `"1 in H7/g6"`; or `- --hole "25.01 mm" --shaft "25.0 mm"` as measured."""
+    from knockon.graph.formulas.iso286 import parse_fit
     from knockon.queries.workshop import fits
 
     def work() -> Calculation:
-        size, hole, shaft = parse_fit(fit)
-        if size is None:
-            raise ToleranceClassError(f"{fit!r} has no size: write it before the classes, as in 25 H7/g6")
-        return fits.fit(size, hole, shaft)
+        if hole is not None or shaft is not None:
+            if hole is None or shaft is None or fit != "-":
+                raise ValueError("two measured parts: give --hole and --shaft, and - instead of a fit")
+            return fits.measured_fit(hole, shaft)
+        size, classes = _sized(fit, "a fit with its size, such as 25 H7/g6 (the hole first)")
+        _, big, small = parse_fit(classes)
+        return fits.fit(size, big, small)
 
     answered(work, as_json)
 
 
-@click.command("limits")
+@click.command("limits", context_settings=SIGNED)
 @click.argument("size")
 @json_option
 def limits_command(size: str, as_json: bool) -> None:
-    """Limits of a tolerance class: `25 H7` (hole) or `25 g6` (shaft), millimetres."""
-    from knockon.graph.formulas.iso286 import ToleranceClassError
+    """Limits of a tolerance class: `25 H7` (hole), `25 g6` (shaft), `"1 in H7"`; a bare number is millimetres."""
     from knockon.queries.workshop import fits
 
-    def work() -> Calculation:
-        parts = size.replace("mm", " ").split()
-        if len(parts) != 2:
-            raise ToleranceClassError(f"{size!r} is not a size in mm with its class, such as 25 H7")
-        return fits.limits(_number(parts[0]), parts[1])
+    answered(lambda: fits.limits(*_sized(size, "a size with its class, such as 25 H7")), as_json)
 
-    answered(work, as_json)
+
+@click.command("classes", context_settings=SIGNED)
+@click.argument("size", type=SIZE)
+@click.argument("limits", type=SIZE)
+@click.option("--shaft/--hole", default=False, help="Classes of shafts instead of holes.")
+@json_option
+def classes_command(size: Interval, limits: Interval, shaft: bool, as_json: bool) -> None:
+    """Tolerance classes whose limits at SIZE lie within LIMITS: `"25 mm" "25.000..25.030 mm"`."""
+    from knockon.queries.workshop import fits
+
+    answered(lambda: fits.classes(size.middle, limits, hole=not shaft), as_json)
 
 
 @click.command("press-fit")
-@click.option("--bore", type=LENGTH, required=True, help="Diameter of the joint.")
+@click.option("--bore", type=SIZE, required=True, help="Diameter of the joint.")
 @click.option("--interference", type=LENGTH, help="On the diameter; or give --fit.")
 @click.option("--fit", "classes", help="Classes such as H7/p6, instead of --interference.")
-@click.option("--hub", type=LENGTH, required=True, help="Outside diameter of the hub.")
-@click.option("--length", type=LENGTH, required=True, help="Length of the joint.")
+@click.option("--pressure", type=PRESSURE, help="Instead of those: shows the interference that makes this pressure.")
+@click.option("--hub", type=SIZE, required=True, help="Outside diameter of the hub.")
+@click.option("--length", type=SIZE, required=True, help="Length of the joint.")
 @click.option(
-    "--friction", type=NUMBER, required=True, help="Friction of the joint: your assumption, such as 0.1..0.15."
+    "--friction", type=RATIO, required=True, help="Friction of the joint: your assumption, such as 0.1..0.15."
 )
-@click.option("--shaft-bore", type=LENGTH, default="0 mm", help="Bore of a hollow shaft.")
+@click.option("--shaft-bore", type=ROOM, default="0 mm", help="Bore of a hollow shaft.")
 @json_option
 def press_fit_command(
     bore: Interval,
     interference: Interval | None,
     classes: str | None,
+    pressure: Interval | None,
     hub: Interval,
     length: Interval,
     friction: Interval,
@@ -80,11 +96,26 @@ def press_fit_command(
         if classes is not None:
             _, hole, shaft = parse_fit(classes)
             tight = -fit(bore.middle, hole, shaft).clearance * 1e-3
-        if tight is None:
-            raise ValueError("give --interference or --fit")
+        if sum(x is not None for x in (interference, classes, pressure)) != 1:
+            raise ValueError("give one of --interference, --fit and --pressure")
+        if pressure is not None:
+            return fits.interference(bore, pressure, hub, shaft_bore)
+        assert tight is not None
         return fits.press_fit(bore, tight, hub, length, friction, shaft_bore)
 
     answered(work, as_json)
+
+
+@click.command("shrink-ring")
+@click.option("--diameter", type=SIZE, required=True, help="Of the wheel that it is shrunk on.")
+@click.option("--thickness", type=SIZE, required=True, help="Of the ring; thin against the diameter.")
+@click.option("--cooling", type=TEMPERATURE, required=True, help='From fitting to rest, in kelvin: "55".')
+@json_option
+def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interval, as_json: bool) -> None:
+    """Stress and pressure of a thin steel ring shrunk on a rigid wheel."""
+    from knockon.queries.workshop import fits
+
+    answered(lambda: fits.shrink_ring(diameter, thickness, cooling), as_json)
 
 
 @click.command("bearing")
@@ -98,11 +129,12 @@ def bearing_command(designation: str, as_json: bool) -> None:
 
 
 @click.command("bearing-float")
-@click.option("--spacer", type=LENGTH, required=True, help="Length of the spacer.")
-@click.option("--web", type=LENGTH, required=True, help="Web of the housing between the cups' shoulders.")
-@click.option("--inner", type=(LENGTH, LENGTH), required=True, help="Inner bearing: assembled width T, cone width B.")
-@click.option("--outer", type=(LENGTH, LENGTH), help="Outer bearing: T, B; default as the inner one.")
+@click.option("--spacer", type=SIZE, required=True, help="Length of the spacer.")
+@click.option("--web", type=SIZE, required=True, help="Web of the housing between the cups' shoulders.")
+@click.option("--inner", type=(SIZE, SIZE), required=True, help="Inner bearing: assembled width T, cone width B.")
+@click.option("--outer", type=(SIZE, SIZE), help="Outer bearing: T, B; default as the inner one.")
 @click.option("--window", type=LENGTH, help='Wanted float, such as "0..0.1 mm".')
+@click.option("--factor-e", type=RATIO, help="Factor e of the bearing's table: shows the radial play too.")
 @json_option
 def bearing_float_command(
     spacer: Interval,
@@ -110,13 +142,14 @@ def bearing_float_command(
     inner: tuple[Interval, Interval],
     outer: tuple[Interval, Interval] | None,
     window: Interval | None,
+    factor_e: Interval | None,
     as_json: bool,
 ) -> None:
     """Float of two taper bearings set by a spacer, and the spacer for a wanted float."""
     from knockon.queries.workshop import bearings
 
     wanted = window or bearings.COMMON_WINDOW
-    answered(lambda: bearings.pair(spacer, web, inner, outer or inner, wanted), as_json)
+    answered(lambda: bearings.pair(spacer, web, inner, outer or inner, wanted, factor_e), as_json)
 
 
 @click.command("thread")
@@ -133,7 +166,7 @@ def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
 @click.command("threads")
 @click.argument("male")
 @click.argument("female")
-@click.option("--engaged", type=LENGTH, help="Length of the female thread; default one diameter.")
+@click.option("--engaged", type=SIZE, help="Length of the female thread; default one diameter.")
 @json_option
 def threads_command(male: str, female: str, engaged: Interval | None, as_json: bool) -> None:
     """What happens when MALE is screwed into FEMALE: `3/8-24 M10x1`."""
@@ -150,7 +183,7 @@ _FORM = (
 @click.command("spline")
 @click.argument("spline")
 @click.option("--form", default="", help=_FORM)
-@click.option("--din", "reference", type=LENGTH, help="Reference diameter: by DIN 5480 instead.")
+@click.option("--din", "reference", type=SIZE, help="Reference diameter: by DIN 5480 instead.")
 @click.option(
     "--production", default="hobbed", show_default=True, help="DIN 5480: broached, hobbed, shaped, cold rolled."
 )
@@ -174,9 +207,9 @@ def spline_command(spline: str, form: str, reference: Interval | None, productio
 @click.argument("female")
 @click.option("--male-form", default="", help=_FORM)
 @click.option("--female-form", default="", help=_FORM)
-@click.option("--male-major", type=LENGTH, help="Measured; default by the standard.")
-@click.option("--female-minor", type=LENGTH, help="Measured; default by the standard.")
-@click.option("--female-major", type=LENGTH, help="Measured; default by the standard.")
+@click.option("--male-major", type=SIZE, help="Measured; default by the standard.")
+@click.option("--female-minor", type=SIZE, help="Measured; default by the standard.")
+@click.option("--female-major", type=SIZE, help="Measured; default by the standard.")
 @json_option
 def splines_command(
     male: str,
@@ -201,113 +234,53 @@ def splines_command(
 
 @click.command("spline-size")
 @click.argument("spline")
-@click.option("--jaws", type=LENGTH, help="What flat caliper jaws show across it.")
-@click.option("--over-pins", type=LENGTH, help="Measurement over two pins.")
-@click.option("--pin", type=LENGTH, help="Diameter of the pins.")
+@click.option("--jaws", type=SIZE, help="What flat caliper jaws show across it.")
+@click.option("--over-pins", type=SIZE, help="Measurement over two pins.")
+@click.option("--between-pins", type=SIZE, help="Measurement between two pins of a female spline.")
+@click.option("--pin", type=SIZE, help="Diameter of the pins.")
 @click.option("--angle", type=ANGLE, default="30 deg", show_default=True, help="Pressure angle.")
 @json_option
 def spline_size_command(
     spline: str,
     jaws: Interval | None,
     over_pins: Interval | None,
+    between_pins: Interval | None,
     pin: Interval | None,
     angle: Interval,
     as_json: bool,
 ) -> None:
-    """A male spline by caliper or over pins: `25T 24/48 --jaws "27.40 ±0.05 mm"`."""
+    """A spline by caliper, over pins (male) or between pins (female): `25T 24/48 --jaws "27.40 ±0.05 mm"`."""
     from knockon.queries.workshop import splines
 
     def work() -> Calculation:
         teeth, _, module = _spline(spline)
         if jaws is not None:
             return splines.flat_jaws(jaws, teeth)
+        if between_pins is not None and pin is not None:
+            return splines.between_pins(teeth, module, angle.low, pin.low, between_pins)
         if over_pins is None or pin is None:
-            raise ValueError("give --jaws, or --over-pins with --pin")
+            raise ValueError("give --jaws, or --over-pins or --between-pins with --pin")
         return splines.over_pins(teeth, module, angle.low, pin.low, over_pins)
 
     answered(work, as_json)
 
 
-@click.command("bolt")
-@click.argument("thread")
-@click.option("--grade", required=True, help="8.8, 10.9 ..., or SAE 5, SAE 8 ...")
-@click.option("--torque", type=TORQUE, help='A stated torque, such as "50 N m"; needs --source.')
-@click.option("--source", default="", help="Where the torque is printed.")
-@click.option("--factor", type=NUMBER, help="K of T = K d F; default 0.15 to 0.25.")
-@json_option
-def bolt_command(
-    thread: str, grade: str, torque: Interval | None, source: str, factor: Interval | None, as_json: bool
-) -> None:
-    """Proof load of a bolt, or what a stated torque does to it. Never proposes a torque."""
-    from knockon.queries.workshop import fasteners
-
-    if torque is None:
-        answered(lambda: fasteners.proof(thread, grade), as_json)
-    else:
-        answered(lambda: fasteners.check_torque(thread, grade, torque, source, factor or fasteners.DRY), as_json)
-
-
-@click.command("next-slot")
-@click.argument("thread")
-@click.option("--slots", type=int, required=True, help="Slots of the castellated nut.")
-@click.option("--holes", type=int, default=1, show_default=True, help="Pin holes through the bolt, 1 or 2 across.")
-@json_option
-def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> None:
-    """How far a castellated nut goes on to the next slot."""
-    from knockon.graph.formulas.thread_names import parse_thread
-    from knockon.queries.workshop import fasteners
-
-    answered(lambda: fasteners.next_slot(slots, parse_thread(thread).pitch, holes), as_json)
-
-
-@click.command("uncertainty")
-@click.option(
-    "--part", "parts", type=(str, LENGTH), multiple=True, required=True, help='Name and "±0.02 mm" (rectangle).'
-)
-@click.option("--coverage", type=float, default=2.0, show_default=True, help="Coverage factor k.")
-@json_option
-def uncertainty_command(parts: tuple[tuple[str, Interval], ...], coverage: float, as_json: bool) -> None:
-    """Combined uncertainty of independent parts (GUM), each known within plus or minus a length."""
-    from knockon.graph.formulas.measuring import Component, standard_uncertainty
-    from knockon.queries.workshop import measuring
-
-    found = [Component(name, standard_uncertainty(max(abs(v.low), abs(v.high)))) for name, v in parts]
-    answered(lambda: measuring.uncertainty(found, "mm", coverage), as_json)
-
-
-@click.command("stack")
-@click.option("--plus", type=(str, LENGTH), multiple=True, help='Name and size, such as spacer "12.62 ±0.01 mm".')
-@click.option("--minus", type=(str, LENGTH), multiple=True, help="The same, subtracted.")
-@json_option
-def stack_command(
-    plus: tuple[tuple[str, Interval], ...], minus: tuple[tuple[str, Interval], ...], as_json: bool
-) -> None:
-    """A stack of dimensions: worst case and root of the sum of squares."""
-    from knockon.graph.formulas.measuring import StackTerm
-    from knockon.queries.workshop import measuring
-
-    signed = [*((n, v) for n, v in plus), *((n, -v) for n, v in minus)]
-    terms = [StackTerm(n, v.middle, v.width / 2, -v.width / 2) for n, v in signed]
-    answered(lambda: measuring.stack(terms), as_json)
-
-
-@click.command("decide")
-@click.argument("one", type=LENGTH)
-@click.argument("other", type=LENGTH)
-@click.option("--instrument", type=LENGTH, help="Your instrument is good to plus or minus this.")
-@json_option
-def decide_command(one: Interval, other: Interval, instrument: Interval | None, as_json: bool) -> None:
-    """How well must I measure to tell ONE from OTHER?"""
-    from knockon.queries.workshop import measuring
-
-    answered(lambda: measuring.decide(one, other, instrument.high if instrument else 0.0), as_json)
-
-
-def _number(text: str) -> float:
+def _sized(text: str, expected: str) -> tuple[float, str]:
+    """A size in mm and the class or classes behind it; a bare number is millimetres."""
+    size, _, classes = text.strip().rpartition(" ")
+    if "/" in size and classes[:1].islower():  # "H7 / g6" written with blanks
+        size, _, hole = size.rpartition("/")[0].strip().rpartition(" ")
+        classes = f"{hole}/{classes}"
+    if not size:
+        raise ValueError(f"{text!r} has no size: expected {expected}")
     try:
-        return float(text.replace(",", "."))
+        return float(size.replace(",", ".").removesuffix("mm")), classes
     except ValueError:
-        raise ValueError(f"{text!r} is not a number of millimetres") from None
+        pass
+    try:
+        return SIZE.convert(size, None, None).middle, classes
+    except click.BadParameter as error:
+        raise ValueError(f"{text!r} is not {expected}: {error.message}") from None
 
 
 def _spline(text: str) -> tuple[int, float | None, float]:
@@ -326,7 +299,9 @@ def _spline(text: str) -> tuple[int, float | None, float]:
 MACHINE: tuple[click.Command, ...] = (
     fit_command,
     limits_command,
+    classes_command,
     press_fit_command,
+    shrink_ring_command,
     bearing_command,
     bearing_float_command,
     thread_command,
@@ -334,10 +309,5 @@ MACHINE: tuple[click.Command, ...] = (
     spline_command,
     splines_command,
     spline_size_command,
-    bolt_command,
-    next_slot_command,
-    uncertainty_command,
-    stack_command,
-    decide_command,
 )
 """The commands of this module."""

@@ -21,12 +21,19 @@ else:
 
 
 class Cell(_IntervalType):
-    """A value as it is written in a record cell, read by the same reader; the unit must be written."""
+    """A value as it is written in a record cell, read by the same reader; the unit must be written.
 
-    def __init__(self, datatype: str, factor: float = 1.0) -> None:
+    ``least`` is the smallest number that makes sense, ``above`` says that it must itself be exceeded.
+    """
+
+    def __init__(
+        self, datatype: str, factor: float = 1.0, *, least: float | None = None, above: float | None = None
+    ) -> None:
         self.name = datatype
         self.datatype = datatype
         self.factor = factor
+        self.least = least
+        self.above = above
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Interval:
         """The interval in the base unit times the factor. Fails with what was expected."""
@@ -36,20 +43,43 @@ class Cell(_IntervalType):
         from knockon.graph.quantity.read import read_cell
 
         try:
-            found = read_cell(str(value), self.datatype)[""]
+            found = read_cell(self.spelled(str(value)), self.datatype)[""]
         except CellError as error:
             self.fail(str(error), param, ctx)
         if found.low is None or found.high is None:
             self.fail(f"{value!r} says no size", param, ctx)
+        if self.above is not None and found.low <= self.above:
+            self.fail(f"{value!r} must be above {self.above:g}, all of its range", param, ctx)
+        if self.least is not None and found.low < self.least:
+            self.fail(f"{value!r} must not reach below {self.least:g}", param, ctx)
         return Interval(found.low * self.factor, found.high * self.factor)
+
+    def spelled(self, text: str) -> str:
+        """The text as the reader of cells takes it."""
+        return text
+
+
+class PlusMinus(Cell):
+    """A half-width, with or without its sign: ``±0.02 mm``, ``+-0.02 mm``, ``0.02 mm``."""
+
+    def spelled(self, text: str) -> str:
+        """The text without its sign."""
+        return text.strip().removeprefix("±").removeprefix("+/-").removeprefix("+-")
 
 
 LENGTH = Cell("length")
-FORCE = Cell("force")
-TORQUE = Cell("torque")
+SIZE = Cell("length", above=0.0)
+ROOM = Cell("length", least=0.0)
+HALF_WIDTH = PlusMinus("length", least=0.0)
+FORCE = Cell("force", above=0.0)
+TORQUE = Cell("torque", above=0.0)
 NUMBER = Cell("number")
-PRESSURE = Cell("pressure", 1e-3)  # kPa in the records, MPa in the formulas
-ANGLE = Cell("angle")
+RATIO = Cell("number", above=0.0)
+PRESSURE = Cell("pressure", 1e-3, least=0.0)  # kPa in the records, MPa in the formulas
+TEMPERATURE = Cell("number", above=0.0)  # a difference, in kelvin
+ANGLE = Cell("angle", above=0.0)
+SIGNED = {"ignore_unknown_options": True}
+"""For commands with sizes as arguments: a minus sign in front is part of the size, not an option."""
 
 
 def json_option(command: _Command) -> _Command:
@@ -63,7 +93,9 @@ def answered(work: Callable[[], Calculation], as_json: bool) -> None:
     settings = context.find_object(Settings)
     try:
         answer = work()
-    except ValueError as error:
+    except ZeroDivisionError:
+        raise click.UsageError("a size by which the answer is divided is 0, or its range reaches 0") from None
+    except (ValueError, OverflowError) as error:
         raise click.UsageError(str(error)) from None
     status = GOOD if answer.good else NOT_SO
     if as_json or (settings is not None and settings.json):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from knockon.queries.ui.calculate_bench import BENCH
+from knockon.queries.ui.calculate_brakes import BRAKES
 from knockon.queries.ui.calculate_machine import MACHINE
 from knockon.queries.ui.calculate_vehicle import VEHICLE
 
@@ -18,5 +20,5 @@ def calculate() -> None:
     """
 
 
-for _command in (*MACHINE, *VEHICLE):
+for _command in (*MACHINE, *BENCH, *VEHICLE, *BRAKES):
     calculate.add_command(_command)

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from knockon.graph.formulas.bearings import NORMAL_CLASS_T, bearing_sizes, pair_float, spacer_for
+from knockon.graph.formulas.bearings import (
+    NORMAL_CLASS_T,
+    DesignationError,
+    bearing_sizes,
+    bore_by_code,
+    pair_float,
+    radial_of_axial,
+    spacer_for,
+)
 from knockon.graph.interval import Interval, Value, as_interval
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import (
@@ -20,8 +28,11 @@ _FLOAT_SOURCE = "geometry of cups seated on a web: spacer - (web + (T1 - B1) + (
 
 
 def dimensions(designation: str) -> Calculation:
-    """Boundary dimensions of a rolling bearing. Raises DesignationError."""
-    found = bearing_sizes(designation)
+    """Boundary dimensions of a rolling bearing. Raises DesignationError, which names the bore by its code."""
+    try:
+        found = bearing_sizes(designation)
+    except DesignationError as error:
+        raise DesignationError(f"{error}{_by_code(designation)}") from None
     results = [amount("bore", found.bore, "mm"), amount("outside diameter", found.outside, "mm")]
     if found.assembled_width is None or found.cup_width is None:
         results.append(amount("width", found.width, "mm"))
@@ -47,16 +58,27 @@ def dimensions(designation: str) -> Calculation:
     )
 
 
+def _by_code(designation: str) -> str:
+    """What the bore code says of a bearing that is not in the table."""
+    try:
+        bore = bore_by_code(designation)
+    except DesignationError:
+        return ""
+    return f"; by its bore code (ISO 15, common numbering) its bore would be {bore:g} mm: measure the rest"
+
+
 def pair(
     spacer: Value,
     web: Value,
     inner: tuple[Value, Value],
     outer: tuple[Value, Value],
     window: Interval = COMMON_WINDOW,
+    factor_e: Value | None = None,
 ) -> Calculation:
     """Float of two taper bearings set by a spacer, and the spacer that would give a float within ``window``.
 
-    All in mm; ``inner`` and ``outer`` are (assembled width T, cone width B). Below zero is preload.
+    All in mm; ``inner`` and ``outer`` are (assembled width T, cone width B). Below zero is preload. With ``factor_e``
+    of the bearing's table (ISO 281) the radial play that goes with the float is given too.
     """
 
     def play(s: Value, w: Value, t1: Value, b1: Value, t2: Value, b2: Value) -> Value:
@@ -73,6 +95,9 @@ def pair(
     found = play(*inputs.values())
     needed = spacer_for(window, web, inner, outer)
     results = [amount("float", found, "mm", "below zero: preload")]
+    if factor_e is not None:
+        radial = radial_of_axial(found, factor_e)
+        results.append(amount("radial play that goes with it", radial, "mm", f"axial x e/1.5 ({FROM_MEMORY})"))
     if needed is not None:
         results.append(amount("spacer for the wanted float", needed, "mm"))
     decided = inside(found, window)

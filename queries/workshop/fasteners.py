@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 from knockon.graph.formulas import fasteners as formulas
-from knockon.graph.formulas.thread_names import parse_thread
+from knockon.graph.formulas.press_fits import STEEL_MODULUS
+from knockon.graph.formulas.thread_names import Thread, parse_thread
 from knockon.graph.interval import Interval, Value, as_interval, high, low
 from knockon.queries.answers import SHORT_CAUTIONS
-from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, amount, influences
+from knockon.queries.workshop.answer import COMMON_PRACTICE, Amount, Calculation, amount, influences
 
 DRY = Interval(0.15, 0.25)
 """K of threads as they come: 0.2 give or take a quarter. Common practice, no source."""
 
+_JOINT_SOURCE = "stretch F L/(A E) (Hooke), rigid clamped parts; stress (F + C P)/A (Shigley)"
 _NOT_A_TORQUE = "This checks a stated torque. It proposes none: the manual's torque stands."
 
 
@@ -18,45 +23,122 @@ class NoSourceError(ValueError):
     """A torque without a source is not used."""
 
 
-def check_torque(thread: str, grade: str, torque: Value, source: str, factor: Value = DRY) -> Calculation:
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """What is clamped: its length in mm, a pull from outside in N, and the share of that which the bolt takes."""
+
+    length: Value | None = None
+    pull: Value | None = None
+    share: Value = 1.0
+
+
+BARE = Joint()
+"""Nothing known of what is clamped."""
+
+
+def factor_from_friction(thread: str, thread_friction: Value, head_friction: Value) -> Value:
+    """K of T = K d F from the friction in the thread and under a hexagon head. Raises ThreadNameError."""
+    bolt = parse_thread(thread)
+    return formulas.torque_factor(bolt.major, bolt.pitch, thread_friction, head_friction)
+
+
+def check_torque(
+    thread: str, grade: str, torque: Value, source: str, factor: Value = DRY, joint: Joint = BARE
+) -> Calculation:
     """Preload of a stated torque (N m) against the proof load of the bolt.
 
     ``source`` says where the torque is printed and must not be empty. ``factor`` is K of T = K d F. Raises
     NoSourceError, ThreadNameError, GradeError.
     """
-    if not source.strip():
-        raise NoSourceError("say where this torque is printed: a torque without a source is not used")
     bolt = parse_thread(thread)
-    quality = formulas.grade(grade, bolt.major)
-    area = formulas.area_of(bolt)
-    proof = low(formulas.proof_load(area, quality.proof))
 
-    def share_of(t: Value, k: Value) -> Value:
-        return 100 / proof * formulas.preload_of(t, bolt.major, k)
+    def preload(t: Value, k: Value) -> Value:
+        return formulas.preload_of(t, bolt.major, k)
 
     inputs = {"torque": torque, "factor K": factor}
-    share = share_of(*inputs.values())
+    return _checked(bolt, grade, source, inputs, preload, amount("torque", torque, "N m", source), joint)
+
+
+def check_preload(
+    thread: str, grade: str, preload: Value, source: str, factor: Value = DRY, joint: Joint = BARE
+) -> Calculation:
+    """A stated preload (N) against the proof load, and the torque that would go with it, to hold against the manual's.
+
+    ``source`` says where the preload is printed and must not be empty. Raises NoSourceError, ThreadNameError,
+    GradeError.
+    """
+    bolt = parse_thread(thread)
+    torque = amount(
+        "torque that goes with it", formulas.torque_for(preload, bolt.major, factor), "N m", "to compare, not to use"
+    )
+    given = amount("preload", preload, "N", source)
+    return _checked(bolt, grade, source, {"preload": preload}, lambda f: f, given, joint, (torque,))
+
+
+def _checked(
+    bolt: Thread,
+    grade: str,
+    source: str,
+    inputs: dict[str, Value],
+    preload_of: Callable[..., Value],
+    given: Amount,
+    joint: Joint,
+    more: tuple[Amount, ...] = (),
+) -> Calculation:
+    """The share of the proof load that a preload takes; ``preload_of`` gives it in N from the inputs."""
+    if not source.strip():
+        raise NoSourceError("say where this is printed: a torque or preload without a source is not used")
+    quality = formulas.grade(grade, bolt.major)
+    area = formulas.area_of(bolt)
+    proof_load = low(formulas.proof_load(area, quality.proof))
+
+    def share_of(*values: Value) -> Value:
+        return 100 / proof_load * preload_of(*values)
+
+    share, preload = share_of(*inputs.values()), preload_of(*inputs.values())
+    factor = (amount("factor K", inputs["factor K"], "", "assumption"),) if "factor K" in inputs else ()
     return Calculation(
         subject="bolt",
-        question=f"What does this torque do to a bolt {bolt.designation} of grade {quality.name}?",
+        question=f"What does this do to a bolt {bolt.designation} of grade {quality.name}?",
         given=(
-            amount("torque", torque, "N m", source),
-            amount("factor K", factor, "", "assumption"),
+            given,
+            *factor,
             amount("stress area", area, "mm2"),
             amount("proof stress", quality.proof, "MPa", quality.source),
         ),
         results=(
-            amount("preload", formulas.preload_of(torque, bolt.major, factor), "N"),
-            amount("proof load", proof, "N"),
+            amount("preload", preload, "N"),
+            amount("proof load", proof_load, "N"),
             amount("share of the proof load", share, "%"),
+            *more,
+            *_in_the_joint(bolt, area, preload, joint),
         ),
         says=(_says(share),),
         influences=influences(share_of, inputs),
         assumptions=("plain threads and faces as they come; oil, plating and locking threads change K",),
-        sources=("T = K d F; proof load = stress area x proof stress", f"K 0.15 to 0.25 as found: {COMMON_PRACTICE}"),
+        sources=(
+            "T = K d F; proof load = stress area x proof stress",
+            f"K 0.15 to 0.25 as found: {COMMON_PRACTICE}",
+            *(() if joint.length is None and joint.pull is None else (_JOINT_SOURCE,)),
+        ),
         cautions=(_NOT_A_TORQUE, "The grade must be marked on the head.", *SHORT_CAUTIONS),
         good=high(share) <= 100,
     )
+
+
+def _in_the_joint(bolt: Thread, area: float, preload: Value, joint: Joint) -> tuple[Amount, ...]:
+    """Stretch and turn from snug over a clamped length, and the stress under a pull from outside."""
+    found: list[Amount] = []
+    if joint.length is not None:
+        longer = formulas.stretch(preload, joint.length, area, STEEL_MODULUS)
+        found += [
+            amount("stretch of the bolt", longer, "mm", "steel, the whole length of the thread's stress area"),
+            amount("turn from snug", formulas.turn_for(longer, bolt.pitch), "deg", "rigid clamped parts"),
+        ]
+    if joint.pull is not None:
+        stress = formulas.bolt_stress(preload, joint.pull, joint.share, area)
+        found.append(amount("stress under that pull", stress, "MPa", "compare with the proof stress"))
+    return tuple(found)
 
 
 def proof(thread: str, grade: str) -> Calculation:
@@ -113,4 +195,6 @@ def _says(share: Value) -> str:
         return "Above the proof load for every K taken: the torque, the grade or the thread is wrong. Check the source."
     if span.high > 100:
         return "May reach above the proof load with slippery threads: check the grade and what the source says of oil."
+    if f"{span.low:.0f}" == f"{span.high:.0f}":
+        return f"Takes {span.low:.0f} % of the proof load."
     return f"Between {span.low:.0f} and {span.high:.0f} % of the proof load."

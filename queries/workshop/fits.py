@@ -6,7 +6,7 @@ from knockon.graph.formulas import iso286, press_fits
 from knockon.graph.formulas.press_fits import Ring
 from knockon.graph.interval import Interval, Value, high, low, maximum
 from knockon.queries.answers import SHORT_CAUTIONS
-from knockon.queries.workshop.answer import Calculation, amount, influences
+from knockon.queries.workshop.answer import Calculation, Listing, amount, influences
 
 _SAYS = {
     iso286.CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
@@ -66,6 +66,74 @@ def measured_fit(hole: Value, shaft: Value) -> Calculation:
         influences=influences(lambda h, s: h - s, {"hole": hole, "shaft": shaft}),
         sources=("geometry: hole minus shaft",),
         cautions=SHORT_CAUTIONS,
+    )
+
+
+def classes(nominal: float, window: Interval, hole: bool) -> Calculation:
+    """The tolerance classes, IT5 to IT11, whose limits at a nominal size lie within a window; in mm."""
+    found = iso286.classes_within(nominal, window, hole)
+    spans = [(n, iso286.deviations(nominal, n).limits) for n in found]
+    rows = tuple((n, f"{s.low:.3f} mm", f"{s.high:.3f} mm") for n, s in spans)
+    kind = "hole" if hole else "shaft"
+    return Calculation(
+        subject="classes",
+        question=f"Which classes of a {kind} of {nominal:g} mm lie within these limits?",
+        given=(amount("nominal size", nominal, "mm"), amount("limits wanted", window, "mm")),
+        results=(amount("classes that do", float(len(found)), ""),),
+        says=(f"Widest first: {', '.join(found[:8])}.",) if found else ("None from IT5 to IT11.",),
+        listings=(Listing("Classes", ("class", "smallest", "greatest"), rows),) if rows else (),
+        sources=(iso286.SOURCE,),
+        cautions=SHORT_CAUTIONS,
+        good=bool(found),
+    )
+
+
+def interference(bore: Value, pressure: Value, hub_outside: Value, shaft_bore: Value = 0.0) -> Calculation:
+    """Diametral interference of a press fit in steel that makes a pressure in MPa; sizes in mm. Raises ValueError."""
+    inputs = {"joint diameter": bore, "pressure": pressure, "hub outside": hub_outside, "shaft bore": shaft_bore}
+
+    def tight(d: Value, p: Value, do: Value, di: Value) -> Value:
+        return press_fits.interference_for(p, Ring(di, d), Ring(d, do))
+
+    return Calculation(
+        subject="press fit",
+        question="Which interference makes this pressure?",
+        given=tuple(amount(n, v, "MPa" if n == "pressure" else "mm") for n, v in inputs.items()),
+        results=(
+            amount("interference", tight(*inputs.values()), "mm", "on the diameter"),
+            amount("hoop stress at the hub's bore", press_fits.hub_hoop_stress(pressure, bore, hub_outside), "MPa"),
+        ),
+        influences=influences(tight, inputs),
+        assumptions=("rings of equal length, elastic, steel, at rest",),
+        sources=(press_fits.SOURCE,),
+        cautions=("Compare the hoop stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
+    )
+
+
+def shrink_ring(diameter: Value, thickness: Value, cooling: Value) -> Calculation:
+    """Stress and pressure in MPa of a thin steel ring (mm) shrunk on a rigid wheel by cooling (K)."""
+    if high(thickness) * 10 > low(diameter):
+        raise ValueError("the formula is for thin rings: the thickness at most a tenth of the diameter")
+
+    def pressure(d: Value, t: Value, k: Value) -> Value:
+        return press_fits.shrinkage_pressure(k, press_fits.STEEL_MODULUS, press_fits.STEEL_EXPANSION, d, t)[1]
+
+    inputs = {"wheel diameter": diameter, "thickness": thickness, "cooling": cooling}
+    stress, _ = press_fits.shrinkage_pressure(
+        cooling, press_fits.STEEL_MODULUS, press_fits.STEEL_EXPANSION, diameter, thickness
+    )
+    return Calculation(
+        subject="shrink ring",
+        question="What does this ring do when it has cooled?",
+        given=tuple(amount(n, v, "K" if n == "cooling" else "mm") for n, v in inputs.items()),
+        results=(
+            amount("hoop stress in the ring", stress, "MPa"),
+            amount("pressure on the wheel", pressure(*inputs.values()), "MPa"),
+        ),
+        influences=influences(pressure, inputs),
+        assumptions=("rigid wheel, thin elastic steel ring that just went on hot",),
+        sources=("sigma = E alpha dT, p = 2 t sigma/d (thin ring; mathalino.com problem 267)",),
+        cautions=("Compare the stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
     )
 
 

@@ -78,9 +78,10 @@ def balance(as_made: Axles, planned: Axles) -> Calculation:
         results.append(amount("front torque per pressure", 100 * (ratio - 1), "%", "change"))
         if low(as_made.master) > 0 and low(planned.master) > 0:
             bores = planned.master / as_made.master
+            force = formulas.pedal_force_ratio(planned.master, as_made.master)
             results += [
-                amount("pressure per pedal force", 100 * (1 / bores**2 - 1), "%", "change"),
-                amount("pedal force for the same pressure", 100 * (bores**2 - 1), "%", "change"),
+                amount("pressure per pedal force", 100 * (1 / force - 1), "%", "change"),
+                amount("pedal force for the same pressure", 100 * (force - 1), "%", "change"),
                 amount(
                     "pedal force for the same front torque",
                     100 * (formulas.stop_force_ratio(ratio, bores) - 1),
@@ -127,6 +128,32 @@ def pedal(pedal_force: Value, pedal_ratio: Value, master: Value, cylinders: dict
             ),
         ),
         influences=influences(formulas.line_pressure, inputs),
+        assumptions=("no booster, no friction, no limiter",),
+        sources=("Pascal: pressure = force / area",),
+        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+    )
+
+
+def pedal_for(pressure: Value, pedal_ratio: Value, master: Value, cylinders: dict[str, Value]) -> Calculation:
+    """Pedal force for a line pressure in MPa, and the piston forces at it; bores in mm by name."""
+    inputs = {"line pressure": pressure, "pedal ratio": pedal_ratio, "master bore": master}
+    return Calculation(
+        subject="pedal",
+        question="What force on the pedal makes this pressure?",
+        given=(
+            amount("line pressure", pressure, "MPa"),
+            amount("pedal ratio", pedal_ratio, ""),
+            amount("master bore", master, "mm"),
+            *(amount(f"bore, {n}", b, "mm") for n, b in cylinders.items()),
+        ),
+        results=(
+            amount("pedal force", formulas.pedal_force_for(pressure, pedal_ratio, master), "N"),
+            *(
+                amount(f"force of one piston, {n}", formulas.piston_force(pressure, b), "N")
+                for n, b in cylinders.items()
+            ),
+        ),
+        influences=influences(formulas.pedal_force_for, inputs),
         assumptions=("no booster, no friction, no limiter",),
         sources=("Pascal: pressure = force / area",),
         cautions=(NEVER_SAFE, *SHORT_CAUTIONS),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.formulas import measuring as formulas
 from knockon.graph.formulas.measuring import Component, StackTerm
-from knockon.graph.interval import Interval, Value
+from knockon.graph.interval import Interval, Value, as_interval
 from knockon.queries.workshop.answer import Calculation, Influence, Listing, amount
 
 
@@ -74,19 +74,47 @@ def decide(first: Value, second: Value, instrument: float = 0.0) -> Calculation:
         ),
         results=tuple(results),
         says=(says,),
-        listings=(
-            Listing(
-                "What will do",
-                ("instrument", "taken as"),
-                tuple((n, f"plus or minus {limit:g} mm") for n, limit in tools),
-            ),
-        )
-        if tools
-        else (),
+        listings=(_tools(tools),) if tools else (),
         assumptions=("the instruments' limits are usual workshop ones, from memory",) if tools else (),
         sources=("geometry of intervals: less than half the gap",),
         good=found.gap > 0 and (not instrument or found.decides),
     )
+
+
+def within(size: Value, window: Value) -> Calculation:
+    """How well one must measure (mm) to say that a part lies within a window, from what it is known to be.
+
+    Outside the window no measurement makes it lie within: the answer is then a no.
+    """
+    wanted, known = as_interval(window), as_interval(size)
+    allowed = formulas.needed_uncertainty(known.middle, wanted)
+    inside = known in wanted
+    outside = not wanted.overlaps(known)
+    tools = [(name, limit) for name, limit in _INSTRUMENTS if limit <= allowed]
+    if inside:
+        says = "It lies within the window for all of its uncertainty: nothing more to measure."
+    elif outside:
+        says = "It lies outside the window for all of its uncertainty."
+    elif allowed > 0:
+        says = f"Not decided. If it measures {known.middle:g} mm, measure to plus or minus {allowed:.3f} mm or better."
+    else:
+        says = "Not decided, and the middle of what is known lies outside the window: measure again."
+    return Calculation(
+        subject="within",
+        question="How well must I measure to say that this lies within its window?",
+        given=(amount("size as known", size, "mm"), amount("window", window, "mm")),
+        results=(amount("greatest uncertainty", allowed, "mm", "plus or minus, at the middle of the size"),),
+        says=(says,),
+        listings=(_tools(tools),) if tools and not inside and not outside else (),
+        assumptions=("the instruments' limits are usual workshop ones, from memory",) if tools else (),
+        sources=("geometry of intervals: the distance to the nearer end of the window",),
+        good=inside,
+    )
+
+
+def _tools(tools: Sequence[tuple[str, float]]) -> Listing:
+    rows = tuple((name, f"plus or minus {limit:g} mm") for name, limit in tools)
+    return Listing("What will do", ("instrument", "taken as"), rows)
 
 
 _INSTRUMENTS = (

@@ -13,6 +13,8 @@ from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listin
 COMMON_RULE = f"gap minus 0.030 in: {COMMON_PRACTICE}"
 WASHER_RULE = "gap minus the tab washer's thickness minus the nip of the manual: geometry of the stack"
 FINAL_TEST = "The final test is the pin itself: stiff, smooth, no lift."
+CLOSE = 0.05
+"""How far in mm a stack may be off before the box is said to be short of shims. Common practice, no source."""
 
 
 def swivel(
@@ -30,6 +32,11 @@ def swivel(
         if low(wanted) < 0:
             raise ValueError(f"the gap is smaller than what the {name} takes off: no shims go in")
     stacks = {name: formulas.best_stacks(wanted, box, first) for name, wanted in rules}
+    short = tuple(
+        f"No stack from this box comes near by the {name}: the nearest is off by {_error(stacks[name][0].error)}."
+        for name, _ in rules
+        if abs(stacks[name][0].error) > max(min(box, default=0.0), CLOSE)
+    )
     return Calculation(
         subject="shims",
         question="Which shims go under the dome nut?",
@@ -39,10 +46,11 @@ def swivel(
             *((amount("nip by the manual", nip, "mm"),) if nip is not None else ()),
         ),
         results=tuple(amount(f"wanted, {name}", wanted, "mm") for name, wanted in rules),
-        says=tuple(_says(rules, washer, nip)),
+        says=(*short, *_says(rules, washer, nip)),
         influences=influences(formulas.wanted_by_washer, {"gap": gap, "tab washer": 0.0 if washer is None else washer}),
         listings=tuple(_listing(name, stacks[name]) for name, _ in rules),
         sources=(COMMON_RULE, WASHER_RULE),
+        good=not short,
         cautions=(FINAL_TEST, "Set without the spring, grease boot off; new tab washer.", NO_TORQUES, *SHORT_CAUTIONS),
     )
 

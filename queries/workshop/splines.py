@@ -110,6 +110,33 @@ def over_pins(teeth: int, module: float, pressure_angle: float, pin: float, meas
     )
 
 
+def between_pins(teeth: int, module: float, pressure_angle: float, pin: float, measured: Value) -> Calculation:
+    """A female spline measured between two pins, against what its basic space width would give; in mm.
+
+    Raises ValueError.
+    """
+    basic = math.pi / 2 * module
+    nominal = formulas.space_between_pins(teeth, module, pressure_angle, pin, basic)
+    return Calculation(
+        subject="spline between pins",
+        question=f"How wide are the spaces of a spline of {teeth} teeth, measured between two pins?",
+        given=(
+            amount("teeth", teeth, ""),
+            amount("module", module, "mm"),
+            _angle(pressure_angle),
+            amount("pin diameter", pin, "mm"),
+            amount("between pins", measured, "mm"),
+        ),
+        results=(
+            amount("between pins at basic space width", nominal, "mm"),
+            amount("basic space width", basic, "mm", "half the circular pitch"),
+            amount("more than that by", measured - nominal, "mm", "wear and deviation together"),
+        ),
+        sources=("ANSI B92.1, measurement between pins (from memory)",),
+        cautions=SHORT_CAUTIONS,
+    )
+
+
 def by_designation(teeth: int, pitch: float | None, module: float | None, form: str = "") -> SplineSizes:
     """Sizes by ANSI B92.1 for a diametral pitch or by ISO 4156 for a module in mm; 30 degree flat root unless said.
 

@@ -5,7 +5,13 @@ from __future__ import annotations
 import math
 
 from knockon.graph.formulas.fasteners import area_of
-from knockon.graph.formulas.thread_limits import METRIC_SOURCE, UN_SOURCE, crest_overlap, thread_limits
+from knockon.graph.formulas.thread_limits import (
+    METRIC_SOURCE,
+    UN_SOURCE,
+    crest_overlap,
+    half_pitch_turns,
+    thread_limits,
+)
 from knockon.graph.formulas.thread_names import Thread, parse_thread
 from knockon.graph.formulas.thread_pairs import (
     BINDS,
@@ -72,6 +78,9 @@ def pair(male: str, female: str, engaged: float | None = None) -> Calculation:
     ]
     if math.isfinite(found.turns):
         results.append(amount("turns before it binds", found.turns, "turns", f"of {found.full_turns:.1f} engaged"))
+    crests = half_pitch_turns(bolt.pitch, nut.pitch)
+    if math.isfinite(crests):
+        results.append(amount("turns to half a pitch", crests, "turns", "of lead error: crest on crest"))
     results += _real_overlap(bolt, nut)
     return Calculation(
         subject="threads",

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from knockon.graph.formulas import wheels
-from knockon.graph.interval import Interval, Value, as_interval, high, low
+from knockon.graph.interval import Interval, Value, as_interval, high, low, maximum
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listing, amount, influences, inside
 
@@ -52,10 +52,15 @@ def rim(code: float) -> Calculation:
     )
 
 
-def bolt_circle(holes: int, readings: Sequence[ChordReading]) -> Calculation:
-    """The bolt circle that all readings leave possible, and the known ones within it. Raises ValueError."""
+def bolt_circle(holes: int, readings: Sequence[ChordReading], hub: Value | None = None) -> Calculation:
+    """The bolt circle that all readings leave possible, and the known ones within it; sizes in mm.
+
+    ``hub``: a bolt circle that it is to go on; each hole is then off by half the difference. Raises ValueError.
+    """
     if not readings:
         raise ValueError("a bolt circle needs at least one reading")
+    if any(low(r.distance) <= 0 for r in readings):
+        raise ValueError("a distance of two centres must be above 0: over the edges less one hole, or between plus one")
     circles = [as_interval(wheels.chord_circle(r.distance, holes, r.steps)) for r in readings]
     agreed = wheels.agreeing_circle(circles)
     given = [
@@ -66,6 +71,10 @@ def bolt_circle(holes: int, readings: Sequence[ChordReading]) -> Calculation:
     ]
     known = [] if agreed is None else wheels.circles_within(agreed, list(KNOWN_CIRCLES.get(holes, ())))
     results = [amount("bolt circle", agreed, "mm")] if agreed else []
+    if agreed and hub is not None:
+        results.append(
+            amount("each hole off by", wheels.wrong_circle_error(agreed, hub), "mm", "on that hub, radially")
+        )
     factor = math.sin(math.pi / holes)
     return Calculation(
         subject="bolt circle",
@@ -105,7 +114,9 @@ def stud(stand_out: Value, seat_thickness: Value, nut_thread: Value, diameter: f
     enough = inside(engaged, Interval(diameter, math.inf))
     sentence = {
         "yes": "At least one stud diameter is engaged.",
-        "no": "Less than one stud diameter is engaged: longer studs or a thinner seat.",
+        "no": "Less than one stud diameter is engaged: longer studs or a thinner seat."
+        if high(engaged) > 0
+        else "The nut does not reach the thread of the stud at all.",
         "open": "Not decided: these sizes allow less than one stud diameter. Count the turns.",
     }
     return Calculation(
@@ -114,7 +125,7 @@ def stud(stand_out: Value, seat_thickness: Value, nut_thread: Value, diameter: f
         given=(*(amount(n, v, "mm") for n, v in inputs.items()), amount("stud diameter", diameter, "mm")),
         results=(
             amount("engaged length", engaged, "mm"),
-            amount("turns of the nut", engaged * (1 / pitch), "turns"),
+            amount("turns of the nut", maximum(engaged, 0.0) * (1 / pitch), "turns"),
             amount("share of the diameter", engaged * (100 / diameter), "%"),
         ),
         says=(sentence[enough],),

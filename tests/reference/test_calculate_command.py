@@ -28,7 +28,7 @@ def test_the_exit_status_says_whether_the_answer_is_good() -> None:
         (("fit", "25 g6/H7"), "hole first"),
         (("fit", "700 H7/g6"), "500 mm"),
         (("limits", "25"), "25 H7"),
-        (("limits", "x H7"), "not a number"),
+        (("limits", "x H7"), "not a size with its class"),
         (("bearing", "9999"), "not in the table"),
         (("rim", "99"), "8 to 30"),
         (("shims", "--gap", "0.068", "--shim", "0.002 in"), "unit"),
