@@ -5,6 +5,7 @@ import json
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
 
@@ -16,7 +17,7 @@ from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import SheetError, find_head, open_sheets
 from knockon.queries.imports import ImportAnswer, import_sheets
 from knockon.queries.quarantine import accept_all
-from tests.sheets.workbooks import ugly_rows, write_ods, write_xlsx
+from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx
 
 TABLES = {
     "parts.csv": "part,name,part type,hand,one use\n"
@@ -57,20 +58,29 @@ def state(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*.csv")}
 
 
-@pytest.mark.parametrize("seed", range(3))
-def test_ugly_workbook_of_500_rows(folder: Path, tmp_path: Path, seed: int) -> None:
+@pytest.mark.parametrize(
+    ("suffix", "sheet", "write"), [("xlsx", "Sheet1", write_xlsx), ("ods", "One", write_ods), ("csv", "", write_csv)]
+)
+@pytest.mark.parametrize("seed", range(2))
+def test_ugly_workbook_of_500_rows(
+    folder: Path, tmp_path: Path, seed: int, suffix: str, sheet: str, write: Callable[[Path, Rows], None]
+) -> None:
+    """Every row is accounted for, each that should be refused is, and each that is loaded says what it should."""
     rows, truth = ugly_rows(seed)
-    path = tmp_path / "friend.xlsx"
-    write_xlsx(path, rows)
-    mapping = Mapping("Sheet1", BEARINGS, MAPPING.columns, MAPPING.fixed)
+    path = tmp_path / f"friend.{suffix}"
+    write(path, rows)
+    mapping = Mapping(sheet, BEARINGS, MAPPING.columns, MAPPING.fixed)
     answer = take_in(folder, path, mapping)
     assert (answer.rows, answer.loaded, answer.quarantined) == (500, len(truth.good), len(truth.bad))
     assert answer.rows + sum(n for _, n in answer.passed_over) == len(rows) - 3
     assert {e.row for e in read_book(folder)} == truth.bad
     read = {k.row: k.read for k in read_kept(folder) if k.column == "bore"}
     for row, bore in truth.good.items():
-        low = read_cell(read[row], "length")[""].low if row in read else None
-        assert low == (pytest.approx(bore) if bore is not None else None), (row, rows[row - 1])
+        reading = read_cell(read[row], "length")[""] if row in read else None
+        span = (reading.low, reading.high) if reading is not None and reading.low is not None else None
+        assert span == (pytest.approx(bore) if bore is not None else None), (row, rows[row - 1])
+    raw = {e.row: e.written for e in read_book(folder) if e.column == "bore"}
+    assert all(raw[row] for row in raw)
     before = state(folder)
     again = take_in(folder, path, mapping)
     assert state(folder) == before
