@@ -38,7 +38,8 @@ EXIT_STATUS = """\b
 Exit status:
   0  answered, and good: fits: fits or fits with work; swap: a consistent plan, also with open
      measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
-     check: nothing set aside; part, partners: shown
+     check: nothing set aside; calculate: what was asked holds, for every size in the ranges given;
+     part, partners: shown
   1  answered, and not so
   2  the question or the records are wrong, or it could not run"""
 

@@ -120,9 +120,11 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.quarantine import QuarantineAnswer
     from knockon.queries.swap import SwapAnswer
+    from knockon.queries.workshop.answer import Calculation
 
     return {
         "ask": AskAnswer,
+        "calculate": Calculation,
         "changed": ChangedAnswer,
         "check": CheckAnswer,
         "combinations": CombinationsAnswer,
