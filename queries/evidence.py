@@ -3,7 +3,7 @@ source, standing."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -286,6 +286,14 @@ def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, .
         if note.parts and note.joint in ("", check) and all(_here_by_type(checks.catalogue, note, here).values())
     ]
     return tuple(name for _, name in sorted(found))
+
+
+def failures_told(catalogue: Catalogue, numbers: Iterable[str]) -> tuple[str, ...]:
+    """The notes of something that failed with these parts: of each part type that a note names, one of its parts is
+    among them."""
+    here = {alike(catalogue, n) for n in numbers}
+    failed = (n for n in catalogue.notes.values() if n.outcome == "failed" and n.parts)
+    return tuple(sorted(n.note for n in failed if all(_here_by_type(catalogue, n, here).values())))
 
 
 def _here_by_type(catalogue: Catalogue, note: Note, here: set[str]) -> dict[str, bool]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
@@ -15,7 +15,8 @@ from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import changes_of
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence
+from knockon.queries.evidence import Evidence, failures_told
+from knockon.queries.fits import judge_parts
 from knockon.queries.orders import group_key, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
@@ -42,7 +43,7 @@ class KitGroup:
 @dataclass(frozen=True, slots=True)
 class KitPart:
     """One line of the kit: ``usable``, ``unproven``, ``wrong`` (in no consistent filling) or ``surplus``;
-    ``over``: more than needed."""
+    ``over``: more than needed. ``unasked``: it is wrong because another one was asked for."""
 
     number: str
     name: str
@@ -50,11 +51,15 @@ class KitPart:
     status: str
     over: int
     why: tuple[Evidence, ...]
+    unasked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class KitAnswer:
     """What a kit lacks for a plan. ``message`` may be sent to the seller.
+
+    ``per``: axle or side, as it is sold. ``own`` are the joints between lines of the kit itself that are a no;
+    ``notes`` tell of failures with its parts.
 
     ``figures`` and ``meetings`` are the workshop's numbers for that plan, and for the kit's lines that are ruled out.
     """
@@ -73,6 +78,9 @@ class KitAnswer:
     cautions: tuple[str, ...] = CAUTIONS
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
+    per: str = ""
+    own: tuple[Evidence, ...] = ()
+    notes: tuple[str, ...] = ()
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -94,7 +102,8 @@ def read_kit(catalogue: Catalogue, text: str) -> Kit:
         lines[catalogue.find("part", number).part] += count
     if not lines:
         raise RequestError(f"{text!r} names no parts")
-    return Kit("list", "shelf", "parts named", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
+    named = ", ".join(f"{n} x{q}" for n, q in sorted(lines.items()))
+    return Kit("list", "shelf", f"of parts: {named}", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
 
 
 def check_kit(
@@ -119,8 +128,7 @@ def check_kit(
     planner = Planner(problem)
     filling = planner.best()
     asked = asked_in_words(request)
-    title = kit.title + (" (one for each side)" if kit.per == "side" else "")
-    base = (kit.kit, title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
+    base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         return KitAnswer(*base, (), (), none, "")
@@ -137,7 +145,16 @@ def check_kit(
         message_to_seller(kit, judged),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
+        per=kit.per,
+        own=_at_odds(catalogue, held),
+        notes=failures_told(catalogue, held),
     )
+
+
+def _at_odds(catalogue: Catalogue, held: Mapping[str, int]) -> tuple[Evidence, ...]:
+    """The joints between lines of the kit that are a no, whatever vehicle they are for."""
+    judged = judge_parts(catalogue, sorted(held)).joints if len(held) > 1 else ()
+    return tuple(e for e in judged if e.verdict.is_no and e.first != e.second and {e.first, e.second} <= set(held))
 
 
 def _open_sizes(candidate: Candidate, unproven: Sequence[Evidence]) -> tuple[str, ...]:
@@ -196,9 +213,11 @@ def _part(
     if used:
         open_sizes = any(_open_sizes(c, unproven) for c in used)
         return KitPart(number, name, quantity, "unproven" if open_sizes else "usable", max(0, quantity - needed), ())
+    places = {c.place for c in problem.numbered if c.number == number and not c.stays}
+    unasked = bool(places) and all(any(p in w.places for w in problem.request.wants) for p in places)
     why = _why_wrong(problem, filling, number)
     surplus = not why and any(c.number == number for c in possible)
-    return KitPart(number, name, quantity, "surplus" if surplus else "wrong", quantity, why)
+    return KitPart(number, name, quantity, "surplus" if surplus else "wrong", quantity, why, unasked and not surplus)
 
 
 def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:
@@ -207,24 +226,31 @@ def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidenc
     return noes_at(problem, {**filling.chosen, **swapped}, swapped)
 
 
-def _without_set(size: str) -> str:
-    """A size of a set's member without the set's number: ``left caliper, port: thread``."""
-    thing, _, rest = size.partition(", ")
-    _, _, member = thing.partition("/")
-    position, _, side = member.partition("/")
-    return f"{side} {position}, {rest}".strip() if member else size
+def _asked_of_seller(sizes: Iterable[str]) -> list[str]:
+    """Sizes as a seller is asked for them, those of both hands once: ``caliper, pistons: diameter, effective radius``;
+    a set's members without its number."""
+    found: dict[str, dict[str, None]] = {}
+    for size in sizes:
+        thing, _, rest = size.partition(", ")
+        member = thing.partition("/")[2].partition("/")[0]
+        feature, _, dimension = rest.partition(": ")
+        found.setdefault(f"{member or thing}, {feature}" if rest else thing, {})[dimension] = None
+    return [f"{what}: {', '.join(d)}" if any(d := list(dimensions)) else what for what, dimensions in found.items()]
 
 
 def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
-    """A short letter that asks the seller about what is missing, short or unproven."""
-    wanting = [g for g in groups if g.status != PRESENT]
+    """A short letter that asks the seller about what is short, unproven or missing; about groups that the kit has
+    nothing of only where it has something of at least half, and so means to be the whole."""
+    touched = [g for g in groups if g.status in (PRESENT, UNPROVEN, PERHAPS) or any(has for _, has in g.lines)]
+    asked = groups if 2 * len(touched) >= len(groups) else touched
+    wanting = [g for g in asked if g.status != PRESENT]
     if not wanting:
         return ""
     lines = [f"About {kit.title or kit.kit}: before I order, please tell me"]
     for group in wanting:
         name = " ".join(x for x in (group.group, group.hand) if x)
         if group.status == UNPROVEN:
-            sizes = (_without_set(s) for s in group.to_measure)
+            sizes = _asked_of_seller(group.to_measure)
             lines.append(
                 f"- {name}, {', '.join(line.number for line, _ in group.lines)}: please measure {'; '.join(sizes)}"
             )

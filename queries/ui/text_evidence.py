@@ -149,7 +149,15 @@ def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
         thing, _, rest = size.partition(", ")
         feature, _, dimension = rest.partition(": ")
         grouped.setdefault(f"{naming.thing(thing)}, {feature}", []).append(dimension)
-    return [f"{where}: {listed(dimensions)}" if any(dimensions) else where for where, dimensions in grouped.items()]
+    said = []
+    for where, dimensions in grouped.items():
+        other = where.replace("(left ", "(right ")
+        if where != other and grouped.get(other) == dimensions:
+            where = where.replace("(left ", "(left and right ")
+        elif where != (left := where.replace("(right ", "(left ")) and grouped.get(left) == dimensions:
+            continue  # told with the left one
+        said.append(f"{where}: {listed(dimensions)}" if any(dimensions) else where)
+    return said
 
 
 def is_bare_claim(evidence: Evidence) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
 from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
-from knockon.queries.ui.blocks import BAD, GOOD, STRONG, WARN, Block, Grid, Heading, Para, bullets
+from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, listed
 from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_figures import figure_blocks
@@ -19,8 +19,8 @@ from knockon.queries.ui.text_swap import asked_words, cautions, money
 WORDS = {
     MISSING: "missing",
     SHORT: "short",
-    PERHAPS: "short, perhaps inside",
-    UNPROVEN: "present, unproven",
+    PERHAPS: "short or perhaps inside",
+    UNPROVEN: "there but unproven",
     PRESENT: "there",
 }
 
@@ -30,6 +30,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     naming = Naming(catalogue)
     sold = ", ".join(x for x in (answer.supplier, money(answer.price) if answer.price is not None else "") if x)
     asked = asked_words(answer.asked)
+    sold = "; ".join(x for x in ("for one side" if answer.per == "side" else "", sold) if x)
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
     blocks: list[Block] = [Para(f"{title}, for {answer.vehicle}. Asked: {asked}.")]
     if answer.none is not None:
@@ -39,15 +40,16 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
         (MISSING, "Missing"),
         (SHORT, "Short"),
         (PERHAPS, f"Short, or perhaps inside {answer.not_itemised!r}: ask"),
-        (UNPROVEN, "Present, unproven: measure"),
+        (UNPROVEN, "There but unproven: measure"),
     ):
         blocks += _groups(naming, heading, [g for g in answer.groups if g.status == status])
     blocks += _wrong(naming, [p for p in answer.parts if p.status == "wrong"])
+    blocks += _at_odds(naming, answer)
     blocks += _rest(naming, answer)
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    notes = note_blocks(catalogue, (e for p in answer.parts for e in p.why))
+    notes = note_blocks(catalogue, (*(e for p in answer.parts for e in p.why), *answer.own), beside=answer.notes)
     blocks += [Heading("What members found"), *notes] if notes else []
-    if answer.message:
+    if answer.message and answer.supplier:  # nobody asks a shelf
         blocks += [Heading("To send to the seller"), *_letter(answer.message)]
     return [*blocks, *cautions(answer.cautions)]
 
@@ -68,7 +70,18 @@ def _verdict(answer: KitAnswer) -> list[Block]:
     whole = all(g.status == PRESENT for g in answer.groups) and not wrong
     head = "Complete" if whole else "Not complete"
     text = f"{head}: of {count(len(answer.groups), 'order group')} for both sides {said}.{more}"
+    short = [g for g in answer.groups if g.status == SHORT]
+    if answer.per == "side" and short and all(2 * has >= line.quantity for g in short for line, has in g.lines):
+        text += f" It is sold for one side: a second one makes up the {count(len(short), 'short group')}."
     return [Para(text, tone=GOOD if whole else BAD)]
+
+
+def _at_odds(naming: Naming, answer: KitAnswer) -> list[Block]:
+    """Lines of the kit that do not go together among themselves, beyond what was told already."""
+    told = {(e.check, frozenset((e.first, e.second))) for p in answer.parts for e in p.why}
+    pairs = [e for e in answer.own if (e.check, frozenset((e.first, e.second))) not in told]
+    said = [f"{e.check}: {no_sentence(naming, e)}." for e in pairs]
+    return [Heading("Do not go together, though both are in it"), *bullets(said, tone=BAD)] if said else []
 
 
 def _groups(naming: Naming, heading: str, groups: Sequence[KitGroup]) -> list[Block]:
@@ -105,7 +118,8 @@ def _wrong(naming: Naming, parts: Sequence[KitPart]) -> list[Block]:
     for part in parts:
         blocks.append(Para(f"{part.number} {part.name} x{part.quantity}", mark="!", tone=BAD))
         why = [f"{e.check}: {no_sentence(naming, e)}." for e in part.why]
-        blocks += bullets(why or ["not what was asked for, or in no filling that meets it."], indent=4)
+        other = "another one was asked for." if part.unasked else "in no filling that meets what was asked."
+        blocks += bullets(why or [other], indent=4)
     return blocks
 
 
@@ -122,7 +136,4 @@ def _rest(naming: Naming, answer: KitAnswer) -> list[Block]:
     if surplus:
         said = [f"{naming.part(number)} x{over}" for number, over in surplus]
         blocks += [Heading("More than is needed"), Para(f"{'; '.join(said)}.")]
-    unproven = [p.number for p in answer.parts if p.status == "unproven"]
-    if unproven:
-        blocks.append(Para(f"Lines of the kit with sizes that nobody knows: {listed(unproven)}.", tone=STRONG))
     return blocks

@@ -68,13 +68,17 @@ def note_text(note: Note) -> str:
     return f"{note.note} ({who}), {note.outcome or 'told'}: {sentence(without_torque(note.text))}{read}{work}"
 
 
-def note_blocks(catalogue: Catalogue, checks: Iterable[Evidence], indent: int = 0) -> list[Block]:
-    """All notes of these checks, each once, failures first."""
+def note_blocks(
+    catalogue: Catalogue, checks: Iterable[Evidence], indent: int = 0, beside: Iterable[str] = ()
+) -> list[Block]:
+    """All notes of these checks, each once, failures first; ``beside``: notes that belong to no check."""
     found: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for evidence in checks:
         for name in evidence.notes:
             note = catalogue.notes[name]
             found[name].append((standing_of(catalogue, note, evidence), evidence.check))
+    for name in beside:
+        found.setdefault(name, [])
     ordered = sorted(found, key=lambda n: (ORDER.get(catalogue.notes[n].outcome, 5), n))
     return [_block(catalogue.notes[name], found[name], indent) for name in ordered]
 
@@ -85,7 +89,7 @@ def _block(note: Note, standings: list[tuple[str, str]], indent: int) -> Para:
         checks = dict.fromkeys(check for s, check in standings if s == standing)
         if checks:
             said.append(f"{standing} ({', '.join(checks)})")
-    if not said and all(s == ELSEWHERE for s, _ in standings):
+    if standings and not said and all(s == ELSEWHERE for s, _ in standings):
         said.append(f"{ELSEWHERE} ({', '.join(note.parts)}), shown because it is about this place")
     lead = "; ".join(said)
     text = f"{lead[0].upper()}{lead[1:]}. {note_text(note)}" if lead else note_text(note)
