@@ -18,7 +18,7 @@ from knockon.queries.measure import Measurement, Risk, measure_first
 from knockon.queries.orders import consumables_of, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
-from knockon.queries.reasons import Reason, Reasoner, places_asked
+from knockon.queries.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.request import Request, Wanted, read_request
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
@@ -64,6 +64,7 @@ class SwapAnswer:
     """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
 
     ``given_up`` says what stands in the way of the vehicle's own arrangement where the plan leaves it unasked.
+    ``unknowns`` says why a plan with checks not known needs them: what closes every plan without.
     ``stops`` are the joints between what stays and what is new: there the chain of changes ends. ``figures`` are the
     workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
     """
@@ -85,6 +86,7 @@ class SwapAnswer:
     given_up: GivenUp | None = None
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
+    unknowns: Reason | None = None
 
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
@@ -138,6 +140,7 @@ def plan_swap(
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
     filled, was = filled_places(places, filling), arrangement_now(problem)
+    unknowns = reason_without_unknowns(problem, asked) if reasons and filling.costs["not known"] else None
     plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
@@ -145,7 +148,7 @@ def plan_swap(
         asked=asked_in_words(request),
         plan=plan,
         none=None,
-        opens=(),
+        opens=opened_by(unknowns) if unknowns else (),
         changes=changes,
         stops=stops_of(problem, filling),
         consumables=consumables_of(problem, filling),
@@ -157,6 +160,7 @@ def plan_swap(
         given_up=given_up(problem, filling, was, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
+        unknowns=unknowns,
     )
 
 

@@ -38,13 +38,25 @@ def unknown_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str]) 
         return []
     blocks: list[Block] = [Heading("Why it is not known yet")]
     blocks.append(Para("On known sizes and claims alone nothing fits:", tone=WARN))
-    return [*blocks, *_links(naming, reason), *_openings(opens)]
+    return [*blocks, *_links(naming, reason, told=("unknown not allowed",)), *_openings(opens)]
 
 
-def _links(naming: Naming, reason: Reason) -> list[Block]:
-    links = [f"{s.sort}: {_link(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")]
-    rules = [RULES.get(s.sort, s.sort) for s in reason.steps if s.kind not in ("joint", "figure")]
+def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[Block]:
+    """The links of a reason, one a line, its rules last; without those rules that were told already."""
+    links = [
+        f"{s.sort}{_of_parts(naming, s)}: {_link(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")
+    ]
+    rules = [
+        RULES.get(s.sort, s.sort) for s in reason.steps if s.kind not in ("joint", "figure") and s.sort not in told
+    ]
     return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
+
+
+def _of_parts(naming: Naming, step: Step) -> str:
+    """The parts of a stack or figure, in brackets; a joint names its two by itself."""
+    if step.kind != "figure" or step.evidence is None:
+        return ""
+    return f" ({naming.hands(n for n in (*step.evidence.first.split(', '), step.evidence.second) if n)})"
 
 
 def _link(naming: Naming, step: Step) -> str:

@@ -23,7 +23,7 @@ from knockon.queries.ui.naming import Naming, count, listed, places_in_words, se
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
-from knockon.queries.ui.text_none import given_up_blocks, none_blocks
+from knockon.queries.ui.text_none import given_up_blocks, none_blocks, unknown_blocks
 from knockon.queries.ui.text_unproven import finding_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
@@ -44,6 +44,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += order_blocks(naming, plan, answer.consumables)
+    blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
     blocks += _why(naming, answer, plan)
     blocks += _stops(naming, answer.stops)
