@@ -68,6 +68,11 @@ class Folder:
     targets: dict[str, Target]
     tables: tuple[RawTable, ...]
 
+    @property
+    def whole_titles(self) -> frozenset[str]:
+        """The names of columns, as titles from which no unit is to be split off."""
+        return frozenset(c.name for t in self.targets.values() for c in t.columns)
+
 
 def open_folder(path: Path) -> Folder:
     """Read what an import needs of a records folder. Raises RecordsError."""
@@ -161,7 +166,7 @@ def propose_mappings(
     target = folder.targets.get(table)
     for sheet in tables_apart(sheets, folder.targets.values()):
         try:
-            head = find_head(sheet)
+            head = find_head(sheet, folder.whole_titles)
         except SheetError as error:
             without.append(error)
             continue
@@ -272,7 +277,7 @@ def _read_sheet(
     accepted: dict[tuple[str, str, int, str, str, str], str],
     batch: _Batch,
 ) -> None:
-    target, head = check_mapping(seen, mapping), find_head(sheet)
+    target, head = check_mapping(seen, mapping), find_head(sheet, seen.whole_titles)
     titles = list(head.titles)
     where: dict[str, int] = {}
     for column in mapping.columns:

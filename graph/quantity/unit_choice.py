@@ -121,13 +121,11 @@ def header_unit(cell: Cell) -> Unit | None:
 
 def _inferred(cell: Cell, measure: Measure, *, vulgar: bool) -> tuple[Unit, tuple[str, ...]]:
     """Inch or mm by the feature's range, or inch for a fraction; both with a flag."""
-    fitting = [unit for unit in (MILLIMETRE, INCH) if _in_range(cell, measure, unit)]
-    if cell.context.feature_range is None:
-        if vulgar:
-            return INCH, ("unit inferred: inch, as a fraction is written",)
-        raise missing(cell)
     if vulgar:
-        fitting = [unit for unit in fitting if unit is INCH]
+        return INCH, ("unit inferred: inch, as a fraction is written",)
+    if cell.context.feature_range is None:
+        raise missing(cell)
+    fitting = [unit for unit in (MILLIMETRE, INCH) if _in_range(cell, measure, unit)]
     if len(fitting) != 1:
         raise missing(cell)
     low, high = cell.context.feature_range

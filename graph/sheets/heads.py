@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from knockon.graph.sheets.opened import Sheet, SheetError
@@ -34,9 +35,14 @@ def _is_unit(text: str) -> bool:
     return text.strip("()[] .").casefold() in UNITS or text in ("", "-", '"')
 
 
-def title_and_unit(text: str) -> tuple[str, str]:
-    """``Bore (mm)`` -> (``Bore``, ``mm``); a title without a unit gives an empty one."""
+def title_and_unit(text: str, whole: Collection[str] = ()) -> tuple[str, str]:
+    """``Bore (mm)`` -> (``Bore``, ``mm``); a title without a unit gives an empty one.
+
+    ``whole``: titles in lower case that end like a unit and are none, such as "cut in".
+    """
     text = " ".join(text.split())
+    if text.casefold() in whole:
+        return text, ""
     match = _BRACKETED.match(text)
     if match and match.group(2).strip(". ").casefold() in UNITS:
         return match.group(1), UNITS[match.group(2).strip(". ").casefold()]
@@ -46,8 +52,9 @@ def title_and_unit(text: str) -> tuple[str, str]:
     return text, ""
 
 
-def find_head(sheet: Sheet) -> Head:
-    """The header row or two header rows of a sheet. Raises SheetError where there is none."""
+def find_head(sheet: Sheet, whole: Collection[str] = ()) -> Head:
+    """The header row or two header rows of a sheet; ``whole`` as in title_and_unit. Raises SheetError where there is
+    none."""
     rows = [r for r in sheet.rows if any(r[1])][:SEARCHED]
     for place, (number, cells) in enumerate(rows):
         filled = [c for c in cells if c]
@@ -55,7 +62,7 @@ def find_head(sheet: Sheet) -> Head:
             continue
         below = rows[place + 1] if place + 1 < len(rows) else (number, ())
         second = _second_row(cells, below[1])
-        pairs = [title_and_unit(t) for t in (second or cells)]
+        pairs = [title_and_unit(t, whole) for t in (second or cells)]
         return Head(number, below[0] if second else number, tuple(t for t, _ in pairs), tuple(u for _, u in pairs))
     raise SheetError(f"{sheet.file}: {sheet.name or 'the table'} has no row of headers")
 

@@ -1,0 +1,183 @@
+"""Sheets as people lay them out: merged and hidden cells, dates, faults, several tables and sheets."""
+
+import datetime
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.mapping import ColumnMap, Mapping
+from knockon.graph.quarantine import read_book, read_kept
+from knockon.graph.sheets import find_head, open_sheets
+from knockon.queries.imports import ImportAnswer, import_sheets, open_folder, propose_mappings
+from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
+
+BEARINGS, SEALS = "features/rolling_bearing", "features/lip_seal"
+COLUMNS = (ColumnMap("Part No", "part"), ColumnMap("Bore", "bore", "mm"))
+FIXED = (("feature", "bearing"),)
+HEAD: list[object] = ["Part No", "Bore"]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "records"
+    made.mkdir()
+    lines = "".join(f"ALDER-{n},x,wheel bearing,either,no\n" for n in (211, 311, 221, 921))
+    (made / "parts.csv").write_text(f"part,name,part type,hand,one use\n{lines}", encoding="utf-8")
+    return made
+
+
+def take_in(folder: Path, path: Path, *mappings: Mapping) -> ImportAnswer:
+    return import_sheets(folder, path.name, open_sheets(path), mappings)
+
+
+def bores(folder: Path) -> dict[int, str]:
+    return {k.row: k.read for k in read_kept(folder) if k.column == "bore"}
+
+
+def test_merged_cells_of_ods_stand_for_each_cell_that_they_cover(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "m.ods"
+    rows: Rows = [HEAD, [Merged("ALDER-211", down=2), "28 mm"], ["", "28.1 mm"], ["ALDER-311", "30 mm"]]
+    write_ods(path, rows)
+    answer = take_in(folder, path, Mapping("One", BEARINGS, COLUMNS, FIXED))
+    assert (answer.loaded, answer.quarantined) == (3, 0)
+    assert bores(folder) == {2: "28 mm", 3: "28.1 mm", 4: "30 mm"}
+    assert any("merged" in r for r in answer.remarks)
+
+
+@pytest.mark.parametrize("suffix", ["xlsx", "ods", "csv"])
+def test_a_fraction_made_a_date_and_a_failed_formula_go_to_the_quarantine(
+    folder: Path, tmp_path: Path, suffix: str
+) -> None:
+    path = tmp_path / f"d.{suffix}"
+    rows: Rows = [HEAD, ["ALDER-211", datetime.date(2026, 3, 8)], ["ALDER-311", Fault("#REF!")], ["ALDER-211", 44993]]
+    writers: dict[str, Callable[[Path, Rows], None]] = {"xlsx": write_xlsx, "ods": write_ods, "csv": write_csv}
+    writers[suffix](path, rows)
+    name = {"xlsx": "Sheet1", "ods": "One", "csv": ""}[suffix]
+    answer = take_in(folder, path, Mapping(name, BEARINGS, COLUMNS, FIXED))
+    assert (answer.loaded, answer.quarantined) == (0, 3)
+    found = {e.row: (e.written, e.suggestions) for e in read_book(folder)}
+    assert found[2][1] == found[4][1] == ("3/8 in",)
+    assert found[3] == ("#REF!", ())
+
+
+def test_an_error_in_a_column_of_words_is_no_word(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "w.xlsx"
+    write_xlsx(path, [["Part No", "Name"], ["ALDER-999", Fault("#NAME?")]])
+    fixed = (("hand", "either"), ("one use", "no"), ("part type", "wheel bearing"))
+    mapping = Mapping("Sheet1", "parts", (ColumnMap("Part No", "part"), ColumnMap("Name", "name")), fixed)
+    assert take_in(folder, path, mapping).quarantined == 1
+
+
+def test_hidden_rows_and_sheets_are_read_and_said(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "h.xlsx"
+    sheets: dict[str, Rows] = {"A": [HEAD, ["ALDER-211", 28.5]], "B": [HEAD, ["ALDER-311", 30.5]]}
+    write_xlsx_book(path, sheets, hidden_sheets={"B"}, hidden_rows={2})
+    answer = take_in(folder, path, *(Mapping(n, BEARINGS, COLUMNS, FIXED) for n in sheets))
+    assert answer.loaded == 2
+    assert "sheet 'B' is hidden in the spreadsheet: read all the same" in answer.remarks
+    assert "hidden rows in sheet 'A': 1; read all the same" in answer.remarks
+    ods = tmp_path / "h.ods"
+    write_ods(ods, [HEAD, ["ALDER-211", "28 mm"]], hidden_rows={2})
+    assert open_sheets(ods)[0].remarks == ("hidden rows in sheet 'One': 1; read all the same",)
+
+
+def test_a_second_table_in_a_sheet_is_a_table_of_its_own(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "two.xlsx"
+    rows: Rows = [
+        ["Part No", "Bore (mm)", "Outside diameter (mm)"], ["ALDER-211", 28.5, 57.5], ["", "", ""],
+        ["Part No", "Bore (mm)", "Outside diameter (mm)"], ["ALDER-311", 30.5, 62.5], ["Seals", "", ""],
+        ["Part No", "Outside diameter (in)", "Inside diameter (in)"], ["ALDER-221", 2.25, 1.25],
+    ]  # fmt: skip
+    write_xlsx(path, rows)
+    first, second = propose_mappings(open_folder(folder), open_sheets(path), "", ())
+    assert (first.mapping.sheet, second.mapping.sheet) == ("Sheet1", "Sheet1 #2")
+    assert [c.unit for c in second.mapping.columns] == ["", "in", "in"]
+    of_seals = Mapping("Sheet1 #2", SEALS, second.mapping.columns, (("feature", "lip"),))
+    of_bearings = Mapping(
+        "Sheet1", BEARINGS, (*COLUMNS, ColumnMap("Outside diameter", "outside diameter", "mm")), FIXED
+    )
+    answer = take_in(folder, path, of_bearings, of_seals)
+    assert (answer.rows, answer.loaded, answer.passed_over) == (3, 3, (("empty", 1), ("headers repeated", 1)))
+    read = {(k.row, k.column): k.read for k in read_kept(folder)}
+    assert read[2, "outside diameter"] == "57.5 mm" and read[8, "outside diameter"] == "2.25 in"
+    left = take_in(folder, path, of_bearings)
+    assert left.remarks[0] == "2 tables were found in sheet 'Sheet1'"
+    assert "sheet 'Sheet1 #2' is not mapped: its 3 rows are passed over" in left.remarks
+    assert len(left.removed) == 1
+
+
+def test_a_sheet_without_headers_does_not_stop_the_others(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "notes.xlsx"
+    write_xlsx_book(path, {"Read me": [["mine"], ["2024"]], "Bearings": [HEAD, ["ALDER-211", 28.5]]})
+    (proposal,) = propose_mappings(open_folder(folder), open_sheets(path), BEARINGS, FIXED)
+    assert proposal.mapping.sheet == "Bearings"
+    answer = take_in(folder, path, Mapping("Bearings", BEARINGS, COLUMNS, FIXED))
+    assert answer.loaded == 1 and "sheet 'Read me' is not mapped: its 2 rows are passed over" in answer.remarks
+
+
+def test_two_header_rows_with_groups_and_units(tmp_path: Path) -> None:
+    path = tmp_path / "g.xlsx"
+    rows: Rows = [["Part No", "Bearing", "", "Seal"], ["", "Bore (mm)", "OD", "ID (in)"], ["ALDER-211", 28, 57, 1]]
+    write_xlsx(path, rows)
+    head = find_head(open_sheets(path)[0])
+    assert head.titles == ("Part No", "Bearing Bore", "Bearing OD", "Seal ID")
+    assert head.units == ("", "mm", "", "in")
+
+
+def test_totals_are_passed_over_and_a_part_whose_name_begins_so_is_not(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "t.csv"
+    rows: Rows = [HEAD, ["ALDER-211", 28.5], ["Total", "57.0 mm"], ["Total seal", "see drawing"], ["Sum:", ""]]
+    write_csv(path, rows)
+    answer = take_in(folder, path, Mapping("", BEARINGS, COLUMNS, FIXED))
+    assert (answer.loaded, answer.quarantined, answer.passed_over) == (1, 1, (("total", 2),))
+
+
+def test_what_no_column_takes_is_said(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "c.csv"
+    write_csv(path, [["Part No", "Bore", "colour", "Bore"], ["ALDER-211", 28.5, "red", 29.5]])
+    answer = take_in(folder, path, Mapping("", BEARINGS, COLUMNS, FIXED))
+    assert answer.remarks == (
+        "column 'colour': not mapped; its 1 cells are passed over",
+        "the second column 'Bore': not mapped; its 1 cells are passed over",
+    )
+
+
+def test_a_row_that_the_table_held_before_is_not_taken_out(folder: Path, tmp_path: Path) -> None:
+    table = folder / f"{BEARINGS}.csv"
+    table.parent.mkdir()
+    table.write_text("part,feature,bore\nALDER-211,bearing,28 mm\n", encoding="utf-8")
+    path, mapping = tmp_path / "a.csv", Mapping("", BEARINGS, COLUMNS, FIXED)
+    write_csv(path, [HEAD, ["ALDER-211", "28 mm"], ["ALDER-311", "30 mm"]])
+    assert [c.cells[2] for c in take_in(folder, path, mapping).added] == ["30 mm"]
+    assert take_in(folder, path, mapping).added == ()
+    write_csv(path, [HEAD])
+    assert [c.cells[2] for c in take_in(folder, path, mapping).removed] == ["30 mm"]
+    assert table.read_text(encoding="utf-8") == "part,feature,bore\nALDER-211,bearing,28 mm\n"
+
+
+def test_a_row_that_two_files_say_stays_while_one_of_them_says_it(folder: Path, tmp_path: Path) -> None:
+    mapping = Mapping("", BEARINGS, COLUMNS, FIXED)
+    for name in ("a.csv", "b.csv"):
+        write_csv(tmp_path / name, [HEAD, ["ALDER-211", "28 mm"]])
+        take_in(folder, tmp_path / name, mapping)
+    write_csv(tmp_path / "a.csv", [HEAD])
+    take_in(folder, tmp_path / "a.csv", mapping)
+    assert "ALDER-211,bearing,28 mm" in (folder / f"{BEARINGS}.csv").read_text(encoding="utf-8")
+
+
+def test_the_same_key_with_another_value_is_not_the_last_to_win(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "p.csv"
+    rows: Rows = [["Part No", "Name"], ["ALDER-211", "seal"], ["ALDER-999", "one"], ["ALDER-999", "another"]]
+    write_csv(path, rows)
+    fixed = (("hand", "either"), ("one use", "no"), ("part type", "wheel bearing"))
+    mapping = Mapping("", "parts", (ColumnMap("Part No", "part"), ColumnMap("Name", "name")), fixed)
+    answer = take_in(folder, path, mapping)
+    assert (answer.loaded, answer.quarantined) == (1, 2)
+    assert {e.row: e.why for e in answer.entries} == {
+        2: "row 2 of parts.csv has the same key and says 'x'",
+        4: "row 3 of the sheet has the same key and says 'one'",
+    }
+    write_csv(path, [*rows[:2], ["ALDER-999", "other"]])
+    again = take_in(folder, path, mapping)
+    assert [c.cells[1] for c in again.added] == ["other"] and [c.cells[1] for c in again.removed] == ["one"]
