@@ -1,4 +1,5 @@
-"""Contradictions: where statements of one size share no value, and where notes on one check disagree in outcome."""
+"""Contradictions: where statements of one size share no value, where one source records a feature that another says
+is absent, and where notes on one check disagree in outcome."""
 
 from __future__ import annotations
 
@@ -14,11 +15,17 @@ from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import alike
 
 GOOD, BAD = ("worked", "made to fit"), ("failed",)
+PRESENCE = "presence"
+"""What stands for the dimension where sources disagree whether the feature is there at all."""
+RECORDED, ABSENT = "recorded", "absent"
 
 
 @dataclass(frozen=True, slots=True)
 class SizeConflict:
-    """One dimension of which two statements share no value; ``things`` all have it (one drawing, several parts)."""
+    """One dimension of which two statements share no value; ``things`` all have it (one drawing, several parts).
+
+    The dimension is PRESENCE where some sources record the feature and others say that it is absent.
+    """
 
     things: tuple[str, ...]
     feature: str
@@ -54,7 +61,8 @@ def size_conflicts(catalogue: Catalogue) -> tuple[SizeConflict, ...]:
     found: dict[tuple[str, str, tuple[Statement, ...]], list[str]] = defaultdict(list)
     for thing, features in catalogue.features.items():
         for feature in features.values():
-            for dimension, statements in _conflicts(feature, thing in catalogue.items):
+            is_item = thing in catalogue.items
+            for dimension, statements in (*_conflicts(feature, is_item), *_presence(feature, is_item)):
                 found[(feature.name, dimension, statements)].append(thing)
     conflicts = [SizeConflict(tuple(sorted(things)), f, d, s) for (f, d, s), things in found.items()]
     return tuple(sorted(conflicts, key=lambda c: (not c.equal_standing, c.things, c.feature, c.dimension)))
@@ -69,6 +77,16 @@ def _conflicts(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Sta
             continue
         told.add(dimension.partition(".")[0])
         yield dimension, tuple(sorted(sized, key=lambda s: (s.rank, s.source, s.written)))
+
+
+def _presence(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Statement, ...]]]:
+    """Who records the feature and who says that it is absent, if both are there."""
+    sized = {(s.source, s.rank) for statements in feature.dimensions.values() for s in statements if is_sized(s)}
+    sides = [Statement(RECORDED, source, rank, code=RECORDED) for source, rank in sized]
+    sides += [Statement(ABSENT, source, rank, code=ABSENT) for source, rank in set(feature.absent)]
+    sides = [s for s in sides if not is_item or s.rank == ON_THE_ITEM]
+    if len({s.code for s in sides}) == 2:
+        yield PRESENCE, tuple(sorted(sides, key=lambda s: (s.rank, s.source, s.written)))
 
 
 def note_conflicts(catalogue: Catalogue) -> tuple[NoteConflict, ...]:
@@ -94,6 +112,11 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
     features = dict(catalogue.features)
     for thing in conflict.things:
         feature = features[thing][conflict.feature]
+        if conflict.dimension == PRESENCE:
+            there = replace(feature, absent=())
+            gone = replace(feature, dimensions={}, absent=((source, best),))
+            features[thing] = {**features[thing], feature.name: gone if written == ABSENT else there}
+            continue
         dimensions = {
             d: v
             if d.partition(".")[0] != base

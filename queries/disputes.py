@@ -13,7 +13,14 @@ from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.asked_swaps import MOST_PLANS, AskedSwap, asked_swaps
 from knockon.queries.candidates import Candidate, alike, new_parts, staying
 from knockon.queries.checks import Checks
-from knockon.queries.contradictions import NoteConflict, SizeConflict, believing, note_conflicts, size_conflicts
+from knockon.queries.contradictions import (
+    PRESENCE,
+    NoteConflict,
+    SizeConflict,
+    believing,
+    note_conflicts,
+    size_conflicts,
+)
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence, type_and_unit
 from knockon.queries.hanging import Hanging, HangingSwap, answers_hanging_on, swaps_hanging_on
 from knockon.queries.wishes import Wish, wish_list
@@ -152,7 +159,7 @@ def _size_side(catalogue: Catalogue, conflict: SizeConflict, statement: Statemen
     note = next((n for n in catalogue.notes.values() if n.source == statement.source), None)
     return SizeSide(
         statement.source, STANDINGS[statement.rank - 1], statement.written, statement.low, statement.high,
-        type_and_unit(catalogue.vocabulary, feature, conflict.dimension)[1],
+        "" if conflict.dimension == PRESENCE else type_and_unit(catalogue.vocabulary, feature, conflict.dimension)[1],
         statement.rank == min(s.rank for s in conflict.statements),
         source.member if source else "", source.date if source else "",
         note.note if note else "", note.condition if note else "", note.text if note else "",
@@ -172,6 +179,8 @@ def _size_ruling(conflict: SizeConflict, answers: tuple[Hanging, ...]) -> str:
 
 def _settle_size(catalogue: Catalogue, conflict: SizeConflict) -> str:
     thing = next((t for t in conflict.things if t in catalogue.parts), conflict.things[0])
+    if conflict.dimension == PRESENCE:
+        return f"look whether {thing} has {conflict.feature}"
     kind = catalogue.vocabulary.kinds[catalogue.features[thing][conflict.feature].kind]
     base = conflict.dimension.partition(".")[0]
     method = next((c.method for c in kind.columns if c.name == base), "")

@@ -14,7 +14,7 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwap
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
-from knockon.queries.contradictions import SizeConflict
+from knockon.queries.contradictions import PRESENCE, SizeConflict
 
 MOST_PARTNERS = 200
 """Partners that are compared at one joint; a part that meets more is shown with these, and says so."""
@@ -121,8 +121,13 @@ def _reads(checks: Checks, at: JointAt, place: Place, conflict: SizeConflict) ->
     is_first = place == at.first
     feature = at.joint.feature if is_first else at.joint.other_feature
     dimensions = dimensions_of(rule, rule.first_role if is_first else rule.second_role)
+    return feature == conflict.feature and any(_is_about(conflict, d) for d in dimensions)
+
+
+def _is_about(conflict: SizeConflict, dimension: str) -> bool:
+    """Whether the conflict decides this dimension of its feature; whether it is there at all decides each."""
     base = conflict.dimension.partition(".")[0]
-    return feature == conflict.feature and any(d.partition(".")[0] == base for d in dimensions)
+    return base in (PRESENCE, dimension.partition(".")[0])
 
 
 def candidates_at(checks: Checks, place: Place) -> list[Candidate]:
@@ -168,11 +173,10 @@ def figures_reading(tables: Sequence[Checks], conflict: SizeConflict) -> Iterato
 
 
 def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
-    base = conflict.dimension.partition(".")[0]
     return {
         place
         for place, term in zip(at.places, at.figure.terms, strict=True)
-        if term.feature == conflict.feature and term.dimension.partition(".")[0] == base
+        if term.feature == conflict.feature and _is_about(conflict, term.dimension)
     }
 
 

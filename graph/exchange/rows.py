@@ -13,7 +13,7 @@ from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.names import ID
 from knockon.graph.quantity import CellError, read_cell
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.read import BadCellError, expected_of, literal
+from knockon.graph.records.read import ABSENT, TRUE, BadCellError, expected_of, literal
 from knockon.graph.schema import RDF, VOCAB, Column, Table, Vocabulary
 
 TYPE = ox.NamedNode(RDF + "type")
@@ -101,6 +101,9 @@ def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: li
             yield quad
             continue
         written = str(getattr(quad.object, "value", quad.object))
+        if isinstance(quad.object, ox.Literal) and written.casefold() == "absent":  # as a cell of a table says it
+            yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
+            continue
         datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
         try:
             if not isinstance(quad.object, ox.Literal):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -23,10 +23,12 @@ from knockon.graph.model import STANDINGS
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.records.read import ABSENT, TRUE
 from knockon.graph.schema import VOCAB
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
-LONGEST_TEXT = 20_000
+LONGEST_TEXT, LONGEST_LINE = 20_000, 500
+_MEMBER = re.compile(r"\w(?:[\w.-]{0,14}[\w.])?")
 _SIZE = re.compile(
     r"\s*(?P<thing>[^,]+?)\s*,\s*(?P<feature>[^:]+?)\s*:\s*(?P<dimension>[^=]+?)\s*=\s*(?P<value>.+?)\s*"
 )
@@ -57,7 +59,7 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One size that a note states."""
+    """One size that a note states; or that the feature is known absent (``path`` kn:knownAbsent)."""
 
     bearer: str
     thing: str
@@ -105,6 +107,8 @@ def withdraw_note(
             raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
         if not member.strip():
             raise NoteRefused("who withdraws it? Give the member's initials")
+        _check_member(member.strip())
+        _check_characters(Draft(member, "", condition=why))
         when = written_at or now()
         graph = ox.NamedNode(names.source_graph(note.source))
         node = ox.NamedNode(names.iri("notes", note.note))
@@ -122,8 +126,10 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
     for label, text in (("member", draft.member), ("text", draft.text)):
         if not text.strip():
             raise NoteRefused(f"the note lacks its {label}")
+    _check_member(draft.member.strip())
     if len(draft.text) > LONGEST_TEXT:
         raise NoteRefused(f"the text has {len(draft.text)} characters; at most {LONGEST_TEXT} are kept in a note")
+    _check_characters(draft)
     for label, text, known in (("outcome", draft.outcome, OUTCOMES), ("standing", draft.standing, STANDINGS)):
         if text and text not in known:
             raise NoteRefused(f"{text!r} is no {label}; one of: {', '.join(known)}")
@@ -144,6 +150,23 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
         licence=draft.licence.strip(),
         sizes=draft.sizes,
     )
+
+
+def _check_member(member: str) -> None:
+    """Refuse what is no initials and no member number: a note goes to other clubs, and names are not theirs to know."""
+    if member and not _MEMBER.fullmatch(member):
+        raise NoteRefused(f"{member!r:.60} is no member: initials or a member number, at most 16 letters and digits")
+
+
+def _check_characters(draft: Draft) -> None:
+    """Refuse control characters, and lines beyond measure in all but the text."""
+    for label, text in asdict(draft).items():
+        for line in (text,) if isinstance(text, str) else text:
+            strange = next((c for c in line if not c.isprintable() and not (label == "text" and c in "\n\t")), "")
+            if strange:
+                raise NoteRefused(f"the {label.replace('_', ' ')} holds a control character ({strange!r})")
+            if label != "text" and len(line) > LONGEST_LINE:
+                raise NoteRefused(f"the {label.replace('_', ' ')} has {len(line)} characters; at most {LONGEST_LINE}")
 
 
 def standing_of(outcome: str) -> str:
@@ -170,16 +193,20 @@ def _reading(written: str, catalogue: Catalogue) -> Reading:
     if match is None:
         raise NoteRefused(f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE")
     bearer, thing = _bearer(match["thing"], catalogue)
-    feature = match["feature"]
-    kind = catalogue.vocabulary.kinds[_kind_of(thing, feature, catalogue)]
-    column = next((c for c in kind.columns if c.name == match["dimension"]), None)
+    feature, kind_iri = _feature_of(thing, match["feature"], catalogue)
+    kind = catalogue.vocabulary.kinds[kind_iri]
+    column = next((c for c in kind.columns if c.name.casefold() == match["dimension"].casefold()), None)
     if column is None:
         expected = [c.name for c in kind.columns]
         raise UnknownNameError(f"dimension of {feature}", match["dimension"], nearest(match["dimension"], expected))
+    if match["value"].casefold() == "absent":
+        return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "")
     try:
         read_cell(match["value"], column.datatype)
     except CellError as error:
-        raise NoteRefused(f"{match['value']!r}: {error}; expected {error.expected}") from error
+        raise NoteRefused(str(error)) from error
+    if column.values and match["value"] not in (*column.values, "?"):
+        raise NoteRefused(f"{match['value']!r} is no {column.name}; one of: {', '.join(column.values)}")
     return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, match["value"])
 
 
@@ -194,16 +221,19 @@ def _bearer(thing: str, catalogue: Catalogue) -> tuple[str, str]:
     return names.iri("parts", number), number
 
 
-def _kind_of(thing: str, feature: str, catalogue: Catalogue) -> str:
-    """The kind of a feature: as it is recorded there, else as all other things have a feature of that name."""
+def _feature_of(thing: str, said: str, catalogue: Catalogue) -> tuple[str, str]:
+    """A feature's name and kind: as it is recorded there, else as all other things have a feature of that name."""
     own = catalogue.features_of(thing)
-    if feature in own:
-        return own[feature].kind
-    kinds = {features[feature].kind for features in catalogue.features.values() if feature in features}
-    if len(kinds) != 1:
-        known = {name for features in catalogue.features.values() for name in features}
-        raise UnknownNameError(f"feature of {thing}", feature, nearest(feature, own or known))
-    return kinds.pop()
+    known = {name for features in catalogue.features.values() for name in features}
+    for names_here in (own, known):
+        spelled = {n.casefold(): n for n in sorted(names_here)}
+        feature = said if said in names_here else spelled.get(said.casefold(), "")
+        if feature in own:
+            return feature, own[feature].kind
+        kinds = {features[feature].kind for features in catalogue.features.values() if feature in features}
+        if feature and len(kinds) == 1:
+            return feature, kinds.pop()
+    raise UnknownNameError(f"feature of {thing}", said, nearest(said, own or known))
 
 
 def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str) -> list[ox.Quad]:
@@ -237,4 +267,7 @@ def _size(reading: Reading, graph: ox.NamedNode) -> Iterator[ox.Quad]:
     yield ox.Quad(node, TYPE, ox.NamedNode(reading.kind), graph)
     yield ox.Quad(node, ox.NamedNode(VOCAB + "of"), ox.NamedNode(reading.bearer), graph)
     yield ox.Quad(node, ox.NamedNode(VOCAB + "featureName"), ox.Literal(reading.feature), graph)
+    if reading.path == ABSENT.value:
+        yield ox.Quad(node, ABSENT, TRUE, graph)
+        return
     yield ox.Quad(node, ox.NamedNode(reading.path), ox.Literal(reading.written, datatype=datatype), graph)

@@ -147,7 +147,8 @@ def _csv(answer: AskAnswer) -> str:
 
 
 def _safe(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
+    """A cell that no spreadsheet takes for a formula, and that steers no terminal."""
+    text = "".join(c if c.isprintable() or c in "\n\t\r" else "\ufffd" for c in text)
     return f"'{text}" if text[:1] in ("=", "+", "@", "\t", "\r") or (text[:1] == "-" and not _is_number(text)) else text
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -51,9 +52,9 @@ def writing() -> Iterator[None]:
 
 
 @note.command("add")
-@click.option("--member", prompt="Your initials or member number", help="Who says it: initials or member number only.")
-@click.option("--text", prompt="What did you find", help="In your own words; kept as written.")
-@click.option("--outcome", type=click.Choice(OUTCOMES), prompt="What came of it", help="What came of it.")
+@click.option("--member", default="", help="Who says it: initials or member number only. Asked for if not given.")
+@click.option("--text", default="", help="In your own words; kept as written. Asked for if not given.")
+@click.option("--outcome", type=click.Choice(OUTCOMES), help="What came of it. Asked for if not given.")
 @click.option("--part", "parts", multiple=True, help="A part number; may be given more than once.")
 @click.option("--vehicle", default="", help="The vehicle, as found or as made.")
 @click.option("--condition", default="", help="Under what condition: what else was fitted, new or worn.")
@@ -67,15 +68,24 @@ def writing() -> Iterator[None]:
 )
 @click.option("--licence", default="", help="Licence of what it states.")
 @answering
-def add(settings: Settings, member: str, text: str, outcome: str, parts: tuple[str, ...], vehicle: str, condition: str,
-        date: str, evidence: str, joint: str, work_done: str, sizes: tuple[str, ...], standing: str | None,
-        licence: str) -> int:  # fmt: skip
-    """Write a note: whole or not at all, also beside another writer."""
+def add(settings: Settings, member: str, text: str, outcome: str | None, parts: tuple[str, ...], vehicle: str,
+        condition: str, date: str, evidence: str, joint: str, work_done: str, sizes: tuple[str, ...],
+        standing: str | None, licence: str) -> int:  # fmt: skip
+    """Write a note: whole or not at all, also beside another writer.
+
+    Asks for what a note cannot do without and was not given: who, what, the outcome; what was done if it was made to
+    fit.
+    """
     from knockon.graph.notes.write import Draft, add_note
     from knockon.graph.records import load_records
     from knockon.queries.notes import Wanted, list_notes
 
     folder = own_folder(settings)
+    member = member or _asked("member", "Your initials or member number")
+    text = text or _asked("text", "What did you find")
+    outcome = outcome or _asked("outcome", "What came of it", click.Choice(OUTCOMES))
+    if outcome == "made to fit":
+        work_done = work_done or _asked("work-done", "What was done")
     draft = Draft(member, text, parts, vehicle, condition, outcome, date, evidence, joint, work_done, standing or "",
                   licence, sizes)  # fmt: skip
     with writing():
@@ -88,6 +98,16 @@ def add(settings: Settings, member: str, text: str, outcome: str, parts: tuple[s
         unread = " The date is kept as written; it could not be read as a day, month, season or year."
         write(f"Written: {name}.{unread if date and not added[0].date_read else ''}\n")
     return GOOD
+
+
+def _asked(option: str, question: str, allowed: click.Choice[str] | None = None) -> str:
+    """The answer to a question; where nobody can answer, the option that would."""
+    try:
+        return str(click.prompt(question, type=allowed, err=True))
+    except click.Abort as error:
+        if sys.stdin is not None and sys.stdin.isatty():
+            raise
+        raise CouldNotRun(f"the note lacks its {option}: give --{option}") from error
 
 
 @note.command("list")
@@ -116,7 +136,7 @@ def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: s
 
 @note.command("withdraw")
 @click.argument("name")
-@click.option("--member", prompt="Your initials or member number", help="Who withdraws it.")
+@click.option("--member", default="", help="Who withdraws it. Asked for if not given.")
 @click.option("--why", default="", help="Why; kept with the note.")
 @answering
 def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
@@ -125,6 +145,7 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     from knockon.graph.records import load_records
 
     folder = own_folder(settings)
+    member = member or _asked("member", "Your initials or member number")
     with writing():
         full = withdraw_note(folder, name, member, why, lambda: load_records(folder))
     write(f"Withdrawn: {full}. It stays in the records (note list --withdrawn).\n")

@@ -1,6 +1,8 @@
 """The commands of notes, sharing, contradictions and queries, as a member types them."""
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -50,7 +52,10 @@ def test_a_note_is_written_listed_and_taken_back(ours: Path) -> None:
     ("arguments", "said"),
     [
         (("note", "add", "--member", "m", "--text", "t", "--outcome", "told", "--part", "S-11"), "no part 'S-11'"),
-        (("note", "add", "--member", "m", "--text", "t", "--outcome", "made to fit"), "say what was done"),
+        (
+            ("note", "add", "--member", "m", "--text", "t", "--outcome", "made to fit", "--work-done", " "),
+            "say what was",
+        ),
         (("note", "withdraw", "N77", "--member", "m"), "no note 'N77'"),
         (("note", "list", "--position", "nowhere"), "no position 'nowhere'"),
         (("merge", "--remove", "north"), "no club 'north'"),
@@ -152,6 +157,9 @@ def test_a_cell_of_a_table_is_never_a_formula(ours: Path, tmp_path: Path) -> Non
     query.write_text("SELECT ?x { VALUES ?x { '=1+1' '@x' '-2' '-x' '+3' } }", encoding="utf-8")
     lines = ask_of(ours, "ask", str(query), "--format", "csv").out.splitlines()[1:]
     assert sorted(lines) == sorted(["'=1+1", "'@x", "-2", "'-x", "'+3"])
+    query.write_text(r"SELECT ?x { VALUES ?x { '\u001b[31mred' } }", encoding="utf-8")
+    for form in ("csv", "table"):
+        assert "\x1b" not in ask_of(ours, "ask", str(query), "--format", form).out
 
 
 def test_what_changed_is_told_in_answers(ours: Path, tmp_path: Path) -> None:
@@ -206,6 +214,23 @@ def test_what_is_left_out_is_in_no_file_and_not_checked(ours: Path, tmp_path: Pa
     for command in (("export", "-"), ("share", "-", "--club", "us"), ("check",)):
         wrong = ask_of(ours, *command, "--without", "nobody")
         assert wrong.status == 2 and "no source or club 'nobody'" in wrong.err
+
+
+def test_what_a_note_lacks_is_asked_for_and_no_more(ours: Path) -> None:
+    """Answers come on the standard input; where nobody answers, the message names the option."""
+
+    def typed(text: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "knockon", "note", "add", "--records", str(ours), *arguments]
+        return subprocess.run(command, input=text, capture_output=True, text=True, check=False)
+
+    done = typed("m3\nit went on\nworked\n")
+    assert (done.returncode, done.stdout) == (0, "Written: N03.\n")
+    done = typed("filed the tab\n", "--member", "m3", "--text", "x", "--outcome", "made to fit")
+    assert (done.returncode, done.stdout) == (0, "Written: N04.\n")
+    assert "What was done" in done.stderr and "initials" not in done.stderr
+    nobody = typed("", "--member", "m3")
+    assert nobody.returncode == 2 and "the note lacks its text: give --text" in nobody.stderr
+    assert len(list((ours / "notes").iterdir())) == 2
 
 
 def test_a_note_is_not_written_with_something_left_out(ours: Path) -> None:

@@ -221,3 +221,32 @@ def test_without_a_vehicle_as_found_those_as_made_are_asked_about() -> None:
     said = {s.said for s in asked.planned} | set(asked.without_plan)
     assert {"tansy-mk-a, rotor=LARCH-201", "tansy-mk-a, rotor=LARCH-301"} <= said
     assert not any(s.startswith("tansy-mk-b, rotor") for s in said)
+
+
+def says_absent(catalogue: Catalogue, thing: str, feature: str, source: str) -> Catalogue:
+    rank = catalogue.sources[source].rank
+    known = replace(catalogue.features[thing][feature], absent=((source, rank),))
+    return replace(catalogue, features={**catalogue.features, thing: {**catalogue.features[thing], feature: known}})
+
+
+def test_sources_that_disagree_whether_a_feature_is_there_contradict() -> None:
+    weaker = says_absent(demo(), "ALDER-201L", "caliper lugs", "N03")
+    found = size_of(weaker, "ALDER-201L")
+    assert (found.dimension, found.decided) == ("presence", True)
+    assert [(s.written, s.source, s.computes) for s in found.sides] == [
+        ("recorded", "quillmere-drawings", True), ("absent", "N03", False),
+    ]  # fmt: skip
+    assert found.settle == "look whether ALDER-201L has caliper lugs"
+    answer = next(a for a in found.answers if a.others == ("LARCH-203L",))
+    assert answer.now is Verdict.FITS
+    assert dict(answer.if_right)["N03: absent"] is Verdict.DOES_NOT_FIT
+    assert dict(answer.if_right)["quillmere-drawings: recorded"] is Verdict.FITS
+    assert "K1" in answer.kits
+    assert {s.check for s in found.swaps} == {"caliper on lugs"}
+
+
+def test_equal_sources_leave_it_open_whether_a_feature_is_there() -> None:
+    catalogue = standing(says_absent(demo(), "ALDER-201L", "caliper lugs", "quillmere-drawings"), "N03", "drawing")
+    found = size_of(catalogue, "ALDER-201L")
+    assert not found.decided
+    assert all(s.computes for s in found.sides)

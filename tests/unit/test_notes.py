@@ -48,6 +48,14 @@ def test_dates_are_as_exact_or_as_vague_as_written(written: str, read: str) -> N
         (replace(DRAFT, outcome="great"), "no outcome"),
         (replace(DRAFT, standing="gospel"), "no standing"),
         (replace(DRAFT, outcome="made to fit"), "say what was done"),
+        (replace(DRAFT, member="../../x"), "is no member"),
+        (replace(DRAFT, member="Joe Bloggs, 14 High Street"), "is no member"),
+        (replace(DRAFT, member="m" * 17), "is no member"),
+        (replace(DRAFT, text="red \x1b[31m"), "text holds a control character"),
+        (replace(DRAFT, condition="two\nlines"), "condition holds a control character"),
+        (replace(DRAFT, date="\u202e2020"), "date holds a control character"),
+        (replace(DRAFT, parts=("ALDER-212\x00",)), "parts holds a control character"),
+        (replace(DRAFT, work_done="x" * 501), "work done has 501 characters"),
     ],
 )
 def test_what_cannot_be_meant_is_refused(draft: Draft, said: str) -> None:
@@ -122,3 +130,24 @@ def test_notes_are_found_by_what_they_are_about() -> None:
 def test_a_filter_that_names_nothing_is_an_error(wanted: Wanted) -> None:
     with pytest.raises(UnknownNameError):
         list_notes(demo(), wanted)
+
+
+@pytest.mark.parametrize("member", ["m080", "JM", "J.M.", "Jö", "m-2", "7"])
+def test_initials_and_numbers_are_members(member: str) -> None:
+    assert checked(replace(DRAFT, member=f" {member} "), demo()).member == member
+
+
+def test_a_text_may_have_lines(tmp_path: Path) -> None:
+    add_note(tmp_path, replace(DRAFT, text="first\n\tsecond"), demo)
+    assert '"first\\n\\tsecond"' in note_files(tmp_path)[0].read_text(encoding="utf-8")
+
+
+def test_names_in_a_reading_may_be_written_in_any_case(tmp_path: Path) -> None:
+    add_note(tmp_path, replace(DRAFT, sizes=("rowan 902, Stub End: Length = 3.16 in",)), demo)
+    assert "<https://knockon.example/id/features/ROWAN-902/stub%20end>" in note_files(tmp_path)[0].read_text("utf-8")
+
+
+def test_a_note_may_say_that_a_feature_is_absent(tmp_path: Path) -> None:
+    add_note(tmp_path, replace(DRAFT, sizes=("ALDER-201L, caliper lugs: bolt pitch = absent",)), demo)
+    text = note_files(tmp_path)[0].read_text(encoding="utf-8")
+    assert 'vocab#knownAbsent> "true"' in text and '"absent"' not in text
