@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import not_written, remove_whole, write_whole
+from knockon.graph.exchange.atomic import NotWritten, not_written, remove_whole, write_whole
 from knockon.graph.records.pending import LIST, STAGED, pending
 
 
@@ -62,7 +62,8 @@ def finish(folder: Path) -> None:
         try:
             beside.replace(place)
         except OSError as error:
-            raise not_written(place, error) from error
+            why = f"{error.strerror or error}; what was imported counts, and the next import puts it in place"
+            raise NotWritten(f"{place}: {why}") from error
     if (folder / LIST).exists():
         remove_whole(folder / LIST)
     for beside in [*folder.glob(f".*{STAGED}"), *(folder / "features").glob(f".*{STAGED}")]:

@@ -79,9 +79,12 @@ def import_sheet(
 
 
 def _keep(path: Path, content: bytes) -> None:
-    from knockon.graph.exchange.atomic import write_whole
+    from knockon.graph.exchange.atomic import NotWritten, write_whole
 
-    write_whole(path, content)
+    try:
+        write_whole(path, content)
+    except NotWritten as error:
+        raise CouldNotRun(f"the sheet was imported, but its mapping could not be kept: {error}") from error
 
 
 def _fixed(chosen: dict[str, object]) -> tuple[tuple[str, str], ...]:
