@@ -3,8 +3,7 @@ everything.
 
 Sums are made in whole steps of 10 nm (1e-5 of the base unit), so that they are exact and the planner's sums are
 the same.
-Sizes that equal sources contradict enter with the span of all beliefs; a value that straddles a limit for that reason
-is disputed.
+Of sizes that equal sources contradict each is believed in turn: the verdict is what all beliefs give, or disputed.
 """
 
 from __future__ import annotations
@@ -43,17 +42,33 @@ class TermValue:
     rank: int = 0
     kept: bool = False
 
-    def steps(self, factor: float) -> tuple[int, int]:
-        """The span of the term's share of the sum, in whole steps, over all statements."""
-        ends = [_steps(factor, size) for size in self.sizes]
+    @property
+    def is_sized(self) -> bool:
+        """Whether it has a value to add."""
+        return not (self.absent or self.missing)
+
+    @property
+    def beliefs(self) -> int:
+        """How many ways there are to believe its statements: one unless they contradict each other."""
+        return len(self.sizes) if self.contested else 1
+
+    def _ends(self, factor: float, belief: int | None) -> list[tuple[int, int]]:
+        if self.contested and belief is not None:
+            return [_steps(factor, self.sizes[belief % len(self.sizes)])]
+        return [_steps(factor, size) for size in self.sizes]
+
+    def steps(self, factor: float, belief: int | None = None) -> tuple[int, int]:
+        """The span of the term's share of the sum, in whole steps, over all statements, or where those contradict
+        each other over the one that is believed."""
+        ends = self._ends(factor, belief)
         return min(a for a, _ in ends), max(b for _, b in ends)
 
-    def worst_steps(self, factor: float) -> tuple[int, int]:
-        """(largest low end, smallest high end) over statements that overlap; the span where they contradict each
-        other."""
-        if self.contested:
+    def worst_steps(self, factor: float, belief: int | None = None) -> tuple[int, int]:
+        """(largest low end, smallest high end) over statements that overlap; of those that contradict each other
+        the one that is believed, or the span of all."""
+        if self.contested and belief is None:
             return self.steps(factor)
-        ends = [_steps(factor, size) for size in self.sizes]
+        ends = self._ends(factor, belief)
         return max(a for a, _ in ends), min(b for _, b in ends)
 
     def is_weak(self, safety_critical: bool) -> bool:

@@ -6,16 +6,20 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
+from math import prod
 
 from knockon.graph.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
 from knockon.graph.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model import Fitting, Vehicle
+from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, candidates_of
 from knockon.queries.checks import Checks
 from knockon.queries.request import Request, Wanted
 
 LEVELS = ("changes", "unproven", "unoffered", "price")
 CENTS = 100
+MOST_BELIEFS = 256
+"""Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
 
 
 @dataclass(frozen=True)
@@ -252,28 +256,39 @@ class Problem:
             yield f"low({s},{round(low * STEPS)})."
         if high is not None:
             yield f"high({s},{round(high * STEPS)})."
-        for i, term in enumerate(figure.terms):
-            yield f"term({s},{i},{self.place_ids[at.places[i]]})."
-            for candidate in self.candidates[at.places[i]]:
+        for i, place in enumerate(at.places):
+            yield f"term({s},{i},{self.place_ids[place]})."
+            for candidate in self.candidates[place]:
                 value, c = self.checks.term(at, i, candidate), self.ids[candidate]
                 if value.maybe_absent:
                     yield f"maybe_absent({s},{i},{c})."
-                if value.absent or value.missing:
+                if not value.is_sized:
                     yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
-                else:
-                    steps, at_worst = value.steps(term.factor), value.worst_steps(term.factor)
-                    yield f"share({s},{i},{c},{steps[0]},{steps[1]})."
-                    yield f"at_worst({s},{i},{c},{at_worst[0]},{at_worst[1]})."
-                    yield from (
-                        f"{name}({s},{i},{c})."
-                        for name, holds in (
-                            ("weak", value.is_weak(figure.safety_critical)),
-                            ("contested", value.contested),
-                        )
-                        if holds
-                    )
+                elif value.is_weak(figure.safety_critical):
+                    yield f"weak({s},{i},{c})."
                 if self.checks.states_figure(at, candidate):
                     yield f"stated({s},{c})."
+        yield from self._share_facts(s, at)
+
+    def _share_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        """What each candidate adds to a sum, for each combination of beliefs about its terms."""
+        factors = [term.factor for term in at.figure.terms]
+        known = [
+            [(c, value) for c in self.candidates[place] if (value := self.checks.term(at, i, c)).is_sized]
+            for i, place in enumerate(at.places)
+        ]
+        counts = [max((value.beliefs for _, value in values), default=1) for values in known]
+        spanned = prod(counts) > MOST_BELIEFS
+        for b, belief in enumerate(product(*(range(1 if spanned else count) for count in counts))):
+            yield f"belief({s},{b})."
+            for i, values in enumerate(known):
+                for candidate, value in values:
+                    believed = None if spanned else belief[i]
+                    key = f"{s},{b},{i},{self.ids[candidate]}"
+                    low, high = value.steps(factors[i], believed)
+                    yield f"share({key},{low},{high})."
+                    low, high = value.worst_steps(factors[i], believed)
+                    yield f"at_worst({key},{low},{high})."
 
     def _formula_facts(self, s: int, at: FigureAt) -> Iterator[str]:
         places = tuple(dict.fromkeys(at.places))
@@ -298,7 +313,8 @@ class Problem:
                 terms.append(by_place[place][taken.setdefault(place, 0)])
                 taken[place] += 1
             result = judge_figure(at.figure, terms, as_made)
-            name = _tuple_name(result)
+            torn = judge_figure(at.figure, terms, as_made, stated=True).verdict is Verdict.DISPUTED
+            name = "tuple_torn" if torn else _tuple_name(result)
             if name:
                 chosen = zip(range(len(places)), (g[v] for g, v in zip(groups, combination, strict=True)), strict=True)
                 key = f"({s},{t})"

@@ -197,6 +197,7 @@ class Check:
     critical: bool
     claimed: bool = False
     never_a_tick: bool = False
+    stated: bool = False
     absent: Verdict = Verdict.DOES_NOT_FIT
 
 
@@ -285,6 +286,8 @@ def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Beli
             required.add(Verdict.ON_PAPER)
     if noes:
         return min(_no(sort) for sort in noes), straddles
+    if check.stated:
+        return Verdict.FITS, straddles
     return min(required), straddles
 
 
@@ -370,7 +373,7 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
 def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False) -> Result:
     """The verdict of a stack on the things in its positions; a position not in `filled` is empty.
 
-    `stated`: a new set in it states the stack as made; that holds unless sizes say no, or would by some.
+    `stated`: a new set in it states the stack as made; that holds where sizes do not say no.
     """
     places = list(filled)
     terms = tuple(
@@ -378,7 +381,7 @@ def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bo
         for term in stack.terms
         if term.position in filled
     )
-    result = judge(
+    return judge(
         world,
         Check(
             things=tuple(filled.values()),
@@ -386,9 +389,7 @@ def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bo
             tests=(Test(stack.sort, True, terms, stack.window, nominal_counts=True),),
             critical=stack.safety_critical,
             never_a_tick=stack.method,
+            stated=stated,
             absent=_no(stack.sort),
         ),
     )
-    if stated and result.verdict > Verdict.DISPUTED:
-        return Result(Verdict.FITS)
-    return result
