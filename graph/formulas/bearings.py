@@ -93,6 +93,7 @@ def pair_float(spacer: Value, web: Value, inner: tuple[Value, Value], outer: tup
     """Axial float in mm of two taper bearings with widths (T, B) of their own, set by a spacer.
 
     Below zero it is preload. Formula: spacer - (web + (T1 - B1) + (T2 - B2)) (geometry of cups seated on the web).
+    Valid range: lengths above 0, in mm.
     """
     return spacer - spacer_for_no_float(web, *inner, *outer)
 
@@ -136,5 +137,6 @@ def radial_of_axial(axial: Value, e: Value) -> Value:
     """Radial play of a taper bearing from its axial play: axial x e/1.5, ``e`` of ISO 281 (from memory).
 
     Both in one unit, such as mm.
+    Valid range: play of 0 or more, e of 0.2 to 0.6 as tables give it.
     """
     return axial * e / 1.5

@@ -38,6 +38,7 @@ def disc_torque_per_pressure(piston_diameter: Value, effective_radius: Value, fr
     Parameters: ``piston_diameter`` in mm of the one piston on one side of the rotor;
     ``effective_radius`` in mm; ``friction`` of pad on rotor. Formula: 2 mu A r, two pads, A of one
     side (engineeringtoolbox.com, disk brakes).
+    Valid range: sizes of 0 or more.
     """
     return 2.0 * friction * piston_area(piston_diameter) * effective_radius
 
@@ -47,6 +48,7 @@ def drum_torque_per_pressure(cylinder_bore: Value, drum_diameter: Value, factor:
 
     Parameters: ``cylinder_bore`` and ``drum_diameter`` in mm; ``factor`` C* (assumption). Formula:
     C* A D/2.
+    Valid range: sizes of 0 or more.
     """
     return factor * piston_area(cylinder_bore) * drum_diameter / 2.0
 
@@ -93,6 +95,7 @@ def front_torque_per_pressure(
 
     Parameters: all in mm; those of a disc are 0 on a drum front, and the other way round. Formula: 2 mu A r + C* A D/2
     with the assumptions mu = 0.38 and C* = 3.0 (twin leading), from memory.
+    Valid range: sizes of 0 or more.
     """
     disc = disc_torque_per_pressure(piston_diameter, effective_radius)
     return (disc + drum_torque_per_pressure(front_cylinder_bore, front_drum_diameter, TWIN_LEADING)) * 1e-3
@@ -107,6 +110,7 @@ def rear_torque_per_pressure(rear_cylinder_bore: Value, rear_drum_diameter: Valu
     """Torque of one rear wheel over line pressure, in N m per MPa.
 
     Parameters in mm. Formula: C* A D/2 with the assumption C* = 2.1 (leading and trailing shoe), from memory.
+    Valid range: sizes of 0 or more.
     """
     return drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING) * 1e-3
 
@@ -158,6 +162,7 @@ def pad_load(pad: Pad, torque: float, friction: float, worn_in: bool = True) -> 
     ri3)/3, F = theta p (ro2 - ri2)/2. The force acts at re (cos t1 - cos t2)/(t2 - t1), the pad lying symmetrically
     across the direction of the force. Source: Budynas and Nisbett, disc brakes (from memory).
     Units as in :class:`PadLoad`, angle in degrees.
+    Valid range: radii above 0, the inner below the outer (else ValueError), angle above 0 up to 180, friction above 0.
     """
     theta = math.radians(pad.angle)
     radius = float(low(effective_radius(pad.inner, pad.outer, worn_in)))
@@ -173,6 +178,7 @@ def pad_angle_for(torque: float, friction: float, inner: float, outer: float, pr
     """Angle in degrees of each of ``pads`` pads that makes ``torque`` at a mean pressure (uniform pressure).
 
     Torque in N mm, radii in mm, pressure in MPa. Formula: T = n mu p (theta/2)(ro2 - ri2) re (machine design texts).
+    Valid range: all above 0, the inner radius below the outer (else ValueError).
     """
     radius = low(effective_radius(inner, outer, worn_in=False))
     area = torque / pads / friction / radius / pressure
@@ -183,6 +189,7 @@ def clamp_torque(force: Value, radius: Value, friction: Value, pads: int = 2) ->
     """Torque in N mm of a clamp force on ``pads`` pads: n mu F r.
 
     Source: engineeringtoolbox.com, disk brakes (T = 2 mu F r for two pads; an older copy of that page lacks the 2).
+    Valid range: 0 or more.
     """
     return float(pads) * friction * force * radius
 

@@ -58,7 +58,10 @@ def grade(name: str, major: float) -> Grade:
 
 
 def area_of(thread: Thread) -> float:
-    """Tensile stress area in mm2 of a thread, by the formula of its own standard."""
+    """Tensile stress area in mm2 of a thread, by the formula of its own standard.
+
+    Valid range: threads of 60 degrees.
+    """
     return low(stress_area(thread.major, thread.pitch, inch=thread.system == "inch"))
 
 
@@ -66,6 +69,7 @@ def proof_load(area: Value, proof_stress: Value) -> Value:
     """Proof load in N: stress area (mm2) x proof stress (MPa).
 
     Source: ISO 898-1, SAE J429 (definition).
+    Valid range: 0 or more.
     """
     return area * proof_stress
 
@@ -79,7 +83,10 @@ def torque_for(preload: Value, major: Value, factor: Value = DRY_FACTOR) -> Valu
 
 
 def preload_of(torque: Value, major: Value, factor: Value = DRY_FACTOR) -> Value:
-    """Preload in N of a torque in N m: T/(K d); inverse of :func:`torque_for`."""
+    """Preload in N of a torque in N m: T/(K d); inverse of :func:`torque_for`.
+
+    Valid range: torque of 0 or more; diameter and factor above 0.
+    """
     return 1000 * torque / (factor * major)
 
 
@@ -88,6 +95,7 @@ def torque_factor(major: Value, pitch: Value, thread_friction: Value, head_frict
 
     Formula: dm/(2d) (tan l + mu/cos 30)/(1 - tan l mu/cos 30) + 0.625 muc, dm = (d + d - 1.2268 P)/2 (Shigley; Jindal
     ex. 9-3).
+    Valid range: diameter above the pitch, friction 0 to 0.5.
     """
 
     def factor(d: float, p: float, mu: float, head: float) -> float:
@@ -99,12 +107,18 @@ def torque_factor(major: Value, pitch: Value, thread_friction: Value, head_frict
 
 
 def bolt_stress(preload: Value, external: Value, share: Value, area: Value) -> Value:
-    """Stress in MPa of a preloaded bolt under an external pull: (Fi + C P)/As (Shigley)."""
+    """Stress in MPa of a preloaded bolt under an external pull: (Fi + C P)/As (Shigley).
+
+    Valid range: forces of 0 or more below yield, share 0 to 1, area above 0.
+    """
     return (preload + share * external) / area
 
 
 def stretch(preload: Value, length: Value, area: Value, modulus: Value) -> Value:
-    """Stretch of a bolt in mm: F L/(A E) (Hooke)."""
+    """Stretch of a bolt in mm: F L/(A E) (Hooke).
+
+    Valid range: below yield; length, area and modulus above 0.
+    """
     return preload * length / (area * modulus)
 
 
@@ -112,6 +126,7 @@ def turn_for(stretch_length: Value, pitch: Value) -> Value:
     """Turn of the nut in degrees that takes up a length: 360 x/P. Only from snug, with rigid clamped parts.
 
     Formula: geometry of the screw; lengths in mm.
+    Valid range: pitch above 0.
     """
     return 360.0 * stretch_length / pitch
 
@@ -120,6 +135,7 @@ def axial_of_turn(turns: Value, pitch: Value) -> Value:
     """Axial way in mm of a number of turns; ``pitch`` in mm.
 
     Formula: geometry of the screw.
+    Valid range: any number of turns, pitch above 0.
     """
     return turns * pitch
 

@@ -35,22 +35,34 @@ class Demand:
 
 
 def line_pressure(pedal_force: Value, pedal_ratio: Value, master_bore: Value) -> Value:
-    """Pressure in MPa: pedal force x ratio / area of the master (Pascal)."""
+    """Pressure in MPa: pedal force x ratio / area of the master (Pascal).
+
+    Valid range: force and ratio 0 or more, bore above 0.
+    """
     return pedal_force * pedal_ratio / piston_area(master_bore)
 
 
 def pedal_force_for(pressure: Value, pedal_ratio: Value, master_bore: Value) -> Value:
-    """Pedal force in N for a pressure in MPa; inverse of :func:`line_pressure`."""
+    """Pedal force in N for a pressure in MPa; inverse of :func:`line_pressure`.
+
+    Valid range: pressure 0 or more, ratio and bore above 0.
+    """
     return pressure * piston_area(master_bore) / pedal_ratio
 
 
 def piston_force(pressure: Value, bore: Value) -> Value:
-    """Force of one piston in N: pressure x area (Pascal)."""
+    """Force of one piston in N: pressure x area (Pascal).
+
+    Valid range: 0 or more.
+    """
     return pressure * piston_area(bore)
 
 
 def fluid_volume(demands: Sequence[Demand]) -> Value:
-    """Fluid in mm3 that all pistons take: the sum of area x travel x number (volume balance)."""
+    """Fluid in mm3 that all pistons take: the sum of area x travel x number (volume balance).
+
+    Valid range: sizes of 0 or more; mm.
+    """
     total: Value = 0.0
     for demand in demands:
         total = total + piston_area(demand.bore) * demand.travel * float(demand.pistons)
@@ -58,7 +70,10 @@ def fluid_volume(demands: Sequence[Demand]) -> Value:
 
 
 def master_travel(volume: Value, master_bore: Value) -> Value:
-    """Travel of the master's piston in mm for a volume in mm3: V / area (volume balance)."""
+    """Travel of the master's piston in mm for a volume in mm3: V / area (volume balance).
+
+    Valid range: volume 0 or more, bore above 0.
+    """
     return volume / piston_area(master_bore)
 
 
@@ -66,6 +81,7 @@ def pedal_travel(piston_travel: Value, pedal_ratio: Value) -> Value:
     """Travel of the pedal's pad in mm: ratio x travel of the piston.
 
     Formula: the lever (geometry); lengths in mm.
+    Valid range: 0 or more.
     """
     return pedal_ratio * piston_travel
 
@@ -93,6 +109,7 @@ def stop_force_ratio(front_torque_change: Value, bore_change: Value) -> Value:
     Parameters: new over old front torque per pressure, new over old master bore. Formula: bore ratio squared over
     torque ratio (Pascal).
     All are ratios without unit.
+    Valid range: both above 0.
     """
     return bore_change**2 / front_torque_change
 

@@ -92,7 +92,10 @@ def deviations(nominal: float, tolerance_class: str) -> Deviations:
 
 
 def limits(nominal: float, tolerance_class: str) -> tuple[float, float]:
-    """Lower and upper limit deviation in micrometres (ISO 286-1, tables); arguments as of :func:`deviations`."""
+    """Lower and upper limit deviation in micrometres (ISO 286-1, tables); arguments as of :func:`deviations`.
+
+    Valid range: over 0 up to 500 mm.
+    """
     found = deviations(nominal, tolerance_class)
     return found.lower, found.upper
 
@@ -149,6 +152,7 @@ def fit_in_words(hole: Value, shaft: Value) -> str:
     """The sort of fit in words, from limits of size in mm; it is open where neither is known to limits.
 
     Source: ISO 286-1 (definitions).
+    Valid range: sizes above 0.
     """
     if width(hole) == 0 and width(shaft) == 0:
         return "no limits are recorded, so the sort of fit is open: measure both"
@@ -173,6 +177,7 @@ def classes_within(nominal: float, window: Interval, hole: bool) -> list[str]:
     """The tolerance classes, IT5 to IT11, whose limits at ``nominal`` lie within ``window`` (mm), widest first.
 
     Source: ISO 286-1 and ISO 286-2 (tables).
+    Valid range: over 0 up to 500 mm.
     """
     letters = [*_GAP, "js", "j", "k", *_TIGHT]
     found: list[tuple[float, str]] = []

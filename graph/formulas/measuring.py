@@ -53,6 +53,7 @@ def standard_uncertainty(half_width: float, shape: str = "rectangle") -> float:
     ``shape``: ``rectangle`` a/sqrt 3, ``triangle`` a/sqrt 6, ``arcsine`` a/sqrt 2, ``normal`` a itself is the standard
     uncertainty (GUM 4.3).
     Result in the unit of ``half_width``.
+    Valid range: half-width of 0 or more.
     """
     if shape not in _SHAPES:
         raise ValueError(f"{shape!r} is not one of {', '.join(_SHAPES)}")
@@ -63,6 +64,7 @@ def combine(components: Sequence[Component]) -> Combined:
     """Combine independent components: uc2 = sum (c u)2; freedom by Welch and Satterthwaite (GUM 5.1.2, G.4).
 
     Result in the unit of the components.
+    Valid range: uncertainties of 0 or more, at least one component.
     """
     variance = sum(c.contribution**2 for c in components)
     if variance == 0:

@@ -50,7 +50,10 @@ def joint_pressure(interference: Value, shaft: Ring, hub: Ring) -> Value:
 
 
 def interference_for(pressure: Value, shaft: Ring, hub: Ring) -> Value:
-    """Diametral interference in mm that gives ``pressure`` in MPa: the inverse of :func:`joint_pressure`."""
+    """Diametral interference in mm that gives ``pressure`` in MPa: the inverse of :func:`joint_pressure`.
+
+    Valid range: pressure 0 or more, rings that lie one in the other (else ValueError).
+    """
 
     def inverse(p: float, *rest: float) -> float:
         return p * _compliance(*rest)
@@ -69,7 +72,10 @@ def interference_for(pressure: Value, shaft: Ring, hub: Ring) -> Value:
 
 
 def hub_hoop_stress(pressure: Value, diameter: Value, outer: Value) -> Value:
-    """Greatest hoop stress in MPa, at the bore of the hub: p (do2 + d2)/(do2 - d2) (Lame)."""
+    """Greatest hoop stress in MPa, at the bore of the hub: p (do2 + d2)/(do2 - d2) (Lame).
+
+    Valid range: pressure 0 or more below yield, outer above the bore (else ValueError).
+    """
 
     def stress(p: float, d: float, do: float) -> float:
         _check(0.0, d, do)
@@ -82,6 +88,7 @@ def press_force(pressure: Value, diameter: Value, length: Value, friction: Value
     """Force in N to press in or out: mu p pi d L. ``friction`` is an assumption of the caller.
 
     Formula: Coulomb friction on the cylinder (as on metricmech.com).
+    Valid range: 0 or more.
     """
     return friction * pressure * math.pi * diameter * length
 
@@ -90,6 +97,7 @@ def slip_torque(pressure: Value, diameter: Value, length: Value, friction: Value
     """Torque in N mm at which the joint slips: mu p pi d L d/2.
 
     Formula: Coulomb friction on the cylinder.
+    Valid range: 0 or more.
     """
     return friction * pressure * math.pi * diameter**2 * length / 2
 
@@ -98,6 +106,7 @@ def heating_for(growth: Value, diameter: Value, expansion: Value = STEEL_EXPANSI
     """Temperature rise in K that makes a ring of ``diameter`` grow by ``growth``: growth/(alpha d), one length unit.
 
     Formula: linear expansion (definition of the coefficient).
+    Valid range: growth 0 or more, diameter above 0; steel to about 300 K of heating.
     """
     return growth / (expansion * diameter)
 
@@ -108,6 +117,7 @@ def shrinkage_pressure(
     """A thin tyre shrunk on a rigid wheel: (hoop stress in MPa, pressure in MPa).
 
     Formula: sigma = E alpha dT; p = 2 t sigma/d (thin ring; mathalino.com problem 267).
+    Valid range: thickness at most a tenth of the diameter, stress below yield.
     """
     stress = modulus * expansion * cooling
     return stress, 2 * thickness * stress / diameter

@@ -30,7 +30,10 @@ class ShimStack:
 
 
 def wanted_by_common_rule(gap: Value) -> Value:
-    """Wanted shims in mm: gap minus 0.030 in. Common practice, no source."""
+    """Wanted shims in mm: gap minus 0.030 in. Common practice, no source.
+
+    Valid range: a gap above 0.030 in; below it the result is negative: no shims go in.
+    """
     return gap - COMMON_DEDUCTION
 
 
@@ -38,6 +41,7 @@ def wanted_by_washer(gap: Value, washer: Value, nip: Value = 0.0) -> Value:
     """Wanted shims in mm: gap minus the tab washer's thickness minus the nip that the manual asks for (less for play).
 
     Geometry of a stack clamped by the dome nut; the nip comes from the manual, 0 where none is given.
+    Valid range: a gap above washer and nip; below it the result is negative: no shims go in.
     """
     return gap - washer - nip
 

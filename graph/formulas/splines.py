@@ -38,6 +38,7 @@ def overlap_in_words(male_major: Value, female_minor: Value) -> str:
     """Whether the teeth pass each other, in words; blank where they reach each other. Diameters in mm.
 
     Geometry.
+    Valid range: diameters above 0.
     """
     return "would drop through: the teeth do not touch" if high(tooth_overlap(male_major, female_minor)) < 0 else ""
 
@@ -47,6 +48,7 @@ def tooth_depth(female_major: Value, female_minor: Value) -> Value:
     """The depth of the female spaces in mm of radius.
 
     Parameters: female major and minor diameter in mm. Formula: half their difference.
+    Valid range: diameters above 0, the major not below the minor.
     """
     return _HALF * (female_major - female_minor)
 
@@ -68,7 +70,10 @@ def flat_jaw_reading(major_diameter: Value, teeth: Value) -> Value:
 
 @states(units="mm count", unit="mm", source="geometry: the inverse of flat_jaw_reading")
 def major_from_flat_jaws(reading: Value, teeth: Value) -> Value:
-    """Major diameter in mm of a male spline from what flat caliper jaws show; inverse of :func:`flat_jaw_reading`."""
+    """Major diameter in mm of a male spline from what flat caliper jaws show; inverse of :func:`flat_jaw_reading`.
+
+    Valid range: reading above 0, whole counts from 3 up (else ValueError).
+    """
     return reading / _jaw_factor(teeth)
 
 
@@ -99,6 +104,7 @@ def tooth_over_pins(teeth: int, module: float, pressure_angle: float, pin: float
     diameter in mm, ``thickness`` of the teeth on the pitch circle in mm. Formula: inv(a) = t/D +
     inv(phi) + d/Db - pi/N, then Db/cos(a) + d for even counts, Db cos(90/N)/cos(a) + d for odd ones
     (ANSI B92.1 appendix; from memory).
+    Valid range: pins that rest on the flanks (else ValueError), pressure angle 14 to 50 degrees.
     """
     d, base, phi = _circles(teeth, module, pressure_angle)
 

@@ -83,6 +83,7 @@ def half_pitch_turns(pitch: float, other_pitch: float) -> float:
 
     Definition, no source: at half a pitch crest stands against crest. The turns before two real
     threads bind are fewer, see :func:`knockon.graph.formulas.threads.turns_before_binding`.
+    Valid range: pitches above 0.
     """
     step = abs(pitch - other_pitch)
     return math.inf if step < 1e-6 else min(pitch, other_pitch) / 2 / step

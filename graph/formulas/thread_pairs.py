@@ -73,6 +73,7 @@ def meeting_in_words(male_major: Value, male_pitch: Value, female_major: Value, 
 
     Parameters in mm, 60 degree profile; the middle of each is taken, and a female thread one diameter long. Method: as
     :func:`meet`, slack on the flanks over the difference of pitch (ASME B1.1, ISO 68-1).
+    Valid range: sizes above 0.
     """
     male = Thread("", "", middle(male_major), middle(male_pitch))
     female = Thread("", "", middle(female_major), middle(female_pitch))

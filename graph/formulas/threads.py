@@ -49,6 +49,7 @@ def minor_diameter(major: Value, pitch: Value) -> Value:
 
     Parameters: ``major`` diameter D and ``pitch`` P in mm. Formula: D1 = D - 1.25 H (ASME B1.1, ISO
     68-1).
+    Valid range: diameter above 1.0825 times the pitch.
     """
     return major - THREAD_DEPTH_60 * pitch
 
@@ -61,6 +62,7 @@ def pitch_diameter_clearance(male_major: Value, male_pitch: Value, female_major:
 
     Parameters in mm, 60 degree profile. Formula: the difference of two basic pitch diameters (ASME
     B1.1, ISO 68-1).
+    Valid range: sizes above 0.
     """
     return female_major - male_major + PITCH_DEPTH_60 * (male_pitch - female_pitch)
 
@@ -85,6 +87,7 @@ def flank_overlap_share(male_major: Value, male_pitch: Value, female_major: Valu
     Parameters in mm, 60 degree profile; ``male_pitch`` changes nothing (see :func:`flank_overlap`).
     Formula: (d - D1)/(D - D1), written as 1 + (d - D)/(1.25 H) so that each argument occurs once
     (ASME B1.1, ISO 68-1).
+    Valid range: female pitch above 0.
     """
     del male_pitch
     return 100.0 * (1.0 + (male_major - female_major) / (THREAD_DEPTH_60 * female_pitch))

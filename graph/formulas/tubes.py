@@ -42,7 +42,10 @@ def hose_class(inside_diameter: float) -> str:
 
 
 def flares() -> list[Flare]:
-    """All 45 degree flares of the table (tnlab.org on SAE J533-2024, a secondary page)."""
+    """All 45 degree flares of the table (tnlab.org on SAE J533-2024, a secondary page).
+
+    Valid range: the tube sizes of the table.
+    """
     return [
         Flare(
             tube=float(row["tube_mm"]),

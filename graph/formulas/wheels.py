@@ -41,13 +41,17 @@ def bolt_circle(spacing: Value, holes: Value) -> Value:
     """Bolt circle diameter in mm from the distance of the centres of two neighbouring holes.
 
     Parameters: ``spacing`` s in mm, ``holes`` n (3 to 12). Formula: s / sin(180/n) (geometry).
+    Valid range: spacing above 0, whole counts from 3 to 12 (else ValueError).
     """
     return spacing / math.sin(math.pi / _holes(holes))
 
 
 @states(units="mm count", unit="mm", source="geometry: s = PCD sin(180/n)")
 def adjacent_spacing(bolt_circle_diameter: Value, holes: Value) -> Value:
-    """Distance of the centres of two neighbouring holes in mm; inverse of :func:`bolt_circle`."""
+    """Distance of the centres of two neighbouring holes in mm; inverse of :func:`bolt_circle`.
+
+    Valid range: circle above 0, whole counts from 3 to 12 (else ValueError); both in mm.
+    """
     return bolt_circle_diameter * math.sin(math.pi / _holes(holes))
 
 
@@ -66,6 +70,7 @@ def centre_distance(over_outside: Value, hole: Value) -> Value:
     """Centre distance in mm from the distance over the outer edges of two equal holes or studs.
 
     Geometry.
+    Valid range: distance above the hole.
     """
     return over_outside - hole
 
@@ -117,6 +122,7 @@ def track_change(face_change: Value, offset_change: Value, spacer: Value = 0.0) 
     Parameters: ``face_change`` by how much the mounting faces moved outboard on one side,
     ``offset_change`` of the wheels (more offset draws the wheel in), ``spacer``. Formula: 2 (face +
     spacer - offset) (geometry).
+    Valid range: any sign.
     """
     return 2 * (face_change - offset_change + spacer)
 
@@ -125,6 +131,7 @@ def wrong_circle_error(first: Value, second: Value) -> Value:
     """Radial error in mm of each stud when a wheel of one bolt circle is put on another: half the difference.
 
     Geometry.
+    Valid range: circles above 0.
     """
     return (first - second) / 2
 
@@ -142,6 +149,7 @@ def circles_within(bolt_circle_diameter: Value, candidates: list[float]) -> list
     """Those of the candidate bolt circles (mm) that a measured one leaves possible.
 
     Geometry of intervals.
+    Valid range: circles above 0.
     """
     span = hull(bolt_circle_diameter)
     return [c for c in candidates if low(span) <= c <= high(span)]

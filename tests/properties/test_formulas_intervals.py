@@ -239,6 +239,12 @@ SOURCES = re.compile(
 )
 
 
+RANGE = re.compile(
+    r"[Vv]alid range|Raises|positive|negative|above|below|from \d|range|or more|or less|between|outside|whole number|"
+    r"any|up to|standardi|None where|not there|at least|must"
+)
+
+
 def public_functions() -> list[tuple[str, str]]:
     """Module and name with the docstring of each public function of the formulas."""
     found = []
@@ -251,8 +257,9 @@ def public_functions() -> list[tuple[str, str]]:
     return found
 
 
-def test_every_formula_names_its_units_and_its_source() -> None:
+def test_every_formula_names_its_units_its_source_and_its_range() -> None:
     functions = public_functions()
     assert len(functions) > 80
     assert [name for name, text in functions if not UNITS.search(text)] == []
     assert [name for name, text in functions if not SOURCES.search(text)] == []
+    assert [name for name, text in functions if not RANGE.search(text)] == []

@@ -35,6 +35,7 @@ def test_sector_pad_angle() -> None:
     radius = low(effective_radius(100, 150, worn_in=False))
     assert radius == pytest.approx(126.667, abs=5e-4)
     assert 1_500_000 / 2 / 0.35 / radius == pytest.approx(16917.3, abs=0.05)
+    assert 1_500_000 / 2 / 0.35 / radius / 2.0 == pytest.approx(8458.65, abs=0.01)  # mm2 of each pad, computed
 
 
 def test_caliper_with_two_cylinders() -> None:
