@@ -132,7 +132,7 @@ def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: b
 def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path) -> None:
     """Draw a bolt circle to print at 1:1 into FILE (.svg or .pdf)."""
     from knockon.queries.ui import template_drawing
-    from knockon.queries.workshop.template import bolt_circle_template
+    from knockon.queries.workshop.template import A4, bolt_circle_template
 
     try:
         template = bolt_circle_template(holes, circle.middle, hole.middle, bore.middle)
@@ -146,6 +146,10 @@ def template_command(holes: int, circle: Interval, hole: Interval, bore: Interva
     except OSError as error:
         raise click.UsageError(f"{file}: {error.strerror}") from None
     click.echo(f"{file}: print at 100 %, then check that the ruler on it measures 100.0 mm.")
+    if not template.fits(*A4):
+        click.echo(
+            f"The sheet is {template.width:.0f} x {template.height:.0f} mm: too big for A4, print it on larger paper."
+        )
 
 
 @click.command("shims")

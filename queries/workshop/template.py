@@ -10,6 +10,10 @@ from knockon.graph.interval import low
 
 MARGIN = 12.0
 """Room in mm around the outermost circle."""
+A4 = (210.0, 297.0)
+"""Width and height of a sheet in mm (ISO 216)."""
+EDGE = 5.0
+"""What most printers leave blank at each edge, in mm. Common practice, no source."""
 RULER = 100.0
 """Length in mm of the line by which the print is checked."""
 
@@ -53,6 +57,12 @@ class Template:
     circles: tuple[Circle, ...]
     lines: tuple[Line, ...]
     texts: tuple[Text, ...]
+
+    def fits(self, width: float, height: float) -> bool:
+        """Whether it goes on a sheet of paper in mm, either way round, with the edge that printers leave blank."""
+        short, long = sorted((self.width, self.height))
+        narrow, wide = sorted((width - 2 * EDGE, height - 2 * EDGE))
+        return short <= narrow and long <= wide
 
 
 def bolt_circle_template(holes: int, circle: float, hole: float, bore: float = 0.0) -> Template:

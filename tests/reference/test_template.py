@@ -1,0 +1,137 @@
+"""The template measured as a printer would draw it: SVG in millimetres, PDF in points of 1/72 in (ISO 32000-1)."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from click.testing import CliRunner
+
+from knockon.queries.ui.command_calculate import calculate
+from knockon.queries.ui.template_drawing import pdf, svg
+from knockon.queries.workshop.template import A4, RULER, Template, bolt_circle_template
+
+MM = 25.4 / 72  # of a point
+SIZES = [(4, 101.6, 10.0, 50.8), (5, 114.3, 12.5, 60.1), (3, 98.0, 14.0, 0.0), (6, 139.7, 16.0, 108.0)]
+Circle = tuple[float, float, float]
+
+
+def circles_of_svg(template: Template) -> list[Circle]:
+    """Centre and radius in mm, as printed: user units scaled by the stated size of the page."""
+    root = ElementTree.fromstring(svg(template))
+    width, height = root.attrib["width"], root.attrib["height"]
+    assert width.endswith("mm") and height.endswith("mm")
+    _, _, across, down = map(float, root.attrib["viewBox"].split())
+    scale = float(width.removesuffix("mm")) / across
+    assert float(height.removesuffix("mm")) / down == pytest.approx(scale)
+    assert scale == 1.0
+    names = ("cx", "cy", "r")
+    return [
+        tuple(float(c.attrib[n]) * scale for n in names)  # type: ignore[misc]
+        for c in root.iter("{http://www.w3.org/2000/svg}circle")
+    ]
+
+
+def parts_of_pdf(template: Template) -> tuple[list[float], str]:
+    """The page's size in mm and its drawing; the cross reference table is followed to each object."""
+    data = pdf(template)
+    start = int(data.rpartition(b"startxref\n")[2].split()[0])
+    rows = data[start:].split(b"\n")
+    assert rows[0] == b"xref"
+    count = int(rows[1].split()[1])
+    objects = {}
+    for number in range(1, count):
+        place = int(rows[2 + number].split()[0])
+        assert data[place:].startswith(b"%d 0 obj" % number)
+        objects[number] = data[place : data.index(b"endobj", place)]
+    box = re.search(rb"/MediaBox \[([\d. ]+)\]", objects[3])
+    assert box is not None
+    length = re.search(rb"/Length (\d+)", objects[4])
+    assert length is not None
+    stream = objects[4].partition(b"stream\n")[2].rpartition(b"\nendstream")[0]
+    assert len(stream) == int(length[1])
+    assert b"/PrintScaling /None" in objects[1]
+    return [float(x) * MM for x in box[1].split()], stream.decode("cp1252")
+
+
+def circles_of_pdf(drawing: str) -> list[Circle]:
+    """Centre and radius in mm of each closed curve; a quarter arc must stay on its circle within a micrometre."""
+    found = []
+    for path in re.findall(r"^(.*) c S$", drawing, re.MULTILINE):
+        numbers = [float(x) * MM for x in re.findall(r"-?[\d.]+", path)]
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        start, arcs = points[0], [points[i : i + 3] for i in range(1, len(points), 3)]
+        assert len(arcs) == 4
+        (right, _), (left, _) = start, arcs[1][2]
+        x, r = (right + left) / 2, (right - left) / 2
+        y = start[1]
+        last = start
+        for first, second, end in arcs:
+            half = [(a + 3 * b + 3 * c + d) / 8 for a, b, c, d in zip(last, first, second, end, strict=True)]
+            for px, py in (last, end, (half[0], half[1])):
+                assert math.hypot(px - x, py - y) == pytest.approx(r, abs=0.001 + 3e-4 * r)
+            last = end
+        found.append((x, y, r))
+    return found
+
+
+def lines_of_pdf(drawing: str) -> list[float]:
+    """Length in mm of each straight line."""
+    found = []
+    for x1, y1, x2, y2 in re.findall(r"^([\d.-]+) ([\d.-]+) m ([\d.-]+) ([\d.-]+) l S$", drawing, re.MULTILINE):
+        found.append(math.hypot(float(x2) - float(x1), float(y2) - float(y1)) * MM)
+    return found
+
+
+def measure(circles: list[Circle], holes: int, circle: float, hole: float, bore: float) -> None:
+    """Lay a caliper on the drawing: every hole on the circle, neighbours s apart, sizes right to 0.01 mm."""
+    drilled = [c for c in circles if c[2] == pytest.approx(hole / 2, abs=0.005)]
+    assert len(drilled) == holes
+    (ring,) = [c for c in circles if c[2] == pytest.approx(circle / 2, abs=0.005)]
+    middle = ring[:2]
+    assert all(math.dist(middle, c[:2]) == pytest.approx(circle / 2, abs=0.01) for c in drilled)
+    around = sorted(drilled, key=lambda c: math.atan2(c[1] - middle[1], c[0] - middle[0]))
+    spacing = circle * math.sin(math.pi / holes)
+    for one, other in zip(around, around[1:] + around[:1], strict=True):
+        assert math.dist(one[:2], other[:2]) == pytest.approx(spacing, abs=0.01)
+    if bore:
+        assert [c[:2] for c in circles if c[2] == pytest.approx(bore / 2, abs=0.005)] == [
+            pytest.approx(middle, abs=0.01)
+        ]
+
+
+@pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)
+def test_svg_and_pdf_measure_what_was_asked(holes: int, circle: float, hole: float, bore: float) -> None:
+    template = bolt_circle_template(holes, circle, hole, bore)
+    measure(circles_of_svg(template), holes, circle, hole, bore)
+    page, drawing = parts_of_pdf(template)
+    assert page == pytest.approx([0, 0, template.width, template.height], abs=0.001)
+    measure(circles_of_pdf(drawing), holes, circle, hole, bore)
+    assert any(length == pytest.approx(RULER, abs=0.002) for length in lines_of_pdf(drawing))
+    assert "/UserUnit" not in pdf(template).decode("cp1252")  # a point stays a point
+
+
+@pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)
+def test_everything_lies_on_the_sheet(holes: int, circle: float, hole: float, bore: float) -> None:
+    template = bolt_circle_template(holes, circle, hole, bore)
+    assert all(c.radius <= c.x <= template.width - c.radius for c in template.circles)
+    assert all(c.radius <= c.y <= template.height - c.radius for c in template.circles)
+    assert all(0 <= x <= template.width for n in template.lines for x in (n.x1, n.x2))
+    assert template.fits(*A4)
+
+
+def test_a_sheet_too_big_for_the_paper_says_so(tmp_path: Path) -> None:
+    words = ["template", "--holes", "6", "--circle", "205 mm", "--hole", "18 mm", str(tmp_path / "big.svg")]
+    outcome = CliRunner().invoke(calculate, words)
+    assert outcome.exit_code == 0
+    assert "too big for A4" in outcome.output
+    words[4] = "139.7 mm"
+    assert "too big" not in CliRunner().invoke(calculate, words).output
+
+
+def test_equal_questions_give_equal_bytes() -> None:
+    first, second = (bolt_circle_template(*SIZES[1]) for _ in range(2))
+    assert svg(first) == svg(second) and pdf(first) == pdf(second)
