@@ -21,7 +21,7 @@ from knockon.queries.orders import group_key, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
-from knockon.queries.request import RequestError, read_request
+from knockon.queries.request import RequestError, check_kept, read_request
 from knockon.queries.swap import asked_in_words
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import noes_at, unproven_checks
@@ -121,6 +121,7 @@ def check_kit(
     kit = read_kit(catalogue, kit_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     request = read_request(catalogue, places, want=want, keep=keep, avoid=avoid, renew=renew)
+    check_kept(request, places, vehicle)
     held: Counter[str] = Counter()
     for line in kit.lines:
         held[line.part] += line.quantity

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from knockon.graph.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import Place, Places
-from knockon.graph.model import SIDES, Feature, Part
+from knockon.graph.layout import Place, Places, fitted
+from knockon.graph.model import SIDES, Feature, Part, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
 from knockon.queries.answers import with_article
@@ -37,7 +37,7 @@ class Wanted:
         for feature in features.values():
             if self.feature and fold(feature.name) != fold(self.feature):
                 continue
-            if presence_of(feature) == "absent" or self.dimension not in feature.dimensions:
+            if presence_of(feature) != "recorded" or self.dimension not in feature.dimensions:
                 continue
             sizes = known_of(feature.dimensions[self.dimension]).sizes
             if sizes and all(
@@ -161,6 +161,14 @@ def _part_to_avoid(catalogue: Catalogue, name: str) -> str:
     except UnknownNameError as error:
         near = (*nearest(name, catalogue.suppliers), *error.nearest)
         raise UnknownNameError("part or supplier", name, tuple(dict.fromkeys(near))) from error
+
+
+def check_kept(request: Request, places: Places, vehicle: Vehicle) -> None:
+    """Raise RequestError where something is to be kept that the vehicle does not have."""
+    there = fitted(vehicle, places)
+    lacking = list(dict.fromkeys(p.position for p in request.keep if p not in there))
+    if lacking:
+        raise RequestError(f"nothing to keep in {', '.join(lacking)}: {vehicle.vehicle} has nothing recorded there")
 
 
 def read_request(

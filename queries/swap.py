@@ -7,19 +7,20 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import SIDES, Vehicle
-from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with, with_article
+from knockon.graph.model import Vehicle
+from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with
 from knockon.queries.arrangements import GivenUp, given_up
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, joint_evidence
 from knockon.queries.measure import Measurement, Risk, measure_first
+from knockon.queries.openings import Opening, openings
 from knockon.queries.orders import consumables_of, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
-from knockon.queries.request import Request, Wanted, read_request
+from knockon.queries.request import Request, Wanted, check_kept, read_request
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
 
@@ -74,7 +75,7 @@ class SwapAnswer:
     asked: tuple[str, ...]
     plan: Plan | None
     none: Reason | None
-    opens: tuple[str, ...]
+    opens: tuple[Opening, ...]
     changes: tuple[Change, ...]
     stops: tuple[Evidence, ...]
     consumables: tuple[OrderLine, ...]
@@ -111,6 +112,7 @@ def swap(
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     request = read_request(catalogue, places, want=want, keep=keep, renew=renew, avoid=avoid, prefer=prefer)
+    check_kept(request, places, vehicle)
     return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
 
 
@@ -131,7 +133,7 @@ def plan_swap(
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
-        opens = nothing_granted(problem) or opened_by(none)
+        opens = openings(problem, none)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), (), findings, ()
         )
@@ -148,7 +150,7 @@ def plan_swap(
         asked=asked_in_words(request),
         plan=plan,
         none=None,
-        opens=opened_by(unknowns) if unknowns else (),
+        opens=openings(problem, unknowns) if unknowns else (),
         changes=changes,
         stops=stops_of(problem, filling),
         consumables=consumables_of(problem, filling),
@@ -187,28 +189,6 @@ def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
     """The joints between what stays and what is new, in the layout's order."""
     pairs = ((at, filling.chosen[at.first], filling.chosen[at.second]) for at in joints_that_count(problem, filling))
     return tuple(joint_evidence(problem.checks, at, a, b) for at, a, b in pairs if a.stays != b.stays)
-
-
-def opened_by(reason: Reason) -> tuple[str, ...]:
-    """Which part or dimension would open a request that nothing meets: one line for each cited check."""
-    lines = []
-    for step in reason.steps:
-        if step.kind == "joint":
-            position = step.place.removeprefix(f"{SIDES[0]} ").removeprefix(f"{SIDES[1]} ")
-            lines.append(f"{with_article(position)} that agrees at {step.sort} with {step.given or 'what is there'}")
-        elif step.kind == "figure":
-            lines.append(f"parts whose {step.sort} lies within its limits")
-    return tuple(dict.fromkeys(lines))
-
-
-def nothing_granted(problem: Problem) -> tuple[str, ...]:
-    """Wishes that no known part meets, each in words."""
-    never = "an unrecorded size never meets a wish"
-    return tuple(
-        f"no part in the records is known to meet {wanted.text!r} ({never})"
-        for wanted in problem.request.wants
-        if any(not any(problem.grants(wanted, c) for c in problem.candidates[p]) for p in wanted.places)
-    )
 
 
 def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternative]:

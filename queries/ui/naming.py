@@ -94,6 +94,16 @@ def places_in_words(places: Sequence[str]) -> str:
     return ", ".join(said)
 
 
+def asked_words(asked: Sequence[str]) -> str:
+    """What was asked, as it was typed; both hands of a place together."""
+    said: list[str] = []
+    for verb in ("keep", "renew"):
+        places = [a.removeprefix(f"{verb} ") for a in asked if a.startswith(f"{verb} ")]
+        said += [f"{verb} {places_in_words(places)}"] if places else []
+    wishes = [a for a in asked if not a.startswith(("keep ", "renew "))]
+    return listed([f'"{a}"' for a in (*wishes, *said)])
+
+
 def position_of(place: str) -> str:
     """The position of a place: ``outer joint`` of ``left outer joint``."""
     side, _, position = place.partition(" ")

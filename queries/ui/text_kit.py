@@ -8,13 +8,13 @@ from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
 from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, count, listed
+from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
-from knockon.queries.ui.text_swap import asked_words, cautions, money
+from knockon.queries.ui.text_swap import cautions, money
 
 WORDS = {
     MISSING: "missing",

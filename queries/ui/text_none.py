@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.verdicts import Verdict
+from knockon.queries.answers import with_article
 from knockon.queries.arrangements import GivenUp
+from knockon.queries.openings import Beside, Opening
 from knockon.queries.reasons import Reason, Step
+from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, sentence
-from knockon.queries.ui.text_evidence import measured_words
-from knockon.queries.ui.text_links import link_body
+from knockon.queries.ui.naming import Naming, asked_words, listed, sentence
+from knockon.queries.ui.text_evidence import dimension_word, feature_word, measured_words
+from knockon.queries.ui.text_links import has, link_body
 from knockon.queries.ui.text_notes import note_blocks
 
 RULES = {
@@ -20,7 +23,9 @@ RULES = {
 }
 
 
-def none_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str], cautions: Sequence[str]) -> list[Block]:
+def none_blocks(
+    naming: Naming, reason: Reason | None, opens: Sequence[Opening], cautions: Sequence[str]
+) -> list[Block]:
     """The answer where no consistent filling exists."""
     blocks: list[Block] = [Para("NOTHING FITS: no filling of the layout meets this without a no.", tone=BAD)]
     blocks.append(Para(cautions[0], tone=WARN))
@@ -29,16 +34,16 @@ def none_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str], cau
         blocks.append(Para("Drop any one of these and it is possible again.", tone=QUIET))
         notes = note_blocks(naming.catalogue, [s.evidence for s in reason.steps if s.evidence])
         blocks += [Heading("What members found"), *notes] if notes else []
-    return [*blocks, *_openings(opens)]
+    return [*blocks, *_openings(naming, opens)]
 
 
-def unknown_blocks(naming: Naming, reason: Reason | None, opens: Sequence[str]) -> list[Block]:
+def unknown_blocks(naming: Naming, reason: Reason | None, opens: Sequence[Opening]) -> list[Block]:
     """Why a plan rests on what is not known: what stands in the way of every plan without that."""
     if reason is None:
         return []
     blocks: list[Block] = [Heading("Why it is not known yet")]
     blocks.append(Para("On known sizes and claims alone nothing fits:", tone=WARN))
-    return [*blocks, *_links(naming, reason, told=("unknown not allowed",)), *_openings(opens)]
+    return [*blocks, *_links(naming, reason, told=("unknown not allowed",)), *_openings(naming, opens)]
 
 
 def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[Block]:
@@ -46,10 +51,16 @@ def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[B
     links = [
         f"{s.sort}{_of_parts(naming, s)}: {_link(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")
     ]
-    rules = [
-        RULES.get(s.sort, s.sort) for s in reason.steps if s.kind not in ("joint", "figure") and s.sort not in told
-    ]
+    rules = [_rule(s) for s in reason.steps if s.kind not in ("joint", "figure") and s.sort not in told]
     return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
+
+
+def _rule(step: Step) -> str:
+    """A rule that stands in the way; of the axle rule, what the two hands would carry."""
+    rule = RULES.get(step.sort, step.sort)
+    if step.sort == "axle rule" and step.given and step.ruled_out:
+        return f"{step.given_place} {step.given} and {step.place} {step.ruled_out} are both to be kept, but {rule}"
+    return rule
 
 
 def _of_parts(naming: Naming, step: Step) -> str:
@@ -80,5 +91,31 @@ def given_up_blocks(naming: Naming, unasked: GivenUp, costs: str) -> list[Block]
     return [Para(start, tone=WARN), *lines]
 
 
-def _openings(opens: Sequence[str]) -> list[Block]:
-    return [Heading("What would open it"), *bullets(sentence(o) for o in opens)] if opens else []
+def _openings(naming: Naming, opens: Sequence[Opening]) -> list[Block]:
+    said = [_opening(naming, o) for o in opens]
+    return [Heading("What would open it"), *bullets(sentence(o) for o in said)] if said else []
+
+
+def _opening(naming: Naming, opening: Opening) -> str:
+    """One thing that would open it, in words."""
+    if opening.wishes:
+        wishes = listed([f'"{w}"' for w in opening.wishes])
+        none = "none in the records is" if len(opening.wishes) == 1 else "none in the records meets them together"
+        return f"a part that is known to meet {wishes}: {none} (an unrecorded size never meets a wish)"
+    if opening.dropped:
+        return f"not to ask for {asked_words(opening.dropped)}: without that there is a plan"
+    if opening.figure is not None:
+        line, parts = opening.figure.lines[0], naming.hands(opening.figure.first.split(", "))
+        lacking = f": now {units.margin(line)}" if line.margin is not None and line.margin < 0 else ""
+        return f"other parts than {parts} at {opening.figure.check}{lacking}"
+    beside = [_beside(naming, b) for b in opening.beside]
+    return f"{with_article(opening.position)} that agrees with {listed(beside)}"
+
+
+def _beside(naming: Naming, beside: Beside) -> str:
+    sizes: dict[tuple[str, str], str] = {}
+    for value in beside.sizes:
+        text = value.written if value.datatype == "thread" else units.size(value)
+        sizes.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), text)
+    named = f"the {beside.position} {naming.hands([beside.number])}".strip() if beside.number else "what is there"
+    return f"{named} ({has(sizes)})" if sizes else f"{named} at {beside.check}"

@@ -19,7 +19,7 @@ from knockon.queries.changes import (
 from knockon.queries.evidence import Evidence
 from knockon.queries.swap import Alternative, Plan, SwapAnswer
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
+from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
@@ -54,16 +54,6 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += finding_blocks(naming, answer.findings)
     blocks += _alternatives(naming, plan, answer.alternatives)
     return [*blocks, *cautions(answer.cautions)]
-
-
-def asked_words(asked: Sequence[str]) -> str:
-    """What was asked, as it was typed; both hands of a place together."""
-    said: list[str] = []
-    for verb in ("keep", "renew"):
-        places = [a.removeprefix(f"{verb} ") for a in asked if a.startswith(f"{verb} ")]
-        said += [f"{verb} {places_in_words(places)}"] if places else []
-    wishes = [a for a in asked if not a.startswith(("keep ", "renew "))]
-    return listed([f'"{a}"' for a in (*wishes, *said)])
 
 
 def cautions(texts: Sequence[str]) -> list[Block]:

@@ -20,7 +20,8 @@ def test_wheels_that_foul_the_known_caliper_leave_only_one_of_unknown_size() -> 
     evidence = next(s.evidence for s in answer.unknowns.steps if s.kind == "figure")
     assert evidence is not None and evidence.verdict.is_no
     assert {"MAPLE-901", "LARCH-203L"} <= set(evidence.things)
-    assert answer.opens == ("parts whose wheel to caliper, radial lies within its limits",)
+    (opening,) = answer.opens
+    assert opening.figure == evidence
 
 
 def test_the_unmeasured_part_that_was_asked_for_is_the_one_that_is_named() -> None:
@@ -34,3 +35,33 @@ def test_the_text_says_why_before_the_rest() -> None:
     told = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "knuckle=ALDER-905").out
     why = told[told.index("WHY IT IS NOT KNOWN YET") : told.index("WHAT BECOMES OF THE REST")]
     assert "Caliper on lugs: LARCH-203L with ALDER-905: not known; measure ALDER-905" in " ".join(why.split())
+
+
+def test_what_would_open_a_hybrid_corner_is_a_bearing_that_nobody_makes() -> None:
+    """A bore of 1.000 in for the drum joint's journal, 2.250 in outside for the disc knuckle; and the joint let go."""
+    answer = swap(demo(), "tansy-m080", want=["rotor=LARCH-201"], keep=["outer joint"])
+    bearing = next(o for o in answer.opens if o.position == "inner bearing")
+    assert {(b.number, v.written) for b in bearing.beside for v in b.sizes} == {
+        ("ALDER-201L", "2.250 in"),
+        ("ROWAN-101", "1.000 in"),
+    }
+    assert answer.opens[-1].dropped == ("keep left outer joint", "keep right outer joint")
+
+
+def test_wishes_that_contradict_each_other_are_named_together() -> None:
+    answer = swap(demo(), "tansy-m080", want=["rotor=LARCH-201", "rotor=LARCH-301"])
+    assert answer.plan is None
+    assert [o.wishes for o in answer.opens] == [("rotor=LARCH-201", "rotor=LARCH-301")]
+
+
+def test_two_hands_that_are_not_alike_cannot_both_be_kept() -> None:
+    told = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "lower ball pin").out
+    assert "Left lower ball pin ALDER-139 and right lower ball pin ALDER-339 are both to be kept" in " ".join(
+        told.split()
+    )
+
+
+def test_what_is_not_there_cannot_be_kept() -> None:
+    ran = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "rotor")
+    assert ran.status == 2
+    assert "nothing to keep in rotor" in ran.err

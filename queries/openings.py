@@ -1,0 +1,107 @@
+"""What would open a request that nothing meets: the part that would have to exist, the sum that would have to differ,
+or what need not be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from knockon.graph.model import SIDES
+from knockon.graph.verdicts import Verdict
+from knockon.queries.evidence import Evidence, Value
+from knockon.queries.planner import Planner
+from knockon.queries.problem import Problem
+from knockon.queries.reasons import Reason, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a part would have to agree with: at which check, with which part, and the sizes of that part there."""
+
+    check: str
+    position: str
+    number: str
+    sizes: tuple[Value, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One thing that would open it: a part in ``position`` that agrees with all of ``beside``; else a stack or figure
+    within its limits (``figure``); else a part that meets these ``wishes`` together; else not to ask for some of what
+    is to be kept or avoided (``dropped``): without that there is a plan."""
+
+    position: str = ""
+    beside: tuple[Beside, ...] = ()
+    figure: Evidence | None = None
+    wishes: tuple[str, ...] = ()
+    dropped: tuple[str, ...] = ()
+
+
+def openings(problem: Problem, reason: Reason) -> tuple[Opening, ...]:
+    """What would open it: first the parts that stand between two others of the reason; else one for each check."""
+    ungranted = tuple(_ungranted(problem))
+    if ungranted:
+        return ungranted
+    joints = [s for s in reason.steps if s.kind == "joint" and s.verdict is not Verdict.NOT_KNOWN]  # that one: measure
+    fixed = {str(p) for p in problem.request.keep} | {str(p) for w in problem.request.wants for p in w.places}
+    beside: dict[str, list[Beside]] = {}
+    for step in joints:
+        for place, neighbour in ((step.place, _given(step)), (step.given_place, _ruled_out(step))):
+            if place and place not in fixed and neighbour.number:
+                beside.setdefault(place, []).append(neighbour)
+    between = {place: found for place, found in beside.items() if len(found) > 1}
+    chosen = between or {s.place: [_given(s)] for s in joints if s.place}
+    found = [Opening(_position(place), tuple(dict.fromkeys(b))) for place, b in chosen.items()]
+    figures = [Opening(figure=s.evidence) for s in reason.steps if s.kind == "figure" and s.evidence is not None]
+    return (*found, *figures, *_dropped(problem))
+
+
+def _position(place: str) -> str:
+    side, _, position = place.partition(" ")
+    return position if side in SIDES else place
+
+
+def _given(step: Step) -> Beside:
+    """What the second part of a link would have to agree with."""
+    return Beside(step.sort, _position(step.given_place), step.given, _sizes(step.evidence, step.given))
+
+
+def _ruled_out(step: Step) -> Beside:
+    """What the first part of a link would have to agree with."""
+    return Beside(step.sort, _position(step.place), step.ruled_out, _sizes(step.evidence, step.ruled_out))
+
+
+def _sizes(evidence: Evidence | None, number: str) -> tuple[Value, ...]:
+    """The sizes of one of two parts that the failing conditions compare."""
+    if evidence is None:
+        return ()
+    thing = evidence.things[0] if evidence.first == number else evidence.things[-1]
+    failing = (v for line in evidence.lines if line.state == "no" for v in line.values)
+    return tuple(dict.fromkeys(v for v in failing if v.of == thing and v.computes and v.written != "absent"))
+
+
+def _dropped(problem: Problem) -> Iterator[Opening]:
+    """What is to be kept, or to be avoided, where a filling exists without that."""
+    request = problem.request
+    trials = (
+        (request.keep, tuple(f"keep {p}" for p in request.keep), replace(request, keep=())),
+        (request.avoid, tuple(f"avoid {a}" for a in request.avoid), replace(request, avoid=())),
+    )
+    for asked, words, without in trials:
+        planner = Planner(Problem(problem.checks, problem.vehicle, without)) if asked else None
+        if planner is not None and planner.is_possible([*problem.sorts, "arrangement", "axle"]):
+            yield Opening(dropped=words)
+
+
+def _ungranted(problem: Problem) -> Iterator[Opening]:
+    """Wishes that no known part meets, alone or together."""
+    wants = problem.request.wants
+    for wanted in wants:
+        if any(not any(problem.grants(wanted, c) for c in problem.candidates[p]) for p in wanted.places):
+            yield Opening(wishes=(wanted.text,))
+            return
+    for place in dict.fromkeys(p for w in wants for p in w.places):
+        here = [w for w in wants if place in w.places]
+        if not any(all(problem.grants(w, c) for w in here) for c in problem.candidates[place]):
+            yield Opening(position=place.position, wishes=tuple(w.text for w in here))
+            return
