@@ -27,7 +27,8 @@ class Trials:
         self._control, self._switches, self._keeping = control, switches, keeping
         keys: list[str | Place] = [*switches, *keeping]
         self._bits = {key: 1 << i for i, key in enumerate(keys)}
-        self._literals = [*switches.values(), *keeping.values()]
+        literals = [*switches.values(), *keeping.values()]
+        self._watched = list(zip(literals, self._bits.values(), strict=True))
         self._met: list[int] = []  # of each filling found: the checks that it meets and the things that it keeps
         self._earlier: list[tuple[str, ...]] = []  # the minimal sets found so far
         self._proofs: list[int] = []  # checks, and a thing kept, that leave no filling
@@ -61,19 +62,17 @@ class Trials:
 
         A proof tells which check it needs last, a filling which check it is the first not to meet.
         """
+        bits = [self._bits.get(sort, 0) for sort in ranked]
         low, high, nearly = 0, len(ranked), True
         while low < high:
             length = high - 1 if nearly else (low + high) // 2
-            possible, bits = self._trial([*beside, *ranked[:length]], kept)
+            possible, shown = self._trial([*beside, *ranked[:length]], kept)
             if possible:
-                low = next((i for i in range(length, high) if not bits & self._bits_of(ranked[i])), high - 1) + 1
+                low = next((i for i in range(length, high) if not shown & bits[i]), high - 1) + 1
             else:
-                high = next((i + 1 for i in reversed(range(length)) if bits & self._bits_of(ranked[i])), 0)
+                high = next((i + 1 for i in reversed(range(length)) if shown & bits[i]), 0)
             nearly = not nearly or possible
         return high
-
-    def _bits_of(self, key: str | Place) -> int:
-        return self._bits.get(key, 0)
 
     def _trial(self, sorts: Sequence[str], kept: Place | None) -> tuple[bool, int]:
         """Whether it is possible; what the filling meets and keeps, or what rules it out."""
@@ -81,23 +80,23 @@ class Trials:
             return False, 0
         asked = self._bits[kept] if kept is not None else 0
         for sort in sorts:
-            asked |= self._bits_of(sort)
-        for met in self._met:
-            if not asked & ~met:
-                return True, met
-        for proof in self._proofs:
-            if not proof & ~asked:
-                return False, proof
-        return self._solve(sorts, kept)
+            asked |= self._bits.get(sort, 0)
+        met = next((met for met in self._met if not asked & ~met), None)
+        if met is not None:
+            return True, met
+        proof = next((proof for proof in self._proofs if not proof & ~asked), None)
+        if proof is not None:
+            return False, proof
+        return self._solve(sorts, kept, asked)
 
-    def _solve(self, sorts: Sequence[str], kept: Place | None) -> tuple[bool, int]:
+    def _solve(self, sorts: Sequence[str], kept: Place | None, asked: int) -> tuple[bool, int]:
         assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
         if kept is not None:
             assumed.insert(0, (self._keeping[kept], self._bits[kept]))
         with self._control.solve(assumptions=[literal for literal, _ in assumed], yield_=True) as handle:
             model = handle.model()
             if model is not None:
-                met = sum(b for b, at in zip(self._bits.values(), self._literals, strict=True) if model.is_true(at))
+                met = asked + sum(bit for literal, bit in self._watched if not bit & asked and model.is_true(literal))
                 self._met.append(met)
                 return True, met
             core = set(handle.core())
