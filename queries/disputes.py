@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue
@@ -28,7 +28,10 @@ from knockon.queries.wishes import Wish, wish_list
 
 @dataclass(frozen=True, slots=True)
 class SizeSide:
-    """One statement of a contradicted size, its bounds in ``unit``; with the note that states it, if one does."""
+    """One statement of a contradicted size, its bounds in ``unit``; with the note that states it, if one does.
+
+    ``also``: the sources that say the same in the same words (the same note in two clubs' files, say).
+    """
 
     source: str
     standing: str
@@ -42,6 +45,7 @@ class SizeSide:
     note: str = ""
     condition: str = ""
     text: str = ""
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,16 +145,36 @@ def find_disputes(catalogue: Catalogue, most_wishes: int = 0, most_plans: int = 
 
 def size_dispute(catalogue: Catalogue, conflict: SizeConflict, swaps: Sequence[AskedSwap] = ()) -> SizeDispute:
     """One contradicted size with all that hangs on it; ``swaps``: the plans to look through."""
-    beliefs = list(dict.fromkeys((s.source, s.written) for s in conflict.statements))
-    catalogues = [catalogue, *(believing(catalogue, conflict, *b) for b in beliefs)]
-    labels = [f"{source or 'no source'}: {written}" for source, written in beliefs]
+    alike: dict[object, list[Statement]] = {}
+    for statement in conflict.statements:  # equal sizes are one belief, whoever states them
+        alike.setdefault((statement.low, statement.high, statement.nominal, statement.code), []).append(statement)
+    catalogues = [catalogue, *(believing(catalogue, conflict, s[0].source, s[0].written) for s in alike.values())]
+    labels = [f"{_sources(s)}: {s[0].written}" for s in alike.values()]
     answers = answers_hanging_on(catalogues, labels, conflict)
     return SizeDispute(
         conflict.things, conflict.feature, conflict.dimension.partition(".")[0],
-        tuple(_size_side(catalogue, conflict, s) for s in conflict.statements),
+        tuple(_folded(_size_side(catalogue, conflict, s) for s in conflict.statements)),
         not conflict.equal_standing, _size_ruling(conflict, answers), answers, _settle_size(catalogue, conflict),
         swaps_hanging_on(catalogues, labels, conflict, swaps),
     )  # fmt: skip
+
+
+def _sources(statements: Sequence[Statement]) -> str:
+    """Who states a size: at most three sources by name."""
+    names = list(dict.fromkeys(s.source or "no source" for s in statements))
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+
+
+def _folded(sides: Iterable[SizeSide]) -> Iterator[SizeSide]:
+    """Each side once: one that another source repeats word for word is named there."""
+    told: dict[SizeSide, list[str]] = {}
+    first: dict[SizeSide, SizeSide] = {}
+    for side in sides:
+        words = replace(side, source="", note="")
+        told.setdefault(words, []).append(side.source)
+        first.setdefault(words, side)
+    for words, side in first.items():
+        yield replace(side, also=tuple(s for s in dict.fromkeys(told[words]) if s != side.source))
 
 
 def _size_side(catalogue: Catalogue, conflict: SizeConflict, statement: Statement) -> SizeSide:
@@ -170,7 +194,9 @@ def _size_ruling(conflict: SizeConflict, answers: tuple[Hanging, ...]) -> str:
     best = min(s.rank for s in conflict.statements)
     standing = STANDINGS[best - 1]
     if not conflict.equal_standing:
-        computes = ", ".join(dict.fromkeys(f"{s.written} ({s.source})" for s in conflict.statements if s.rank == best))
+        best_ones = [s for s in conflict.statements if s.rank == best]
+        written = dict.fromkeys(s.written for s in best_ones)
+        computes = ", ".join(f"{w} ({_sources([s for s in best_ones if s.written == w])})" for w in written)
         return f"better evidence computes: {computes}, {standing}. The others are shown and do not compute."
     disputed = any(h.now is Verdict.DISPUTED for h in answers)
     weight = "what hangs on it is disputed" if disputed else "the worse of them computes where it decides"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.exchange.clubs import merged_clubs
+from knockon.graph.exchange.clubs import CLUBS, merged_clubs, scoped
 from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Place, Places, fitted
 from knockon.graph.records import Finding, Records, read_graph
@@ -39,6 +39,7 @@ class MergeAnswer:
     """What came in. ``added`` counts new statements by club: none the second time.
 
     ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
+    ``own``: those of the clubs that say nothing but what one's own records say, word for word.
     """
 
     file: str
@@ -51,6 +52,7 @@ class MergeAnswer:
     note_disputes: tuple[NoteDispute, ...]
     flips: tuple[Flip, ...]
     more_flips: int = 0
+    own: tuple[str, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
@@ -79,7 +81,15 @@ def judge_merge(
         note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if same_notes(c) not in old_notes),
         flips=tuple(flips[:MOST_FLIPS]),
         more_flips=max(0, len(flips) - MOST_FLIPS),
+        own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
     )
+
+
+def _is_own(store: list[ox.Quad], club: str, quads: list[ox.Quad]) -> bool:
+    """Whether a club's statements are all one's own, as one would share them oneself: one's own file come back."""
+    about = ox.NamedNode(f"{CLUBS}{club}/about")
+    said = {q for q in quads if q.graph_name != about}
+    return bool(said) and said <= set(scoped(store, club))
 
 
 def same_sizes(conflict: SizeConflict) -> tuple[object, ...]:

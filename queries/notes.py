@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model import Layout, Note
@@ -17,7 +17,8 @@ OUTCOME_ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "tol
 class NoteShown:
     """A note as it was written. ``date_read`` is the date in EDTF (ISO 8601-2), blank where it cannot be read.
 
-    ``withdrawn`` says when and by whom it was taken back; blank: it stands.
+    ``withdrawn`` says when and by whom it was taken back; blank: it stands. ``same_as``: another note in the list that
+    is the same in member, date and words (one's own, or the first by name): the same note in two clubs' files.
     """
 
     note: str
@@ -36,6 +37,7 @@ class NoteShown:
     source: str
     standing: str
     withdrawn: str = ""
+    same_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,16 @@ def list_notes(catalogue: Catalogue, wanted: Wanted, withdrawn: Sequence[tuple[s
         and (not wanted.member or n.member == wanted.member)
     ]
     shown = [_shown(catalogue, n, taken_back.get(n.note, "")) for n in found]
-    return NotesAnswer(wanted, tuple(sorted(shown, key=_order)))
+    return NotesAnswer(wanted, tuple(sorted(_told_once(shown), key=_order)))
+
+
+def _told_once(notes: Sequence[NoteShown]) -> Iterator[NoteShown]:
+    """The notes, each copy of another one marked: the same note often stands in the files of several clubs."""
+    first: dict[tuple[object, ...], str] = {}
+    for note in sorted(notes, key=lambda n: (": " in n.note, n.note)):
+        words = (note.member, note.date, note.text, note.parts, note.joint, note.outcome, bool(note.withdrawn))
+        yield replace(note, same_as=first[words]) if words in first else note
+        first.setdefault(words, note.note)
 
 
 def _order(note: NoteShown) -> tuple[bool, int, str, str]:

@@ -187,13 +187,16 @@ def _write_text(settings: Settings, answer: NotesAnswer) -> None:
     from knockon.queries.ui.screen import Screen, render
     from knockon.queries.ui.text_notes import without_torque
 
-    blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(answer.notes)}, failures first.")]
-    for n in answer.notes:
+    once = [n for n in answer.notes if not n.same_as]
+    blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(once)}, failures first.")]
+    for n in once:
+        copies = "; ".join(c.note for c in answer.notes if c.same_as == n.note)
         about = ", ".join(x for x in (n.date or "no date", n.member, n.vehicle, n.condition) if x)
         lines = [f"{n.note} ({about}), {n.outcome or 'told'}: {sentence(without_torque(n.text))}"]
-        lines += [f"{label}: {sentence(text)}" for label, text in (
+        lines += [f"{label}: {text if label == 'The same note' else sentence(text)}" for label, text in (
             ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Work done", n.work_done),
             ("Read as", n.says), ("Evidence", n.evidence), ("Standing", n.standing), ("Withdrawn", n.withdrawn),
+            ("The same note", f"{copies}." if copies else ""),
         ) if text]  # fmt: skip
         tone = QUIET if n.withdrawn else BAD if n.outcome == "failed" else PLAIN
         blocks.append(Para(" ".join(lines), mark="-", tone=tone))

@@ -55,6 +55,7 @@ def _size(dispute: SizeDispute) -> Iterator[Block]:
         who = ", ".join(x for x in (side.source or "no source", side.standing, side.member, side.date) if x)
         under = f" Condition: {sentence(side.condition)}" if side.condition else ""
         said = f" {sentence(without_torque(side.text))}" if side.text else ""
+        who += f"; so does {listed(side.also, 'and')}, in the same words" if side.also else ""
         computes = "computes" if side.computes else "does not compute"
         yield Para(f"{side.written}{_bounds(side)}: {who}; {computes}.{said}{under}", mark="-")
     yield Para(sentence(dispute.ruling), tone=WARN if not dispute.decided else "")
@@ -144,6 +145,10 @@ def merge_text(answer: MergeAnswer) -> Sequence[Block]:
     """What came in and what came of it."""
     blocks: list[Block] = []
     for club, added in zip(answer.clubs, answer.added, strict=True):
+        if club in answer.own:
+            text = f"{club}: all of it is word for word what your own records say."
+            out = f"If it is your own file come back, take it out again: knockon merge --remove {club}"
+            blocks.append(Para(f"{text} {out}", tone=WARN))
         if not answer.written:
             blocks.append(Para(f"{club}: looked at only; nothing was written."))
         elif added:

@@ -11,6 +11,8 @@ from knockon.graph.exchange.files import club_files
 from tests.commands.running import Ran, real, run
 from tests.exchange.world import TABLES, write_world
 
+NINE = "part,feature,length,source\nS-2,spacer,9 mm,drawings\n"
+
 
 @pytest.fixture
 def ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -193,7 +195,7 @@ def test_what_changed_hits_the_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_what_is_left_out_is_in_no_file_and_not_checked(ours: Path, tmp_path: Path) -> None:
-    other = write_world(tmp_path / "other", features__spacer="part,feature,length,source\nS-2,spacer,9 mm,drawings\n")
+    other = write_world(tmp_path / "other", features__spacer=NINE)
     assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
     (ours / "clubs" / "south.nq").write_bytes(b"<http://a/a> <http://a/b> <http://a/c> .\n")
     whole = ask_of(ours, "export", "-").out
@@ -251,9 +253,42 @@ def test_a_merge_is_judged_without_what_is_left_out(ours: Path, tmp_path: Path) 
     assert alone["size_disputes"] == []
 
 
+def test_one_s_own_file_is_known_again(ours: Path) -> None:
+    """It is taken in like any other, changes no answer, and is said to be one's own; an older copy of it too."""
+    file = shared_by(ours, "us")
+    note = ("--member", "m3", "--text", "later", "--outcome", "told")
+    assert ask_of(ours, "note", "add", *note).status == 0
+    merged = ask_of(ours, "merge", str(file), "--json")
+    found = json.loads(merged.out)["result"]
+    assert merged.status == 0
+    assert (found["own"], found["flips"], found["size_disputes"], found["note_disputes"]) == (["us"], [], [], [])
+    assert "word for word what your own records say" in " ".join(ask_of(ours, "merge", str(file)).out.split())
+    assert ask_of(ours, "merge", "--remove", "us").status == 0
+    other = shared_by(write_world(ours.parent / "other", features__spacer=NINE), "north")
+    assert json.loads(ask_of(ours, "merge", str(other), "--json").out)["result"]["own"] == []
+
+
+def test_the_same_note_from_two_clubs_is_told_once(ours: Path, tmp_path: Path) -> None:
+    """Two clubs copied one note; both copies stay, each is named, and the size counts as one belief."""
+    length = "part,feature,length,source\nS-1,spacer,12.2 mm,N2\n"
+    for club in ("north", "south"):
+        other = write_world(tmp_path / club, features__spacer=length)
+        assert ask_of(ours, "merge", str(shared_by(other, club))).status in (0, 1)
+    listed = json.loads(ask_of(ours, "note", "list", "--json").out)["notes"]
+    assert {n["note"]: n["same_as"] for n in listed if n["outcome"] == "failed"} == {
+        "N2": "", "north: N2": "N2", "south: N2": "N2",
+    }  # fmt: skip
+    shown = ask_of(ours, "note", "list").out
+    assert shown.count("Stripped.") == 1 and "The same note: north: N2; south: N2." in " ".join(shown.split())
+    (found,) = json.loads(ask_of(ours, "disputes", "--json").out)["result"]["size_disputes"]
+    assert [(s["source"], s["also"], s["written"]) for s in found["sides"]] == [
+        ("N1", [], "12.6 mm"), ("north: N2", ["south: N2"], "12.2 mm"),
+    ]  # fmt: skip
+
+
 def test_the_same_answers_whatever_the_hash_seed(ours: Path, tmp_path: Path) -> None:
     """Two clubs with faulty rows; every answer of clubs and notes, byte for byte, in processes of two seeds."""
-    other = write_world(tmp_path / "other", features__spacer="part,feature,length,source\nS-2,spacer,9 mm,drawings\n")
+    other = write_world(tmp_path / "other", features__spacer=NINE)
     assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
     graph = "<https://knockon.example/id/clubs/south/graph/records>"
     ident, vocab = "https://knockon.example/id", "https://knockon.example/vocab#"
