@@ -129,27 +129,26 @@ def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: b
 @click.option("--hole", type=SIZE, required=True, help="Diameter of the holes.")
 @click.option("--bore", type=ROOM, default="0 mm", help="Diameter of the centre bore.")
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
-def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path) -> None:
+@json_option
+def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path, as_json: bool) -> None:
     """Draw a bolt circle to print at 1:1 into FILE (.svg or .pdf)."""
     from knockon.queries.ui import template_drawing
-    from knockon.queries.workshop.template import A4, bolt_circle_template
+    from knockon.queries.workshop.template import bolt_circle_template
+    from knockon.queries.workshop.wheel import drawn
 
-    try:
+    def work() -> Calculation:
+        suffix = file.suffix.lower()
+        if suffix not in (".svg", ".pdf"):
+            raise ValueError(f"{file.name}: write to a file ending in .svg or .pdf")
         template = bolt_circle_template(holes, circle.middle, hole.middle, bore.middle)
-    except ValueError as error:
-        raise click.UsageError(str(error)) from None
-    if file.suffix.lower() not in (".svg", ".pdf"):
-        raise click.UsageError(f"{file.name}: write to a file ending in .svg or .pdf")
-    drawn = template_drawing.pdf(template) if file.suffix.lower() == ".pdf" else template_drawing.svg(template).encode()
-    try:
-        file.write_bytes(drawn)
-    except OSError as error:
-        raise click.UsageError(f"{file}: {error.strerror}") from None
-    click.echo(f"{file}: print at 100 %, then check that the ruler on it measures 100.0 mm.")
-    if not template.fits(*A4):
-        click.echo(
-            f"The sheet is {template.width:.0f} x {template.height:.0f} mm: too big for A4, print it on larger paper."
-        )
+        data = template_drawing.pdf(template) if suffix == ".pdf" else template_drawing.svg(template).encode()
+        try:
+            file.write_bytes(data)
+        except OSError as error:
+            raise ValueError(f"{file}: {error.strerror}") from None
+        return drawn(template, str(file), holes, circle, hole)
+
+    answered(work, as_json)
 
 
 @click.command("shims")

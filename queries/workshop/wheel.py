@@ -10,6 +10,7 @@ from knockon.graph.formulas import wheels
 from knockon.graph.interval import Interval, Value, as_interval, high, low, maximum
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listing, amount, influences, inside
+from knockon.queries.workshop.template import A4, RULER, Template
 
 KNOWN_CIRCLES = {
     3: (98.0, 100.0, 101.6, 112.0),
@@ -195,6 +196,25 @@ def track(face_change: Value, offset_change: Value, spacer: Value = 0.0) -> Calc
         influences=influences(wheels.track_change, inputs),
         sources=("geometry: 2 x (face change + spacer - offset change)",),
         cautions=("Check the arches at full lock and full bump.", *SHORT_CAUTIONS),
+    )
+
+
+def drawn(template: Template, file: str, holes: int, circle: Value, hole: Value) -> Calculation:
+    """What was drawn into a file, and how to print it; sizes in mm."""
+    fits = template.fits(*A4)
+    print_it = f"Written to {file}. Print at 100 %, then check that the ruler on it measures {RULER:.1f} mm."
+    return Calculation(
+        subject="template",
+        question=f"A template of {holes} holes to lay on the hub",
+        given=(amount("holes", holes, ""), amount("bolt circle", circle, "mm"), amount("hole", hole, "mm")),
+        results=(
+            amount("centre distance of neighbours", wheels.adjacent_spacing(as_interval(circle).middle, holes), "mm"),
+            amount("width of the sheet", template.width, "mm"),
+            amount("height of the sheet", template.height, "mm"),
+        ),
+        says=(print_it,) if fits else (print_it, "Too big for A4: print it on larger paper."),
+        sources=("geometry: s = PCD sin(180/n)", "A4 210 x 297 mm: ISO 216"),
+        cautions=("A ruler that measures anything else means that the printer scaled the sheet.", *SHORT_CAUTIONS),
     )
 
 

@@ -127,9 +127,9 @@ def test_a_sheet_too_big_for_the_paper_says_so(tmp_path: Path) -> None:
     words = ["template", "--holes", "6", "--circle", "205 mm", "--hole", "18 mm", str(tmp_path / "big.svg")]
     outcome = CliRunner().invoke(calculate, words)
     assert outcome.exit_code == 0
-    assert "too big for A4" in outcome.output
+    assert "Too big for A4" in outcome.output
     words[4] = "139.7 mm"
-    assert "too big" not in CliRunner().invoke(calculate, words).output
+    assert "Too big" not in CliRunner().invoke(calculate, words).output
 
 
 def test_equal_questions_give_equal_bytes() -> None:
