@@ -186,6 +186,19 @@ def disc_command(pressure: Interval, piston: Interval, radius: Interval, frictio
     answered(lambda: pads.disc(pressure, piston, radius, friction), as_json)
 
 
+@click.command("drum")
+@click.option("--pressure", type=PRESSURE, required=True, help="Line pressure.")
+@click.option("--cylinder", type=SIZE, required=True, help="Bore of the wheel cylinder.")
+@click.option("--diameter", type=SIZE, required=True, help="Of the drum.")
+@click.option("--factor", type=RATIO, required=True, help="C* of the shoes: your assumption, such as 2.1 or 3.0.")
+@json_option
+def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, factor: Interval, as_json: bool) -> None:
+    """Force on a shoe and torque of a drum brake at a line pressure."""
+    from knockon.queries.workshop import pads
+
+    answered(lambda: pads.drum(pressure, cylinder, diameter, factor), as_json)
+
+
 @click.command("axle-loads")
 @click.option("--wheelbase", type=SIZE, required=True, help="Of the vehicle.")
 @click.option("--ahead", type=SIZE, required=True, help="Centre of gravity ahead of the rear axle.")
@@ -207,6 +220,7 @@ BRAKES: tuple[click.Command, ...] = (
     pad_radius_command,
     pad_command,
     disc_command,
+    drum_command,
     axle_loads_command,
 )
 """The commands of this module."""

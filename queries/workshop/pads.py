@@ -131,6 +131,36 @@ def disc(pressure: Value, piston: Value, radius: Value, friction: Value) -> Calc
     )
 
 
+def drum(pressure: Value, cylinder: Value, diameter: Value, factor: Value) -> Calculation:
+    """Tip force in N and torque in N m of a drum brake: pressure in MPa, bore and drum diameter in mm, C* as given."""
+    inputs = {"line pressure": pressure, "cylinder bore": cylinder, "drum diameter": diameter, "C*": factor}
+
+    def torque(p: Value, bore: Value, d: Value, c: Value) -> Value:
+        return p * brakes.drum_torque_per_pressure(bore, d, c) * 1e-3
+
+    return Calculation(
+        subject="drum",
+        question="What does this drum brake do at this line pressure?",
+        given=(
+            amount("line pressure", pressure, "MPa"),
+            amount("cylinder bore", cylinder, "mm"),
+            amount("drum diameter", diameter, "mm"),
+            amount("C*", factor, "", "assumption"),
+        ),
+        results=(
+            amount("force on a shoe", hydraulics.piston_force(pressure, cylinder), "N", "at its tip"),
+            amount("torque", torque(*inputs.values()), "N m", "one wheel"),
+        ),
+        influences=influences(torque, inputs),
+        assumptions=(
+            f"C* as given; about {brakes.LEADING_TRAILING:g} for a leading and a trailing shoe, "
+            f"{brakes.TWIN_LEADING:g} for two leading shoes ({FROM_MEMORY})",
+        ),
+        sources=("T = p C* A D/2 (definition of C*: force at the rim over force on one shoe tip)",),
+        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+    )
+
+
 def axle_loads(wheelbase: Value, ahead: Value, height: Value, grip: Value) -> Calculation:
     """Front to rear axle load at full braking, and deceleration; lengths in mm. Raises ValueError.
 

@@ -1,0 +1,51 @@
+"""The block of figures that swap and kit print beside a plan."""
+
+from __future__ import annotations
+
+import json
+
+from tests.commands.running import SWAP, demo
+
+KIT = ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201")
+
+
+def block(question: tuple[str, ...]) -> list[str]:
+    """The lines of the block, from its heading to the next one."""
+    lines = demo(*question).out.splitlines()
+    start = lines.index("FIGURES OF THE PLAN")
+    end = next(i for i, line in enumerate(lines[start + 1 :], start + 1) if line and line.upper() == line)
+    return lines[start:end]
+
+
+def test_swap_tells_before_and_after_what_is_missing_and_what_was_assumed() -> None:
+    lines = block(SWAP)
+    text = " ".join(" ".join(lines).split())
+    assert max(map(len, lines)) <= 100
+    assert "front share of braking: 70.9 % (+1.8 points); as made 69.1 %" in text
+    assert "master's stroke used: not known: measure HAZEL-201, bore: stroke; as made" in text
+    assert "track change: 6.4 mm (0.252 in)" in text
+    assert "lower pin nut on pin: ALDER-339 with THORN-131: would run the whole way, loose" in text
+    assert "Assumed, since nobody recorded it: caliper, pistons: travel 0.5 mm" in text
+    assert "Sizes stated without limits count as exact here." in text
+    assert "they never say that a vehicle brakes, steers or holds safely" in text
+    assert "Nm" not in text and "lbf ft" not in text  # figures, no tightening torques
+
+
+def test_kit_tells_the_figures_of_its_own_plan() -> None:
+    lines = block(KIT)
+    text = " ".join(" ".join(lines).split())
+    assert max(map(len, lines)) <= 100
+    assert "front share of braking: not known: measure LARCH-903 (left caliper)" in text
+    assert "and the same on the other side" in text
+    assert "rotor screw in flange: LARCH-902 with ROWAN-241: would start and bind" in text
+
+
+def test_every_told_number_carries_its_evidence_in_the_document() -> None:
+    for question in (SWAP, KIT):
+        result = json.loads(demo(*question, "--json").out)["result"]
+        assert result["figures"] and result["meetings"]
+        for told in (*result["figures"], *result["meetings"]):
+            assert told["rests_on"]
+            assert told["planned"] is not None or told["to_measure"]
+            assert told["values"] or told["planned"] is None or told["figure"] == "track change"
+            assert all(value["source"] and value["standing"] for value in told["values"])
