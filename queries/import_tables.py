@@ -26,7 +26,7 @@ Place = tuple[str, str, int, str]
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A record table as it will be: its new content, and the rows added, removed and already there."""
+    """A record table as it will be: its header and new content, and the rows added, removed and already there."""
 
     table: str
     path: Path
@@ -34,6 +34,8 @@ class Change:
     added: tuple[Row, ...]
     removed: tuple[Row, ...]
     unchanged: int
+    header: Row = ()
+    altered: tuple[tuple[Row, Row], ...] = ()
 
 
 def records_of(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
@@ -91,7 +93,31 @@ def _change(
         return Change(table, path, present, (), (), len(rows))
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([head, *stay, *added])
-    return Change(table, path, out.getvalue().encode(), tuple(added), tuple(removed), len(rows) - len(added))
+    content = out.getvalue().encode()
+    return Change(table, path, content, tuple(added), tuple(removed), len(rows) - len(added), tuple(head))
+
+
+def told_as_altered(change: Change, targets: Mapping[str, Target]) -> Change:
+    """A row that goes and one that comes, if each is the only one about its key, are told as one row altered."""
+    shape = targets[change.table].shape
+    key = ("part", "feature") if shape.is_kind else tuple(c.name for c in shape.columns if c.key)
+    places = [n for n, name in enumerate(change.header) if name in key]
+    gone, come = (_alone(rows, places) for rows in (change.removed, change.added))
+    pairs = tuple((gone[k], come[k]) for k in come if k in gone)
+    before, after = {b for b, _ in pairs}, {a for _, a in pairs}
+    return replace(
+        change,
+        altered=pairs,
+        added=tuple(r for r in change.added if r not in after),
+        removed=tuple(r for r in change.removed if r not in before),
+    )
+
+
+def _alone(rows: Sequence[Row], places: Sequence[int]) -> dict[Row, Row]:
+    by_key: dict[Row, list[Row]] = {}
+    for row in rows:
+        by_key.setdefault(tuple(row[n] for n in places), []).append(row)
+    return {key: found[0] for key, found in by_key.items() if len(found) == 1}
 
 
 def _table_as_it_stands(path: Path) -> tuple[list[str], list[Row], bytes | None]:

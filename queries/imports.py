@@ -24,7 +24,16 @@ from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
 from knockon.graph.sheets import Head, Sheet, SheetError, find_head, is_data
 from knockon.queries.import_sizes import Contradicted, contradicted_sizes
-from knockon.queries.import_tables import WAITING, Change, Taken, records_of, table_changes, with_already, without_rows
+from knockon.queries.import_tables import (
+    WAITING,
+    Change,
+    Taken,
+    records_of,
+    table_changes,
+    told_as_altered,
+    with_already,
+    without_rows,
+)
 
 FEWEST = 3
 """Sizes of one dimension that must be recorded before they say what range makes sense."""
@@ -40,9 +49,19 @@ class Changed:
 
 
 @dataclass(frozen=True, slots=True)
+class Altered:
+    """A row of a record table that an import wrote otherwise than before: what it is about stays, its cells do not."""
+
+    table: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ImportAnswer:
     """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why;
-    ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept."""
+    ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept. Rows of the
+    tables are ``added``, ``removed`` or ``altered``, each in one of the three, or ``unchanged``."""
 
     file: str
     rows: int
@@ -56,6 +75,7 @@ class ImportAnswer:
     remarks: tuple[str, ...]
     entries: tuple[Entry, ...]
     contradicted: tuple[Contradicted, ...] = ()
+    altered: tuple[Altered, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -240,11 +260,13 @@ def import_sheets(
         entries = [e for e in read_book(folder) if e.file != file] + batch.entries
         if not dry_run:
             write_import(folder, changes, entries, others + loaded)
+    pairs = [told_as_altered(c, seen.targets) for c in changes]
     mapped = {m.sheet for m in mappings}
     remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
     remarks += batch.remarks
     for sheet in (s for s in sheets if s.name not in mapped):
         filled = sum(1 for _, cells in sheet.rows if any(cells))
+        batch.passed["in a sheet or table that is not mapped"] += len(sheet.rows)
         remarks.append(f"sheet {sheet.name!r} is not mapped: its {filled} rows are passed over")
     return ImportAnswer(
         file=file,
@@ -253,8 +275,9 @@ def import_sheets(
         quarantined=batch.rows - batch.loaded,
         passed_over=tuple(sorted(batch.passed.items())),
         flagged=len({k.place for k in batch.kept if k.flags and k.flags != WAITING}),
-        added=tuple(Changed(c.table, r) for c in changes for r in c.added),
-        removed=tuple(Changed(c.table, r) for c in changes for r in c.removed),
+        added=tuple(Changed(c.table, r) for c in pairs for r in c.added),
+        removed=tuple(Changed(c.table, r) for c in pairs for r in c.removed),
+        altered=tuple(Altered(c.table, *pair) for c in pairs for pair in c.altered),
         unchanged=sum(c.unchanged for c in changes),
         remarks=tuple(remarks),
         entries=tuple(sorted(batch.entries)),

@@ -14,7 +14,7 @@ from knockon.graph.mapping.propose import OTHER_WORDS
 from knockon.graph.sheets import Sheet, SheetError, find_head
 from knockon.graph.sheets.heads import is_word, title_and_unit
 
-ALIKE = 85.0
+ALIKE = 88.0
 """Likeness, 0 to 100, from which a cell is taken for a column's title."""
 Row = tuple[int, tuple[str, ...]]
 
@@ -54,7 +54,9 @@ def _further_heads(rows: tuple[Row, ...], first: int, last: int, words: tuple[st
     found = []
     for place, (number, cells) in enumerate(rows):
         filled = tuple(c for c in cells if c)
-        if number <= last or filled in seen or not _is_head(filled, words):
+        above = [c for c in rows[place - 1][1] if c] if place else []
+        apart = not above or (len(above) == 1 and is_word(above[0]))
+        if number <= last or filled in seen or not _is_head(filled, words, fewest=2 if apart else 3):
             continue
         if any(any(c) for _, c in rows[place + 1 :]):
             seen.add(filled)
@@ -62,11 +64,10 @@ def _further_heads(rows: tuple[Row, ...], first: int, last: int, words: tuple[st
     return found
 
 
-def _is_head(filled: tuple[str, ...], words: tuple[str, ...]) -> bool:
-    if len(filled) < 2 or not all(is_word(c) for c in filled):
-        return False
-    titles = sum(_is_title(c, words) for c in filled)
-    return titles >= 2 and titles * 3 >= len(filled) * 2
+def _is_head(filled: tuple[str, ...], words: tuple[str, ...], fewest: int) -> bool:
+    """Whether all cells are titles and enough of them differ: fewer will do where the line above is blank or lone."""
+    distinct = {c.casefold() for c in filled}
+    return len(distinct) >= fewest and all(is_word(c) for c in filled) and all(_is_title(c, words) for c in filled)
 
 
 @lru_cache(maxsize=4096)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.quarantine import Entry
 from knockon.graph.verdicts import Verdict
-from knockon.queries.imports import Changed, ImportAnswer
+from knockon.queries.imports import Altered, Changed, ImportAnswer
 from knockon.queries.quarantine import QuarantineAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.naming import count
@@ -29,9 +29,11 @@ def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
         blocks.append(
             Para(f"{count(answer.flagged, 'row')} needed help to be read: imported.csv says which.", mark="-")
         )
-    changed = f"{len(answer.added)} added, {len(answer.removed)} taken out, {answer.unchanged} as they were"
+    counts = {"added": answer.added, "altered": answer.altered, "taken out": answer.removed}
+    changed = ", ".join(f"{len(rows)} {what}" for what, rows in counts.items())
+    changed += f", {answer.unchanged} as they were"
     blocks.append(Heading(f"Rows of the tables: {changed}"))
-    blocks += _changes(answer.added, "+") + _changes(answer.removed, "-")
+    blocks += _changes(answer.added, "+") + _altered(answer.altered) + _changes(answer.removed, "-")
     if answer.contradicted:
         blocks.append(
             Heading("Sizes that contradict each other: all are kept (knockon disputes says what hangs on it)")
@@ -53,6 +55,16 @@ def _changes(changes: Sequence[Changed], mark: str) -> list[Block]:
         Para(f"{c.table}: {', '.join(filter(None, c.cells))}", mark=mark) for c in changes[:MOST_SHOWN]
     ]
     return [*shown, *([Para(f"and {len(changes) - MOST_SHOWN} more")] if len(changes) > MOST_SHOWN else [])]
+
+
+def _altered(rows: Sequence[Altered]) -> list[Block]:
+    """What each row said and says now, without the cells that stay."""
+    shown: list[Block] = []
+    for row in rows[:MOST_SHOWN]:
+        stays = [a for b, a in zip(row.before, row.after, strict=True) if a == b and a]
+        cells = [f"{b or 'nothing'} -> {a or 'nothing'}" for b, a in zip(row.before, row.after, strict=True) if a != b]
+        shown.append(Para(f"{row.table}: {', '.join(stays)}: {'; '.join(cells)}", mark="~"))
+    return [*shown, *([Para(f"and {len(rows) - MOST_SHOWN} more")] if len(rows) > MOST_SHOWN else [])]
 
 
 def entry_line(entry: Entry) -> str:

@@ -107,7 +107,8 @@ def test_a_changed_sheet_changes_its_rows_and_no_others(folder: Path, tmp_path: 
     path = folder / f"{BEARINGS}.csv"
     path.write_text(path.read_text(encoding="utf-8") + "ALDER-311,bearing,31 mm,m1\n", encoding="utf-8")
     answer = take_in(folder, sheet_of(tmp_path, "Part No,Bore,colour\nALDER-211,28 mm,\nALDER-311,32 mm,\n"), MAPPING)
-    assert [c.cells[2] for c in answer.added] == ["32 mm"] and [c.cells[2] for c in answer.removed] == ["30 mm"]
+    assert (answer.added, answer.removed, answer.unchanged) == ((), (), 1)
+    assert [(a.before[2], a.after[2]) for a in answer.altered] == [("30 mm", "32 mm")]
     assert bores(folder) == ["28 mm", "31 mm", "32 mm"]
 
 

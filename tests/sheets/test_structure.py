@@ -104,6 +104,7 @@ def test_a_second_table_in_a_sheet_is_a_table_of_its_own(folder: Path, tmp_path:
     left = take_in(folder, path, of_bearings)
     assert left.remarks[0] == "2 tables were found in sheet 'Sheet1'"
     assert "sheet 'Sheet1 #2' is not mapped: its 3 rows are passed over" in left.remarks
+    assert ("in a sheet or table that is not mapped", 3) in left.passed_over
     assert len(left.removed) == 1
 
 
@@ -180,4 +181,4 @@ def test_the_same_key_with_another_value_is_not_the_last_to_win(folder: Path, tm
     }
     write_csv(path, [*rows[:2], ["ALDER-999", "other"]])
     again = take_in(folder, path, mapping)
-    assert [c.cells[1] for c in again.added] == ["other"] and [c.cells[1] for c in again.removed] == ["one"]
+    assert [(a.before[1], a.after[1]) for a in again.altered] == [("one", "other")]
