@@ -59,6 +59,7 @@ class Planner:
         }
         self._literals: dict[tuple[str, int], int] = {}
         self._limit: int | None = None
+        self._limits: set[int] = set()
         self._better = 0
         self._trials: Trials | None = None
 
@@ -79,14 +80,22 @@ class Planner:
         return self._literals[key]
 
     @cached_property
-    def _switches(self) -> dict[str, int]:
-        """The literal behind each sort of check that the ground program has."""
+    def _checks(self) -> dict[str, int]:
+        """The literal behind each sort of check that the ground program has, but for unknowns."""
         atoms = ((s, self._control.symbolic_atoms[clingo.Function("on", [clingo.Function(s)])]) for s in self._sorts)
         return {s: atom.literal for s, atom in atoms if atom is not None}
 
+    @property
+    def _switches(self) -> dict[str, int]:
+        """The literal behind each sort of check, with the limit of unknowns that holds now."""
+        if self._limit is None:
+            return self._checks
+        return {**self._checks, "unknown": self._literal("within", self._limit)}
+
     def _on(self, sorts: Iterable[str]) -> list[int]:
         cited = set(sorts)
-        return [literal if sort in cited else -literal for sort, literal in self._switches.items()]
+        other = [-self._literal("within", limit) for limit in sorted(self._limits) if limit != self._limit]
+        return other + [literal if sort in cited else -literal for sort, literal in self._switches.items()]
 
     def _all(self, unknown: bool = False) -> list[int]:
         return self._on(s for s in self._sorts if unknown or s != "unknown")
@@ -158,9 +167,11 @@ class Planner:
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
-        if self._limit is None:
-            self._limit = most
+        if most not in self._limits:
             self._add("within", [clingo.Number(most)])
+        self._limits.add(most)
+        if most != self._limit:
+            self._limit, self._trials = most, None
 
     def may_stay(self, unknown_limited: bool) -> set[Place]:
         """The places whose thing (or its number) stands in at least one consistent filling."""

@@ -20,7 +20,6 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.planner import STRUCTURE, Filling, Planner
-from knockon.queries.problem import Problem
 
 FAR = 1_000
 
@@ -273,9 +272,9 @@ class Reasoner:
         return list(dict.fromkeys(found))
 
 
-def reason_without_unknowns(problem: Problem, asked: Sequence[Place]) -> Reason:
-    """Why no filling meets the request on known sizes and claims alone, where the best plan rests on unknowns."""
-    planner = Planner(problem)
+def reason_without_unknowns(planner: Planner, asked: Sequence[Place]) -> Reason:
+    """Why no filling meets the request on known sizes and claims alone, where the best plan rests on unknowns; from
+    here on the planner limits them so."""
     planner.limit_unknowns(0)
     return Reasoner(planner, None, asked).reason_for_none(unknown_limited=True)
 

@@ -142,7 +142,7 @@ def plan_swap(
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
     filled, was = filled_places(places, filling), arrangement_now(problem)
-    unknowns = reason_without_unknowns(problem, asked) if reasons and filling.costs["not known"] else None
+    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
     plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
