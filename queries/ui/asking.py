@@ -173,6 +173,12 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     return status
 
 
+def needs_folder(file: Path) -> None:
+    """Refuse to write a file into a folder that is not there: a slip of the pen makes no folders."""
+    if str(file) != "-" and not file.parent.is_dir():
+        raise CouldNotRun(f"{file}: there is no folder {file.parent}")
+
+
 def write(text: str | bytes) -> None:
     """Write to the standard output, whole; a reader that closed the pipe is no mistake."""
     if sys.stdout is None:
