@@ -76,7 +76,7 @@ def _conflicts(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Sta
         if dimension.partition(".")[0] in told or all(share_a_value(a, b) for a, b in combinations(sized, 2)):
             continue
         told.add(dimension.partition(".")[0])
-        yield dimension, tuple(sorted(sized, key=lambda s: (s.rank, s.source, s.written)))
+        yield dimension, tuple(sorted(sized, key=_own_first))
 
 
 def _presence(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Statement, ...]]]:
@@ -86,7 +86,12 @@ def _presence(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Stat
     sides += [Statement(ABSENT, source, rank, code=ABSENT) for source, rank in set(feature.absent)]
     sides = [s for s in sides if not is_item or s.rank == ON_THE_ITEM]
     if len({s.code for s in sides}) == 2:
-        yield PRESENCE, tuple(sorted(sides, key=lambda s: (s.rank, s.source, s.written)))
+        yield PRESENCE, tuple(sorted(sides, key=_own_first))
+
+
+def _own_first(statement: Statement) -> tuple[int, bool, str, str]:
+    """Best evidence first, one's own sources before those of clubs."""
+    return statement.rank, ": " in statement.source, statement.source, statement.written
 
 
 def note_conflicts(catalogue: Catalogue) -> tuple[NoteConflict, ...]:

@@ -28,6 +28,7 @@ FORMATS: Mapping[str, ox.RdfFormat] = {
     "ttl": ox.RdfFormat.TURTLE,
     "jsonld": ox.RdfFormat.JSON_LD,
 }
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 MOST_BYTES = 512 * 1024 * 1024
 MOST_BLANK_NODES = 2_000
 """Naming blank nodes can take exponential time on graphs made for that; a file with more of them is refused."""
@@ -132,6 +133,7 @@ def from_bytes(content: bytes, form: str, name: str) -> list[ox.Quad]:
     """The canonical quads of a text in a format of FORMATS. Nothing is fetched. Raises NotRdf, naming `name`."""
     if len(content) > MOST_BYTES:
         raise NotRdf(f"{name}: larger than {MOST_BYTES} bytes")
+    content = content.removeprefix(BYTE_ORDER_MARK)  # as some editors put before a text
     try:
         quads = set(ox.parse(content, format=FORMATS[form]))
     except (SyntaxError, ValueError, OSError) as error:
@@ -166,7 +168,8 @@ def read_rdf(path: Path) -> list[ox.Quad]:
     try:
         if path.stat().st_size > MOST_BYTES:
             raise NotRdf(f"{path}: larger than {MOST_BYTES} bytes")
-        content = path.read_bytes()
+        with path.open("rb") as stream:  # a device says that it is empty, and has no end
+            content = stream.read(MOST_BYTES + 1)
     except OSError as error:
         raise NotRdf(f"{path}: cannot be read: {error.strerror}") from error
     return from_bytes(content, form, str(path))

@@ -107,7 +107,7 @@ def withdraw_note(
             raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
         if not member.strip():
             raise NoteRefused("who withdraws it? Give the member's initials")
-        _check_member(member.strip())
+        check_member(member.strip())
         _check_characters(Draft(member, "", condition=why))
         when = written_at or now()
         graph = ox.NamedNode(names.source_graph(note.source))
@@ -126,7 +126,7 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
     for label, text in (("member", draft.member), ("text", draft.text)):
         if not text.strip():
             raise NoteRefused(f"the note lacks its {label}")
-    _check_member(draft.member.strip())
+    check_member(draft.member.strip())
     if len(draft.text) > LONGEST_TEXT:
         raise NoteRefused(f"the text has {len(draft.text)} characters; at most {LONGEST_TEXT} are kept in a note")
     _check_characters(draft)
@@ -152,8 +152,11 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
     )
 
 
-def _check_member(member: str) -> None:
-    """Refuse what is no initials and no member number: a note goes to other clubs, and names are not theirs to know."""
+def check_member(member: str) -> None:
+    """Refuse what is no initials and no member number: notes go to other clubs, and names are not theirs to know.
+
+    Raises NoteRefused.
+    """
     if member and not _MEMBER.fullmatch(member):
         raise NoteRefused(f"{member!r:.60} is no member: initials or a member number, at most 16 letters and digits")
 

@@ -116,9 +116,11 @@ def _query(name: str) -> ReadyMade:
     if name in ready_made() or not (path.suffix or path.exists()):
         return find_ready_made(name)
     try:
-        if path.stat().st_size > 4 * LONGEST_QUERY:
+        with path.open("rb") as stream:
+            content = stream.read(4 * LONGEST_QUERY + 1)
+        if len(content) > 4 * LONGEST_QUERY:
             raise CouldNotRun(f"{path}: too large for a query")
-        return described(path.name, path.read_text(encoding="utf-8-sig"))
+        return described(path.name, content.decode("utf-8-sig"))
     except OSError as error:
         raise CouldNotRun(f"{path}: cannot be read: {error.strerror}") from error
     except UnicodeDecodeError as error:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, write
+from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -35,6 +35,7 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     from knockon.graph.exchange.atomic import write_whole
     from knockon.graph.exchange.canonical import format_of, to_bytes
 
+    needs_folder(file)
     with mistakes_told():
         form = form or ("nq" if str(file) == "-" else format_of(file))
         statements = _asked(settings) if for_queries else _stated(settings)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
 
-from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, write
+from knockon.queries.ui.command_note import writing
+
+_DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
 
 
 @click.command()
@@ -25,10 +29,14 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     from knockon.graph.exchange.atomic import write_whole
     from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
     from knockon.graph.exchange.view import stated
-    from knockon.graph.notes.write import now
+    from knockon.graph.notes.write import check_member, now
     from knockon.graph.records import read_graph
 
-    with mistakes_told():
+    if date and not _DATE_TIME.fullmatch(date):
+        raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+    needs_folder(file)
+    with writing():
+        check_member(member)
         store, _, findings = read_graph(settings.folder)
         statements = stated(store, settings.without, merged_clubs(settings.folder))
         content = shared(statements, Shared(club, member, date or now(), licence, title))

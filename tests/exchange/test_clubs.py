@@ -1,5 +1,7 @@
 """Clubs beside one's own records: shown apart, left out, taken out, and never a word of one's own changed."""
 
+import resource
+import signal
 from functools import partial
 from pathlib import Path
 
@@ -193,6 +195,40 @@ def test_a_kill_at_any_line_leaves_the_old_or_the_new(ours: Path, tmp_path: Path
     assert number > 30
     assert seen == {(), (whole,)}
     assert load(ours).findings == ()
+
+
+def test_a_kill_while_a_club_is_taken_out_leaves_it_or_not(ours: Path, tmp_path: Path) -> None:
+    incoming = by_club(from_bytes(theirs(tmp_path), "trig", "it"), "it")
+    whole = to_bytes(incoming["north"], "nq")
+    number, seen = 1, set()
+    merge_into(ours, incoming)
+    while dies_at_line(number, partial(remove_club, ours, "north")):
+        seen.add(tuple(p.read_bytes() for p in club_files(ours)))
+        merge_into(ours, incoming)
+        number += 1
+    assert number > 15
+    assert seen == {(), (whole,)}
+    assert club_files(ours) == []
+
+
+def test_a_merge_where_no_byte_can_be_written_changes_nothing(ours: Path, tmp_path: Path) -> None:
+    """The system refuses as it does on a full disk."""
+    content = theirs(tmp_path)
+
+    def write_where_nothing_can_be_written() -> None:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+        with pytest.raises(NotWritten, match="nothing was changed"):
+            take_in(ours, content)
+
+    assert at_once([write_where_nothing_can_be_written]) == [0]
+    assert club_files(ours) == [] and load(ours).findings == ()
+
+
+def test_a_byte_order_mark_is_no_hindrance(tmp_path: Path) -> None:
+    path = tmp_path / "a.nq"
+    path.write_bytes(b"\xef\xbb\xbf" + TRIPLE % b"north" + b"\n")
+    assert list(by_club(read_rdf(path), "it")) == ["north"]
 
 
 def test_two_merges_at_once_lose_nothing(ours: Path, tmp_path: Path) -> None:

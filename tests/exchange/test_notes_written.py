@@ -60,6 +60,21 @@ def test_a_kill_at_any_line_leaves_the_old_or_the_new(folder: Path) -> None:
     assert list((folder / "notes").glob(".*")) == []
 
 
+def test_a_kill_while_a_note_is_withdrawn_leaves_it_or_not(folder: Path) -> None:
+    known = load_records(folder)
+    seen, number = set(), 1
+    while dies_at_line(number, partial(withdraw_note, folder, "N2", "m2", "", lambda: known)):
+        records = load(folder)
+        assert records.findings == ()
+        seen.add("N2" in records.catalogue.notes)
+        for path in note_files(folder):
+            path.unlink()
+        number += 1
+    assert number > 30
+    assert seen == {True, False}
+    assert "N2" not in load_records(folder).notes
+
+
 def test_a_full_disk_is_said_and_changes_nothing(folder: Path) -> None:
     """The process may write no byte more: the system refuses as it does on a full disk."""
     known = load_records(folder)
