@@ -17,8 +17,12 @@ STANDS = (
     "Work on supported stands; springs and pressurised suspension store energy; old dust may contain asbestos; "
     "mind the press. A second person checks before the first drive; the first drive is off the road."
 )
+ON_THE_WAY = (
+    "What comes off only to get at a part is not in the list: look at its one-use parts (pins, tabs, seals, clips) "
+    "as well before you order."
+)
 NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
-CAUTIONS = (CAUTION, AXLE, STANDS, NO_TORQUES, LOCAL_RULES)
+CAUTIONS = (CAUTION, AXLE, ON_THE_WAY, STANDS, NO_TORQUES, LOCAL_RULES)
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
 
 

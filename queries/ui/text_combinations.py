@@ -22,8 +22,9 @@ def combinations_text(catalogue: Catalogue, answer: CombinationsAnswer) -> Seque
     if not answer.combinations:
         return [*blocks, *none_blocks(naming, answer.none, (), answer.cautions), *cautions(answer.cautions)]
     first = answer.combinations[0]
-    unknown = f", {count(first.costs['not known'], 'check')} not known in the best" if first.costs["not known"] else ""
-    blocks += [Para(f"It goes together{unknown}.", tone=STRONG), Para(answer.cautions[0], tone=WARN)]
+    unknown = first.costs["not known"]  # what rests on unknowns is never told as if it were settled
+    text = f"NOT KNOWN YET: the best filling has {count(unknown, 'check')} not known without even a claim."
+    blocks += [Para(text if unknown else "It goes together.", tone=STRONG), Para(answer.cautions[0], tone=WARN)]
     rows = tuple(_possible_row(naming, p) for p in answer.possible)
     blocks += [Heading("What may stand where"), Grid(rows, ("position", "parts of some consistent filling"))]
     if any(p.only_unknown for at in answer.possible for p in at.parts):

@@ -42,5 +42,6 @@ def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
 
 def _name(naming: Naming, partner: Partner) -> str:
     claimed = " (claimed to belong to it)" if partner.claimed and partner.verdict.is_no else ""
+    claimed += f" ({partner.set_fault})" if partner.set_fault else ""
     numbers = naming.hands([partner.number, partner.mirror])
     return f"{numbers} {naming.name_of(partner.number)}".strip() + claimed

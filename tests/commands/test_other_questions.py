@@ -77,3 +77,15 @@ def test_what_was_set_aside_is_never_passed_over_in_silence(tmp_path: Path) -> N
 
 def test_partners_name_both_hands() -> None:
     assert "ALDER-201L/R knuckle, disc" in demo("partners", "ALDER-213").flowing
+
+
+def test_a_filling_that_rests_on_unknowns_is_not_said_to_go_together() -> None:
+    ran = demo("combinations", "tansy front axle", "--with", "outer joint=ROWAN-902", "--first", "1")
+    assert "It goes together" not in ran.out
+    assert "NOT KNOWN YET: the best filling has" in ran.flowing
+
+
+def test_why_a_set_is_no_partner_is_said() -> None:
+    assert "ALDER-922 seal set, 2 pieces, unmarked (claimed to belong to it) (inner seal: no dust lip)" in (
+        demo("partners", "ROWAN-201").flowing
+    )
