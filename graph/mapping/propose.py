@@ -11,8 +11,18 @@ from knockon.graph.sheets import Head
 
 ENOUGH = 70.0
 """Likeness, 0 to 100, from which a column is proposed."""
+HOLDS, LESS = 96.0, 6.0
+"""Likeness of a title that holds a column's name whole, and how much less it is for each word more."""
 OTHER_WORDS = {
-    "part": ("part no", "part number", "number", "p/n", "pn", "part no.", "our number"),
+    "part": ("part no", "part number", "number", "p/n", "pn", "part no.", "our number", "ref", "stock no", "item no"),
+    "part type": ("type", "kind", "sort"),
+    "pitch circle diameter": ("pcd", "p.c.d.", "bolt circle", "stud circle"),
+    "bolt pitch": ("bolt centres", "hole centres", "centres"),
+    "count": ("studs", "holes", "no of studs", "no of holes"),
+    "ratio": ("taper",),
+    "pitch": ("spline pitch", "dp", "module"),
+    "vehicle": ("car", "model"),
+    "position": ("where", "place"),
     "name": ("description", "title", "what"),
     "hand": ("side", "l/r", "left/right", "n/s o/s"),
     "outside diameter": ("od", "o.d.", "outer diameter"),
@@ -23,7 +33,7 @@ OTHER_WORDS = {
     "teeth": ("splines", "spline count", "no of teeth", "spl"),
     "thread": ("thd", "threads"),
     "quantity": ("qty", "no off", "number off"),
-    "price": ("cost", "each"),
+    "price": ("cost", "each", "price each", "cost each"),
     "supplier": ("seller", "from", "shop"),
     "source": ("from whom", "who", "measured by"),
     "length": ("long", "len"),
@@ -40,21 +50,34 @@ class Proposal:
     mapping: Mapping
     likeness: tuple[float, ...]
     lacking: tuple[str, ...]
+    sourceless: bool = False
+    """Whether the table has a column of sources and nothing fills it."""
 
 
-def _likeness(title: str, name: str) -> float:
+def _likeness(title: str, name: str, about: frozenset[str] = frozenset()) -> float:
+    """How alike a title and a column's name are; ``about``: the words of what the table is of, which may be added."""
     said = " ".join(title.casefold().replace("_", " ").split())
     if not said:
         return 0.0
-    return max(fuzz.ratio(said, word) - (0 if word == name else 1) for word in (name, *OTHER_WORDS.get(name, ())))
+    known = (name, *OTHER_WORDS.get(name, ()))
+    return max(max(fuzz.ratio(said, word), _holding(said, word, about)) - (0 if word == name else 1) for word in known)
+
+
+def _holding(said: str, word: str, about: frozenset[str]) -> float:
+    """``seal width`` holds ``width`` whole: alike, the more so where the table is of seals."""
+    more = set(said.split()) - set(word.split())
+    if not more or not set(word.split()) <= set(said.split()):
+        return 0.0
+    return HOLDS - LESS * len(more - about)
 
 
 def propose(sheet: str, head: Head, target: Target, fixed: tuple[tuple[str, str], ...] = ()) -> Proposal:
     """The best one-to-one matching, greedy by likeness; columns that resemble nothing are passed over."""
     given = {name for name, _ in fixed}
+    about = frozenset(target.shape.label.casefold().split())
     pairs = sorted(
         (
-            (-_likeness(title, column.name), place, order, column.name)
+            (-_likeness(title, column.name, about), place, order, column.name)
             for place, title in enumerate(head.titles)
             for order, column in enumerate(target.columns)
             if column.name not in given
@@ -73,6 +96,7 @@ def propose(sheet: str, head: Head, target: Target, fixed: tuple[tuple[str, str]
         mapping=Mapping(sheet, target.table, columns, tuple(sorted(fixed))),
         likeness=tuple(chosen.get(place, ("", 0.0))[1] for place in range(len(columns))),
         lacking=tuple(n for n in target.required if n not in filled),
+        sourceless=any(c.name == "source" for c in target.columns) and "source" not in filled,
     )
 
 

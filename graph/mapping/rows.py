@@ -10,7 +10,7 @@ from knockon.graph.mapping.model import Target
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
-from knockon.graph.records.read import BOOLEANS, BadCellError, expected_of, literal
+from knockon.graph.records.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 from knockon.graph.schema import Column
 
 MEASURED = frozenset(
@@ -212,6 +212,7 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
             expected_of(column),
             tuple(dict.fromkeys(_spelled({"": q}, column.datatype) for q in readings.values() if q.low is not None)),
         )
+    refuse_outside(column, wanted)
     text = _spelled(wanted, column.datatype)
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")

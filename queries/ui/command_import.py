@@ -62,7 +62,7 @@ def import_sheet(
                 if not accept_mapping:
                     write(_proposed(proposals, mappings, where))
                     return NOT_SO
-                whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking)
+                whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking and any(p.likeness))
                 mappings = whole or mappings  # none is whole: the error says what is lacking
             answer = import_sheets(settings.folder, sheet.name, sheets, mappings, dry_run=dry_run)
             if not where.exists() and not dry_run:
@@ -114,12 +114,18 @@ def _said(mapping: Mapping, chosen: dict[str, object]) -> Mapping:
 def _proposed(proposals: tuple[Proposal, ...], mappings: tuple[Mapping, ...], where: Path) -> str:
     lines = ["Nothing is written yet: this is a proposal, made by likeness of names.", ""]
     for proposal, mapping in zip(proposals, mappings, strict=True):
-        lines.append(f"{f'Sheet {mapping.sheet}' if mapping.sheet else 'The table'} -> {mapping.table}")
+        named = f"Sheet {mapping.sheet}" if mapping.sheet else "The table"
+        if not any(proposal.likeness):
+            lines += [f"{named} resembles no record table: give --table, or its mapping with --mapping", ""]
+            continue
+        lines.append(f"{named} -> {mapping.table}")
         for column, likeness in zip(mapping.columns, proposal.likeness, strict=True):
             unit = f", in {column.unit}" if column.unit else ""
             goes = f"{column.name} (likeness {likeness:.0f} of 100{unit})" if column.name else "passed over"
             lines.append(f"  {column.title or '(no header)'} -> {goes}")
         lines += [f"  every row: {name} = {value}" for name, value in mapping.fixed]
+        if proposal.sourceless:
+            lines.append("  no source: with --source NAME the answers can say who says it, and how well it is known")
         lines += [f"  NOTHING for {name!r}, which the table needs: --set {name!r}=VALUE" for name in proposal.lacking]
         lines.append("")
     lines.append(f"Look it over. With --accept-mapping it is kept in {where} and used; edit it there, or give --table.")

@@ -8,7 +8,7 @@ import pytest
 
 from knockon.graph.mapping import ColumnMap, Mapping
 from knockon.graph.quarantine import read_book, read_kept
-from knockon.graph.sheets import find_head, open_sheets
+from knockon.graph.sheets import Sheet, find_head, open_sheets
 from knockon.queries.imports import ImportAnswer, import_sheets, open_folder, propose_mappings
 from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
@@ -182,3 +182,19 @@ def test_the_same_key_with_another_value_is_not_the_last_to_win(folder: Path, tm
     write_csv(path, [*rows[:2], ["ALDER-999", "other"]])
     again = take_in(folder, path, mapping)
     assert [(a.before[1], a.after[1]) for a in again.altered] == [("one", "other")]
+
+
+@pytest.mark.parametrize(
+    ("titles", "table", "columns"),
+    [
+        ("P/N,ID (mm),O.D.,ring width", BEARINGS, ("part", "bore", "outside diameter", "ring width")),
+        ("PART NUMBER,Seal ID,Seal OD", SEALS, ("part", "inside diameter", "outside diameter")),
+        ("Part,No. of teeth,Spline pitch", "features/external_spline", ("part", "teeth", "pitch")),
+        ("Supplier,Part number,Price each,colour", "offers", ("supplier", "part", "price", "")),
+        ("Pt No,Qty,Kit", "kit_lines", ("part", "quantity", "kit")),
+    ],
+)
+def test_a_mapping_is_proposed_by_likeness(folder: Path, titles: str, table: str, columns: tuple[str, ...]) -> None:
+    sheet = Sheet("x.csv", "", ((1, tuple(titles.split(","))), (2, ("1.5",) * len(columns))))
+    (proposal,) = propose_mappings(open_folder(folder), [sheet], "", ())
+    assert (proposal.mapping.table, tuple(c.name for c in proposal.mapping.columns)) == (table, columns)

@@ -1,0 +1,86 @@
+"""The quarantine by the real command: where, what, why, what may be meant, and which answers hang on it."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+DEMO = Path(__file__).parents[2] / "data_demo"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "records"
+    shutil.copytree(DEMO, made, ignore=shutil.ignore_patterns("*.py", "__pycache__", "*.md"))
+    return made
+
+
+def run(folder: Path, *arguments: str) -> tuple[int, Any]:
+    command = [sys.executable, "-m", "knockon", *arguments, "--json", "--records", str(folder)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert "Traceback" not in done.stderr
+    return done.returncode, json.loads(done.stdout)["result"] if done.stdout else done.stderr
+
+
+def take_in(folder: Path, path: Path) -> tuple[int, Any]:
+    options = ("--table", "features/rolling_bearing", "--feature", "bearing", "--source", "N02", "--accept-mapping")
+    return run(folder, "import", str(path), *options)
+
+
+def test_an_entry_names_the_parts_joints_kits_vehicles_and_swaps(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore,colour\nALDER-211,28,red\n", encoding="utf-8")
+    assert take_in(folder, path)[0] == 1
+    status, answer = run(folder, "quarantine")
+    (listed,) = answer["entries"]
+    entry = listed["entry"]
+    assert status == 1
+    assert [entry[k] for k in ("file", "sheet", "row", "column", "written")] == ["mine.csv", "", 2, "bore", "28"]
+    assert "unit missing" in entry["why"] and entry["suggestions"] == ["28 ±0.5 mm"]
+    assert json.loads(entry["raw"]) == ["ALDER-211", "28", "red"]
+    hangs = listed["hangs"]
+    assert {h["check"] for h in hangs} == {"inner bearing on stub", "outer bearing on stub"}
+    assert {h["part"] for h in hangs} == {"ALDER-211", "ALDER-213"}
+    now = {(o, h["now"]) for h in hangs if h["part"] == "ALDER-211" for o in h["others"]}
+    assert {("ROWAN-201", "fits"), ("ROWAN-301", "goes together, do not use"), ("ROWAN-101", "does not fit")} <= now
+    good = next(h for h in hangs if h["part"] == "ALDER-211" and "ROWAN-201" in h["others"])
+    assert good["kits"] == ["K1"] and good["vehicles"] == ["tansy-mk-b"]
+    both = [s for h in hangs for s in h["swaps"]]
+    assert both and all(s.startswith("tansy-m080") for s in both)
+
+
+def test_what_hangs_on_rows_of_other_tables(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "lines.csv"
+    path.write_text("Kit,Part,Qty\nK4,ALDER-201,1\n", encoding="utf-8")
+    run(folder, "import", str(path), "--table", "kit_lines", "--accept-mapping")
+    prices = tmp_path / "prices.csv"
+    prices.write_text("Supplier,Part,Price\nDunmallow Spares,ALDER-20lL,12\n", encoding="utf-8")
+    run(folder, "import", str(prices), "--table", "offers", "--accept-mapping")
+    _, answer = run(folder, "quarantine")
+    said = {e["entry"]["table"]: e["hangs"][0] for e in answer["entries"]}
+    assert said["kit_lines"]["check"] == "what kit K4 holds"
+    assert said["offers"]["check"] == "the price of ALDER-201L"
+    assert said["offers"]["kits"] == ["K1", "K2"]
+
+
+def test_an_accepted_reading_loads_and_survives(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,08-Mar\nALDER-311,28.5\n", encoding="utf-8")
+    take_in(folder, path)
+    assert run(folder, "quarantine", "--accept", "1=2")[0] == 2
+    assert run(folder, "quarantine", "--accept", "7=1")[0] == 2
+    status, answer = run(folder, "quarantine", "--accept", "1=1")
+    assert status == 0 and answer["accepted"][0]["chosen"] == "3/8 in" and answer["accepted"][0]["loaded"]
+    table = (folder / "features" / "rolling_bearing.csv").read_bytes()
+    status, again = take_in(folder, path)
+    assert (status, again["loaded"], again["added"], again["removed"]) == (0, 2, [], [])
+    assert (folder / "features" / "rolling_bearing.csv").read_bytes() == table
+    path.write_text("Part No,Bore (mm)\nALDER-211,09-Mar\nALDER-311,28.5\n", encoding="utf-8")
+    status, other = take_in(folder, path)
+    assert (status, other["quarantined"]) == (1, 1)
