@@ -155,7 +155,7 @@ def fit_in_words(hole: Value, shaft: Value) -> str:
     Valid range: sizes above 0.
     """
     if width(hole) == 0 and width(shaft) == 0:
-        return "no limits are recorded, so the sort of fit is open: measure both"
+        return "no limits recorded, so the sort of fit is open"
     sort = sort_of_fit(fit_clearance(hole, shaft))
     return f"{'an' if sort == INTERFERENCE else 'a'} {sort} fit"
 

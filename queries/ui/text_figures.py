@@ -9,7 +9,7 @@ from knockon.graph.interval import Interval
 from knockon.queries.told_figures import Estimate, ToldFigure
 from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.calculation_text import amount_text
-from knockon.queries.ui.naming import Naming, listed
+from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_evidence import measured_words
 
 
@@ -19,10 +19,9 @@ def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Seque
         return []
     blocks: list[Block] = [Heading("Figures of the plan")]
     blocks += bullets([_line(naming, f, beside) for f, beside in _both_hands(figures)])
-    pairs = dict.fromkeys(m.about for m in meetings)
-    if pairs:
+    if meetings:
         blocks.append(Para("What pairs that are ruled out would do:"))
-        blocks += bullets([_pair(about, [m for m in meetings if m.about == about]) for about in pairs])
+        blocks += bullets(_pairs(meetings))
     return [*blocks, *_standing(figures)]
 
 
@@ -60,7 +59,8 @@ def _number(naming: Naming, told: ToldFigure) -> str:
 def _as_made(naming: Naming, told: ToldFigure) -> str:
     if told.as_made is not None:
         return estimate_text(told.as_made, told.unit)
-    return f"not known: measure {listed(measured_words(naming, told.to_measure_as_made))}"
+    sizes = [size.removesuffix(", as made") for size in told.to_measure_as_made]
+    return f"not known: measure {listed(measured_words(naming, sizes))}"
 
 
 def estimate_text(number: Estimate, unit: str) -> str:
@@ -101,11 +101,18 @@ def _mostly(told: ToldFigure) -> str:
     return f" Uncertain mostly by {first.name} ({first.share:.0f} %)."
 
 
-def _pair(about: str, told: Sequence[ToldFigure]) -> str:
-    """One pair: what it would do in words, or its numbers where words say nothing."""
-    words = [t.words for t in told if t.words]
-    numbers = [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
-    return f"{about}: {'; '.join(words or numbers)}."
+def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
+    """What it would do in words, or its numbers where words say nothing, and the pairs of which that holds."""
+    numbers: dict[str, list[ToldFigure]] = {}
+    for one in meetings:
+        numbers.setdefault(one.about, []).append(one)
+    found: dict[str, list[str]] = {}
+    for about, told in numbers.items():
+        said = [t.words for t in told if t.words]
+        said = said or [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
+        joint, _, pair = about.partition(": ")
+        found.setdefault("; ".join(said), []).append(f"{joint} ({pair})")
+    return [f"{sentence(words).removesuffix('.')}: {'; '.join(pairs)}." for words, pairs in found.items()]
 
 
 def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
