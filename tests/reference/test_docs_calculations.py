@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from knockon.graph.formulas import formula, formula_names
 from knockon.queries.ui.command_calculate import calculate
 
 PAGES = Path(__file__).parents[2] / "docs" / "calculations"
@@ -35,6 +36,20 @@ def run(command: str) -> str:
     outcome = CliRunner().invoke(calculate, words[2:], prog_name="knockon calculate")
     assert outcome.exit_code in (0, 1), outcome.output
     return outcome.output
+
+
+def test_the_page_of_figures_names_every_formula_that_records_may_name() -> None:
+    page = (PAGES / "figures.md").read_text("utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)` \| ([^|]*) \|", page, re.MULTILINE))
+    assert set(rows) == set(formula_names())
+    for name, arguments in rows.items():
+        assert [a.split()[0] for a in arguments.split(", ")] == list(formula(name).arguments)
+
+
+def test_every_page_is_linked() -> None:
+    readme = (PAGES / "README.md").read_text("utf-8")
+    assert all(f"({page.name})" in readme for page in PAGES.glob("*.md") if page.name != "README.md")
+    assert "calculations/README.md" in (PAGES.parent / "start.md").read_text("utf-8")
 
 
 def test_every_subject_has_an_example() -> None:
