@@ -80,6 +80,8 @@ def pedal_command(
     def work() -> Calculation:
         if (force is None) == (pressure is None):
             raise ValueError("give one of --force and --pressure")
+        if len(dict(pistons)) < len(pistons):
+            raise ValueError("name each piston once, such as front and rear")
         if force is not None:
             return hydraulics.pedal(force, ratio, master, dict(pistons))
         assert pressure is not None

@@ -161,18 +161,24 @@ def pedal_for(pressure: Value, pedal_ratio: Value, master: Value, cylinders: dic
 
 
 def volume(master: Value, stroke: Value, pedal_ratio: Value, demands: Sequence[tuple[str, Demand]]) -> Calculation:
-    """Fluid that the brakes take, against the stroke of the master; lengths in mm."""
+    """Fluid that the brakes take, against the stroke of the master; lengths in mm.
+
+    Raises ValueError where two kinds of piston have one name.
+    """
+    if len({n for n, _ in demands}) < len(demands):
+        raise ValueError("name each kind of piston once, such as front and rear")
     total = formulas.fluid_volume([d for _, d in demands])
     travel = formulas.master_travel(total, master)
     share = formulas.stroke_share(travel, stroke)
-    names = [f"travel, {n}" for n, _ in demands]
 
-    def shared(bore: Value, way: Value, *travels: Value) -> Value:
-        pairs = zip((d for _, d in demands), travels, strict=True)
-        own = formulas.fluid_volume([Demand(d.bore, t, d.pistons) for d, t in pairs])
-        return formulas.stroke_share(formulas.master_travel(own, bore), way)
+    def shared(bore: Value, way: Value, *own: Value) -> Value:
+        half = len(own) // 2
+        sizes = zip(own[:half], own[half:], (d.pistons for _, d in demands), strict=True)
+        taken = formulas.fluid_volume([Demand(b, t, n) for b, t, n in sizes])
+        return formulas.stroke_share(formulas.master_travel(taken, bore), way)
 
-    inputs = {"master bore": master, "stroke": stroke, **dict(zip(names, (d.travel for _, d in demands), strict=True))}
+    inputs: dict[str, Value] = {"master bore": master, "stroke": stroke}
+    inputs |= {f"bore, {n}": d.bore for n, d in demands} | {f"travel, {n}": d.travel for n, d in demands}
     good = high(share) <= formulas.STROKE_SHARE
     open_ = not good and low(share) <= formulas.STROKE_SHARE
     return Calculation(

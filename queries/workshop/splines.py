@@ -79,6 +79,7 @@ def flat_jaws(reading: Value, teeth: int) -> Calculation:
             if odd
             else "An even count: flat jaws show the major diameter itself.",
         ),
+        influences=influences(lambda r: formulas.major_from_flat_jaws(r, teeth), {"reading": reading}),
         sources=("geometry: odd counts read D (1 + cos(180/N))/2",),
         cautions=SHORT_CAUTIONS,
     )
@@ -104,6 +105,9 @@ def over_pins(teeth: int, module: float, pressure_angle: float, pin: float, meas
             amount("basic thickness", basic, "mm", "half the circular pitch"),
             amount("over pins at basic thickness", nominal, "mm"),
             amount("thinner than basic by", basic - thickness, "mm", "wear and deviation together"),
+        ),
+        influences=influences(
+            lambda m: formulas.thickness_from_pins(teeth, module, pressure_angle, pin, m), {"over pins": measured}
         ),
         sources=("ANSI B92.1, measurement over pins (from memory)",),
         cautions=SHORT_CAUTIONS,
@@ -132,6 +136,7 @@ def between_pins(teeth: int, module: float, pressure_angle: float, pin: float, m
             amount("basic space width", basic, "mm", "half the circular pitch"),
             amount("more than that by", measured - nominal, "mm", "wear and deviation together"),
         ),
+        influences=influences(lambda m: m - nominal, {"between pins": measured}),
         sources=("ANSI B92.1, measurement between pins (from memory)",),
         cautions=SHORT_CAUTIONS,
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.formulas import wheels
-from knockon.graph.interval import Interval, Value, as_interval, high, low, maximum
+from knockon.graph.interval import Interval, Value, as_interval, high, low, maximum, width
 from knockon.queries.answers import SHORT_CAUTIONS
-from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listing, amount, influences, inside
+from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Influence, Listing, amount, influences, inside
 from knockon.queries.workshop.template import A4, RULER, Template
 
 KNOWN_CIRCLES = {
@@ -153,8 +153,10 @@ def caliper_room(
     says = []
     if low(radial) < LEAST_ROOM + low(weights) and high(radial + weights) >= LEAST_ROOM and high(weights) > 0:
         says.append("The stuck-on weights take the room: move them to the other edge, or use clip-on ones.")
+    touches = high(radial) <= 0 or high(axial) <= 0
     if "no" in verdicts:
-        says.insert(0, f"Less than {LEAST_ROOM:g} mm of room: it will touch.")
+        much = "No room: it touches." if touches else f"Less than {LEAST_ROOM:g} mm of room: too close."
+        says.insert(0, much)
     elif "open" in verdicts:
         says.insert(
             0, f"Not decided: these sizes allow less than {LEAST_ROOM:g} mm. Turn the wheel by hand on the car."
@@ -174,14 +176,23 @@ def caliper_room(
         ),
         results=(amount("room at the barrel", radial, "mm"), amount("room at the face", axial, "mm")),
         says=tuple(says),
-        influences=influences(
-            lambda b, w, r: wheels.barrel_room(b, r, w),
-            {"barrel radius": barrel_radius, "weights": weights, "caliper reach": caliper_reach},
+        influences=_tighter(
+            (radial, wheels.barrel_room, {"barrel radius": barrel_radius, "reach": caliper_reach, "weights": weights}),
+            (axial, wheels.face_room, {"dish depth": dish_depth, "caliper face": caliper_face, "spacer": spacer}),
         ),
         sources=(f"geometry; at least {LEAST_ROOM:g} mm both ways, after the weights: {COMMON_PRACTICE}",),
         cautions=("Turn each wheel by hand, full lock both ways, before the first powered turn.", *SHORT_CAUTIONS),
         good=verdicts == {"yes"},
     )
+
+
+def _tighter(*rooms: tuple[Value, Callable[..., Value], dict[str, Value]]) -> tuple[Influence, ...]:
+    """What makes the room that is uncertain so; the tighter one where both are."""
+    open_ = sorted((low(room), i) for i, (room, _, _) in enumerate(rooms) if width(room) > 0)
+    if not open_:
+        return ()
+    _, function, inputs = rooms[open_[0][1]]
+    return influences(function, inputs)
 
 
 def track(face_change: Value, offset_change: Value, spacer: Value = 0.0) -> Calculation:

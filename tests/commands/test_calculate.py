@@ -121,6 +121,8 @@ ASKED: tuple[tuple[str, int, str], ...] = (
     ('press-fit --bore "25..60 mm" --hub "50 mm" --length "2 mm" --friction 0.1 --fit H7/p6', 2, "one in the other"),
     ('shims --gap "0.020 in" --shim "0.002 in"', 2, "smaller than what the common rule takes off"),
     ('bolt-circle --holes 3 --skip-one "70 mm"', 2, "do not lie across"),
+    ('volume --master "1 in" --stroke "1 in" --ratio 5' + ' --pistons front 4 "1 in" "1 mm"' * 2, 2, "piston once"),
+    ('pedal --force "9 N" --ratio 5 --master "1 in"' + ' --piston front "1 in"' * 2, 2, "piston once"),
     ('within "27 mm" "26.0..26.2 mm"', 1, "outside the window"),
     ('fit - --hole "25 mm"', 2, "--hole and --shaft"),
 )
