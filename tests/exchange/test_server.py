@@ -34,6 +34,8 @@ GIVEN = {
     "differences": {"part": "ROWAN-201", "other": "ROWAN-901"},
     "threads-like": {"diameter": "3/8 in"},
     "kits-with-part": {"part": "ROWAN-251"},
+    "offers-of": {"part": "LARCH-203L"},
+    "claims-about": {"part": "HAZEL-911"},
 }
 
 

@@ -22,6 +22,8 @@ GIVEN = {
     "differences": {"part": "ROWAN-201", "other": "ROWAN-901"},
     "threads-like": {"diameter": "3/8 in"},
     "kits-with-part": {"part": "ROWAN-251"},
+    "offers-of": {"part": "LARCH-203L"},
+    "claims-about": {"part": "HAZEL-911"},
 }
 
 
@@ -95,6 +97,46 @@ def test_undated_claims_are_old_or_have_no_date() -> None:
     found = {r["source"] for r in table("undated-claims")}
     assert {"N01", "N22"} <= found
     assert "N25" in catalogue.sources and "N20" not in found
+
+
+def test_hands_offers_and_claims_are_those_of_the_catalogue() -> None:
+    catalogue, _ = world()
+    assert {(r["part"], r["hand"], r["other hand"]) for r in table("left-and-right")} == {
+        (p.part, p.hand, p.mirror_of) for p in catalogue.parts.values() if p.hand in ("left", "right")
+    }
+    assert {(r["supplier"], float(r["price"])) for r in table("offers-of")} == {
+        (o.supplier, o.price) for o in catalogue.offers["LARCH-203L"]
+    }
+    assert {(r["claim"], r["of"], r["source"]) for r in table("claims-about")} == {
+        (c.claim, c.vehicle or c.other_part, c.source) for c in catalogue.claims if c.part == "HAZEL-911"
+    }
+
+
+HOSTILE = (
+    'x" } SERVICE <http://127.0.0.1:9/> { ?s ?p "',
+    "'''",
+    "\\",
+    "}\n#",
+    "?part",
+    "> } #",
+    "\u202e",
+    "${x}",
+    "1; DROP ALL",
+)
+
+
+@pytest.mark.parametrize("name", [q.name for q in ready_made().values() if q.parameters])
+def test_no_value_of_a_parameter_changes_what_is_asked(name: str) -> None:
+    # each parameter in turn gets text that would end a string, an IRI or a group: nothing is found, or it is refused
+    query = find_ready_made(name)
+    for parameter in query.parameters:
+        for value in HOSTILE[:3] if parameter.sort == "text" else HOSTILE:
+            given = {**GIVEN.get(name, {}), parameter.name: value}
+            if parameter.sort == "text":
+                assert ask(world()[1], query, bindings_of(query, given, world()[0]), 60).rows == ()
+                continue
+            with pytest.raises((QueryRefused, UnknownNameError)):
+                bindings_of(query, given, world()[0])
 
 
 def test_near_miss_threads_stand_side_by_side() -> None:
