@@ -31,7 +31,12 @@ class VocabularyError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a record table: a property shape. ``refers_to`` names the tables whose keys it may hold."""
+    """One column of a record table: a property shape.
+
+    ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
+    names. Following the column from ``no_circle_from`` never leads back. ``least`` and ``most`` close the window of a
+    number, or of a size in its base unit.
+    """
 
     name: str
     path: str
@@ -44,6 +49,10 @@ class Column:
     refers_to: tuple[str, ...] = ()
     names: str = ""
     values: tuple[str, ...] = ()
+    names_in: str = ""
+    no_circle_from: str = ""
+    least: float | None = None
+    most: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +193,11 @@ def local_name(iri: str) -> str:
     return iri.replace("#", "/").rsplit("/", 1)[-1]
 
 
+def _is_xsd(datatype: str) -> bool:
+    """Whether SHACL itself can compare such numbers; a size with its unit needs a word of our own."""
+    return datatype in ("integer", "decimal")
+
+
 def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
     datatype = local_name(graph.text(node, SH + "datatype"))
     column = Column(
@@ -198,6 +212,10 @@ def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
         refers_to=tuple(graph.texts(node, VOCAB + "refersTo")),
         names=local_name(graph.text(node, VOCAB + "names")),
         values=tuple(graph.items(node, SH + "in")),
+        names_in=graph.text(node, VOCAB + "namesIn"),
+        no_circle_from=graph.text(node, VOCAB + "noCircleFrom"),
+        least=graph.number(node, SH + "minInclusive" if _is_xsd(datatype) else VOCAB + "least"),
+        most=graph.number(node, SH + "maxInclusive" if _is_xsd(datatype) else VOCAB + "most"),
     )
     if not column.name or not column.path:
         raise VocabularyError(f"a property shape of <{shape}> lacks sh:name or sh:path")

@@ -11,6 +11,7 @@ from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import seen, stated
 from knockon.graph.model import Layout
 from knockon.graph.records import Finding, read_graph
+from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
 
@@ -25,8 +26,8 @@ class CheckAnswer:
 
     @property
     def set_aside(self) -> int:
-        """How many findings set something aside."""
-        return sum(f.set_aside for f in self.findings)
+        """How many rows or cells were set aside."""
+        return rows_set_aside(self.findings)
 
 
 def check_records(

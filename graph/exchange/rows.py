@@ -11,9 +11,10 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.names import ID
-from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.quantity import CellError
+from knockon.graph.records.cells import BadCellError, expected_of, literal, read_size
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.read import ABSENT, TRUE, BadCellError, expected_of, literal
+from knockon.graph.records.read import ABSENT, TRUE
 from knockon.graph.schema import RDF, VOCAB, Column, Table, Vocabulary
 
 TYPE = ox.NamedNode(RDF + "type")
@@ -108,9 +109,7 @@ def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: li
         try:
             if not isinstance(quad.object, ox.Literal):
                 raise BadCellError("not a size", expected_of(column))
-            read_cell(written, column.datatype)
-            if column.values and written not in (*column.values, "?"):
-                raise BadCellError("not one of the allowed values", ", ".join(column.values))
+            read_size(column, written)
             size = quad.object
         except (CellError, BadCellError) as error:
             where = f"{shown(quad.subject)}: {column.name}"

@@ -16,6 +16,8 @@ from knockon.graph.schema import Column
 MEASURED = frozenset(
     {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}
 )
+READ_BESIDE = "read from the column of"
+"""The flag of a cell that the sheet does not have by itself."""
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -161,7 +163,7 @@ def _surcharge(target: Target, written: str, cells: Map[str, str], how: ReadAs) 
     surcharge = read_cell(written, "money", context=ReadingContext(decimal_comma=how.decimal_comma))["surcharge"]
     if surcharge.low is None:
         return {}
-    return {beside: Read(written, f"{surcharge.low:.2f}", ("read from the column of the price",))}
+    return {beside: Read(written, f"{surcharge.low:.2f}", (f"{READ_BESIDE} the price",))}
 
 
 def _of(written: str, reading: Quantity) -> Read:
@@ -237,7 +239,7 @@ def _teeth(target: Target, written: str, found: Map[str, Read]) -> dict[str, Rea
     text = str(int(teeth.low))
     if "teeth" in found and found["teeth"].text != text:
         raise BadCellError(f"the column of teeth says {found['teeth'].written!r}", "one tooth count")
-    return {} if "teeth" in found else {"teeth": Read(written, text, ("read from the column of the pitch",))}
+    return {} if "teeth" in found else {"teeth": Read(written, text, (f"{READ_BESIDE} the pitch",))}
 
 
 def _spelled(readings: Map[str, Quantity], datatype: str) -> str:

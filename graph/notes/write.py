@@ -22,7 +22,8 @@ from knockon.graph.exchange.files import NOTES, note_files
 from knockon.graph.model import STANDINGS
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
-from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.quantity import CellError
+from knockon.graph.records.cells import BadCellError, read_size
 from knockon.graph.records.read import ABSENT, TRUE
 from knockon.graph.schema import VOCAB
 
@@ -205,11 +206,11 @@ def _reading(written: str, catalogue: Catalogue) -> Reading:
     if match["value"].casefold() == "absent":
         return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "")
     try:
-        read_cell(match["value"], column.datatype)
+        read_size(column, match["value"])
     except CellError as error:
         raise NoteRefused(str(error)) from error
-    if column.values and match["value"] not in (*column.values, "?"):
-        raise NoteRefused(f"{match['value']!r} is no {column.name}; one of: {', '.join(column.values)}")
+    except BadCellError as error:
+        raise NoteRefused(f"{match['value']!r} is no {column.name}: {error.problem}; {error.expected}") from error
     return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, match["value"])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -11,7 +12,8 @@ class RecordsError(Exception):
 
 @dataclass(frozen=True, slots=True, order=True)
 class Finding:
-    """One thing wrong with one cell, row or statement. ``set_aside`` says that the row (or cell) was not loaded."""
+    """One thing wrong with one cell, row or statement. ``set_aside``: the row (or cell) was not loaded; ``many``:
+    how many rows that were."""
 
     file: str
     row: int
@@ -21,3 +23,9 @@ class Finding:
     expected: str
     suggestions: tuple[str, ...] = ()
     set_aside: bool = True
+    many: int = 1
+
+
+def rows_set_aside(findings: Iterable[Finding]) -> int:
+    """How many rows or cells were set aside: one for a finding, but for a whole table all its rows."""
+    return sum(f.many for f in findings if f.set_aside)

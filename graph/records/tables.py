@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
+from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from knockon.graph.records.cells import NO_TEXT, shown
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.records.pending import pending, settled
 
@@ -49,38 +52,84 @@ def read_table(path: Path, name: str, findings: list[Finding], where: Path | Non
     try:
         if found.stat().st_size > MOST_BYTES:
             raise ValueError(f"the file is larger than {MOST_BYTES} bytes")
-        with found.open(encoding="utf-8-sig", newline="") as stream:
-            text = stream.read()
-    except (OSError, UnicodeDecodeError, ValueError) as error:
+        data = found.read_bytes()
+        if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            raise ValueError("it is written in UTF-16")
+    except (OSError, ValueError) as error:
         findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "a table in UTF-8"))
         return None
-    return parse_table(text, name, path.stem, findings)
+    # A byte that is no UTF-8 spoils its row, not the table: it is kept as a lone surrogate until the row is known.
+    return parse_table(data.decode("utf-8-sig", "surrogateescape"), name, path.stem, findings)
+
+
+class _Lines:
+    """The lines of a text, as csv reads them, with a way back: a row that cannot be split costs one line."""
+
+    def __init__(self, text: str) -> None:
+        # Not splitlines: a cell may hold \x0b or U+2028.
+        self._coming, self._waiting = io.StringIO(text, newline=""), deque[str]()
+        self.taken: list[str] = []
+        self.done = 0
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = self._waiting.popleft() if self._waiting else next(self._coming)
+        self.taken.append(line)
+        return line
+
+    def settle(self) -> None:
+        """The lines taken made a row."""
+        self.done += len(self.taken)
+        self.taken.clear()
+
+    def give_back(self) -> str:
+        """The first line taken, which begins no row; those after it are read again."""
+        first = self.taken[0]
+        self._waiting.extendleft(reversed(self.taken[1:]))
+        self.done += 1
+        self.taken.clear()
+        return first
+
+
+def _split(text: str, name: str, findings: list[Finding]) -> Iterator[tuple[int, list[str]]]:
+    """Row number (that of its last line) and cells. A quote that is never closed spoils its own line alone."""
+    csv.field_size_limit(LONGEST_CELL)
+    lines = _Lines(text)
+    reader = csv.reader(lines, strict=True)
+    while True:
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            first = lines.give_back()
+            problem, read = f"the row cannot be split: {error}", shown(first.rstrip("\r\n"))
+            findings.append(Finding(name, lines.done, "", read, problem, "cells as CSV has them"))
+            reader = csv.reader(lines, strict=True)
+            continue
+        lines.settle()
+        yield lines.done, cells
 
 
 def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> RawTable | None:
     """Split CSV text into a header and rows; blank rows are passed over, ragged rows become findings."""
-    csv.field_size_limit(LONGEST_CELL)
     rows: list[tuple[int, tuple[str, ...]]] = []
     header: tuple[str, ...] = ()
-    number = 0
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)  # not splitlines: a cell may hold \x0b or U+2028
-    while True:
-        try:
-            cells = next(reader, None)
-        except csv.Error as error:
-            findings.append(Finding(name, reader.line_num, "", "", f"the row cannot be split: {error}", "CSV"))
-            continue
-        if cells is None:
-            break
-        number = reader.line_num
+    has_no_text = NO_TEXT.search(text) is not None
+    for number, cells in _split(text, name, findings):
         cells = [c.strip() for c in cells]
         if not any(cells):
             continue
         if not header:
-            header = tuple(c.lower() for c in cells)
+            header = tuple(shown(c.lower()) for c in cells)
         elif len(cells) > len(header) and any(cells[len(header) :]):
-            extra = ",".join(cells[len(header) :])
+            extra = shown(",".join(cells[len(header) :]))
             findings.append(Finding(name, number, "", extra, "more cells than columns", f"{len(header)} cells"))
+        elif has_no_text and (faults := [i for i, c in enumerate(cells[: len(header)]) if NO_TEXT.search(c)]):
+            problem = "holds what is no text: the row is set aside"
+            findings += [Finding(name, number, header[i], shown(cells[i]), problem, "text in UTF-8") for i in faults]
         else:
             rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
     return RawTable(name, table, header, tuple(rows)) if header else None

@@ -134,10 +134,11 @@ def mistakes_told() -> Iterator[None]:
 def load(settings: Settings) -> Records:
     """The records, with a line on the standard error output about anything that was set aside."""
     from knockon.graph.records import load as load_folder
+    from knockon.graph.records.findings import rows_set_aside
 
     with mistakes_told():
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
-    aside = sum(f.set_aside for f in records.findings)
+    aside = rows_set_aside(records.findings)
     if aside:
         check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"
         where = "on the server" if settings.server else f"see: {check}"

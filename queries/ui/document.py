@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 import msgspec
 
 from knockon.graph.model import Note, Source
+from knockon.graph.records.findings import rows_set_aside
 
 if TYPE_CHECKING:
     from knockon.graph.records import Records
@@ -58,7 +59,7 @@ def encode(
     sources = (
         tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
     )
-    aside = sum(f.set_aside for f in records.findings) if records else getattr(answer, "set_aside", 0)
+    aside = rows_set_aside(records.findings) if records else getattr(answer, "set_aside", 0)
     document = Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources)
     return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-import pytest
-
 from knockon.queries.check import CheckAnswer, check_records
 from tests.unit.small import TABLES, with_rows
 
@@ -25,24 +23,29 @@ def test_good_records(tmp_path: Path) -> None:
     assert answer.counts["nodes checked"] > answer.counts["parts"]
 
 
-@pytest.mark.parametrize(
-    ("table", "row", "file", "column", "written"),
-    [
-        ("joints.csv", "cart axle,lid on hub,lid,x,hub,rim,fitting place,,,", "joints.csv", "lid on hub", "lid"),
-        ("set_members.csv", "PAIR-25,lid,left,,1", "set_members.csv", "PAIR-25", "lid"),
-        ("fittings.csv", "cart,lid,,CAP-1,,sound", "fittings.csv", "cart", "lid"),
-        ("positions.csv", "cart axle,lid,corner,wheel stud,1,needed,box,no,lids,50", "positions.csv", "lid", "box"),
-    ],
-)
-def test_a_position_that_is_not_in_the_layout(
-    tmp_path: Path, table: str, row: str, file: str, column: str, written: str
-) -> None:
-    found = [(f.file, f.column, f.written) for f in checked(tmp_path, with_rows(table, row)).findings]
-    assert (file, column, written) in found
+def test_a_position_that_is_not_in_the_layout_is_named_with_its_row(tmp_path: Path) -> None:
+    answer = checked(tmp_path, with_rows("joints.csv", "cart axle,lid on hub,lid,x,hub,rim,fitting place,,,"))
+    assert [(f.file, f.row, f.column, f.written) for f in answer.findings] == [("joints.csv", 5, "position", "lid")]
+    assert answer.set_aside == 1
 
 
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:
     rows = TABLES["positions.csv"].replace("drive flange,1,needed,axle", "drive flange,1,needed,cap")
-    findings = checked(tmp_path, {"positions.csv": rows}).findings
-    assert {(f.column, f.written) for f in findings} == {("hub", "cap"), ("cap", "hub")}
-    assert all("hangs on itself" in f.problem and not f.set_aside for f in findings)
+    answer = checked(tmp_path, {"positions.csv": rows})
+    circle = [f for f in answer.findings if "leads back to itself" in f.problem]
+    assert {(f.row, f.column, f.written) for f in circle} == {(3, "carried by", "cap"), (5, "carried by", "hub")}
+    assert answer.set_aside >= 2
+
+
+def test_a_set_that_holds_itself_is_told_in_words(tmp_path: Path) -> None:
+    answer = checked(tmp_path, with_rows("set_members.csv", "PAIR-25,stud,,PAIR-25,1"))
+    assert [(f.file, f.row, f.column) for f in answer.findings] == [("set_members.csv", 6, "as part")]
+    assert not any("http" in f.column + f.problem + f.written for f in answer.findings)
+
+
+def test_a_table_that_lacks_a_column_counts_all_its_rows(tmp_path: Path) -> None:
+    text = TABLES["parts.csv"].replace("hand,", "side,", 1)
+    answer = checked(tmp_path, {"parts.csv": text})
+    (lacks,) = (f for f in answer.findings if f.column == "hand")
+    assert lacks.many == 11
+    assert answer.set_aside > 11

@@ -6,7 +6,21 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.records import Finding, RecordsError, load, load_records, prepared, read_graph, records_from_text
+from knockon.graph.layout import Places
+from knockon.graph.records import (
+    Finding,
+    Records,
+    RecordsError,
+    load,
+    load_records,
+    prepared,
+    read_graph,
+    records_from_text,
+)
+from knockon.graph.records.findings import rows_set_aside
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import new_parts
+from knockon.queries.checks import Checks
 from tests.unit.small import TABLES, with_rows
 
 
@@ -82,13 +96,15 @@ def test_unknown_tables_and_columns_are_passed_over_aloud() -> None:
 
 
 def test_a_table_without_a_column_that_it_needs_is_set_aside_whole() -> None:
-    text = "supplier,price\nMill,30\n"
-    assert found({"offers.csv": text}) == [("offers.csv", 1, "part", "")]
+    records = records_from_text({**TABLES, "offers.csv": "supplier,price\nMill,30\nForge,28\n"})
+    assert [(f.file, f.row, f.column, f.many) for f in records.findings] == [("offers.csv", 1, "part", 2)]
+    assert "all its rows (2) are set aside" in records.findings[0].problem
+    assert rows_set_aside(records.findings) == 2
 
 
 def test_blank_rows_count_and_say_nothing() -> None:
-    text = "supplier,title,postage\n\n,,\nMill,a mill,4\nForge,a forge,nine\n"
-    assert found({"suppliers.csv": text}) == [("suppliers.csv", 5, "postage", "nine")]
+    text = "supplier,title,postage\n\n,,\nMill,a mill,4\nForge,a forge,9\nBarn,,nine\n"
+    assert found({"suppliers.csv": text}) == [("suppliers.csv", 6, "postage", "nine")]
 
 
 def test_ragged_rows() -> None:
@@ -100,8 +116,8 @@ def test_ragged_rows() -> None:
 
 
 def test_a_quoted_cell_may_hold_line_breaks_and_the_row_number_is_its_last_line() -> None:
-    text = 'supplier,title,postage\nMill,"a mill,\nby the river",4\nForge,a forge,nine\n'
-    assert found({"suppliers.csv": text}) == [("suppliers.csv", 4, "postage", "nine")]
+    text = 'supplier,title,postage\nMill,"a mill,\nby the river",4\nForge,a forge,9\nBarn,,nine\n'
+    assert found({"suppliers.csv": text}) == [("suppliers.csv", 5, "postage", "nine")]
 
 
 @pytest.mark.parametrize("mark", ["\u2028", "\x0b", "\x0c", "\x85", "\x1e"])
@@ -128,6 +144,143 @@ def test_two_rows_of_one_key_are_both_kept_and_said() -> None:
     assert "'a mill'" in findings[0].problem
 
 
+def rows_that_disagree(table: str, *rows: str) -> tuple[Records, list[tuple[int, str, str, bool]]]:
+    records = records_from_text({**TABLES, **with_rows(table, *rows)})
+    here = [(f.row, f.column, f.written, f.set_aside) for f in records.findings if f.file == table]
+    return records, here
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "first", "second"),
+    [
+        ("GREASE,grease,bearing grease,left,yes,,,book", "hand", "either", "left"),
+        ("GREASE,grease,bearing grease,either,no,,,book", "one use", "yes", "no"),
+        ("GREASE,grease,wheel stud,either,yes,,,stall", "part type", "bearing grease", "wheel stud"),
+    ],
+)
+def test_two_rows_of_a_part_that_disagree_are_both_set_aside(row: str, column: str, first: str, second: str) -> None:
+    records, here = rows_that_disagree("parts.csv", row)
+    assert here == [(12, column, first, True), (13, column, second, True)]
+    assert "row 13" in records.findings[0].problem and "row 12" in records.findings[1].problem
+    assert "GREASE" not in records.catalogue.parts and len(records.catalogue.parts) == 10
+
+
+def test_two_prices_of_one_supplier_are_no_price() -> None:
+    records, here = rows_that_disagree("offers.csv", "Mill,STUD-1,1.20,")
+    assert here == [(8, "price", "1.10", True), (9, "price", "1.20", True)]
+    assert "STUD-1" not in records.catalogue.offers
+
+
+def test_the_same_row_from_two_sources_is_no_disagreement() -> None:
+    records, here = rows_that_disagree("parts.csv", "GREASE,grease,bearing grease,either,yes,,,stall")
+    assert here == [] and records.catalogue.parts["GREASE"].one_use
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "column", "written", "expected"),
+    [
+        ("features/spigot.csv", "AXLE-20,lip,-20 mm,book", "diameter", "-20 mm", "a length from 0 up"),
+        ("features/spigot.csv", "AXLE-20,lip,-1..20 mm,book", "diameter", "-1..20 mm", "a length from 0 up"),
+        ("features/stud_hole.csv", "HUB-20L,holes,-9 mm,book", "diameter", "-9 mm", "a length from 0 up"),
+        ("features/bolt_circle.csv", "HUB-20L,studs,-4,book", "count", "-4", "a whole number, such as 27"),
+        ("features/residual_valve.csv", "CAP-1,valve,-2 psi,book", "pressure", "-2 psi", "a pressure from 0 up"),
+        ("kit_lines.csv", "box,CAP-1,-2", "quantity", "-2", "a whole number from 0 to 10000"),
+        ("offers.csv", "Mill,GREASE,-2,", "price", "-2", "a number from 0 to 1000000"),
+        ("offers.csv", "Mill,GREASE,1e3,", "price", "1e3", "a number from 0 to 1000000"),
+        ("set_members.csv", "PAIR-25,stud,,,0", "quantity", "0", "a whole number from 1 to 10000"),
+    ],
+)
+def test_what_cannot_be_below_zero_is_named(table: str, row: str, column: str, written: str, expected: str) -> None:
+    heads = {"features/stud_hole.csv": "part,feature,diameter,source\n",
+             "features/bolt_circle.csv": "part,feature,count,source\n",
+             "features/residual_valve.csv": "part,feature,pressure,source\n"}  # fmt: skip
+    text = TABLES.get(table) or heads[table]
+    records = records_from_text({**TABLES, table: text + row + "\n"})
+    (finding,) = records.findings
+    assert (finding.file, finding.row, finding.column) == (table, text.count("\n") + 1, column)
+    assert (finding.written, finding.expected, finding.set_aside) == (written, expected, True)
+
+
+def test_an_offset_may_be_below_zero() -> None:
+    text = "part,feature,offset,source\nHUB-20L,face,-5 mm,book\n"
+    records = records_from_text({**TABLES, "features/wheel_offset.csv": text})
+    assert records.findings == ()
+    assert records.catalogue.features["HUB-20L"]["face"].dimensions["offset"][0].low == -5
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "column", "written"),
+    [
+        ("set_members.csv", "PAIR-25,stud,,PAIR-25,1", "as part", "PAIR-25"),
+        ("parts.csv", "X-1,x,wheel stud,either,no,,X-1,book", "drawn as", "X-1"),
+        ("vehicles.csv", "wagon,,cart axle,no,cart,wagon", "like", "wagon"),
+        ("items.csv", "one,,x,one,turn it,survey", "after work on", "one"),
+        ("positions.csv", "cart axle,box,corner,wheel stud,1,optional,box,no,boxes,50", "carried by", "box"),
+    ],
+)
+def test_what_leads_back_to_itself_is_set_aside(table: str, row: str, column: str, written: str) -> None:
+    records, _ = rows_that_disagree(table, row)
+    number = TABLES[table].count("\n") + 1
+    assert [(f.file, f.row, f.column, f.written) for f in records.findings] == [(table, number, column, written)]
+    assert "leads back to itself" in records.findings[0].problem
+
+
+def test_a_longer_circle_names_each_row_of_it_and_no_other() -> None:
+    rows = ("one,,cart axle,no,,two", "two,,cart axle,no,,three", "three,,cart axle,no,,one", "four,,cart axle,no,,one")
+    records, here = rows_that_disagree("vehicles.csv", *rows)
+    assert [h[:2] for h in here] == [(5, "like"), (6, "like"), (7, "like"), (8, "like")]
+    problems = [f.problem for f in records.findings]
+    assert "one -> two -> three -> one" in problems[0] and "the row of 'one' was set aside" in problems[3]
+    assert sorted(records.catalogue.vehicles) == ["big-cart", "cart", "my-cart"]
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "column", "written"),
+    [
+        ("joints.csv", "cart axle,lid on hub,lid,x,hub,rim,fitting place,,,", "position", "lid"),
+        ("joints.csv", "cart axle,x,cap,rim,hub,rim,fitting place,,,hubb", "owns", "hubb"),
+        ("set_members.csv", "PAIR-25,lid,left,,1", "position", "lid"),
+        ("fittings.csv", "cart,lid,,CAP-1,,sound", "position", "lid"),
+        ("positions.csv", "cart axle,lid,corner,wheel stud,1,needed,box,no,lids,50", "carried by", "box"),
+        ("consumables.csv", "cart axle,bearing grease,lid,1", "with position", "lid"),
+    ],
+)
+def test_a_position_that_is_not_in_the_layout(table: str, row: str, column: str, written: str) -> None:
+    number = TABLES[table].count("\n") + 1
+    assert found(with_rows(table, row)) == [(table, number, column, written)]
+
+
+def test_what_names_a_row_that_was_set_aside_goes_with_it() -> None:
+    text = TABLES["vehicles.csv"].replace("big-cart,a big cart as made,cart axle,yes", "big-cart,,cart axle,perhaps")
+    records = records_from_text({**TABLES, "vehicles.csv": text})
+    assert {(f.file, f.column, f.written) for f in records.findings} == {
+        ("vehicles.csv", "as made", "perhaps"),
+        ("fittings.csv", "vehicle", "big-cart"),
+        ("claims.csv", "vehicle", "big-cart"),
+    }
+    assert all("was set aside" in f.problem for f in records.findings if f.written == "big-cart")
+
+
+def test_a_sum_that_lost_a_term_stays_open() -> None:
+    figures = {
+        "figures.csv": "layout,figure,is,sort,low,high,unit,compared with\n"
+        "cart axle,room,stack,service,-1,1,mm,limits\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+        "cart axle,room,1,axle,seat,diameter,1\ncart axle,room,2,hub,bore,diameter,minus one\n",
+    }
+    records = records_from_text({**TABLES, **figures})
+    assert [(f.file, f.row, f.column) for f in records.findings] == [("figure_terms.csv", 3, "factor")]
+    (figure,) = records.catalogue.layouts["cart axle"].figures
+    assert [(t.position, t.dimension) for t in figure.terms] == [
+        ("axle", "diameter"),
+        ("hub", "a term that was set aside"),
+    ]
+    places = Places(records.catalogue.layouts["cart axle"])
+    checks = Checks(records.catalogue, places)
+    chosen = {p: next(iter(new_parts(records.catalogue, places, p)), None) for p in places.all}
+    assert checks.figure(places.figures[0], chosen, None).verdict is Verdict.NOT_KNOWN
+
+
 def test_a_folder_is_needed(tmp_path: Path) -> None:
     for folder in (tmp_path / "nowhere", tmp_path):
         with pytest.raises(RecordsError):
@@ -144,12 +297,34 @@ def test_broken_turtle_is_one_clear_error(tmp_path: Path) -> None:
         load(folder)
 
 
-def test_a_file_that_is_no_text_leaves_the_others(tmp_path: Path) -> None:
+def test_bytes_that_are_no_text_cost_their_row_alone(tmp_path: Path) -> None:
     folder = folder_of(tmp_path)
-    (folder / "offers.csv").write_bytes(b"supplier,part,price\nMill,CAP-1,\xff\xfe\n")
+    rows = b"supplier,part,price\nMill,CAP-1,\xff\xfe\nMill,STUD-1,2\nForge,\0,3\nForge,AXLE-20,4\n"
+    (folder / "offers.csv").write_bytes(rows)
+    _, _, findings = read_graph(folder)
+    assert [(f.file, f.row, f.column, f.written) for f in findings] == [
+        ("offers.csv", 2, "price", "\\udcff\\udcfe"),
+        ("offers.csv", 4, "part", "\\0"),
+    ]
+    assert sorted(load_records(folder).offers) == ["AXLE-20", "STUD-1"]
+
+
+def test_a_file_in_another_encoding_leaves_the_others(tmp_path: Path) -> None:
+    folder = folder_of(tmp_path)
+    (folder / "offers.csv").write_bytes(TABLES["offers.csv"].encode("utf-16"))
     _, _, findings = read_graph(folder)
     assert [(f.file, f.row) for f in findings] == [("offers.csv", 0)]
-    assert load_records(folder).offers == {}
+    assert load_records(folder).offers == {} and len(load_records(folder).parts) == 11
+
+
+@pytest.mark.parametrize("quote", ['"never closed', 'a "b', "x" * 200_000])
+def test_a_row_that_cannot_be_split_costs_itself_alone(quote: str) -> None:
+    text = f'supplier,title,postage\nBarn,"{quote},3\nMill,"a ""mill""",4\nForge,a forge,9\n'
+    records = records_from_text({**TABLES, "suppliers.csv": text})
+    assert [(f.file, f.row) for f in records.findings] == [("suppliers.csv", 2)]
+    assert records.findings[0].written.startswith("Barn,") and len(records.findings[0].written) < 200
+    assert records.catalogue.suppliers["Mill"].title == 'a "mill"'
+    assert sorted(records.catalogue.suppliers) == ["Forge", "Mill"]
 
 
 def test_a_byte_order_mark_is_no_part_of_the_header(tmp_path: Path) -> None:
