@@ -8,6 +8,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.arrangements import GivenUp
 from knockon.queries.changes import (
+    CHOSEN,
     FREED,
     KEPT,
     KEPT_AFTER_WORK,
@@ -43,6 +44,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
+    blocks += _bought_again(naming, answer)
     blocks += order_blocks(naming, plan, answer.consumables)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
@@ -76,6 +78,17 @@ def _head(plan: Plan, unasked: GivenUp | None) -> list[Block]:
         text = f"NOT KNOWN YET{held}: {groups}, but {first} not known without even a claim. Measure before you order."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
+
+
+def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:
+    """What the plan buys anew by its own number though nothing is wrong with it: fewest changes, but not what one
+    expects."""
+    again = [c for c in answer.changes if c.status == CHOSEN and c.old and c.old == c.new]
+    if not again:
+        return []
+    keep = " ".join(f'--keep "{p}"' for p in dict.fromkeys(c.position for c in again))
+    text = f"It buys again what is sound: {'; '.join(grouped(naming, again))}. For a plan that keeps it: {keep}."
+    return [Para(text, tone=WARN)]
 
 
 def money(value: float) -> str:

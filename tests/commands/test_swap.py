@@ -272,3 +272,10 @@ def test_numbers_that_nobody_offers_are_counted_once() -> None:
     ran = demo("swap", "tansy-mk-b", "--want", "brake drum=LARCH-101")
     assert "and without 28 numbers that nobody offers." in ran.flowing  # ALDER-137 stands in two groups
     assert "ALDER-137 and ALDER-137" not in ran.flowing
+
+
+def test_a_sound_part_bought_again_is_pointed_out_at_the_top() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "bearing spacer=ALDER-912", "--plans", "1")
+    head = ran.flowing[: ran.flowing.index(ORDER)]
+    assert 'It buys again what is sound: knuckle ALDER-201L/R. For a plan that keeps it: --keep "knuckle".' in head
+    assert "buys again" not in demo(*SWAP).out
