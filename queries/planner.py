@@ -203,6 +203,10 @@ class Planner:
         self._configure("ignore", models=1, heuristic="domain")
         return self._trials
 
+    def forget(self) -> None:
+        """Try everything anew from here on; for comparison."""
+        self._trials = None
+
     def is_possible(self, sorts: Iterable[str], kept: Place | None = None) -> bool:
         """Whether a filling exists when only these sorts of check (and structure) count, with a thing kept."""
         return self.trials.is_possible(sorts, kept)

@@ -81,9 +81,10 @@ class Reasoner:
         sources = {p.position for p in self.asked} or set(self.graph)
         return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
 
-    def _ranked(self, target: str) -> list[str]:
-        """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from request to
-        target (of equally near ones those that decide safety)."""
+    def ranked(self, kept: Place | None) -> list[str]:
+        """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from the request to what
+        is kept (of equally near ones those that decide safety)."""
+        target = (kept or next(iter(self.asked), self.problem.places.all[0])).position
         to_target = nx.single_source_shortest_path_length(self.graph, target)
         rank: dict[str, tuple[int, float, bool, int]] = {}
         last = (9, 0.0, False, 0)
@@ -105,7 +106,7 @@ class Reasoner:
 
     def cites(self, kept: Place | None, unknown_limited: bool) -> tuple[str, ...]:
         """A minimal set of sorts that together leave no filling (keeping ``kept``), in order of preference."""
-        ranked = self._ranked(kept.position if kept else next(iter(self.asked), self.problem.places.all[0]).position)
+        ranked = self.ranked(kept)
         if not unknown_limited:
             ranked.remove("unknown")
         return self.planner.trials.minimal(ranked, kept)
