@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from knockon.graph.mapping import Target
-from knockon.graph.mapping.rows import Fault
-from knockon.graph.quarantine import Kept
+from knockon.graph.mapping.rows import READ_BESIDE, Fault
+from knockon.graph.quarantine import Entry, Kept
 from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable, read_table
@@ -160,6 +161,36 @@ def without_rows(tables: Iterable[RawTable], changes: Sequence[Change]) -> list[
     return [
         replace(raw, rows=tuple(r for r in raw.rows if r[1] not in removed.get(raw.table, set()))) for raw in tables
     ]
+
+
+Content = tuple[str, str, str, frozenset[tuple[str, str]]]
+
+
+class Choices:
+    """What a person chose for cells in quarantine: by the place of the row, else by what the whole row says."""
+
+    def __init__(self, kept: Iterable[Kept], entries: Iterable[Entry]) -> None:
+        self._at: dict[tuple[Place, str, str], str] = {}
+        self._of: dict[tuple[Content, str], str] = {}
+        rows: dict[Place, dict[str, str]] = {e.place: json.loads(e.cells) for e in entries}
+        chosen = []
+        for one in kept:
+            if READ_BESIDE not in one.flags:
+                rows.setdefault(one.place, {}).setdefault(one.column, one.written)
+            if one.accepted:
+                chosen.append(one)
+        for one in chosen:
+            self._at[one.place, one.column, one.written] = one.accepted
+            self._of[_content(one.place, rows[one.place]), one.column] = one.accepted
+
+    def of(self, place: Place, written: Mapping[str, str], column: str) -> str:
+        """The reading chosen for a cell, or an empty text."""
+        at = self._at.get((place, column, written[column]))
+        return at or self._of.get((_content(place, written), column), "")
+
+
+def _content(place: Place, written: Mapping[str, str]) -> Content:
+    return place[0], place[1], place[3], _filled(written)
 
 
 class Taken:

@@ -27,6 +27,7 @@ from knockon.queries.import_sizes import Contradicted, contradicted_sizes
 from knockon.queries.import_tables import (
     WAITING,
     Change,
+    Choices,
     Taken,
     records_of,
     table_changes,
@@ -234,11 +235,18 @@ class _Batch:
 
 
 def import_sheets(
-    folder: Path, file: str, sheets: Sequence[Sheet], mappings: Sequence[Mapping], *, dry_run: bool = False
+    folder: Path,
+    file: str,
+    sheets: Sequence[Sheet],
+    mappings: Sequence[Mapping],
+    *,
+    dry_run: bool = False,
+    replace: bool = False,
 ) -> ImportAnswer:
     """Take the mapped sheets in. Raises MappingError or RecordsError, and then nothing was changed.
 
-    What an earlier import of the same file wrote and this one does not is taken out of the tables again.
+    What an earlier import of a file of this name wrote and this one does not is taken out of the tables again; it is
+    the same sheet if some row is from the same source, or if the caller says so by ``replace``.
     """
     with sole_writer(folder):
         finish(folder)
@@ -249,15 +257,18 @@ def import_sheets(
         if missing:
             raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
         before = read_kept(folder)
-        accepted = {(*k.place, k.column, k.written): k.accepted for k in before if k.accepted}
+        book = read_book(folder)
+        choices = Choices(before, book)
         own = [k for k in before if k.file == file]
         batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
         for mapping in mappings:
-            _read_sheet(seen, mapping, by_name[mapping.sheet], accepted, batch)
+            _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch)
+        if not replace:
+            _check_same_sheet(file, own, batch.kept)
         others = [k for k in before if k.file != file]
         loaded = with_already(batch.kept, seen.tables, own)
         changes = table_changes(folder, seen.targets, own, loaded, others)
-        entries = [e for e in read_book(folder) if e.file != file] + batch.entries
+        entries = [e for e in book if e.file != file] + batch.entries
         if not dry_run:
             write_import(folder, changes, entries, others + loaded)
     pairs = [told_as_altered(c, seen.targets) for c in changes]
@@ -285,6 +296,16 @@ def import_sheets(
     )
 
 
+def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) -> None:
+    """Refuse a sheet that has the name of another member's: it would put that one's rows out."""
+    old, new = ({k.read for k in kept if k.column == "source" and k.read} for kept in (before, now))
+    if old and new and not old & new:
+        raise MappingError(
+            f"a sheet {file!r} was imported before, from {', '.join(sorted(old))}, and this one is from"
+            f" {', '.join(sorted(new))}: give it another name, or say --replace if it is the same sheet"
+        )
+
+
 def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:
     """All files or none, those left out that stay as they are."""
     contents = {folder / IMPORTED: kept_bytes(kept), folder / QUARANTINE: book_bytes(entries)}
@@ -297,7 +318,7 @@ def _read_sheet(
     seen: Folder,
     mapping: Mapping,
     sheet: Sheet,
-    accepted: dict[tuple[str, str, int, str, str, str], str],
+    choices: Choices,
     batch: _Batch,
 ) -> None:
     target, head = check_mapping(seen, mapping), find_head(sheet, seen.whole_titles)
@@ -323,7 +344,7 @@ def _read_sheet(
         written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
         place = (sheet.file, sheet.name, number, mapping.table)
         _read_one(
-            seen.known, target, place, written, how, accepted, batch, (context, json.dumps(cells, ensure_ascii=False))
+            seen.known, target, place, written, how, choices, batch, (context, json.dumps(cells, ensure_ascii=False))
         )
 
 
@@ -346,12 +367,12 @@ def _read_one(
     place: Place,
     written: dict[str, str],
     how: dict[str, ReadAs],
-    accepted: dict[tuple[str, str, int, str, str, str], str],
+    choices: Choices,
     batch: _Batch,
     beside: tuple[str, str],
 ) -> None:
     batch.rows += 1
-    chosen = {n: accepted.get((*place, n, w), "") for n, w in written.items()}
+    chosen = {n: choices.of(place, written, n) for n in written}
     read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
     row = {n: cell.text for n, cell in read.items()}
     faults = faults or batch.taken.contradictions(place[3], row, written)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import dataclasses
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,10 +31,17 @@ if TYPE_CHECKING:
     "--driver", type=click.Choice(["left", "right"]), help="Where the driver sits: decides nearside, offside."
 )
 @click.option("--decimal-comma", is_flag=True, help="The sheet writes 27,52 for 27.52.")
+@click.option("--replace", is_flag=True, help="It is the sheet imported before under this name, from another source.")
 @click.option("--dry-run", is_flag=True, help="Say what would come of it, and write nothing.")
 @answering
 def import_sheet(
-    settings: Settings, sheet: Path, mapping: Path | None, accept_mapping: bool, dry_run: bool, **chosen: object
+    settings: Settings,
+    sheet: Path,
+    mapping: Path | None,
+    accept_mapping: bool,
+    replace: bool,
+    dry_run: bool,
+    **chosen: object,
 ) -> int:
     """Take SHEET in: CSV of any delimiter, xlsx, xls or ods, with column names of its own.
 
@@ -64,7 +71,7 @@ def import_sheet(
                     return NOT_SO
                 whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking and any(p.likeness))
                 mappings = whole or mappings  # none is whole: the error says what is lacking
-            answer = import_sheets(settings.folder, sheet.name, sheets, mappings, dry_run=dry_run)
+            answer = import_sheets(settings.folder, sheet.name, sheets, mappings, dry_run=dry_run, replace=replace)
             if not where.exists() and not dry_run:
                 _keep(where, write_mapping(mappings, sheet.name))
     except (SheetError, MappingError) as error:
@@ -107,8 +114,8 @@ def _proposals(settings: Settings, sheets: tuple[Sheet, ...], chosen: dict[str, 
 def _said(mapping: Mapping, chosen: dict[str, object]) -> Mapping:
     """The mapping with what was said of the whole sheet."""
     comma = bool(chosen["decimal_comma"])
-    columns = tuple(replace(c, decimal_comma=comma and bool(c.name)) for c in mapping.columns)
-    return replace(mapping, driver=str(chosen["driver"] or ""), columns=columns)
+    columns = tuple(dataclasses.replace(c, decimal_comma=comma and bool(c.name)) for c in mapping.columns)
+    return dataclasses.replace(mapping, driver=str(chosen["driver"] or ""), columns=columns)
 
 
 def _proposed(proposals: tuple[Proposal, ...], mappings: tuple[Mapping, ...], where: Path) -> str:

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.mapping import ColumnMap, Mapping
+from knockon.graph.mapping import ColumnMap, Mapping, MappingError
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import Sheet, find_head, open_sheets
 from knockon.queries.imports import ImportAnswer, import_sheets, open_folder, propose_mappings
+from knockon.queries.quarantine import accept
 from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 BEARINGS, SEALS = "features/rolling_bearing", "features/lip_seal"
@@ -182,6 +183,31 @@ def test_the_same_key_with_another_value_is_not_the_last_to_win(folder: Path, tm
     write_csv(path, [*rows[:2], ["ALDER-999", "other"]])
     again = take_in(folder, path, mapping)
     assert [(a.before[1], a.after[1]) for a in again.altered] == [("one", "other")]
+
+
+def test_a_choice_goes_with_its_row_when_rows_are_added_above(folder: Path, tmp_path: Path) -> None:
+    path, mapping = tmp_path / "c.csv", Mapping("", BEARINGS, COLUMNS, FIXED)
+    write_csv(path, [HEAD, ["ALDER-211", "08-Mar"]])
+    take_in(folder, path, mapping)
+    assert accept(folder, 1, 1).loaded
+    write_csv(path, [HEAD, ["ALDER-311", "30 mm"], ["", ""], ["ALDER-211", "08-Mar"], ["ALDER-311", "08-Mar"]])
+    answer = take_in(folder, path, mapping)
+    assert (answer.loaded, answer.quarantined, answer.unchanged) == (2, 1, 1)
+    assert [e.row for e in answer.entries] == [5]
+
+
+def test_a_sheet_of_the_same_name_from_another_member_puts_nothing_out(folder: Path, tmp_path: Path) -> None:
+    (folder / "sources.csv").write_text("source,title,standing\nm1,a,worn\nm2,b,worn\n", encoding="utf-8")
+    path = tmp_path / "sheet.csv"
+    write_csv(path, [HEAD, ["ALDER-211", "28 mm"]])
+    first, second = (Mapping("", BEARINGS, COLUMNS, (*FIXED, ("source", m))) for m in ("m1", "m2"))
+    take_in(folder, path, first)
+    before = (folder / f"{BEARINGS}.csv").read_bytes()
+    with pytest.raises(MappingError, match="from m1, and this one is from m2"):
+        take_in(folder, path, second)
+    assert (folder / f"{BEARINGS}.csv").read_bytes() == before
+    answer = import_sheets(folder, path.name, open_sheets(path), (second,), replace=True)
+    assert [(a.before[-1], a.after[-1]) for a in answer.altered] == [("m1", "m2")]
 
 
 @pytest.mark.parametrize(
