@@ -168,9 +168,13 @@ def plan_swap(
 
 def ruled_out(changes: Sequence[Change], findings: Findings) -> list[Evidence]:
     """The checks that are a no: in the reasons of the changes, beside them, and on the vehicle as it stands."""
+    return [*against_the_old(changes), *(e for c in changes for e in c.evidence), *findings.wrong]
+
+
+def against_the_old(changes: Sequence[Change]) -> list[Evidence]:
+    """The checks that speak against what changes: in the reasons, and beside them."""
     found = [e for c in changes for s in (c.reason.steps if c.reason else ()) if (e := s.evidence) is not None]
-    found += [e for c in changes for e in (*c.also, *c.evidence)]
-    return [*found, *findings.wrong]
+    return [*found, *(e for c in changes for e in c.also)]
 
 
 def arrangement_now(problem: Problem) -> str:

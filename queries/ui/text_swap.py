@@ -18,14 +18,14 @@ from knockon.queries.changes import (
     Change,
 )
 from knockon.queries.evidence import Evidence
-from knockon.queries.swap import Alternative, Plan, SwapAnswer
+from knockon.queries.swap import Alternative, Plan, SwapAnswer, against_the_old
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
 from knockon.queries.ui.text_none import given_up_blocks, none_blocks, unknown_blocks
-from knockon.queries.ui.text_unproven import finding_blocks, unproven_blocks
+from knockon.queries.ui.text_unproven import finding_blocks, member_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
 
@@ -53,6 +53,8 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
     blocks += measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition)
     blocks += unproven_blocks(naming, plan.unproven)
+    found = {e.check for e in answer.findings.wrong}  # their notes stand with the findings
+    blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
     blocks += finding_blocks(naming, answer.findings)
     blocks += _alternatives(naming, plan, answer.alternatives)
     return [*blocks, *cautions(answer.cautions)]

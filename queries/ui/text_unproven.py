@@ -24,9 +24,13 @@ def unproven_blocks(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
     blocks: list[Block] = [Heading("What is unproven")]
     blocks.append(Para(f"{count(len(checks), 'check')} with both hands counted, {count(len(once), 'sort')} of check."))
     blocks += [_open(naming, e) for e in once.values() if e.verdict is not Verdict.FITS_ON_PAPER]
-    blocks += _on_paper(naming, [e for e in once.values() if e.verdict is Verdict.FITS_ON_PAPER])
-    notes = note_blocks(naming.catalogue, once.values())
-    return [*blocks, *([Heading("What members found"), *notes] if notes else [])]
+    return [*blocks, *_on_paper(naming, [e for e in once.values() if e.verdict is Verdict.FITS_ON_PAPER])]
+
+
+def member_blocks(naming: Naming, unproven: Sequence[Evidence], ruled_out: Sequence[Evidence]) -> list[Block]:
+    """What members found at the checks that are unproven, and at those that rule the old parts out."""
+    notes = note_blocks(naming.catalogue, (*unproven, *ruled_out))
+    return [Heading("What members found"), *notes] if notes else []
 
 
 def _open(naming: Naming, evidence: Evidence) -> Para:

@@ -279,3 +279,12 @@ def test_a_sound_part_bought_again_is_pointed_out_at_the_top() -> None:
     head = ran.flowing[: ran.flowing.index(ORDER)]
     assert 'It buys again what is sound: knuckle ALDER-201L/R. For a plan that keeps it: --keep "knuckle".' in head
     assert "buys again" not in demo(*SWAP).out
+
+
+def test_members_failures_with_what_leaves_stand_beside_the_reasons() -> None:
+    found = " ".join(demo(*SWAP).section("WHAT MEMBERS FOUND"))
+    for told in ("(hose reaches caliper). N12", "(residual pressure at the front brakes). N15",
+                 "(front share of braking). N16"):  # fmt: skip
+        assert f"Agrees with the sizes {told}" in found
+    assert "Agrees with the sizes (wheel to caliper, radial); found otherwise" not in found
+    assert "N07" not in found, "told with what was found on the vehicle"
