@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
@@ -49,8 +50,9 @@ class ToldFigure:
     corners for which it holds (none: the vehicle). ``as_made`` and ``planned`` are None where a size is not known:
     ``to_measure`` and ``to_measure_as_made`` say which. ``low`` and ``high`` are the window of a figure that is judged
     elsewhere. ``words`` says what the number means, ``says`` how to take it. ``influences`` are the inputs that make it
-    uncertain, greatest first; ``nominal`` the sizes that are stated without limits and count as exact; ``assumptions``
-    the values taken where nobody recorded any.
+    uncertain, greatest first; ``nominal`` the sizes that are stated without limits and count as exact; ``disputed``
+    those on which equal sources contradict each other, all of whose values count; ``assumptions`` the values taken
+    where nobody recorded any.
     """
 
     figure: str
@@ -65,6 +67,7 @@ class ToldFigure:
     says: str = ""
     influences: tuple[Influence, ...] = ()
     nominal: tuple[str, ...] = ()
+    disputed: tuple[str, ...] = ()
     to_measure: tuple[str, ...] = ()
     to_measure_as_made: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
@@ -82,6 +85,7 @@ class _Inputs:
     roles: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
     nominal: list[str] = field(default_factory=list)
+    disputed: list[str] = field(default_factory=list)
     assumed: list[str] = field(default_factory=list)
     stated: list[proof.Value] = field(default_factory=list)
 
@@ -149,6 +153,7 @@ class _Teller:
             says=figure.says if figure.is_ == "told" else "",
             influences=_influences(figure.formula, plan) if now else (),
             nominal=tuple(dict.fromkeys(plan.nominal)),
+            disputed=tuple(dict.fromkeys([*plan.disputed, *(before.disputed if before else ())])),
             to_measure=tuple(dict.fromkeys([*plan.missing, *problem])),
             to_measure_as_made=tuple(dict.fromkeys(before.missing)) if before else (),
             assumptions=tuple(dict.fromkeys([*plan.assumed, *(before.assumed if before else ())])),
@@ -157,7 +162,7 @@ class _Teller:
             values=tuple(dict.fromkeys([*plan.stated, *(before.stated if before else ())])),
         )
 
-    @property
+    @cached_property
     def as_made(self) -> Chosen:
         """What stood in each place of the vehicle as made; nothing where its model is not recorded."""
         if self.vehicle is None:
@@ -231,6 +236,8 @@ class _Teller:
         named = f"{term.feature}: {term.dimension}"
         vocabulary = self.checks.catalogue.vocabulary
         found.stated += proof.values_of(vocabulary, recorded, term.dimension, candidate.thing, named)
+        if known.contested:
+            found.disputed.append(where)
         if recorded and any(s.nominal for s in known_of(recorded.dimensions.get(term.dimension, ())).sizes):
             found.nominal.append(name)
         return _hull(known.sizes)

@@ -41,6 +41,8 @@ def _line(naming: Naming, told: ToldFigure, both: bool) -> str:
     said += [told.words] if told.words else []
     said += [w] if (w := _window(told)) else []
     said += [told.says] if told.says else []
+    disputed = listed(measured_words(naming, told.disputed))
+    said += [f"sources disagree on {disputed}, and all that they say counts"] if told.disputed else []
     return f"{told.figure}{side}: {'; '.join(said)}.{_mostly(told)}"
 
 

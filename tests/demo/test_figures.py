@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from knockon.queries.swap import swap
 from knockon.queries.told_figures import Estimate, ToldFigure
-from tests.demo.demo import AS_FOUND, demo, kitted, swapped
+from tests.demo.demo import AS_FOUND, demo, kitted, rows_of, swapped, with_tables, written
 
 DISCS = "rotor=LARCH-201"
 
@@ -65,6 +68,19 @@ def test_a_kit_is_given_the_same_figures_for_its_own_plan() -> None:
 
 def test_nothing_is_told_of_a_swap_that_touches_no_figure() -> None:
     assert swapped("tansy-mk-a", "track rod end=ALDER-144").figures == ()
+
+
+@pytest.mark.parametrize(("vehicle", "want"), [(AS_FOUND, DISCS), ("tansy-mk-b", "master cylinder=HAZEL-301")])
+def test_what_is_told_changes_no_plan(vehicle: str, want: str) -> None:
+    """Without a single told row the same plan, changes and measurements come out: only the block is gone."""
+    rows = [r for r in rows_of("figures.csv") if r["is"] != "told"]
+    names = {r["figure"] for r in rows}
+    terms = [r for r in rows_of("figure_terms.csv") if r["figure"] in names]
+    bare = [{**r, "listed": ""} for r in rows]
+    catalogue = with_tables({"figures.csv": written(bare), "figure_terms.csv": written(terms)})
+    told, silent = swapped(vehicle, want), swap(catalogue, vehicle, want=[want])
+    assert silent.figures == () and told.figures
+    assert replace(told, figures=()) == silent
 
 
 def test_every_told_figure_of_the_demo_has_a_source() -> None:

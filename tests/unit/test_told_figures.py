@@ -82,6 +82,18 @@ def test_what_is_missing_on_the_vehicle_as_made_is_told_apart() -> None:
     assert left.to_measure == () and left.to_measure_as_made == ("HUB-20L, rim: diameter, as made",)
 
 
+def test_sources_that_contradict_each_other_count_with_all_they_say() -> None:
+    sources = TABLES["sources.csv"] + "book two,another book,drawing,\n"
+    rods = RODS + "HUB-25L,rim,68.0 mm ±0.2 mm,book two\n"
+    catalogue = told_world(SUM, SUM_TERMS, **{"features/journal.csv": rods, "sources.csv": sources})
+    left, *_ = told(catalogue, "hub=HUB-25L")
+    assert left.planned is not None
+    assert (left.planned.low, left.planned.high) == (20.4, 21.6)
+    assert left.disputed == ("HUB-25L, rim: diameter",)
+    text = " ".join(getattr(b, "text", "") for b in figure_blocks(Naming(catalogue), [left], ()))
+    assert "sources disagree on HUB-25L, rim: diameter" in text
+
+
 def test_an_assumed_size_stands_in_only_where_none_is_recorded_and_is_named() -> None:
     terms = "cart axle,wall,1,hub,rim,diameter,,,,61 mm\ncart axle,wall,2,hub,lip,diameter,,,,2 mm\n"
     found = one(told_world(SUM, terms), "hub=HUB-25L")
