@@ -11,7 +11,6 @@ from typing import Any, TypeVar
 import msgspec
 import pyoxigraph as ox
 
-from knockon.graph.limits import read_limit
 from knockon.graph.model import (
     Claim,
     Consumable,
@@ -36,7 +35,6 @@ from knockon.graph.model import (
 )
 from knockon.graph.names import ID, key_of
 from knockon.graph.nearest import nearest
-from knockon.graph.quantity import read_cell
 from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
@@ -206,6 +204,8 @@ def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[st
 
 
 def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
+    from knockon.graph.limits import read_limit  # a prepared catalogue reads no cells
+
     return read_limit(row[column][0]) if row.get(column) else None
 
 
@@ -290,6 +290,8 @@ def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]
 
 
 def _statements(written: str, datatype: str, source: str, rank: int) -> Iterable[tuple[str, Statement]]:
+    from knockon.graph.quantity import read_cell  # a prepared catalogue reads no cells
+
     for part, q in read_cell(written, datatype).items():
         unknown = q.unknown or q.not_applicable
         yield part, Statement(written, source, rank, q.low, q.high, q.nominal, q.code, unknown)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-from knockon.graph.quantity import CellError, read_cell
-
 _BARE = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 
 
@@ -13,6 +11,8 @@ def read_limit(written: str) -> float:
     """``3 mm`` -> 3.0, ``2 psi`` -> 13.79 (kPa), ``0.8`` -> 0.8; raises CellError."""
     if _BARE.fullmatch(written):
         return float(written)
+    from knockon.graph.quantity import CellError, read_cell
+
     sorts = ["number", "length", "pressure", "angle"]
     if written.endswith((" mm", " in")):  # read without the grammar, which takes long to load
         sorts.sort(key=lambda datatype: datatype != "length")

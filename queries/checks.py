@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import Any
 
 from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
@@ -17,9 +17,6 @@ from knockon.graph.model import Vehicle
 from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
-
-if TYPE_CHECKING:
-    from knockon.queries.evidence import Line
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +81,8 @@ class Checks:
     _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
     _made_to_fit: dict[str, list[frozenset[str]]] = field(default_factory=dict)
     _as_made: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
-    told_lines: dict[tuple[str, str, str], tuple[Line, ...]] = field(default_factory=dict)
-    """What evidence has told of a joint on two things."""
+    told_lines: dict[tuple[str, str, str], Any] = field(default_factory=dict)
+    """What evidence has told of a joint on two things: its lines."""
 
     def __post_init__(self) -> None:
         self.claims = Claims(self.catalogue)

@@ -213,8 +213,9 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
 def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) -> tuple[Line, ...]:
     """What a joint shows on two things, remembered."""
     key = (at.joint.joint, *things)
-    if key in checks.told_lines:
-        return checks.told_lines[key]
+    told: tuple[Line, ...] | None = checks.told_lines.get(key)
+    if told is not None:
+        return told
     features = (at.joint.feature, at.joint.other_feature)
     sides = []
     absent = []
@@ -226,8 +227,8 @@ def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) 
             absent.append(_absent_line(thing, feature, recorded.absent))
         sides.append(Side(dimensions, (interface,)))
     lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
-    checks.told_lines[key] = tuple(lines)
-    return checks.told_lines[key]
+    told = checks.told_lines[key] = tuple(lines)
+    return told
 
 
 def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) -> Line:

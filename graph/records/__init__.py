@@ -10,7 +10,6 @@ import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.records.read import Reader
 from knockon.graph.records.tables import RawTable, raw_tables, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
 from knockon.graph.store import store_of
@@ -40,6 +39,7 @@ def read_graph(
     except VocabularyError as error:
         raise RecordsError(f"{folder}: the vocabulary cannot be used: {error}") from error
     from knockon.graph.exchange.beside import completed, read_beside
+    from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
     beside, more = read_beside(folder, vocabulary, incoming)
     reader = Reader(vocabulary)
@@ -48,6 +48,8 @@ def read_graph(
 
 
 def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
+    from knockon.graph.records.read import Reader
+
     reader = Reader(vocabulary)
     return store_of(reader.read(tables)), reader.findings
 
@@ -58,14 +60,15 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does,
     and where one of these names is not known.
     """
-    from knockon.graph.exchange.files import club_files
-    from knockon.graph.exchange.view import seen
     from knockon.graph.records import prepared
 
     key = prepared.fingerprint(folder, without)
     found = prepared.fetch(key)
     if found is not None:
         return Records(*found)
+    from knockon.graph.exchange.files import club_files
+    from knockon.graph.exchange.view import seen
+
     store, vocabulary, findings = read_graph(folder)
     statements = seen(store, vocabulary, without, merged=[p.stem for p in club_files(folder)])
     records = Records(build_catalogue(statements, vocabulary), findings)
