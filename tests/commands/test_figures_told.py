@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 from tests.commands.running import SWAP, demo
 
@@ -52,3 +53,12 @@ def test_every_told_number_carries_its_evidence_in_the_document() -> None:
             assert told["planned"] is not None or told["to_measure"]
             assert told["values"] or told["planned"] is None or told["figure"] == "track change"
             assert all(value["source"] and value["standing"] for value in told["values"])
+
+
+def test_the_page_of_figures_shows_what_is_printed() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "calculations" / "figures.md").read_text(encoding="utf-8")
+    shown = page.partition("FIGURES OF THE PLAN\n")[2].partition("```")[0].splitlines()
+    text = " ".join(" ".join(block(SWAP)).split())
+    assert len(shown) >= 4
+    for line in shown:
+        assert " ".join(line.removesuffix("...").split()) in text
