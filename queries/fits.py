@@ -169,7 +169,7 @@ class _Table:
     def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
         if self._is_idle(at.figure.arrangement) or not any(p in self.given for p in at.places):
             return
-        if at.side == SIDES[1] and at.figure.figure in judged:
+        if self._stand_better_on_the_other_hand(at):
             return
         chosen = {p: self.given[p][0] if p in self.given else self.rest.get(p) for p in at.places}
         empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
@@ -185,6 +185,17 @@ class _Table:
         given = tuple(dict.fromkeys(self.given[p][0].number for p in at.places if p in self.given))
         open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing, given))
 
+    def _stand_better_on_the_other_hand(self, at: FigureAt) -> bool:
+        """Whether more of the given parts can stand in the figure's places on the other hand: this one would take a
+        handed part's place for an empty one."""
+        if not at.side:
+            return False
+        here, there = (
+            sum(Place(p.position, side if p.side else "") in self.given for p in at.places)
+            for side in (at.side, SIDES[at.side == SIDES[0]])
+        )
+        return here < there
+
     def _not_recorded(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> Iterator[str]:
         for i, (place, term) in enumerate(zip(at.places, at.figure.terms, strict=True)):
             candidate = chosen[place]
@@ -193,4 +204,19 @@ class _Table:
 
     def _called_for(self, place: Place) -> bool:
         position = self.checks.places.positions[place.position]
-        return position.need == "needed" and not self._is_idle(position.arrangement)
+        if self._is_idle(position.arrangement):
+            return False
+        if position.need != "with":
+            return position.need == "needed"
+        partners = self.checks.places.seen_from(position.with_position, place.side)
+        return any(self._calls_for(p, position.lacking_feature) for p in partners)
+
+    def _calls_for(self, partner: Place, lacking_feature: str) -> bool:
+        """Whether what stands in a place, or must, calls for what goes with it (where it lacks a feature, if named)."""
+        candidate = next(iter(self.given.get(partner, ())), self.rest.get(partner))
+        if candidate is None:
+            position = self.checks.places.positions[partner.position]
+            return position.need == "needed" and not self._is_idle(position.arrangement)
+        if not lacking_feature:
+            return True
+        return presence_of(self.checks.catalogue.features_of(candidate.thing).get(lacking_feature)) == "absent"

@@ -31,14 +31,12 @@ class Movement:
         return place in self.filling.chosen and not self.staying(place)
 
     def _lost(self, place: Place) -> frozenset[Place]:
-        seen = {place}
+        seen: list[Place] = []
         carrier = self.problem.places.carrier(place)
         while carrier is not None and carrier not in seen:  # records may hang things on each other in a circle
-            if self.gone(carrier):
-                return frozenset({carrier})
-            seen.add(carrier)
+            seen.append(carrier)
             carrier = self.problem.places.carrier(carrier)
-        return frozenset()
+        return frozenset(filter(self.gone, seen))
 
     def moved(self, place: Place) -> bool:
         """It stays, and what it hangs on goes."""

@@ -132,6 +132,8 @@ class Problem:
         only = self.request.arrangement
         for arrangement in self.places.layout.arrangements if not only else (only,):
             yield f'arrangement("{arrangement}").'
+        if self.vehicle is not None and self.vehicle.arrangement:
+            yield f'arranged("{self.vehicle.arrangement}").'
         for place, i in self.place_ids.items():
             position = self.places.positions[place.position]
             yield f"place({i})."

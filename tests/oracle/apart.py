@@ -56,10 +56,11 @@ class _Renaming:
                 )
                 for one in world.sets
             ),
-            items=tuple(replace(i, name=name(i.name), part=name(i.part)) for i in world.items),
+            items=tuple(replace(i, name=name(i.name), part=name(i.part), work_on=name(i.work_on)) for i in world.items),
             claims=tuple(replace(c, part=name(c.part), about=name(c.about)) for c in world.claims),
             rows=tuple(replace(row, owner=self.owner(row.owner)) for row in world.rows),
             offers=tuple(replace(offer, part=name(offer.part)) for offer in world.offers),
+            notes=tuple(replace(n, name=name(n.name), parts=self.names(n.parts)) for n in world.notes),
         )
 
     def layout(self, world: World) -> World:
@@ -108,10 +109,13 @@ class _Renaming:
 
     def request(self, old: Request) -> Request:
         """The positions and parts that it names."""
+        suppliers = ("north", "south")
         return Request(
             wants=tuple((self.name(position), self.name(part)) for position, part in old.wants),
             properties=tuple(p._replace(position=self.name(p.position)) for p in old.properties),
             keep=self.names(old.keep),
-            avoid=self.names(old.avoid),
+            avoid=tuple(one if one in suppliers else self.name(one) for one in old.avoid),
             renew=self.names(old.renew),
+            prefer=old.prefer,
+            arrangement=old.arrangement,
         )

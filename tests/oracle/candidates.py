@@ -22,6 +22,10 @@ class Candidates(Motion):
         found = []
         if (position.name, side) in self.there:
             found.append(Choice(self.there[(position.name, side)]))
+            fitted = self.fitted[(position.name, side)].item
+            found += [
+                Choice(self.item(one.name), worked=True) for one in self.world.items if fitted and one.work_on == fitted
+            ]
         found += [
             Choice(Thing(part.number, (self.drawing(part.number),)))
             for part in self.world.parts
@@ -33,7 +37,13 @@ class Candidates(Motion):
             for one in self.world.sets
             if any(member.position == position.name and member.side in ("", side) for member in one.members)
         ]
-        return [choice for choice in found if choice.thing.stays or choice.thing.number not in self.request.avoid]
+        return [choice for choice in found if choice.thing.stays or self._usable(choice.thing.number)]
+
+    def _usable(self, number: str) -> bool:
+        """Not to be avoided, and accepted or asked for by its number."""
+        part = self.world.part.get(number)
+        asked = any(self.same_or_mirror(number, wanted) for _, wanted in self.request.wants)
+        return number not in self.request.avoid and (part is None or part.accepted or asked)
 
     def options(self, position: Position, side: str, arrangement: str) -> list[Choice | None]:
         """Candidates that the request allows, and emptiness where that is possible at all."""

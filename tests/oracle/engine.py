@@ -19,11 +19,13 @@ from knockon.queries.changes import (
     FORCED_BY_KNOWN,
     FREED,
     KEPT,
+    KEPT_AFTER_WORK,
     MOVED_OVER,
     NEW,
     RENEWED,
     Change,
 )
+from knockon.queries.reasons import Reason
 from knockon.queries.request import Request as EngineRequest
 from knockon.queries.request import Wanted
 from knockon.queries.swap import SwapAnswer, plan_swap
@@ -44,8 +46,11 @@ WORDS = {
     Verdict.DISPUTED: "disputed",
     Verdict.NOT_KNOWN: "not known",
     Verdict.ON_PAPER: "fits on paper",
+    Verdict.WITH_WORK: "fits with work",
     Verdict.FITS: "fits",
 }
+
+OTHER_PLANS = 3
 
 
 def loaded(*worlds: World) -> Catalogue:
@@ -53,7 +58,8 @@ def loaded(*worlds: World) -> Catalogue:
     with tempfile.TemporaryDirectory() as folder:
         write_records(Path(folder), *worlds)
         records = load(Path(folder))
-    assert not records.findings, records.findings
+    set_aside = [finding for finding in records.findings if finding.set_aside]
+    assert not set_aside, set_aside
     return records.catalogue
 
 
@@ -87,6 +93,8 @@ def request_for_engine(world: World, request: Request) -> EngineRequest:
         keep=tuple(place for name in request.keep for place in places(name)),
         renew=tuple(place for name in request.renew for place in places(name)),
         avoid=tuple(sorted(request.avoid)),
+        prefer=request.prefer,
+        arrangement=request.arrangement,
     )
 
 
@@ -123,14 +131,18 @@ class Comparison:
             *self._alternatives(),
             *self._forced(),
             *self._reasons(),
+            *self._rests_on(),
+            *self._why_unknown(),
         ]
 
     # ------------------------------------------------------------------------------------ the plan
 
-    def _their_filling(self) -> dict[Place, tuple[str, bool]]:
+    def _their_filling(self) -> dict[Place, tuple[str, bool, bool]]:
+        """Number, whether it stays, whether it stays after work."""
         assert self.theirs.plan is not None
         by_name = {spoken(place): place for place in self.case.world.places}
-        return {by_name[f.place]: (f.number, f.stays) for f in self.theirs.plan.filled}
+        worked = {item.name for item in self.case.world.items if item.work_on}
+        return {by_name[f.place]: (f.number, f.stays, f.thing in worked) for f in self.theirs.plan.filled}
 
     def same_filling(self) -> Filling | None:
         """Ours that is theirs, among the best."""
@@ -139,7 +151,7 @@ class Comparison:
         theirs = self._their_filling()
         for filling in self.ours.best:
             if theirs == {
-                place: (choice.thing.number, choice.thing.stays)
+                place: (choice.thing.number, choice.thing.stays, choice.worked)
                 for place, choice in filling.items()
                 if choice is not None
             }:
@@ -165,7 +177,7 @@ class Comparison:
         ours = {
             (name, *sorted(spoken(end) for end in ends)): WORDS[result.verdict]
             for (name, ends), result in swap.joint_results(filling).items()
-            if result.verdict < Verdict.FITS
+            if result.verdict.is_unproven
         }
         theirs = {
             (e.check, *sorted(e.places)): str(e.verdict)
@@ -177,7 +189,7 @@ class Comparison:
         stacks = sorted(
             (name, WORDS[result.verdict])
             for (name, _), result in swap.stack_results(filling).items()
-            if result.verdict < Verdict.FITS
+            if result.verdict.is_unproven
         )
         their_stacks = sorted(
             (e.check, str(e.verdict))
@@ -206,6 +218,9 @@ class Comparison:
         if place not in swap.there:
             return NEW
         if place not in swap.after(filling).gone:
+            choice = filling[place]
+            if choice is not None and choice.worked:
+                return KEPT_AFTER_WORK
             return MOVED_OVER if place in swap.after(filling).moving else KEPT
         if swap.freed(filling, place):
             return FREED
@@ -231,14 +246,15 @@ class Comparison:
         for group in self.theirs.plan.groups:
             for line in group.lines:
                 theirs[line.number] += line.quantity
-        if +theirs != Counter(self.swap.order(filling)):
-            yield f"order: ours {self.swap.order(filling)}, theirs {dict(theirs)}"
+        if +theirs != Counter(self.swap.bought(filling)):
+            yield f"order: ours {self.swap.bought(filling)}, theirs {dict(theirs)}"
 
     def _alternatives(self) -> Iterator[str]:
         """Other plans than which none is better in all."""
-        for other in self.theirs.alternatives:
-            if levels_of(other.costs) not in self.ours.frontier:
-                yield f"alternative: theirs {other.costs}, ours {sorted(self.ours.frontier)}"
+        theirs = [levels_of(other.costs) for other in self.theirs.alternatives]
+        ours = [tuple(levels) for levels in self.swap.others(self.ours, OTHER_PLANS)]
+        if theirs != ours:
+            yield f"other plans: ours {ours}, theirs {theirs}"
 
     # ------------------------------------------------------------------------------ forced, reasons
 
@@ -255,10 +271,16 @@ class Comparison:
                 spoken(place)
                 for place in ours
                 if changes.get(spoken(place)) is None or changes[spoken(place)].status != FREED
+                if not self._due_without_number(place)
             }
             theirs = {place for place, change in changes.items() if change.status == status}
             if mine != theirs:
                 yield f"{status}: ours {sorted(mine)}, theirs {sorted(theirs)}"
+
+    def _due_without_number(self, place: Place) -> bool:
+        """Due, and no number to renew it by: it is renewed, which nothing else forces."""
+        item = self.swap.fitted[place].item
+        return bool(item) and not self.case.world.item[item].part and self.swap.is_due(place)
 
     def _reasons(self) -> Iterator[str]:
         world, vehicle, request = self.case
@@ -276,15 +298,35 @@ class Comparison:
                 yield f"{change.status} {change.place}: of {sorted(units)} needless {sorted(needless)}"
 
     def _why_none(self) -> Iterator[str]:
-        if self.theirs.none is None:
-            return
+        if self.theirs.none is not None:
+            yield from self._closes("none", self.theirs.none)
+
+    def _why_unknown(self) -> Iterator[str]:
+        """Why the plan rests on unknowns: what closes every plan without any."""
+        assert self.ours.levels is not None
+        if (self.theirs.unknowns is None) != (not self.ours.levels.unsupported):
+            yield f"why unknowns: theirs {self.theirs.unknowns}"
+        elif self.theirs.unknowns is not None:
+            yield from self._closes("without unknowns", self.theirs.unknowns)
+
+    def _closes(self, name: str, reason: Reason) -> Iterator[str]:
+        """Whether what a reason cites leaves no filling, and less would leave one."""
         world, vehicle, request = self.case
-        units = frozenset(self.theirs.none.cites)
+        units = frozenset(reason.cites)
         if can_keep(world, vehicle, request, [], units):
-            yield f"none: {sorted(units)} rules nothing out"
+            yield f"{name}: {sorted(units)} rules nothing out"
         needless = needless_units(world, vehicle, request, [], units)
         if needless:
-            yield f"none: of {sorted(units)} needless {sorted(needless)}"
+            yield f"{name}: of {sorted(units)} needless {sorted(needless)}"
+
+    def _rests_on(self) -> Iterator[str]:
+        """The checks on which a best plan would rest that keeps what is forced by what is known."""
+        for change in self.theirs.changes:
+            if change.status == FORCED_BY_KNOWN:
+                theirs = {one.check for one in change.rests_on}
+                ours = self.swap.unknowns_of_keeping((change.position, change.side))
+                if theirs not in ours:
+                    yield f"{change.place} rests on: ours {ours}, theirs {theirs}"
 
 
 def levels_of(costs: dict[str, int]) -> tuple[float, ...]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import combinations
 
 from tests.oracle.candidates import Candidates
-from tests.oracle.motion import Choice, Ends, Filling, Request
-from tests.oracle.verdict import Result, Thing, judge_joint, judge_stack, known_to_lack
-from tests.oracle.world import HANDS, Joint, PartSet, Place, Position, Stack, Vehicle, World, places_of
+from tests.oracle.motion import Choice, Ends, Filling, Motion, Request
+from tests.oracle.verdict import Result, Thing, judge_joint, judge_stack, known_to_lack, lowest_sum
+from tests.oracle.world import HANDS, Joint, PartSet, Place, Position, Stack, Vehicle, Window, World, places_of
 
 ARRANGEMENT = "arrangement"
 AXLE_RULE = "axle rule"
@@ -19,7 +20,8 @@ class Consistent(Candidates):
     """The consistent fillings of one vehicle's layout that meet one request.
 
     `active`: the sorts of check and rules that count (see `reasons`); None: all of them.
-    `also_kept`: places whose thing must be kept although the request does not say so.
+    `also_kept`: places whose thing must be kept although the request does not say so.  `most_unsupported`: fillings
+    with more joints that are not known without even a claim may be passed over.
     """
 
     def __init__(
@@ -29,9 +31,11 @@ class Consistent(Candidates):
         request: Request,
         active: frozenset[str] | None = None,
         also_kept: Iterable[Place] = (),
+        most_unsupported: int | None = None,
     ) -> None:
         super().__init__(world, vehicle, request)
         self.active = active
+        self.most_unsupported = most_unsupported
         self.others_empty = self.counts(ARRANGEMENT)
         asked = (place for name in request.keep for place in places_of(world.position[name]))
         self.kept = frozenset((*asked, *also_kept))
@@ -49,10 +53,11 @@ class Consistent(Candidates):
 
     def fillings(self) -> Iterator[Filling]:
         """Every consistent filling that meets the request."""
-        for arrangement in self.world.arrangements:
-            yield from self._extend(Filling(arrangement, {}), list(self.world.places))
+        only = self.request.arrangement
+        for arrangement in (only,) if only else self.world.arrangements:
+            yield from self._extend(Filling(arrangement, {}), list(self.world.places), 0)
 
-    def _extend(self, filling: Filling, rest: list[Place]) -> Iterator[Filling]:
+    def _extend(self, filling: Filling, rest: list[Place], unsupported: int) -> Iterator[Filling]:
         if not rest:
             whole = Filling(filling.arrangement, filling)
             if self._whole(whole):
@@ -62,7 +67,9 @@ class Consistent(Candidates):
         for choice in self._options_at(place, filling.arrangement):
             filling[place] = choice
             if self._so_far(filling, place):
-                yield from self._extend(filling, others)
+                more = unsupported + sum(result.unsupported for result in self._newly_judged(filling, place))
+                if self.most_unsupported is None or more <= self.most_unsupported:
+                    yield from self._extend(filling, others, more)
             del filling[place]
 
     def _options_at(self, place: Place, arrangement: str) -> list[Choice | None]:
@@ -79,16 +86,16 @@ class Consistent(Candidates):
                 return False
         if not self._sets_agree(filling, place) or not self._with_agrees(filling, place):
             return False
+        return not any(result.verdict.is_no for result in self._newly_judged(filling, place))
+
+    def _newly_judged(self, filling: Filling, place: Place) -> Iterator[Result]:
+        """The joints of the newest choice with earlier ones, but for those between things that may stay untouched."""
         for joint, ends in self.joints_at.get(place, []):
-            things = [filling.thing(end) for end in ends]
-            one, other = things
+            one, other = (filling.thing(end) for end in ends)
             if one is None or other is None or (one.stays and other.stays):
                 continue
-            if not self._applies(joint, filling):
-                continue
-            if self.joint_result(joint, one, other).verdict.is_no:
-                return False
-        return True
+            if self._applies(joint, filling):
+                yield self.joint_result(joint, one, other)
 
     def _axle_rule(self, one: Choice | None, other: Choice | None) -> bool:
         if one is None or other is None:
@@ -100,7 +107,7 @@ class Consistent(Candidates):
         return (
             all(self._with_agrees(filling, place) for place in filling)
             and self._kept_as_asked(filling)
-            and self.after(filling).cannot_stay <= self.after(filling).gone
+            and self.after(filling).renewed <= self.after(filling).gone
             and not any(result.verdict.is_no for result in self.results(filling))
         )
 
@@ -182,11 +189,21 @@ class Consistent(Candidates):
             if not things or self._untouched(filling, places):
                 continue
             stated = any(self._states(filling.get(place), stack) for place in places)
-            key = (stack.name, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
+            key = (stack.name, side, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
             if key not in self._stack_results:
-                self._stack_results[key] = judge_stack(self.world, stack, things, stated)
+                self._stack_results[key] = judge_stack(self.world, self._limited(stack, side), things, stated)
             found[(stack.name, side)] = self._stack_results[key]
         return found
+
+    def _limited(self, stack: Stack, side: str) -> Stack:
+        """The stack with its lower limit, where that is what the vehicle as made has; `unlimited` if nobody knows."""
+        if not stack.as_made:
+            return stack
+        model = self.vehicle if self.vehicle.as_made else self.world.vehicle.get(self.vehicle.made_as)
+        made = Motion(self.world, model, Request()).there if model is not None else None
+        things = {} if made is None else {p[0]: made[p] for p in stack_places(self.world, stack, side) if p in made}
+        low = None if made is None else lowest_sum(self.world, stack, things)
+        return replace(stack, window=Window(low, stack.window.high), unlimited=low is None)
 
     def _states(self, choice: Choice | None, stack: Stack) -> bool:
         if choice is None or not choice.set_number:

@@ -34,6 +34,7 @@ from tests.oracle.world import (
     Item,
     Mark,
     Member,
+    Note,
     Offer,
     Part,
     PartSet,
@@ -87,7 +88,7 @@ class Maker(LayoutMaker):
             self.family[left] = self.family[right] = family
             self.features(left, position, family)
         else:
-            self.parts.append(Part(name, position.part_type, "either", one_use))
+            self.parts.append(Part(name, position.part_type, "either", one_use, accepted=not self.chance(4)))
             self.family[name] = family
             self.features(name, position, family)
 
@@ -243,15 +244,25 @@ class Maker(LayoutMaker):
         found = []
         for side in sides:
             name = f"ours {position.name} {side}".strip()
-            self.items.append(Item(name, made.part))
+            self.items.append(Item(name, "" if self.chance(6) else made.part))
             for feature, kind in self.features_of(position):
                 if self.chance(70):
                     family = self.family[made.part]
                     self.statement(name, feature, kind, family, BENCH[0].name)
                     if self.chance(10):
                         self.statement(name, feature, kind, family, BENCH[1].name)
-            found.append(Fitting(made.position, side, made.part, name, condition))
+            found.append(Fitting(made.position, side, self.items[-1].part, name, condition))
+            if self.chance(12):
+                self.after_work(self.items[-1], position, self.family[made.part])
         return found
+
+    def after_work(self, item: Item, position: Position, family: int) -> None:
+        """What the item is once something is done to it."""
+        worked = Item(f"{item.name} worked", item.part, item.name)
+        for feature, kind in self.features_of(position):
+            if self.chance(70):
+                self.statement(worked.name, feature, kind, 1 - family if self.chance(50) else family, BENCH[0].name)
+        self.items.append(worked)
 
     # ------------------------------------------------------------------------ claims and requests
 
@@ -268,6 +279,15 @@ class Maker(LayoutMaker):
             made = Claim(part.number, claim, self.pick(about))
             if made.about != part.number and made not in self.claims:
                 self.claims.append(made)
+
+    def notes(self) -> tuple[Note, ...]:
+        """Now and then two parts that somebody made to fit."""
+        if not self.chance(20):
+            return ()
+        joint = self.pick(self.joints)
+        types = {p.part_type for p in self.positions if p.name in (joint.position, joint.other_position)}
+        named = tuple(p.number for p in self.parts if p.part_type in types and self.chance(70))
+        return (Note("N1", joint.name, named),) if named else ()
 
     def offers(self) -> list[Offer]:
         """Most parts are offered, some twice, some by nobody."""
@@ -293,6 +313,11 @@ class Maker(LayoutMaker):
             joint = self.pick(self.joints)
             low = 10 + self.choose.below(3)
             properties.append(Property(joint.position, "width", Window(low, None)))
+        if self.chance(15):
+            part = self.pick(self.parts)
+            position = next(p for p in self.positions if p.part_type == part.part_type)
+            if position.name not in {name for name, _ in wants}:
+                wants.append((position.name, part.number))
         asked = {name for name, _ in wants} | {one.position for one in properties}
         fitted = {fitting.part for fitting in self.vehicles[-1].fittings}
         rest = [p.name for p in self.positions if p.name not in asked]
@@ -301,8 +326,12 @@ class Maker(LayoutMaker):
         renew = tuple(n for n in there if n not in keep and self.chance(6))
         unwanted = [p.number for p in self.parts if p.number not in fitted and p.number not in
                     {number for _, number in wants}]  # fmt: skip
-        avoid = (self.pick(unwanted),) if unwanted and self.chance(10) else ()
-        return Request(tuple(wants), tuple(properties), keep, avoid, renew)
+        avoid: tuple[str, ...] = (self.pick(unwanted),) if unwanted and self.chance(10) else ()
+        avoid += (self.pick(("north", "south")),) if self.chance(5) else ()
+        prefer: tuple[str, ...] = (self.pick(("unproven", "unoffered", "price")),) if self.chance(15) else ()
+        prefer += ("price",) if prefer and "price" not in prefer and self.chance(30) else ()
+        only = self.pick(self.arrangements) if self.chance(6) else ""
+        return Request(tuple(wants), tuple(properties), keep, avoid, renew, prefer, only)
 
     def case(self) -> Case:
         """All of it."""
@@ -325,6 +354,7 @@ class Maker(LayoutMaker):
             items=tuple(self.items),
             vehicles=tuple(self.vehicles),
             offers=tuple(self.offers()),
+            notes=self.notes(),
         )
         return Case(world, self.vehicles[-1], self.request())
 

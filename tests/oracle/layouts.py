@@ -167,7 +167,11 @@ class LayoutMaker:
         critical = self.pick((None, None, True, False))
         ends = (f"{name} peg", f"{name} hole")
         rule = self.pick(self.rules).name
-        self.joints.append(Joint(name, one.name, ends[0], other.name, ends[1], rule, "", critical, owns))
+        arrangement = self.pick(self.arrangements) if len(self.arrangements) > 1 and self.chance(12) else ""
+        disturbs = not self.chance(8)
+        self.joints.append(
+            Joint(name, one.name, ends[0], other.name, ends[1], rule, arrangement, critical, owns, disturbs)
+        )
 
     def rule(self, number: int) -> Rule:
         """One to three conditions, the first of them required."""
@@ -214,6 +218,9 @@ class LayoutMaker:
         window = self.pick((Window(low, high), Window(low, None), Window(None, high)))
         named = {p.arrangement for p in self.positions if p.name in {t.position for t in terms.values()}}
         only = sorted(named - {""})
+        as_made = self.chance(12)
+        if as_made:
+            window = Window(None, self.pick((None, high)))
         self.stacks.append(
             Stack(
                 f"s{number + 1}",
@@ -223,5 +230,6 @@ class LayoutMaker:
                 self.chance(30),
                 self.chance(10),
                 only[0] if len(only) == 1 and self.chance(70) else "",
+                as_made,
             )
         )

@@ -22,20 +22,26 @@ class Property(NamedTuple):
 
 @dataclass(frozen=True)
 class Request:
-    """What the user wants of a vehicle."""
+    """What the user wants of a vehicle.
+
+    `prefer`: names of levels that come before the others but the first; `arrangement`: the only one that may hold.
+    """
 
     wants: tuple[tuple[str, str], ...] = ()
     properties: tuple[Property, ...] = ()
     keep: tuple[str, ...] = ()
     avoid: tuple[str, ...] = ()
     renew: tuple[str, ...] = ()
+    prefer: tuple[str, ...] = ()
+    arrangement: str = ""
 
 
 class Choice(NamedTuple):
-    """What a filling puts in a place; `set_number` when it comes in a set."""
+    """What a filling puts in a place; `set_number` when it comes in a set, `worked` when it stays after work."""
 
     thing: Thing
     set_number: str = ""
+    worked: bool = False
 
 
 class Filling(dict[Place, Choice | None]):
@@ -77,9 +83,13 @@ class Motion:
             return replace(self.member(self.world.set_named[fitting.part], place), stays=True)
         if not fitting.item:
             return Thing(fitting.part, (self.drawing(fitting.part),), stays=True)
-        number = self.world.item[fitting.item].part
+        return self.item(fitting.item)
+
+    def item(self, name: str) -> Thing:
+        """A particular thing; where it has no number it is known by its own name."""
+        number = self.world.item[name].part
         drawing = (self.drawing(number),) if number else ()
-        return Thing(number, (fitting.item, *drawing), stays=True)
+        return Thing(number or name, (name, *drawing), stays=True)
 
     def member(self, one: PartSet, place: Place) -> Thing:
         """What a new set puts into a place."""
@@ -154,9 +164,9 @@ class Effects:
 
     `lost`: for each place the carriers, direct or not, that go.  `moving`: what stays and hangs on
     a lost carrier.  `undone`: joints by name and ends.  `causes`: for each place the other places
-    whose going or moving undoes a joint of it, or one that owns it.  `pressed_out`: pressed into a
+    whose going or moving undoes a joint of it, or one that owns it; its lost carriers undo its joints
+    with what does not hang on them.  `pressed_out`: pressed into a
     carrier that goes.  `renewed`: what cannot stay although nothing speaks against its number.
-    `cannot_stay`: these, and one-use parts that undo a joint by moving.
     """
 
     def __init__(self, motion: Motion, gone: frozenset[Place]) -> None:
@@ -170,8 +180,6 @@ class Effects:
         disturbed = {place for place in motion.there if motion.one_use(place) and self.causes[place]}
         due = {place for place in motion.there if motion.is_due(place)}
         self.renewed = due | self.pressed_out | disturbed
-        touched = {end for _, ends in self.undone for end in ends if motion.one_use(end)}
-        self.cannot_stay = self.renewed | touched
 
     def _lost(self, place: Place) -> set[Place]:
         found, carrier = set(), self.motion.carrier(place)
@@ -195,12 +203,14 @@ class Effects:
         found: set[Place] = set()
         for joint, ends in self.motion.joints:
             owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
-            if not (owned or place in ends) or (joint.name, ends) not in self.undone:
+            if not (owned or (place in ends and joint.disturbs)) or (joint.name, ends) not in self.undone:
                 continue
             one, other = ends
-            found |= {
-                end for end, opposite in ((one, other), (other, one)) if end != place and self._undoes(end, opposite)
-            }
+            for end, opposite in ((one, other), (other, one)):
+                if end != place and self._undoes(end, opposite):
+                    found.add(end)
+                if end == place and opposite not in self.gone and not self.lost[end] & self.lost[opposite]:
+                    found |= self.lost[end]
         return found
 
     def _undoes(self, end: Place, opposite: Place) -> bool:

@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from tests.oracle.fillings import Consistent
 from tests.oracle.motion import Effects, Filling
-from tests.oracle.verdict import Verdict
 from tests.oracle.world import Place
 
 
@@ -28,15 +27,15 @@ class Answer:
 
     `best`: the consistent fillings that no other beats, also not by part numbers (more than one
     only where they differ in nothing but "stays" against "the same number new").  `keeping`: the
-    levels of the best filling that keeps a place's thing.  `frontier`: levels than which none is
-    better in all, among fillings that renew nothing needlessly by its own number.
+    levels of the best filling that keeps a place's thing.  `others`: the levels of fillings that are
+    as well known as the best and renew nothing needlessly by its own number.
     """
 
     best: list[Filling] = field(default_factory=list)
     levels: Levels | None = None
     forced_by_fit: frozenset[Place] = frozenset()
     forced_by_known: frozenset[Place] = frozenset()
-    frontier: frozenset[Levels] = frozenset()
+    others: frozenset[Levels] = frozenset()
     keeping: dict[Place, Levels] = field(default_factory=dict)
     consistent: int = 0
 
@@ -101,7 +100,7 @@ class Swap(Consistent):
         carrier = self.carrier(place)
         return found | {carrier} if carrier is not None and place in effects.pressed_out else found
 
-    def order(self, filling: Filling) -> dict[str, int]:
+    def bought(self, filling: Filling) -> dict[str, int]:
         """What is bought: part or set numbers with their quantities."""
         lines: dict[str, int] = {}
         whole_axle: set[str] = set()
@@ -125,11 +124,11 @@ class Swap(Consistent):
         """How good a consistent filling is."""
         results = self.results(filling)
         unsupported = sum(result.unsupported for result in results)
-        unproven = sum(result.verdict is not Verdict.FITS for result in results) - unsupported
+        unproven = sum(result.verdict.is_unproven for result in results) - unsupported
         prices: dict[str, int] = {}
-        for offer in self.world.offers:
+        for offer in (one for one in self.world.offers if one.supplier not in self.request.avoid):
             prices[offer.part] = min(offer.price, prices.get(offer.part, offer.price))
-        lines = self.order(filling)
+        lines = self.bought(filling)
         return Levels(
             unsupported,
             self.replaced(filling),
@@ -138,6 +137,12 @@ class Swap(Consistent):
             sum(prices.get(number, 0) * count for number, count in lines.items()),
         )
 
+    def order(self, levels: Levels) -> list[int]:
+        """What fillings are compared by: the levels in the order that is asked for; the first stays the first."""
+        names = {"changes": 1, "unproven": 2, "unoffered": 3, "price": 4}
+        asked = [names[name] for name in self.request.prefer]
+        return [levels[i] for i in (0, *asked, *(i for i in names.values() if i not in asked))]
+
     def numbers(self, filling: Filling) -> tuple[tuple[bool, str], ...]:
         """The part numbers in the layout's order of positions; an empty one comes last."""
         return tuple(
@@ -145,34 +150,62 @@ class Swap(Consistent):
             for choice in (filling[place] for place in self.world.places)
         )
 
+    def unknowns_of_keeping(self, place: Place) -> list[set[str]]:
+        """The checks that are not known without even a claim, in each best filling that keeps a place's thing."""
+        best: Levels | None = None
+        found: list[set[str]] = []
+        for filling in self.fillings():
+            if not self.keeps(filling, place):
+                continue
+            levels = self.levels(filling)
+            if best is None or self.order(levels) < self.order(best):
+                best, found = levels, []
+            if levels == best:
+                results = (*self.joint_results(filling).items(), *self.stack_results(filling).items())
+                found.append({name for (name, _), result in results if result.unsupported})
+        return found
+
     def answer(self) -> Answer:
         """The best plan, and what every plan changes."""
         answer = Answer()
-        best_key: tuple[Levels, tuple[tuple[bool, str], ...]] | None = None
+        best_key: tuple[list[int], int, tuple[tuple[bool, str], ...]] | None = None
         seen: set[Levels] = set()
         for filling in self.fillings():
             answer.consistent += 1
             levels = self.levels(filling)
             if not self.renews_needlessly(filling):
                 seen.add(levels)
-            key = (levels, self.numbers(filling))
+            works = sum(choice is not None and choice.worked for choice in filling.values())
+            key = (self.order(levels), works, self.numbers(filling))
             if best_key is None or key < best_key:
-                best_key, answer.best = key, [filling]
+                best_key, answer.best, answer.levels = key, [filling], levels
             elif key == best_key:
                 answer.best.append(filling)
             for place in self.there:
                 if self.keeps(filling, place):
-                    answer.keeping[place] = min(levels, answer.keeping.get(place, levels))
-        if best_key is None:
+                    answer.keeping[place] = min(levels, answer.keeping.get(place, levels), key=self.order)
+        if answer.levels is None:
             return answer
-        answer.levels = best_key[0]
+        least = answer.levels.unsupported
         answer.forced_by_fit = frozenset(place for place in self.there if place not in answer.keeping)
         answer.forced_by_known = frozenset(
-            place for place, levels in answer.keeping.items() if levels.unsupported > best_key[0].unsupported
+            place for place, levels in answer.keeping.items() if levels.unsupported > least
         )
-        answer.frontier = frozenset(one for one in seen if not any(_no_worse(other, one) for other in seen - {one}))
+        answer.others = frozenset(one for one in seen if one.unsupported == least)
         return answer
+
+    def others(self, answer: Answer, most: int) -> list[Levels]:
+        """The levels of the next best plans, each of which is better on some level than every one before it."""
+        found: list[Levels] = []
+        rest, last = set(answer.others), answer.levels
+        while last is not None and len(found) < most:
+            rest = {one for one in rest if not _no_worse(last, one)}
+            last = min(rest, key=self.order) if rest else None
+            found += [last] if last is not None else []
+        return found
 
 
 def _no_worse(one: Levels, other: Levels) -> bool:
-    return all(a <= b for a, b in zip(one, other, strict=True))
+    """On no level worse.  A plan with more lines that nobody offers is never the cheaper one."""
+    fewer = one.replaced <= other.replaced and one.unproven <= other.unproven
+    return fewer and (one.not_offered, one.price) <= (other.not_offered, other.price)

@@ -17,13 +17,13 @@ from tests.oracle.plan import Levels, Swap
 from tests.oracle.verdict import (
     ON_THE_ITEM,
     Thing,
-    Verdict,
     contested,
     judge_joint,
     judge_stack,
+    known_to_lack,
     sized,
 )
-from tests.oracle.world import Part, Place, Position, Stack, Vehicle, World
+from tests.oracle.world import Part, Place, Position, Vehicle, World
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -67,10 +67,12 @@ def _new(part: Part) -> Thing:
 
 
 def _joints_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
+    held = {world.position[name].arrangement for name in things} - {""}
     ours = {
         joint.name: WORDS[judge_joint(world, joint, things[joint.position], things[joint.other_position]).verdict]
         for joint in world.joints
         if joint.position in things and joint.other_position in things
+        if not held or joint.arrangement in ("", *held)
     }
     said = {evidence.check: str(evidence.verdict) for evidence in theirs.joints}
     if ours != said:
@@ -83,20 +85,35 @@ def _stacks_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -
     held = {world.position[name].arrangement for name in things} - {""}
     for stack in world.stacks:
         names = {term.position for term in stack.terms}
+        if stack.as_made and names & set(things) and stack.name in said:
+            yield f"{theirs.parts}, {stack.name} needs a vehicle, theirs {said[stack.name]}"
+        if stack.as_made:
+            continue
         if stack.arrangement and held - {stack.arrangement}:
             continue
-        if names <= set(things):
-            filled = {name: things[name] for name in things if name in names}
-            ours = WORDS[judge_stack(world, stack, filled).verdict]
-            if said.get(stack.name) != ours:
-                yield f"{theirs.parts}, {stack.name}: ours {ours}, theirs {said.get(stack.name)}"
-        elif names & set(things) and _needs_others(world, stack, things) and stack.name not in not_judged:
-            yield f"{theirs.parts}, {stack.name} needs more parts, theirs {said.get(stack.name)}"
+        if not names & set(things):
+            continue
+        if any(_called_for(world, world.position[name], things, held) for name in names - set(things)):
+            if stack.name not in not_judged:
+                yield f"{theirs.parts}, {stack.name} needs more parts, theirs {said.get(stack.name)}"
+            continue
+        filled = {name: things[name] for name in things if name in names}
+        ours = WORDS[judge_stack(world, stack, filled).verdict]
+        if said.get(stack.name) != ours:
+            yield f"{theirs.parts}, {stack.name}: ours {ours}, theirs {said.get(stack.name)}"
 
 
-def _needs_others(world: World, stack: Stack, things: dict[str, Thing]) -> bool:
-    others = {term.position for term in stack.terms} - set(things)
-    return any(world.position[name].need == "needed" for name in others)
+def _called_for(world: World, position: Position, things: dict[str, Thing], held: set[str]) -> bool:
+    """Whether something else must stand, or may have to, in a position beside the things given."""
+    if position.arrangement and held and position.arrangement not in held:
+        return False
+    if position.need != "with":
+        return position.need == "needed"
+    partner = things.get(position.with_position)
+    if partner is None:
+        other = world.position[position.with_position]
+        return other.need == "needed" and not (other.arrangement and held and other.arrangement not in held)
+    return not position.lacking_feature or known_to_lack(world, partner, position.lacking_feature)
 
 
 # ---------------------------------------------------------------------------------- combinations
@@ -123,12 +140,18 @@ def combination_differences(case: Case, catalogue: Catalogue, first: int = 3) ->
                 fewest[key] = min(levels.unsupported, fewest.get(key, levels.unsupported))
     ours = {key: count > best.unsupported for key, count in fewest.items()}
     yield from _possible_differ(ours, theirs)
-    yield from _first_differ(sorted(levels for levels, _ in found)[:first], theirs)
+    in_order = sorted((levels, swap.numbers(filling)) for levels, filling in found)
+    yield from _first_differ(world, in_order[:first], theirs)
 
 
 def _distinct(swap: Swap) -> list[Filling]:
     """Fillings that differ in what stands somewhere, not only in the arrangement's name."""
-    return list({tuple(filling.items()): filling for filling in swap.fillings()}.values())
+    best: dict[object, Filling] = {}
+    for filling in swap.fillings():
+        key = tuple(filling.items())
+        if key not in best or swap.levels(filling) < swap.levels(best[key]):
+            best[key] = filling
+    return list(best.values())
 
 
 def _possible_differ(ours: dict[tuple[str, str], bool], theirs: CombinationsAnswer) -> Iterator[str]:
@@ -138,25 +161,37 @@ def _possible_differ(ours: dict[tuple[str, str], bool], theirs: CombinationsAnsw
         yield f"possible parts, and whether only on more unknowns: in one answer only {different}"
 
 
-def _first_differ(ours: list[Levels], theirs: CombinationsAnswer) -> Iterator[str]:
-    said = [levels_of(one.costs) for one in theirs.combinations]
-    if said != [tuple(levels) for levels in ours]:
-        yield f"first fillings: ours {ours}, theirs {said}"
+def _first_differ(
+    world: World, ours: list[tuple[Levels, tuple[tuple[bool, str], ...]]], theirs: CombinationsAnswer
+) -> Iterator[str]:
+    """The best fillings, one after another: how good they are, and what stands where."""
+    expected = [(tuple(levels), [number for _, number in numbers]) for levels, numbers in ours]
+    said = []
+    for one in theirs.combinations:
+        standing = {filled.place: filled.number for filled in one.filled}
+        said.append((levels_of(one.costs), [standing.get(spoken(place), "") for place in world.places]))
+    if said != expected:
+        yield f"first fillings: ours {expected}, theirs {said}"
 
 
 # ------------------------------------------------------------------------------- what to measure
 
 
 def unmeasured(comparison: Comparison) -> Iterator[str]:
-    """Sizes of what stays that an unproven check across the cut needs and nobody is told to measure.
+    """Sizes of what stays that an unproven check across the cut needs and nobody is told to measure; and others told.
 
-    A size that was read on the item needs no second reading.
+    A size that was read on the item needs no second reading.  What leaves may be looked at for other reasons.
     """
     filling = comparison.same_filling()
     if filling is None:
         return
     named: list[Measurement | Risk] = [*comparison.theirs.measure_first, *comparison.theirs.risks]
     told = {(place, one.feature, size) for one in named for place in one.places for size in one.dimensions}
+    wanted = {(spoken(place), *size) for place, *size in _across_the_cut(comparison.swap, filling)}
+    stays = {spoken(place) for place in filling if _stays(filling, place)}
+    for place_name, feature, dimension in sorted(told - wanted):
+        if place_name in stays:
+            yield f"needlessly measured first: {place_name}, {feature}, {dimension}"
     for place, feature, dimension in _across_the_cut(comparison.swap, filling):
         thing = filling.thing(place)
         assert thing is not None
@@ -174,7 +209,7 @@ def _across_the_cut(swap: Swap, filling: Filling) -> Iterator[tuple[Place, str, 
     for (name, ends), result in swap.joint_results(filling).items():
         joint = joint_named[name]
         features = (joint.feature, joint.other_feature)
-        if result.verdict is Verdict.FITS or not _cut(filling, ends):
+        if not result.verdict.is_unproven or not _cut(filling, ends):
             continue
         for condition in world.rule[joint.rule].conditions:
             for term in condition.terms if condition.need == "required" else ():
@@ -183,7 +218,7 @@ def _across_the_cut(swap: Swap, filling: Filling) -> Iterator[tuple[Place, str, 
     for (name, side), result in swap.stack_results(filling).items():
         stack = next(one for one in world.stacks if one.name == name)
         places = stack_places(world, stack, side)
-        if result.verdict is Verdict.FITS or not _cut(filling, places):
+        if not result.verdict.is_unproven or not _cut(filling, places):
             continue
         for part in stack.terms:
             place = next(place for place in places if place[0] == part.position)

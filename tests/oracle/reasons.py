@@ -23,9 +23,10 @@ def can_keep(
     allowed_unsupported: int = 0,
 ) -> bool:
     """Whether some filling keeps the things in all `places` while `units` are in force."""
-    swap = Consistent(world, vehicle, request, units, places)
+    limited = UNKNOWN in units
+    swap = Consistent(world, vehicle, request, units, places, allowed_unsupported if limited else None)
     for filling in swap.fillings():
-        if UNKNOWN not in units:
+        if not limited:
             return True
         unsupported = sum(result.unsupported for result in swap.results(filling))
         if unsupported <= allowed_unsupported:

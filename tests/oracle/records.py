@@ -153,21 +153,24 @@ def _catalogue_tables(world: World) -> Iterator[Table]:
     yield (
         "sources",
         "source,title,standing,member,date,licence",
-        [(s.name, f"source {s.name}", s.standing, "m001", "2020-01-02", "") for s in world.sources],
+        [
+            *((s.name, f"source {s.name}", s.standing, "m001", "2020-01-02", "") for s in world.sources),
+            *((n.name, f"note {n.name}", "hearsay", "m001", "2020-01-02", "") for n in world.notes),
+        ],
     )
     parts: list[Sequence[object]] = [
         (p.number, f"part {p.number}", "", p.part_type, p.hand, _yes(p.one_use), p.mirror_of,
-         p.drawn_as, "", world.sources[0].name)
+         p.drawn_as, "", "" if p.accepted else "made up", world.sources[0].name)
         for p in world.parts
     ]  # fmt: skip
     parts += [
-        (one.number, f"set {one.number}", "", "set", "either", "no", "", "", "",
+        (one.number, f"set {one.number}", "", "set", "either", "no", "", "", "", "",
          world.sources[0].name)
         for one in world.sets
     ]  # fmt: skip
     yield (
         "parts",
-        "part,name,maker,part type,hand,one use,mirror of,drawn as,as written,source",
+        "part,name,maker,part type,hand,one use,mirror of,drawn as,as written,not accepted,source",
         parts,
     )
     yield (
@@ -223,11 +226,11 @@ def _layout_tables(world: World) -> Iterator[Table]:
     yield (
         "joints",
         "layout,joint,position,feature,other position,other feature,rule,arrangement,"
-        "safety critical,owns,reached,other reached",
+        "safety critical,owns,reached,other reached,disturbs",
         [
             (layout, j.name, j.position, j.feature, j.other_position, j.other_feature, j.rule,
              j.arrangement, _yes(j.safety_critical), ";".join(j.owns), "on the vehicle",
-             "on the vehicle")
+             "on the vehicle", "" if j.disturbs else "no")
             for j in world.joints
         ],
     )  # fmt: skip
@@ -237,8 +240,8 @@ def _layout_tables(world: World) -> Iterator[Table]:
         "safety critical,standing,source,says",
         [
             (layout, s.name, "stack", "", s.sort, _limit(s.window.low), _limit(s.window.high), "mm",
-             "limits", "Measure it." if s.method else "", s.arrangement, _yes(s.safety_critical),
-             "from memory", "made up for this world", NO[s.sort])
+             "as made" if s.as_made else "limits", "Measure it." if s.method else "", s.arrangement,
+             _yes(s.safety_critical), "from memory", "made up for this world", NO[s.sort])
             for s in world.stacks
         ],
     )  # fmt: skip
@@ -282,8 +285,17 @@ def _vehicle_tables(world: World) -> Iterator[Table]:
     yield (
         "items",
         "item,part,title,after work on,work,source",
-        [(i.name, i.part, f"item {i.name}", "", "", source) for i in world.items],
+        [(i.name, i.part, f"item {i.name}", i.work_on, "some work" if i.work_on else "", source) for i in world.items],
     )
+    yield (
+        "notes",
+        "note,date,member,vehicle,condition,text,parts,joint,outcome,work done,says,source",
+        [
+            (n.name, "2020-01-02", "m001", "", "", "it went on", ";".join(n.parts), n.joint, "made to fit",
+             "a little filing", "it fits now", n.name)
+            for n in world.notes
+        ],
+    )  # fmt: skip
 
 
 def _feature_tables(world: World) -> Iterator[Table]:

@@ -26,12 +26,18 @@ class Verdict(IntEnum):
     DISPUTED = 2
     NOT_KNOWN = 3
     ON_PAPER = 4
-    FITS = 5
+    WITH_WORK = 5
+    FITS = 6
 
     @property
     def is_no(self) -> bool:
         """Whether the verdict rules a filling out."""
         return self <= Verdict.DO_NOT_USE
+
+    @property
+    def is_unproven(self) -> bool:
+        """Disputed, not known or on paper."""
+        return Verdict.DISPUTED <= self <= Verdict.ON_PAPER
 
 
 GOOD_ENOUGH_WHEN_CRITICAL = 2
@@ -198,6 +204,7 @@ class Check:
     claimed: bool = False
     never_a_tick: bool = False
     stated: bool = False
+    limits: bool = True
     absent: Verdict = Verdict.DOES_NOT_FIT
 
 
@@ -235,10 +242,8 @@ def judge(world: World, check: Check) -> Result:
                 verdict, straddled = _under(check, known, belief)
                 worst, straddles = min(worst, verdict), straddles or straddled
             verdicts.add(worst)
-    return Result(
-        _combined(verdicts),
-        not straddles and _lacks_only_on_kept(check, known),
-    )
+    only_kept_lack = check.limits and not straddles and _lacks_only_on_kept(check, known)
+    return Result(_combined(verdicts), only_kept_lack)
 
 
 def _no(sort: str) -> Verdict:
@@ -276,11 +281,12 @@ def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Beli
     for test in check.tests:
         keys = [(term.side, term.feature, term.dimension) for term in test.terms]
         lacking = bool(_lacking(test, known))
-        outcome = None if lacking else test.outcome([belief.value[key] for key in keys])
+        blind = lacking or not check.limits
+        outcome = None if blind else test.outcome([belief.value[key] for key in keys])
         if outcome is False:
             noes.add(test.sort)
         elif test.required and outcome is None:
-            straddles = straddles or not lacking
+            straddles = straddles or not blind
             required.add(_open(check, test, known))
         elif test.required and not all(_good(check, key, known[key]) for key in keys):
             required.add(Verdict.ON_PAPER)
@@ -358,7 +364,7 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
     rule = world.rule[joint.rule]
     features = (joint.feature, joint.other_feature)
     critical = rule.safety_critical if joint.safety_critical is None else joint.safety_critical
-    return judge(
+    result = judge(
         world,
         Check(
             things=(one, other),
@@ -368,6 +374,14 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
             claimed=claimed_together(world, one, other),
         ),
     )
+    lifts = result.verdict in (Verdict.NOT_KNOWN, Verdict.ON_PAPER) and not critical
+    return Result(Verdict.WITH_WORK) if lifts and made_to_fit(world, joint, one, other) else result
+
+
+def made_to_fit(world: World, joint: Joint, one: Thing, other: Thing) -> bool:
+    """Whether a note says that these two were made to fit at the joint."""
+    numbers = ({one.number, one.as_part}, {other.number, other.as_part})
+    return any(note.joint == joint.name and all(own & set(note.parts) for own in numbers) for note in world.notes)
 
 
 def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False) -> Result:
@@ -390,6 +404,21 @@ def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bo
             critical=stack.safety_critical,
             never_a_tick=stack.method,
             stated=stated,
+            limits=not stack.unlimited,
             absent=_no(stack.sort),
         ),
     )
+
+
+def lowest_sum(world: World, stack: Stack, filled: dict[str, Thing]) -> int | None:
+    """The least that a stack may come to on these things; None where a size is not known or known absent."""
+    least = 0
+    for term in stack.terms:
+        if term.position not in filled:
+            continue
+        thing = filled[term.position]
+        sizes = [s for s in sized(world, thing, term.feature, term.dimension).statements if isinstance(s, Size)]
+        if not sizes or known_to_lack(world, thing, term.feature):
+            return None
+        least += min(term.factor * end for size in sizes for end in (size.low, size.high))
+    return least

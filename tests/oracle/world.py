@@ -108,7 +108,7 @@ class Source:
 
 @dataclass(frozen=True)
 class Part:
-    """One part number."""
+    """One part number; one that is not accepted is used only where it is asked for by its number."""
 
     number: str
     part_type: str
@@ -116,6 +116,7 @@ class Part:
     one_use: bool = False
     mirror_of: str = ""
     drawn_as: str = ""
+    accepted: bool = True
 
 
 @dataclass(frozen=True)
@@ -180,7 +181,10 @@ class Position:
 
 @dataclass(frozen=True)
 class Joint:
-    """Two positions' features that meet under a rule."""
+    """Two positions' features that meet under a rule.
+
+    `disturbs`: undoing it disturbs the one-use parts in it (those that it owns in any case).
+    """
 
     name: str
     position: str
@@ -191,6 +195,7 @@ class Joint:
     arrangement: str = ""
     safety_critical: bool | None = None
     owns: tuple[str, ...] = ()
+    disturbs: bool = True
 
 
 @dataclass(frozen=True)
@@ -205,7 +210,10 @@ class StackTerm:
 
 @dataclass(frozen=True)
 class Stack:
-    """A signed sum through several positions that must lie within a window."""
+    """A signed sum through several positions that must lie within a window.
+
+    `as_made`: its lower limit is the sum of the vehicle as made; `unlimited`: which nobody knows.
+    """
 
     name: str
     sort: Sort
@@ -214,6 +222,8 @@ class Stack:
     safety_critical: bool = False
     method: bool = False
     arrangement: str = ""
+    as_made: bool = False
+    unlimited: bool = False
 
 
 @dataclass(frozen=True)
@@ -232,10 +242,14 @@ class Fitting:
 
 @dataclass(frozen=True)
 class Item:
-    """A particular thing; its number may be blank."""
+    """A particular thing; its number may be blank.
+
+    `work_on`: it is what that other item is once some work is done.
+    """
 
     name: str
     part: str = ""
+    work_on: str = ""
 
 
 @dataclass(frozen=True)
@@ -255,11 +269,21 @@ class Vehicle:
 
 @dataclass(frozen=True)
 class Offer:
-    """One supplier's price of a part."""
+    """One supplier's price of a part, and what it costs more where no old one is given back."""
 
     supplier: str
     part: str
     price: int
+    surcharge: int = 0
+
+
+@dataclass(frozen=True)
+class Note:
+    """A member made parts fit at a joint, and says how."""
+
+    name: str
+    joint: str
+    parts: tuple[str, ...]
 
 
 Place = tuple[str, str]
@@ -284,6 +308,7 @@ class World:
     items: tuple[Item, ...] = ()
     vehicles: tuple[Vehicle, ...] = ()
     offers: tuple[Offer, ...] = ()
+    notes: tuple[Note, ...] = ()
     layout: str = field(default="layout")
 
     @cached_property

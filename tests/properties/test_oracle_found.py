@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from tests.oracle.engine import Comparison
+from tests.oracle.engine import Comparison, loaded
 from tests.oracle.generate import Case
-from tests.oracle.motion import Request
-from tests.oracle.small import SOURCES, chain, vehicle
+from tests.oracle.motion import Property, Request
+from tests.oracle.questions import pair_differences
+from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
 from tests.oracle.verdict import Verdict
+from tests.oracle.world import Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
 from tests.oracle.world import Member as SetMember
-from tests.oracle.world import PartSet, Row, Size, Source, Stack, StackTerm, Window, World
 
 BOOKS = (*SOURCES, Source("book two", "drawing"))
 PAIR = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,)})
@@ -85,4 +86,140 @@ def test_a_set_that_states_a_sum_is_disputed_only_where_some_belief_is_a_no(wind
     world = summed(window, LOW, HIGH, B_WIDTH, sets=(PartSet("a.s", both, ("sum",)),))
     comparison = swapped(world, "a.s")
     assert verdicts(comparison) == {expected}
+    assert not comparison.differences()
+
+
+# ------------------------------------------------------------------------------------------ wishes
+
+
+def test_a_feature_that_equal_sources_say_is_there_and_is_not_meets_no_wish() -> None:
+    absent = Row("a.2", "a-b", "peg", (("width", Mark.ABSENT),), "book two")
+    world = replace(PAIR, sources=BOOKS, rows=(*PAIR.rows, width("a.2", 12, 13), absent), vehicles=(VAN,))
+    wish = Property("a", "width", Window(11, None))
+    comparison = Comparison(Case(world, VAN, Request(properties=(wish,))))
+    assert comparison.ours.levels is None
+    assert not comparison.differences()
+
+
+# ------------------------------------------------------------------------- what disturbs one-use parts
+
+TRIO = change(chain("a b c", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20,)}), "c.1", one_use=True)
+THREE = vehicle("a.1", "b.1", "c.1")
+
+
+def agreed(world: World, number: str, van: Vehicle = THREE, **more: object) -> Comparison:
+    """The swap to one part at position a, on which both agree."""
+    wants = (("a", number),)
+    request = Request(wants=wants, **more)  # type: ignore[arg-type]
+    comparison = Comparison(Case(replace(world, vehicles=(van,)), van, request))
+    assert not comparison.differences()
+    return comparison
+
+
+def status(comparison: Comparison, place: str) -> str:
+    """What the program says becomes of a place."""
+    return next(one.status for one in comparison.theirs.changes if one.place == place)
+
+
+def test_a_one_use_part_that_its_carrier_takes_from_what_stays_costs_nothing() -> None:
+    """c hangs on a, which goes; it leaves b, which stays, and so must be renewed because of a."""
+    comparison = agreed(change(TRIO, "c", carried_by="a"), "a.2")
+    assert comparison.ours.levels is not None and comparison.ours.levels.replaced == 2
+    assert status(comparison, "left c") == "renewed"
+
+
+def test_a_joint_that_stays_whole_disturbs_no_part_that_it_owns() -> None:
+    """c hangs on a, which goes; the joint that owns c is between two things that nobody touches."""
+    four = chain("a b d", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "d.1": (20,)})
+    owned = replace(
+        four,
+        joints=(replace(four.joints[0], position="a", other_position="b"), replace(four.joints[1], owns=("c",))),
+        parts=(*four.parts, part("c.1", one_use=True)),
+        positions=(*four.positions, position("c", carried_by="a")),
+    )
+    comparison = agreed(owned, "a.2", vehicle("a.1", "b.1", "d.1", "c.1"))
+    assert status(comparison, "left c") == "moved over"
+
+
+def in_two_ways(arrangement: str) -> World:
+    """a and b are joined in one arrangement only, and that joint owns c; east has a place e, west a place w."""
+    world = replace(
+        TRIO, arrangements=("east", "west"), joints=(replace(TRIO.joints[0], owns=("c",), arrangement=arrangement),)
+    )
+    more = (position("e", arrangement="east"), position("w", arrangement="west"))
+    return replace(world, positions=(*world.positions, *more), parts=(*world.parts, part("e.1"), part("w.1")))
+
+
+@pytest.mark.parametrize(("arrangement", "expected"), [("east", "renewed"), ("west", "kept")])
+def test_the_joints_of_the_arrangement_that_is_left_are_undone(arrangement: str, expected: str) -> None:
+    van = replace(vehicle("a.1", "b.1", "c.1", "e.1"), arrangement="east")
+    world = replace(in_two_ways(arrangement), vehicles=(van,))
+    comparison = Comparison(Case(world, van, Request(wants=(("a", "a.2"), ("w", "w.1")))))
+    assert not comparison.differences()
+    assert status(comparison, "left c") == expected
+
+
+# ---------------------------------------------------------------------------------------- two parts
+
+
+def test_a_stack_is_judged_on_the_corner_where_a_handed_part_can_stand() -> None:
+    """b.R is for the right; on the left its place would be taken for an empty one, which counts zero."""
+    world = change(summed(Window(31, 36), width("a.1", 13, 14)), "b", need="with", with_position="a")
+    handed = (part("b.L", hand="left", mirror_of="b.R"), part("b.R", hand="right", mirror_of="b.L", drawn_as="b.L"))
+    world = replace(world, parts=(*world.parts, *handed))
+    assert not list(pair_differences(world, loaded(world)))
+
+
+@pytest.mark.parametrize("need", ["with", "optional"])
+def test_a_stack_through_a_place_that_one_of_two_parts_calls_for_is_not_judged_without_it(need: str) -> None:
+    """a and c are given; b, which goes with a, stands in the sum too."""
+    terms = tuple(StackTerm(name, name, "width", 1) for name in "abc")
+    stack = Stack("sum", "service", terms, Window(30, 40))
+    world = replace(TRIO, stacks=(stack,), joints=(*TRIO.joints, joint("a", "c")))
+    world = change(world, "b", need=need, with_position="a" if need == "with" else "")
+    assert not list(pair_differences(world, loaded(world)))
+
+
+def test_things_that_hang_on_one_lost_carrier_move_together_however_far_off_it_is() -> None:
+    """d hangs on b, which hangs on a, and c on a; a and b go: the joint of c and d is not undone."""
+    four = chain("a b", {"a.1": (20,), "a.2": (21,), "b.1": (20,), "b.2": (21,)})
+    world = replace(
+        four,
+        parts=(*four.parts, part("c.1"), part("d.1", one_use=True)),
+        positions=(
+            position("a"),
+            position("b", carried_by="a"),
+            position("c", carried_by="a"),
+            position("d", carried_by="b"),
+        ),
+        joints=(*four.joints, joint("c", "d")),
+    )
+    comparison = agreed(world, "a.2", vehicle("a.1", "b.1", "c.1", "d.1"))
+    assert status(comparison, "left d") == "moved over"
+
+
+# ------------------------------------------------------------------------------ the vehicle as made
+
+
+def test_a_sum_over_places_that_are_all_empty_is_not_held_against_the_vehicle_as_made() -> None:
+    """b is optional and goes, as nothing fits it beside the new a; the sum of the made vehicle's b is no limit then."""
+    two = chain("a b", {"a.1": (20,), "a.2": (21,), "b.1": (20,)})
+    stack = Stack("sum", "assembly", (StackTerm("b", "a-b", "width", 1),), Window(), as_made=True)
+    made = replace(VAN, name="model", as_made=True)
+    van = replace(VAN, made_as="model")
+    world = change(replace(two, rows=(*two.rows, B_WIDTH), stacks=(stack,), vehicles=(made, van)), "b", need="optional")
+    comparison = Comparison(Case(world, van, Request(wants=(("a", "a.2"),))))
+    assert comparison.ours.levels is not None
+    assert not comparison.differences()
+
+
+@pytest.mark.parametrize(("new", "expected"), [(10, Verdict.FITS), (9, Verdict.DO_NOT_USE)])
+def test_a_sum_is_held_against_the_least_that_the_vehicle_as_made_may_have(new: int, expected: Verdict) -> None:
+    stack = Stack("sum", "service", (StackTerm("a", "a-b", "width", 1),), Window(), as_made=True)
+    made = replace(VAN, name="model", as_made=True)
+    van = replace(VAN, made_as="model")
+    rows = (*PAIR.rows, width("a.1", 10, 12), width("a.2", new, new))
+    world = replace(PAIR, rows=rows, stacks=(stack,), vehicles=(made, van))
+    comparison = Comparison(Case(world, van, Request(wants=(("a", "a.2"),))))
+    assert (comparison.ours.levels is None) == expected.is_no
     assert not comparison.differences()

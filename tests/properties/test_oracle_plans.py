@@ -222,7 +222,7 @@ def test_a_set_fills_all_of_its_positions_or_none_and_is_one_line() -> None:
     answer = asked(with_set, VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* set* set* d.1"]
     assert answer.levels == (0, 6, 2, 0, 2 * 7 + 2)
-    assert Swap(with_set, VAN, Request()).order(answer.best[0]) == {"a.2": 2, "set": 2}
+    assert Swap(with_set, VAN, Request()).bought(answer.best[0]) == {"a.2": 2, "set": 2}
     alone = replace(with_set, parts=tuple(p for p in CHAIN.parts if p.number != "b.2"))
     assert [numbers(one) for one in asked(alone, VAN, "a.2").best] == ["a.2* set* set* d.1"]
 
