@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.arrangements import GivenUp
 from knockon.queries.changes import (
@@ -44,7 +45,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
-    blocks += _bought_again(naming, answer)
+    blocks += [*_not_known(plan), *_bought_again(naming, answer)]
     blocks += order_blocks(naming, plan, answer.consumables)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
@@ -80,6 +81,14 @@ def _head(plan: Plan, unasked: GivenUp | None) -> list[Block]:
         text = f"NOT KNOWN YET{held}: {groups}, but {first} not known without even a claim. Measure before you order."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
+
+
+def _not_known(plan: Plan) -> list[Block]:
+    """Checks that stay open until something is measured on the vehicle: said with the verdict, not only far below."""
+    open_checks = dict.fromkeys(e.check for e in plan.unproven if e.verdict is Verdict.NOT_KNOWN)
+    if plan.costs["not known"] or not open_checks:
+        return []
+    return [Para(f"Not known until it is measured on the vehicle: {'; '.join(open_checks)}.", tone=WARN)]
 
 
 def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:

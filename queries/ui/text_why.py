@@ -87,8 +87,9 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
 def tree_of(entries: Iterable[Entry]) -> list[tuple[int, str]]:
     """The knock-on in short, as (depth, positions): each position stands under the one that forces it."""
     tree: dict[str, Any] = {}
-    for path in (p for e in entries for p in e.paths):
-        joints = [s for s in path if s.kind == "joint"]
+    chains = [[s for s in p if s.kind == "joint"] for e in entries for p in e.paths]
+    from_request = [c for c in chains if c and c[0].starts]  # a chain that starts elsewhere is told in full only
+    for joints in from_request or chains:
         here = tree
         for place in (joints[0].given_place, *(s.place for s in joints)) if joints else ():
             here = here.setdefault(position_of(place), {})

@@ -40,6 +40,7 @@ def test_records_then_what_was_asked_then_the_order_list() -> None:
     changed = "It can be done, by changing from the drum to the disc arrangement: 39 order groups for both sides."
     assert ran.lines[2] == changed
     assert ran.lines[3] == "Geometry only. Says nothing about strength, material, wear or approval."
+    assert ran.lines[4] == "Not known until it is measured on the vehicle: wheel stud engagement."
     assert tuple(line for line in ran.lines if line in SECTIONS) == SECTIONS
 
 
