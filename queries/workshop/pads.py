@@ -167,6 +167,8 @@ def axle_loads(wheelbase: Value, ahead: Value, height: Value, grip: Value) -> Ca
     The rear axle must keep some load: with a high centre of gravity and much grip it lifts, and nothing is computed.
     """
     inputs = {"wheelbase": wheelbase, "centre ahead of the rear axle": ahead, "height": height, "grip": grip}
+    if not 0.01 <= low(grip) <= high(grip) <= 2:
+        raise ValueError("the grip of tyre on road lies somewhere between 0.01 (wet ice) and 2 (racing tyres)")
     if high(ahead) + high(grip) * high(height) >= low(wheelbase):
         raise ValueError(
             "with these sizes the rear axle would lift: the centre of gravity lies too far forward or high"
