@@ -139,20 +139,26 @@ class Planner:
     def _tied(self, costs: list[int], priorities: list[int], proved: bool) -> Filling:
         bound = ",".join(str(c) for c in costs)
         possible = self._brave("in", self._all(), f"enum,{bound}" if bound else "ignore")
-        fixed: list[int] = []
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
+        fixed = self._all()
+        shown = self._shown(fixed) or []
         for place in self.problem.places.all:
             rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
-            if len(rivals) > 1:
-                for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
-                    trial = fixed + self._in(rival)
-                    if any(True for _ in self._models(self._all() + trial)):
-                        fixed = trial
-                        break
-        shown: list[clingo.Symbol] = []
-        for model in self._models(self._all() + fixed):
-            shown = list(model.symbols(shown=True))
+            for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
+                trial = fixed + self._in(rival)
+                found = shown if self._stands(rival, shown) else self._shown(trial)
+                if found is not None:
+                    fixed, shown = trial, found
+                    break
         return self._filling(shown, costs, priorities, proved)
+
+    def _shown(self, assumptions: Sequence[int]) -> list[clingo.Symbol] | None:
+        """What the next model shows; None if there is none."""
+        return next((list(model.symbols(shown=True)) for model in self._models(assumptions)), None)
+
+    def _stands(self, candidate: Candidate, shown: Sequence[clingo.Symbol]) -> bool:
+        number = self.problem.ids[candidate]
+        return any(s.name == "in" and s.arguments[0].number == number for s in shown)
 
     def _filling(
         self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool
@@ -235,9 +241,8 @@ class Planner:
     def exclude(self, filling: Filling) -> None:
         """From here on without this filling."""
         self._better += 1
-        chosen = ", ".join(f"in({self.problem.ids[c]})" for c in filling.chosen.values())
-        name = f"without{self._better}"
-        self._add(name, text=f":- {chosen}, #count {{ C : in(C) }} = {len(filling.chosen)}.")
+        chosen = "".join(f"in({self.problem.ids[c]}), " for c in filling.chosen.values())
+        self._add(f"without{self._better}", text=f":- {chosen}#count {{ C : in(C) }} = {len(filling.chosen)}.")
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""

@@ -120,6 +120,7 @@ class Problem:
     def facts(self) -> str:
         """All facts, one a line, in a fixed order."""
         lines = [
+            *self._arrangement_facts(),
             *self._place_facts(),
             *self._candidate_facts(),
             *self._joint_facts(),
@@ -128,12 +129,14 @@ class Problem:
         ]
         return "\n".join(lines) + "\n"
 
-    def _place_facts(self) -> Iterator[str]:
+    def _arrangement_facts(self) -> Iterator[str]:
         only = self.request.arrangement
         for arrangement in self.places.layout.arrangements if not only else (only,):
             yield f'arrangement("{arrangement}").'
         if self.vehicle is not None and self.vehicle.arrangement:
             yield f'arranged("{self.vehicle.arrangement}").'
+
+    def _place_facts(self) -> Iterator[str]:
         for place, i in self.place_ids.items():
             position = self.places.positions[place.position]
             yield f"place({i})."

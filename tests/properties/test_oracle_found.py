@@ -9,7 +9,7 @@ import pytest
 from tests.oracle.engine import Comparison, loaded
 from tests.oracle.generate import Case
 from tests.oracle.motion import Property, Request
-from tests.oracle.questions import pair_differences
+from tests.oracle.questions import combination_differences, pair_differences
 from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
 from tests.oracle.verdict import Verdict
 from tests.oracle.world import Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
@@ -223,3 +223,24 @@ def test_a_sum_is_held_against_the_least_that_the_vehicle_as_made_may_have(new: 
     comparison = Comparison(Case(world, van, Request(wants=(("a", "a.2"),))))
     assert (comparison.ours.levels is None) == expected.is_no
     assert not comparison.differences()
+
+
+# -------------------------------------------------------------------------------------- combinations
+
+ONE_OF_TWO = Stack(
+    "sum", "assembly", (StackTerm("b", "a-b", "width", 1), StackTerm("c", "b-c", "width", 1)), Window(10, 12)
+)
+
+
+def test_of_two_places_that_may_be_empty_the_first_is_filled() -> None:
+    """b or c must be there, and not both: as good as each other, so the layout's order decides."""
+    wide = (width("b.1", 11, 11), replace(width("c.1", 11, 11), feature="b-c"))
+    world = replace(TRIO, rows=(*TRIO.rows, *wide), stacks=(ONE_OF_TWO,), joints=())
+    for name in ("b", "c"):
+        world = change(world, name, need="optional")
+    assert not list(combination_differences(Case(world, THREE, Request()), loaded(world)))
+
+
+def test_where_nothing_is_needed_the_best_filling_is_empty_and_the_next_is_found() -> None:
+    world = replace(change(change(PAIR, "a", need="optional"), "b", need="optional"), stacks=())
+    assert not list(combination_differences(Case(world, VAN, Request()), loaded(world)))
