@@ -65,7 +65,10 @@ def read_cell(text: str, datatype: str, *, context: ReadingContext = STRICT) -> 
         raise ValueError(f"no datatype {datatype!r}")
     if len(text) > LONGEST:
         raise CellError(text, EXPECTED[datatype], (), f"longer than {LONGEST} characters")
-    return dict(_read_kept(text, datatype, context))
+    found = _read_kept(text, datatype, context)
+    if isinstance(found, CellError):
+        raise CellError(found.written, found.expected, found.suggestions, found.why)
+    return dict(found)
 
 
 def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None:
@@ -99,16 +102,16 @@ def _is_plain(number: str) -> bool:
 
 
 @lru_cache(maxsize=65_536)
-def _read_kept(text: str, datatype: str, context: ReadingContext) -> Mapping[str, Quantity]:
-    """The readings by the grammar, kept: tables repeat their cells."""
+def _read_kept(text: str, datatype: str, context: ReadingContext) -> Mapping[str, Quantity] | CellError:
+    """The readings by the grammar or why there are none, kept: tables repeat their cells."""
     tidied = tidy(text)
     cell = Cell(text, tidied.text, datatype, context, tidied.flags)
-    if tidied.fault:
-        raise cell.error(tidied.fault)
     try:
+        if tidied.fault:
+            return cell.error(tidied.fault)
         return _read(cell)
     except CellError as error:
-        raise _with_offers(cell, error) from None
+        return _with_offers(cell, error).with_traceback(None)
 
 
 def _read(cell: Cell) -> dict[str, Quantity]:
