@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from knockon.graph.beliefs import known_of
@@ -371,8 +371,6 @@ def _inputs_of(checks: Checks, at: JointAt, first_role: str, condition: Conditio
 
 def _both_hands(figures: Iterable[ToldFigure]) -> tuple[ToldFigure, ...]:
     """Figures that read the same in both corners are told once."""
-    from dataclasses import replace
-
     found: dict[object, ToldFigure] = {}
     for one in figures:
         key = (one.figure, one.planned, one.as_made, one.to_measure, one.to_measure_as_made, one.words)

@@ -28,7 +28,7 @@ _FLOAT_SOURCE = "geometry of cups seated on a web: spacer - (web + (T1 - B1) + (
 
 
 def dimensions(designation: str) -> Calculation:
-    """Boundary dimensions of a rolling bearing. Raises DesignationError, which names the bore by its code."""
+    """Boundary dimensions in mm of a rolling bearing. Raises DesignationError, which names the bore by its code."""
     try:
         found = bearing_sizes(designation)
     except DesignationError as error:

@@ -37,7 +37,7 @@ BARE = Joint()
 
 
 def factor_from_friction(thread: str, thread_friction: Value, head_friction: Value) -> Value:
-    """K of T = K d F from the friction in the thread and under a hexagon head. Raises ThreadNameError."""
+    """K of T = K d F (no unit) from the friction in the thread and under a hexagon head. Raises ThreadNameError."""
     bolt = parse_thread(thread)
     return formulas.torque_factor(bolt.major, bolt.pitch, thread_friction, head_friction)
 
@@ -142,7 +142,7 @@ def _in_the_joint(bolt: Thread, area: float, preload: Value, joint: Joint) -> tu
 
 
 def proof(thread: str, grade: str) -> Calculation:
-    """Proof load of a bolt by grade. Raises ThreadNameError, GradeError."""
+    """Proof load in N of a bolt by grade. Raises ThreadNameError, GradeError."""
     bolt = parse_thread(thread)
     quality = formulas.grade(grade, bolt.major)
     area = formulas.area_of(bolt)

@@ -65,6 +65,7 @@ class Axles:
 def balance(as_made: Axles, planned: Axles) -> Calculation:
     """Front share, front torque and pedal force of the planned brakes against those of the vehicle as made.
 
+    All in per cent, from sizes in mm.
     Raises ValueError where either has no brakes at all.
     """
     before, after = brakes.front_share(as_made.front, as_made.rear), brakes.front_share(planned.front, planned.rear)

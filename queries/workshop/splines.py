@@ -16,7 +16,7 @@ _GO_TOGETHER = "Geometry of the two diameters; tooth count, pitch and pressure a
 
 
 def sizes(found: SplineSizes) -> Calculation:
-    """The diameters of one spline, as the standards' functions give them."""
+    """The diameters in mm of one spline, as the standards' functions give them."""
     optional = [
         ("external minor diameter", found.external_minor),
         ("internal major diameter", found.internal_major),
@@ -42,7 +42,7 @@ def sizes(found: SplineSizes) -> Calculation:
 
 
 def pair(male: SplineEnd, female: SplineEnd) -> Calculation:
-    """How a male spline meets a female one."""
+    """How a male spline meets a female one; sizes in mm, pressure angles in degrees."""
     found = formulas.meet(male, female)
     results = [amount("overlap of the teeth", found.overlap, "mm", "on the radius")]
     if found.depth is not None:
@@ -155,12 +155,12 @@ def by_designation(teeth: int, pitch: float | None, module: float | None, form: 
 
 
 def male_end(found: SplineSizes, major: Value | None = None) -> SplineEnd:
-    """The male half of a spline; ``major`` replaces the standard's external major diameter."""
+    """The male half of a spline; ``major`` replaces the standard's external major diameter in mm."""
     return SplineEnd(found.teeth, found.module, found.pressure_angle, found.external_major if major is None else major)
 
 
 def female_end(found: SplineSizes, minor: Value | None = None, root: Value | None = None) -> SplineEnd:
-    """The female half; ``minor`` and ``root`` replace the standard's internal minor and major diameter.
+    """The female half; ``minor`` and ``root`` replace the standard's internal minor and major diameter in mm.
 
     ISO 4156's minor diameter follows from form diameters; without ``minor`` m (Z - 1) is taken, which is that of ANSI
     B92.1.

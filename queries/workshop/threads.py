@@ -31,8 +31,9 @@ _CLASSES = {True: {"inch": "2A", "metric": "6g"}, False: {"inch": "2B", "metric"
 
 
 def sizes(designation: str, thread_class: str = "") -> Calculation:
-    """Basic sizes, stress area and limits of a thread. Without a class the usual pair (2A and 2B, 6g and 6H) is given.
+    """Basic sizes in mm, stress area in mm2 and limits of a thread.
 
+    Without a class the usual pair (2A and 2B, 6g and 6H) is given.
     Raises ThreadNameError, ThreadClassError.
     """
     thread = parse_thread(designation)
