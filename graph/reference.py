@@ -69,6 +69,9 @@ def _form(column: Column) -> str:
         form = "a " + {"PartType": "part type", "FitRule": "fit rule"}.get(column.names, column.names)
     if column.values:
         form = "one of " + ", ".join(column.values)
+    if column.least is not None or column.most is not None:
+        ends = [f"from {column.least:g}"] if column.least is not None else []
+        form += " " + " ".join([*ends, f"to {column.most:.0f}" if column.most is not None else "up"])
     marks = [
         m
         for m, holds in (

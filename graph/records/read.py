@@ -16,6 +16,7 @@ from knockon.graph import names
 from knockon.graph.quantity import CellError
 from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size, shown
 from knockon.graph.records.findings import Finding
+from knockon.graph.records.meeting import Recorded, never_judged
 from knockon.graph.records.rows import Key, Names, Row, kept_rows, parts_of
 from knockon.graph.records.tables import RawTable
 from knockon.graph.records.terms import terms_set_aside
@@ -60,9 +61,12 @@ class Reader:
         for row in kept:
             yield from row.quads
         yield from terms_set_aside(tables, kept, self.vocabulary)
+        recorded = Recorded()
         for raw, shape, columns in features:
             for number, cells in _by_header(raw):
+                recorded.add(cells.get("feature", ""), shape.iri)
                 yield from self._feature(raw, shape, columns, number, cells)
+        self.findings += never_judged(kept, recorded, self.vocabulary)
 
     def _keys(self, tables: list[RawTable]) -> Iterator[tuple[str, Key]]:
         """The keys of all rows, good or not, so that a name is told apart from one whose row has a fault."""

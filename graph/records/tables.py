@@ -132,7 +132,10 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
             findings += [Finding(name, number, header[i], shown(cells[i]), problem, "text in UTF-8") for i in faults]
         else:
             rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
-    return RawTable(name, table, header, tuple(rows)) if header else None
+    if not header:
+        findings.append(Finding(name, 0, "", "", "the file holds no table", "a header row, and rows"))
+        return None
+    return RawTable(name, table, header, tuple(rows))
 
 
 def read_folder(folder: Path, findings: list[Finding]) -> Iterator[RawTable]:

@@ -181,7 +181,7 @@ def test_the_same_row_from_two_sources_is_no_disagreement() -> None:
     [
         ("features/spigot.csv", "AXLE-20,lip,-20 mm,book", "diameter", "-20 mm", "a length from 0 up"),
         ("features/spigot.csv", "AXLE-20,lip,-1..20 mm,book", "diameter", "-1..20 mm", "a length from 0 up"),
-        ("features/stud_hole.csv", "HUB-20L,holes,-9 mm,book", "diameter", "-9 mm", "a length from 0 up"),
+        ("features/stud_hole.csv", "HUB-20L,openings,-9 mm,book", "diameter", "-9 mm", "a length from 0 up"),
         ("features/bolt_circle.csv", "HUB-20L,studs,-4,book", "count", "-4", "a whole number, such as 27"),
         ("features/residual_valve.csv", "CAP-1,valve,-2 psi,book", "pressure", "-2 psi", "a pressure from 0 up"),
         ("kit_lines.csv", "box,CAP-1,-2", "quantity", "-2", "a whole number from 0 to 10000"),
@@ -248,6 +248,29 @@ def test_a_longer_circle_names_each_row_of_it_and_no_other() -> None:
 def test_a_position_that_is_not_in_the_layout(table: str, row: str, column: str, written: str) -> None:
     number = TABLES[table].count("\n") + 1
     assert found(with_rows(table, row)) == [(table, number, column, written)]
+
+
+def test_a_joint_whose_feature_is_called_otherwise_is_named() -> None:
+    text = TABLES["joints.csv"].replace("hub,bore,axle,seat", "hub,bores,axle,seat")
+    (finding,) = records_from_text({**TABLES, "joints.csv": text}).findings
+    assert (finding.row, finding.column, finding.written, finding.set_aside) == (2, "feature", "bores", False)
+    assert "nothing has such a feature" in finding.problem and finding.suggestions == ("bore",)
+
+
+def test_a_term_of_a_size_that_the_kind_does_not_have_is_named() -> None:
+    tables = {
+        "figures.csv": "layout,figure,is,sort,unit,compared with\ncart axle,room,stack,service,mm,limits\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+        "cart axle,room,1,axle,seat,diametre,1\n",
+    }
+    (finding,) = records_from_text({**TABLES, **tables}).findings
+    assert (finding.file, finding.row, finding.column, finding.set_aside) == ("figure_terms.csv", 2, "dimension", False)
+    assert finding.suggestions == ("diameter",)
+
+
+def test_a_file_that_holds_no_table_is_named() -> None:
+    assert found({"offers.csv": ""}) == [("offers.csv", 0, "", "")]
+    assert found({"offers.csv": TABLES["offers.csv"].partition("\n")[0]}) == []
 
 
 def test_what_names_a_row_that_was_set_aside_goes_with_it() -> None:
