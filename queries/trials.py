@@ -43,10 +43,9 @@ class Trials:
         self._try_earlier(ranked, kept)
         found: list[str] = []
         last = len(ranked)
-        while last:
-            last = self._shortest(ranked[:last], found, kept)
-            found += ranked[last - 1 : last]
-            last = max(last - 1, 0)
+        while last := self._shortest(ranked[:last], found, kept):
+            last -= 1
+            found.append(ranked[last])
         self._earlier.append(tuple(found))
         return tuple(reversed(found))
 
@@ -58,21 +57,16 @@ class Trials:
                 break
 
     def _shortest(self, ranked: Sequence[str], beside: Sequence[str], kept: Place | None) -> int:
-        """How many of the first checks are needed, beside some, to rule it out; more never make it possible again.
-
-        A proof tells which check it needs last, a filling which check it is the first not to meet.
-        """
+        """How many of the first checks are needed, beside some, to rule it out; more never make it possible again."""
         bits = [self._bits.get(sort, 0) for sort in ranked]
-        low, high, nearly = 0, len(ranked), True
-        while low < high:
-            length = high - 1 if nearly else (low + high) // 2
-            possible, shown = self._trial([*beside, *ranked[:length]], kept)
+        length = len(ranked)
+        while length:
+            possible, shown = self._trial([*beside, *ranked[: length - 1]], kept)
             if possible:
-                low = next((i for i in range(length, high) if not shown & bits[i]), high - 1) + 1
-            else:
-                high = next((i + 1 for i in reversed(range(length)) if shown & bits[i]), 0)
-            nearly = not nearly or possible
-        return high
+                return length
+            # the proof needs no check after the last one that it cites
+            length = next((i for i in range(length - 1, 0, -1) if shown & bits[i - 1]), 0)
+        return 0
 
     def _trial(self, sorts: Sequence[str], kept: Place | None) -> tuple[bool, int]:
         """Whether it is possible; what the filling meets and keeps, or what rules it out."""
