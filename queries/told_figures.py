@@ -10,11 +10,12 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import product
 
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
 from knockon.graph.formulas import UnknownFormulaError, formula
-from knockon.graph.interval import Interval, Value, as_interval
+from knockon.graph.interval import Interval, Value, as_interval, high, hull, low, width
 from knockon.graph.layout import FigureAt, JointAt, Place, fitted
 from knockon.graph.limits import read_limit
 from knockon.graph.model import FigureTerm, Vehicle
@@ -78,9 +79,10 @@ class ToldFigure:
 
 @dataclass(slots=True)
 class _Inputs:
-    """What goes into a figure, in the order of its terms; what is missing has no value."""
+    """What goes into a figure: the sizes by name, and which of them each term takes; what is missing has no value."""
 
     values: dict[str, Value] = field(default_factory=dict)
+    taken: list[str] = field(default_factory=list)
     factors: list[float] = field(default_factory=list)
     roles: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
@@ -90,10 +92,9 @@ class _Inputs:
     stated: list[proof.Value] = field(default_factory=list)
 
     def put(self, name: str, value: Value) -> None:
-        """The next term's size; a size that counts twice is there twice."""
-        while name in self.values:
-            name += ", again"
+        """The next term's size; a size that several terms take is one size, however uncertain."""
         self.values[name] = value
+        self.taken.append(name)
 
 
 Chosen = Mapping[Place, Candidate]
@@ -182,12 +183,14 @@ class _Teller:
             found.roles.append(term.role)
             as_made = self.as_made.get(place) if term.taken_on else None
             name = f"{place.position}, {term.feature}: {term.dimension}"
+            new = chosen.get(place)
             if term.taken_on == "as made":
-                self._add(found, f"{name}, as made", at, i, as_made, made=True)
+                stays = as_made is not None and new is not None and as_made.thing == new.thing
+                self._add(found, name if stays else f"{name}, as made", at, i, as_made, made=True)
             elif term.taken_on == "change":
-                self._add_change(found, f"change of {name}", at, i, (chosen.get(place), as_made))
+                self._add_change(found, f"change of {name}", at, i, (new, as_made))
             else:
-                self._add(found, name, at, i, chosen.get(place), made=chosen is not self.planned)
+                self._add(found, name, at, i, new, made=chosen is not self.planned)
         return found
 
     def _add(
@@ -254,28 +257,45 @@ def _hull(sizes: Sequence[tuple[float, float]]) -> Value:
 
 
 def _function(name: str, inputs: _Inputs) -> _Work:
-    return _Work(name, tuple(inputs.factors), tuple(inputs.roles))
+    places = [list(inputs.values).index(n) for n in inputs.taken]
+    return _Work(name, tuple(places), tuple(inputs.factors), tuple(inputs.roles))
 
 
 @dataclass(frozen=True)
 class _Work:
-    """A figure as a function of its terms' sizes: the formula by its roles, or the signed sum."""
+    """A figure as a function of the sizes it takes: the formula by its roles, or the signed sum.
+
+    ``places`` says for each term which size it takes. A size that several terms take is held at one end and then the
+    other, so that it never differs from itself: exact where the figure never turns round in it.
+    """
 
     formula: str
+    places: tuple[int, ...]
     factors: tuple[float, ...]
     roles: tuple[str, ...] = ()
 
-    def __call__(self, *values: Value) -> Value:
+    def __call__(self, *sizes: Value) -> Value:
+        shared = [i for i, size in enumerate(sizes) if self.places.count(i) > 1 and width(size) > 0]
+        if not shared:
+            return self._figure([sizes[i] for i in self.places])
+        found = []
+        for ends in product(*((low(sizes[i]), high(sizes[i])) for i in shared)):
+            held: dict[int, Value] = dict(zip(shared, ends, strict=True))
+            found.append(self._figure([held.get(i, sizes[i]) for i in self.places]))
+        return hull(*found)
+
+    def _figure(self, values: Sequence[Value]) -> Value:
         if not self.formula:
             return _total(self._scaled(values))
         if not self.roles:
             return formula(self.formula)(*self._scaled(values))
         return formula(self.formula)(**self._by_role(values))
 
-    def in_words(self, *values: Value) -> str:
+    def in_words(self, *sizes: Value) -> str:
         """What the number means, blank where it says all."""
         if not self.formula:
             return ""
+        values = [sizes[i] for i in self.places]
         if not self.roles:
             return formula(self.formula).in_words(*self._scaled(values))
         return formula(self.formula).in_words(**self._by_role(values))

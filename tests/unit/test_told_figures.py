@@ -124,6 +124,31 @@ def test_a_ratio_to_the_vehicle_as_made() -> None:
     assert found.sides == ()
 
 
+def test_a_size_that_stays_never_differs_from_itself() -> None:
+    # The axle stays: its uncertain seat stands above and below the line and cancels, whatever it measures.
+    figure = "cart axle,bores,told,pedal_force_ratio,service,,,times,limits,Pascal,,\n"
+    terms = (
+        "cart axle,bores,1,axle,seat,diameter,,new_bore,,\ncart axle,bores,2,axle,seat,diameter,,old_bore,as made,\n"
+        "cart axle,bores,3,hub,rim,diameter,0,old_bore,,\n"
+    )
+    spigots = "part,feature,diameter,source\nAXLE-20,seat,20.0 mm ±0.5 mm,book\nAXLE-25,seat,25.0 mm ±0.5 mm,book\n"
+    bores = "part,feature,diameter,source\nHUB-20L,bore,20 mm,book\nHUB-25L,bore,20 mm,book\n"
+    more = {"features/spigot.csv": spigots, "features/register_bore.csv": bores}
+    stays = one(told_world(figure, terms, **more), "hub=HUB-25L")
+    assert stays.planned == Estimate(1.0, 1.0, 1.0, 0.0)
+    assert stays.influences == ()
+    more["features/register_bore.csv"] = bores.replace("25L,bore,20", "25L,bore,25")
+    goes = one(told_world(figure, terms, **more), "axle=AXLE-25")
+    assert goes.planned is not None and goes.planned.low == pytest.approx((24.5 / 20.5) ** 2)
+
+
+def test_what_is_listed_in_the_fit_rules_is_told() -> None:
+    rules = world().vocabulary.rules.values()
+    listed = [c for rule in rules for c in rule.conditions if c.listed]
+    assert len({c.label for c in listed}) >= 3
+    assert all(c.need == "told" and c.source for c in listed)
+
+
 def test_the_sort_of_fit_is_said_where_limits_are_known() -> None:
     figure = "cart axle,seat,told,fit_clearance,service,,,mm,limits,ISO 286-1,,\n"
     terms = "cart axle,seat,1,hub,bore,diameter,,hole,,\ncart axle,seat,2,axle,seat,diameter,,shaft,,\n"
