@@ -23,6 +23,9 @@ from knockon.queries.unproven import figures_that_count, joints_that_count
 
 MOST_PLANS = 4
 """Plans that are made unless more are asked for: each takes about half a second on the demo world."""
+MOST_CANDIDATES = 4_000
+"""Things that may stand in the places of a layout (the demo world has 559), beyond which no plan is made here: the work
+grows with their pairs."""
 SECONDS = 10.0
 """Time after which a plan is taken as it is: the best found."""
 
@@ -61,11 +64,14 @@ class AskedSwaps:
 
 def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS) -> AskedSwaps:
     """At most this many plans (0: none). Cost: one plan each; vehicles with the same parts are planned once."""
-    planned, without = [], []
+    planned, without, too_many = [], [], 0
     asked = list(_questions(catalogue))
     tables = {name: Checks(catalogue, Places(layout)) for name, layout in catalogue.layouts.items()}
     for vehicle, wanted in asked[:most]:
         problem = Problem(tables[vehicle.layout], vehicle, Request((wanted,)))
+        if len(problem.numbered) > MOST_CANDIDATES:
+            too_many += 1
+            continue
         filling = Planner(problem, SECONDS).best()
         if filling is None:
             without.append(f"{vehicle.vehicle}, {wanted.text}")
@@ -73,7 +79,7 @@ def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS) -> AskedSwaps:
         joints = tuple(joints_that_count(problem, filling))
         figures = tuple(figures_that_count(problem, filling))
         planned.append(AskedSwap(vehicle.vehicle, wanted.text, problem, filling.chosen, joints, figures))
-    return AskedSwaps(tuple(planned), tuple(without), max(0, len(asked) - most))
+    return AskedSwaps(tuple(planned), tuple(without), max(0, len(asked) - most) + too_many)
 
 
 def _questions(catalogue: Catalogue) -> Iterator[tuple[Vehicle, Wanted]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places, fitted
-from knockon.graph.model import Fitting, SetMember, Vehicle
+from knockon.graph.model import Fitting, Part, SetMember, Vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +44,38 @@ def alike(catalogue: Catalogue, number: str) -> str:
     return min(number, part.mirror_of) if part and part.mirror_of else number
 
 
+@dataclass(frozen=True)
+class _Types:
+    """The parts of a catalogue by their own part type, and by the types that were asked for."""
+
+    own: dict[str, list[Part]]
+    asked: dict[str, tuple[Part, ...]]
+
+
+_TYPES: dict[int, tuple[weakref.ref[Catalogue], _Types]] = {}
+
+
+def _of_type(catalogue: Catalogue, wanted: str) -> tuple[Part, ...]:
+    """The parts of a type or a narrower one, by number. Looked up once a catalogue: each place of a layout asks."""
+    key = id(catalogue)
+    if key not in _TYPES or _TYPES[key][0]() is not catalogue:
+        own: dict[str, list[Part]] = {}
+        for part in catalogue.parts.values():
+            own.setdefault(part.part_type, []).append(part)
+        _TYPES[key] = (weakref.ref(catalogue, lambda _: _TYPES.pop(key, None) and None), _Types(own, {}))
+    types = _TYPES[key][1]
+    if wanted not in types.asked:
+        found = (p for t, parts in types.own.items() if catalogue.vocabulary.is_a(t, wanted) for p in parts)
+        types.asked[wanted] = tuple(sorted(found, key=lambda p: p.part))
+    return types.asked[wanted]
+
+
 def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Candidate]:
     """The parts and set members that may be bought for a place."""
     position = places.positions[place.position]
-    for number, part in sorted(catalogue.parts.items()):
-        if catalogue.vocabulary.is_a(part.part_type, position.part_type) and part.hand in (
-            "either",
-            place.side or part.hand,
-        ):
-            yield Candidate(place, number, number, alike(catalogue, number))
+    for part in _of_type(catalogue, position.part_type):
+        if part.hand in ("either", place.side or part.hand):
+            yield Candidate(place, part.part, part.part, alike(catalogue, part.part))
     for number, members in sorted(catalogue.set_members.items()):
         for member in members:
             if (

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from heapq import nsmallest
 
 from knockon.graph.beliefs import Interface, interface_of
 from knockon.graph.catalogue import Catalogue
@@ -89,11 +90,13 @@ def wish_list(catalogue: Catalogue, most: int = 0, swaps: Sequence[AskedSwap] = 
         _count_figures(checks, tally)
     for swap in swaps:
         _count_plan(swap, tally)
-    order = sorted(
-        tally.helps.keys() | tally.plans.keys(),
-        key=lambda s: (-len(tally.plans.get(s, ())), -tally.unlocks[s], -tally.helps[s], s),
-    )
-    return WishesAnswer(tuple(_wish(catalogue, tally, s) for s in order[: most or None]), tally.answers)
+    sizes = tally.helps.keys() | tally.plans.keys()
+
+    def rank(size: Size) -> tuple[int, int, int, Size]:
+        return -len(tally.plans.get(size, ())), -tally.unlocks[size], -tally.helps[size], size
+
+    order = nsmallest(most, sizes, key=rank) if most else sorted(sizes, key=rank)
+    return WishesAnswer(tuple(_wish(catalogue, tally, s) for s in order), tally.answers)
 
 
 def _wish(catalogue: Catalogue, tally: _Tally, size: Size) -> Wish:

@@ -133,7 +133,7 @@ def _wishes(answer: DisputesAnswer) -> Iterator[Block]:
     planned = [f"Plans looked through: {'; '.join(answer.swaps_planned)}."] if answer.swaps_planned else []
     planned += [f"No plan: {'; '.join(answer.swaps_without_plan)}."] if answer.swaps_without_plan else []
     if answer.swaps_passed_over:
-        planned.append(f"For {count(answer.swaps_passed_over, 'more swap')} no plan was made (--plans).")
+        planned.append(f"For {count(answer.swaps_passed_over, 'more swap')} no plan was made here (see --plans).")
     yield from (Para(text, tone=QUIET) for text in planned)
 
 

@@ -73,3 +73,15 @@ def test_without_a_vehicle_nothing_stays() -> None:
     found, now = candidates_of(CATALOGUE, PLACES, None)
     assert not now and not any(c.stays for cs in found.values() for c in cs)
     assert list(found) == list(PLACES.all)
+
+
+def test_another_catalogue_has_parts_of_its_own() -> None:
+    """What was looked up for one catalogue is not taken for another one, not even where the first is gone."""
+    more = world(with_rows("parts.csv", "HUB-9,hub 9,drive flange,either,no,,,book"))
+    assert "HUB-9" in [c.number for c in new_parts(more, PLACES, LEFT)]
+    assert "HUB-9" not in numbers(LEFT)
+    for _ in range(3):
+        assert "HUB-9" in [
+            c.number
+            for c in new_parts(world(with_rows("parts.csv", "HUB-9,hub 9,drive flange,either,no,,,book")), PLACES, LEFT)
+        ]

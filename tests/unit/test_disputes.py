@@ -5,6 +5,8 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
+import pytest
+
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.model import Feature, Kit, KitLine, Note, Source, Statement
 from knockon.graph.records import load_records
@@ -213,6 +215,11 @@ def test_only_as_many_plans_are_made_as_asked_for() -> None:
     asked = asked_swaps(demo(), 1)
     assert (len(asked.planned), asked.passed_over) == (1, 1)
     assert asked_swaps(demo(), 0) == AskedSwaps((), (), 2)
+
+
+def test_no_plan_is_made_where_too_much_may_stand(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("knockon.queries.asked_swaps.MOST_CANDIDATES", 100)
+    assert asked_swaps(demo()) == AskedSwaps((), (), 2)
 
 
 def test_without_a_vehicle_as_found_those_as_made_are_asked_about() -> None:
