@@ -8,11 +8,19 @@ from dataclasses import dataclass
 
 from knockon.graph.sheets.opened import Sheet, SheetError
 
-UNITS = {"mm": "mm", "millimetres": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in", "thou": "thou",
-         "deg": "deg", "psi": "psi", "bar": "bar", "kpa": "kPa"}  # fmt: skip
+UNITS = {
+    "mm": "mm", "mms": "mm", "millimetre": "mm", "millimetres": "mm", "millimeters": "mm", "cm": "cm",
+    "in": "in", "ins": "in", "inch": "in", "inches": "in", '"': "in", "thou": "thou", "micron": "micron",
+    "microns": "micron", "deg": "deg", "degrees": "deg", "°": "deg", "psi": "psi", "bar": "bar", "kpa": "kPa",
+}  # fmt: skip
+_NO_INCH_AFTER = frozenset(
+    {"made", "cut", "cuts", "fit", "fits", "fitted", "goes", "let", "built", "pressed", "screwed"}
+)
+"""Words behind which "in" at the end of a title is no unit."""
 SEARCHED = 30
 _LONGEST_UNIT = 4
-_BRACKETED = re.compile(r"^(.*?)[\s]*[\[(,/]\s*([^\[\](),/]+?)\s*[\])]?$")
+_WORDS = re.compile(r'[()\[\],/]|[^\s()\[\],/"]+|"')
+_EMPTY = re.compile(r"[(\[][\s,/]*[)\]]")
 _TOTALS = ("total", "totals", "sub-total", "subtotal", "sub total", "grand total", "sum")
 
 
@@ -41,15 +49,49 @@ def title_and_unit(text: str, whole: Collection[str] = ()) -> tuple[str, str]:
     ``whole``: titles in lower case that end like a unit and are none, such as "cut in".
     """
     text = " ".join(text.split())
-    if text.casefold() in whole:
+    found = list(_WORDS.finditer(text))
+    words = [m.group() for m in found]
+    stated = [] if text.casefold() in whole else _stated_units(words)
+    numbered = any(any(c.isdigit() for c in w) for n in stated for w in _beside(words, n))
+    if not stated or numbered:  # (0.001") and (1/16 in) are no plain unit
         return text, ""
-    match = _BRACKETED.match(text)
-    if match and match.group(2).strip(". ").casefold() in UNITS:
-        return match.group(1), UNITS[match.group(2).strip(". ").casefold()]
-    head, _, tail = text.rpartition(" ")
-    if head and tail.strip(".").casefold() in UNITS:
-        return head, UNITS[tail.strip(".").casefold()]
-    return text, ""
+    units = {UNITS[_plain(words[n])] for n in stated}
+    gone = [*stated, *(n for n in range(stated[0], len(words)) if _plain(words[n]) == "or")]
+    if words[stated[0] - 1] == "in":
+        gone.append(stated[0] - 1)  # "Length in mm"
+    left = "".join(" " if any(found[n].start() <= i < found[n].end() for n in gone) else c for i, c in enumerate(text))
+    title = " ".join(_EMPTY.sub(" ", left).split()).strip(" ,/-")
+    # Two units in one title say nothing of a cell without one.
+    return (title or text), units.pop() if len(units) == 1 else ""
+
+
+def _plain(word: str) -> str:
+    return word.strip(".").casefold()
+
+
+def _beside(words: list[str], place: int) -> list[str]:
+    """What stands before a unit in its brackets, or the word before it."""
+    opened = max((n for n in range(place) if words[n] in "(["), default=-1)
+    closed = max((n for n in range(place) if words[n] in ")]"), default=-1)
+    return words[opened:place] if opened > closed else words[place - 1 : place]
+
+
+def _stated_units(words: list[str]) -> list[int]:
+    """Which of a title's words are its units: in brackets, or at its end."""
+    found = []
+    depth = 0
+    for place, word in enumerate(words):
+        depth += (word in "([") - (word in ")]")
+        behind = [_plain(w) for w in words[place + 1 :] if w not in "()[],/"]
+        only_units = all(w in UNITS or w == "or" for w in behind)
+        is_unit = _plain(word) in UNITS and (depth > 0 or only_units)
+        before = _plain(words[place - 1]) if place else ""
+        if is_unit and _plain(word) == "in" and depth == 0:
+            is_unit = not behind[:1] or behind[0] == "or"
+            is_unit = is_unit and before not in _NO_INCH_AFTER
+        if is_unit and place:
+            found.append(place)
+    return found
 
 
 def find_head(sheet: Sheet, whole: Collection[str] = ()) -> Head:

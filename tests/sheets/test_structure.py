@@ -9,6 +9,7 @@ import pytest
 from knockon.graph.mapping import ColumnMap, Mapping, MappingError
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import Sheet, find_head, open_sheets
+from knockon.graph.sheets.heads import title_and_unit
 from knockon.queries.imports import ImportAnswer, import_sheets, open_folder, propose_mappings
 from knockon.queries.quarantine import accept
 from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
@@ -224,3 +225,25 @@ def test_a_mapping_is_proposed_by_likeness(folder: Path, titles: str, table: str
     sheet = Sheet("x.csv", "", ((1, tuple(titles.split(","))), (2, ("1.5",) * len(columns))))
     (proposal,) = propose_mappings(open_folder(folder), [sheet], "", ())
     assert (proposal.mapping.table, tuple(c.name for c in proposal.mapping.columns)) == (table, columns)
+
+
+@pytest.mark.parametrize(
+    ("title", "plain", "unit"),
+    [
+        ("Bore (mm)", "Bore", "mm"),
+        ("Bore, in mm", "Bore", "mm"),
+        ("Length in inches", "Length", "in"),
+        ("O/D in", "O/D", "in"),
+        ("No. 2 bore (mm)", "No. 2 bore", "mm"),
+        ("Bore (inch) new", "Bore new", "in"),
+        ("Bore (mm/in)", "Bore", ""),
+        ("Bore mm or in", "Bore", ""),
+        ("Bore (mm) / OD (in)", "Bore / OD", ""),
+        ('Bore (0.001")', 'Bore (0.001")', ""),
+        ("Bore (1/1000 in)", "Bore (1/1000 in)", ""),
+        ("Bore x 10 mm", "Bore x 10 mm", ""),
+        ("Fit in", "Fit in", ""),
+    ],
+)
+def test_a_title_states_a_unit_only_where_it_states_one(title: str, plain: str, unit: str) -> None:
+    assert title_and_unit(title) == (plain, unit)
