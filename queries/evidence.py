@@ -11,7 +11,7 @@ import numpy as np
 from knockon.graph.beliefs import interface_of, known_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.figures import judge_figure, limits_of
-from knockon.graph.fit import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, window_of
+from knockon.graph.fit import MISSING, NO, STRADDLES, YES, ConditionResult, Side, dimensions_of, evaluate, window_of
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import STANDINGS, Feature, Note, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
@@ -28,6 +28,7 @@ UNITS = {
     ("thread", "pitch"): "mm",
     ("thread", "flank angle"): "deg",
 }
+WORSE = (YES, MISSING, STRADDLES, NO)
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
 
@@ -145,8 +146,7 @@ def _condition_line(
     checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
 ) -> Line:
     result = evaluate(condition, rule, sides)
-    states = {int(s) for s in result.state.ravel()}
-    state = STATES[states.pop()] if len(states) == 1 else "disputed"
+    state = _state(result, rule, sides)
     low, high = (
         (float(np.nanmin(result.low)), float(np.nanmax(result.high)))
         if np.isfinite(result.low).any()
@@ -180,6 +180,22 @@ def _condition_line(
         condition.says_no if state == "no" else "",
         tuple(dict.fromkeys(values)),
     )
+
+
+def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> str:
+    """The state of one condition as verdicts are found: the worst of equal sources that overlap, and disputed where it
+    hangs on which of those that contradict each other is believed."""
+    believed = []
+    for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
+        deciding = frozenset(t.dimension for t in result.condition.terms if t.role == role)
+        believed.append(Side(side.dimensions, side.interfaces, deciding).beliefs)
+    worst: dict[object, int] = {}
+    for r, first in enumerate(believed[0]):
+        for c, second in enumerate(believed[1]):
+            found = int(result.state[r, c])
+            worst[(first, second)] = max(found, worst.get((first, second), YES), key=WORSE.index)
+    states = set(worst.values())
+    return STATES[states.pop()] if len(states) == 1 else "disputed"
 
 
 def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:

@@ -18,16 +18,15 @@ def best_offer(problem: Problem, number: str) -> BestOffer | None:
     price = problem.offered.prices.get(number)
     if price is None:
         return None
+    charged = not problem.hands_in(number)
     offers = problem.checks.catalogue.offers[number]
-    near = [
-        o
+    costs = [
+        (o.price + (o.exchange_surcharge if charged else 0.0), o.supplier, o)
         for o in offers
-        if o.supplier not in problem.request.avoid and price in (o.price, o.price + o.exchange_surcharge)
+        if o.supplier not in problem.request.avoid
     ]
-    if not near:
-        return BestOffer("", price)
-    best = min(near, key=lambda o: o.supplier)
-    return BestOffer(best.supplier, price, price - best.price)
+    best = min(costs, key=lambda cost: cost[:2])[2]
+    return BestOffer(best.supplier, price, best.exchange_surcharge if charged else 0.0)
 
 
 def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:

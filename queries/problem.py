@@ -76,13 +76,17 @@ class Problem:
         """The cheapest offers; an exchange surcharge is added where no old part of that position leaves."""
         prices: dict[str, float] = {}
         for number, offers in self.checks.catalogue.offers.items():
-            had = any(number in {c.number for c in self.candidates[p]} and p in self.found for p in self.places.all)
+            had = self.hands_in(number)
             costs = [
                 o.price + (0.0 if had else o.exchange_surcharge) for o in offers if o.supplier not in self.request.avoid
             ]
             if costs:
                 prices[number] = min(costs)
         return Offered(prices)
+
+    def hands_in(self, number: str) -> bool:
+        """Whether an old part leaves a position that this number may fill, to be handed in for it."""
+        return any(number in {c.number for c in self.candidates[p]} and p in self.found for p in self.places.all)
 
     def is_one_use(self, place: Place) -> bool:
         """Whether what is found in a place must be renewed once disturbed."""

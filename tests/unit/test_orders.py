@@ -50,6 +50,14 @@ def test_the_surcharge_is_shown_where_it_is_part_of_the_cheapest_price() -> None
     assert best_offer(bare, "HUB-20L") == BestOffer("Forge", 14.0, 4.0)
 
 
+def test_a_surcharge_counts_for_each_supplier_alike() -> None:
+    """The first in the alphabet is not the cheapest where its surcharge is due as well."""
+    of = problem(world(with_rows("offers.csv", "Forge,HUB-20L,30,10", "Mill,HUB-20L,30,")))
+    bare = Problem(of.checks, None, of.request)
+    assert best_offer(bare, "HUB-20L") == BestOffer("Mill", 30.0, 0.0)
+    assert best_offer(of, "HUB-20L") == BestOffer("Forge", 30.0, 0.0)
+
+
 def test_an_avoided_supplier_offers_nothing() -> None:
     of = problem(world())
     of.request = replace(of.request, avoid=("Forge",))

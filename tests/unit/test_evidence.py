@@ -1,0 +1,60 @@
+"""What a verdict shows: each condition's state agrees with the verdict, whatever equal sources say."""
+
+from __future__ import annotations
+
+import pytest
+
+from knockon.graph.layout import Places
+from knockon.graph.verdicts import Verdict
+from knockon.queries.candidates import new_parts
+from knockon.queries.checks import Checks
+from knockon.queries.evidence import Evidence, joint_evidence
+from tests.unit.small import with_rows, world
+
+STRADDLES = "open: straddles the limit"
+
+
+def two_readings(first: str, second: str, bore: str = "20.00 mm ±0.01 mm") -> Evidence:
+    """The joint of hub and axle where two drawings state the axle's seat."""
+    rows = f"part,feature,diameter,source\nAXLE-20,seat,{first},book\nAXLE-20,seat,{second},other\n"
+    catalogue = world(
+        {
+            **with_rows("sources.csv", "other,another drawing,drawing,"),
+            "features/spigot.csv": rows,
+            "features/register_bore.csv": f"part,feature,diameter,source\nHUB-20L,bore,{bore},book\n",
+        }
+    )
+    places = Places(catalogue.layouts["cart axle"])
+    at = next(j for j in places.joints if j.joint.joint == "hub on axle")
+    hub = next(c for c in new_parts(catalogue, places, at.first) if c.number == "HUB-20L")
+    axle = next(c for c in new_parts(catalogue, places, at.second) if c.number == "AXLE-20")
+    return joint_evidence(Checks(catalogue, places), at, hub, axle)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "verdict", "states"),
+    [
+        ("19.95 mm ±0.01 mm", "19.96 mm ±0.01 mm", Verdict.FITS, ["yes", "yes"]),
+        ("19.95 mm ±0.01 mm", "19.95 mm ±0.20 mm", Verdict.NOT_KNOWN, [STRADDLES, STRADDLES]),
+        ("20.00..20.05 mm", "20.02..21 mm", Verdict.DOES_NOT_FIT, ["no", "yes"]),  # they overlap: the worse counts
+        ("19.95 mm ±0.01 mm", "20.30 mm ±0.01 mm", Verdict.DISPUTED, ["disputed", "yes"]),
+        ("20.20 mm ±0.01 mm", "20.30 mm ±0.01 mm", Verdict.DOES_NOT_FIT, ["no", "yes"]),
+    ],
+)
+def test_the_state_of_a_condition_follows_the_verdict(
+    first: str, second: str, verdict: Verdict, states: list[str]
+) -> None:
+    evidence = two_readings(first, second)
+    assert evidence.verdict is verdict
+    assert [line.state for line in evidence.lines] == states
+
+
+def test_what_straddles_for_one_of_two_that_overlap_is_named_to_measure() -> None:
+    evidence = two_readings("19.95 mm ±0.01 mm", "19.95 mm ±0.06 mm")
+    assert evidence.verdict is Verdict.NOT_KNOWN
+    assert evidence.to_measure == ("HUB-20L, bore: diameter", "AXLE-20, seat: diameter")
+
+
+def test_a_no_says_what_is_wrong_though_sources_differ() -> None:
+    (line, _) = two_readings("20.20 mm ±0.01 mm", "20.30 mm ±0.01 mm").lines
+    assert line.says == "the bore is too small for the register"
