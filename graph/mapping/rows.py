@@ -116,6 +116,8 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         terms = known.terms.get(column.names, frozenset())
         return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())
     if column.name == "part" and column.key:
+        if _DATE.match(written):
+            raise BadCellError("a date: did a spreadsheet make it of a part number?", expected_of(column))
         return _of(written, read_cell(written, "part number", context=ReadingContext())[""])
     if column.values == ("left", "right", "either"):
         context = ReadingContext(driver="left" if how.driver == "left" else "right" if how.driver else None)

@@ -63,6 +63,7 @@ def import_sheet(
             sheets = open_sheets(sheet)
             if where.exists() or mapping:
                 mappings = read_mapping(where, "" if mapping else sheet.name)
+                _check_options(mappings, chosen, where)
             else:
                 proposals = _proposals(settings, sheets, chosen)
                 mappings = tuple(_said(p.mapping, chosen) for p in proposals)
@@ -103,6 +104,17 @@ def _fixed(chosen: dict[str, object]) -> tuple[tuple[str, str], ...]:
             raise CouldNotRun(f"--set {pair}: write COLUMN=VALUE")
         found[name.strip()] = value.strip()
     return tuple(sorted(found.items()))
+
+
+def _check_options(mappings: tuple[Mapping, ...], chosen: dict[str, object], where: Path) -> None:
+    """Refuse options that the kept mapping says otherwise: they would be passed over in silence."""
+    table, driver, comma = str(chosen["table"]), chosen["driver"], chosen["decimal_comma"]
+    holds = {f"{n}={v}": any((n, v) in m.fixed for m in mappings) for n, v in _fixed(chosen)}
+    holds[f"--table {table}"] = not table or any(m.table == table for m in mappings)
+    holds[f"--driver {driver}"] = not driver or any(m.driver == driver for m in mappings)
+    holds["--decimal-comma"] = not comma or any(c.decimal_comma for m in mappings for c in m.columns)
+    for said in (s for s, so in holds.items() if not so):
+        raise CouldNotRun(f"{said}: the mapping {where} says otherwise; edit it, or remove it to be asked again")
 
 
 def _proposals(settings: Settings, sheets: tuple[Sheet, ...], chosen: dict[str, object]) -> tuple[Proposal, ...]:

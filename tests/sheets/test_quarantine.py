@@ -84,3 +84,13 @@ def test_an_accepted_reading_loads_and_survives(folder: Path, tmp_path: Path) ->
     path.write_text("Part No,Bore (mm)\nALDER-211,09-Mar\nALDER-311,28.5\n", encoding="utf-8")
     status, other = take_in(folder, path)
     assert (status, other["quarantined"]) == (1, 1)
+
+
+def test_an_option_that_the_kept_mapping_contradicts_is_refused(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,28.5\n", encoding="utf-8")
+    take_in(folder, path)
+    for option in (["--source", "N03"], ["--table", "parts"], ["--driver", "left"], ["--decimal-comma"]):
+        status, said = run(folder, "import", str(path), *option)
+        assert status == 2 and "says otherwise" in " ".join(said.split())
+    assert take_in(folder, path)[0] == 0
