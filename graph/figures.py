@@ -168,7 +168,8 @@ def judge_figure(
     missing = tuple(i for i, t in enumerate(terms) if t.missing)
     if missing:
         verdict = Verdict.FITS if stated else Verdict.NOT_KNOWN
-        return FigureResult(verdict, None, None, missing, all(terms[i].kept for i in missing))
+        limited = figure.compared_with != "as made" or as_made is not None
+        return FigureResult(verdict, None, None, missing, limited and all(terms[i].kept for i in missing))
     value = value_of(figure, terms)
     if value is None:
         return FigureResult(Verdict.NOT_KNOWN, None, None, (), False)

@@ -120,7 +120,8 @@ class Planner:
             yield from handle
 
     def best(self) -> Filling | None:
-        """The best consistent filling, ties broken by part numbers in the layout's order; None if there is none."""
+        """The best consistent filling, ties broken by part numbers in the layout's order, then for the vehicle's own
+        arrangement; None if there is none."""
         self._configure("opt")
         last: tuple[list[int], list[int]] | None = None
 
@@ -150,7 +151,16 @@ class Planner:
                 if found is not None:
                     fixed, shown = trial, found
                     break
+        as_it_is = self._as_it_is()
+        shown = (as_it_is and self._shown([*fixed, as_it_is])) or shown
         return self._filling(shown, costs, priorities, proved)
+
+    def _as_it_is(self) -> int:
+        """The literal of the vehicle's own arrangement; 0 where it has none or may not keep it."""
+        vehicle = self.problem.vehicle
+        own = clingo.Function("holds", [clingo.String(vehicle.arrangement if vehicle else "")])
+        atom = self._control.symbolic_atoms[own]
+        return atom.literal if atom is not None else 0
 
     def _shown(self, assumptions: Sequence[int]) -> list[clingo.Symbol] | None:
         """What the next model shows; None if there is none."""

@@ -150,7 +150,7 @@ class Comparison:
             return None
         theirs = self._their_filling()
         for filling in self.ours.best:
-            if theirs == {
+            if filling.arrangement == self.theirs.plan.arrangement and theirs == {
                 place: (choice.thing.number, choice.thing.stays, choice.worked)
                 for place, choice in filling.items()
                 if choice is not None
@@ -166,7 +166,7 @@ class Comparison:
             yield f"levels: ours {tuple(self.ours.levels)}, theirs {theirs}"
         if self.same_filling() is None:
             ours = [said(self.swap, one) for one in self.ours.best]
-            yield f"filling: ours {ours}, theirs {self._their_filling()}"
+            yield f"filling: ours {ours}, theirs {self.theirs.plan.arrangement} {self._their_filling()}"
 
     def _unproven(self) -> Iterator[str]:
         filling = self.same_filling()
@@ -342,4 +342,4 @@ def said(swap: Swap, filling: Filling) -> str:
         for place, choice in filling.items()
         if choice is not None
     ]
-    return f"{tuple(swap.levels(filling))} {', '.join(words)}"
+    return f"{tuple(swap.levels(filling))} {filling.arrangement} {', '.join(words)}"

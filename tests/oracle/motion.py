@@ -87,9 +87,16 @@ class Motion:
 
     def item(self, name: str) -> Thing:
         """A particular thing; where it has no number it is known by its own name."""
-        number = self.world.item[name].part
+        number, before = self.world.item[name].part, self.world.item[name].work_on
         drawing = (self.drawing(number),) if number else ()
+        if before:
+            own = self.there_as(before)
+            return Thing(own.number, (name, *own.records), stays=True, as_part=own.as_part, reworked=True)
         return Thing(number or name, (name, *drawing), stays=True)
+
+    def there_as(self, item: str) -> Thing:
+        """The item as it stands on the vehicle."""
+        return next(self.there[place] for place, fitting in self.fitted.items() if fitting.item == item)
 
     def member(self, one: PartSet, place: Place) -> Thing:
         """What a new set puts into a place."""

@@ -168,7 +168,7 @@ class Swap(Consistent):
     def answer(self) -> Answer:
         """The best plan, and what every plan changes."""
         answer = Answer()
-        best_key: tuple[list[int], int, tuple[tuple[bool, str], ...]] | None = None
+        best_key: tuple[list[int], int, tuple[tuple[bool, str], ...], bool] | None = None
         seen: set[Levels] = set()
         for filling in self.fillings():
             answer.consistent += 1
@@ -176,7 +176,8 @@ class Swap(Consistent):
             if not self.renews_needlessly(filling):
                 seen.add(levels)
             works = sum(choice is not None and choice.worked for choice in filling.values())
-            key = (self.order(levels), works, self.numbers(filling))
+            other = filling.arrangement != self.vehicle.arrangement
+            key = (self.order(levels), works, self.numbers(filling), other)
             if best_key is None or key < best_key:
                 best_key, answer.best, answer.levels = key, [filling], levels
             elif key == best_key:

@@ -51,13 +51,15 @@ ON_THE_ITEM = 0
 class Thing:
     """What stands in a place: its number, whose rows speak of it (best first), whether it stays.
 
-    `as_part`: the part that a set's member is.
+    `as_part`: the part that a set's member is.  `reworked`: the first rows were read after some work, and stand in
+    place of the second of the same feature.
     """
 
     number: str
     records: tuple[str, ...]
     stays: bool = False
     as_part: str = ""
+    reworked: bool = False
 
 
 class Sized(NamedTuple):
@@ -90,9 +92,15 @@ def _ranked(world: World, thing: Thing, feature: str) -> list[tuple[tuple[int, i
     """Cells of the feature with their rank: the item's own readings stand before its number's."""
     return [
         ((nearness, world.standing[row.source]), dict(row.cells))
-        for nearness, owner in enumerate(thing.records)
+        for nearness, owner in enumerate(_owners(world, thing, feature))
         for row in world.rows_of.get((owner, feature), [])
     ]
+
+
+def _owners(world: World, thing: Thing, feature: str) -> list[str]:
+    """Whose rows speak of a feature of the thing, best first."""
+    first, *rest = thing.records
+    return [first, *(rest[1:] if thing.reworked and (first, feature) in world.rows_of else rest)]
 
 
 def beliefs_in_feature(world: World, thing: Thing, feature: str) -> tuple[bool, ...]:

@@ -244,3 +244,26 @@ def test_of_two_places_that_may_be_empty_the_first_is_filled() -> None:
 def test_where_nothing_is_needed_the_best_filling_is_empty_and_the_next_is_found() -> None:
     world = replace(change(change(PAIR, "a", need="optional"), "b", need="optional"), stacks=())
     assert not list(combination_differences(Case(world, VAN, Request()), loaded(world)))
+
+
+def test_of_two_arrangements_alike_in_all_the_vehicles_own_is_kept() -> None:
+    """A joint is made in one arrangement and another in the other: no part and no level tells them apart."""
+    joints = tuple(replace(j, arrangement=a) for j, a in zip(TRIO.joints, ("east", "west"), strict=True))
+    for own in ("east", "west"):
+        van = replace(vehicle("a.1", "b.1", "c.1"), arrangement=own)
+        world = replace(TRIO, joints=joints, arrangements=("east", "west"), vehicles=(van,))
+        for wish in ((), (("b", "b.1"),)):
+            comparison = Comparison(Case(world, van, Request(wants=wish, renew=("b",))))
+            assert comparison.theirs.plan is not None
+            assert comparison.theirs.plan.arrangement == own
+            assert not comparison.differences()
+
+
+def test_a_sum_that_lacks_the_vehicle_as_made_counts_as_not_known_also_where_a_kept_size_is_missing() -> None:
+    """b stays and its width is not recorded; nor is what the vehicle was made as."""
+    terms = (StackTerm("a", "a-b", "width", 1), StackTerm("b", "a-b", "width", 1))
+    stack = Stack("sum", "service", terms, Window(), as_made=True)
+    world = replace(PAIR, rows=(*PAIR.rows, width("a.2", 10, 11)), stacks=(stack,))
+    comparison = swapped(world)
+    assert comparison.ours.levels is not None and comparison.ours.levels.unsupported == 2
+    assert not comparison.differences()
