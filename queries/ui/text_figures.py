@@ -6,7 +6,8 @@ import math
 from collections.abc import Sequence
 
 from knockon.graph.interval import Interval
-from knockon.queries.told_figures import Estimate, ToldFigure
+from knockon.queries.told_figures import ToldFigure
+from knockon.queries.told_numbers import Estimate
 from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.calculation_text import amount_text
 from knockon.queries.ui.naming import Naming, listed, sentence

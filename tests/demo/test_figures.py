@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from knockon.queries.swap import swap
-from knockon.queries.told_figures import Estimate, ToldFigure
+from knockon.queries.told_figures import ToldFigure
+from knockon.queries.told_numbers import Estimate
 from tests.demo.demo import AS_FOUND, demo, kitted, rows_of, swapped, with_tables, written
 
 DISCS = "rotor=LARCH-201"

@@ -9,7 +9,8 @@ import pytest
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.changes import changes_of, findings_of
 from knockon.queries.swap import ruled_out
-from knockon.queries.told_figures import Estimate, ToldFigure, told_figures, told_meetings
+from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
+from knockon.queries.told_numbers import Estimate
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.text_figures import estimate_text, figure_blocks
 from tests.unit.small import TABLES, planned, problem, world
