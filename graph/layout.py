@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from knockon.graph.model import SIDES, Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
+from knockon.graph.model import SIDES, Figure, Fitting, Joint, Layout, Position, Vehicle
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -120,11 +120,6 @@ class Places:
         """The place that this one hangs on."""
         found = self.seen_from(self.positions[place.position].carried_by, place.side)
         return found[0] if len(found) == 1 else None
-
-
-def term_place(at: FigureAt, term: FigureTerm) -> Place:
-    """The place that a term of a figure is about."""
-    return at.places[at.figure.terms.index(term)]
 
 
 def fitted(vehicle: Vehicle, places: Places) -> Mapping[Place, Fitting]:

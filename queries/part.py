@@ -40,6 +40,7 @@ class PartAnswer:
 
     part: str
     name: str
+    maker: str
     part_type: str
     hand: str
     one_use: bool
@@ -68,6 +69,7 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
     return PartAnswer(
         part=part.part,
         name=part.name,
+        maker=part.maker,
         part_type=part.part_type,
         hand=part.hand,
         one_use=part.one_use,
@@ -89,7 +91,10 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
             for c in catalogue.claims
             if c.part == part.part
         ),
-        offers=tuple(BestOffer(o.supplier, o.price) for o in catalogue.offers.get(part.part, ())),
+        offers=tuple(
+            BestOffer(o.supplier, o.price + o.exchange_surcharge, o.exchange_surcharge)
+            for o in catalogue.offers.get(part.part, ())
+        ),
         notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
     )
 

@@ -13,7 +13,11 @@ import click
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
     from knockon.queries.ask import AskAnswer, ReadyMade
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -56,11 +60,11 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
         write(_csv(answer))
         return GOOD if good else NOT_SO
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         return _table(answer)
 
     chosen = replace(settings, json=settings.json or form == "json")
-    return deliver(chosen, "ask", answer, good, text)  # type: ignore[arg-type]
+    return deliver(chosen, "ask", answer, good, text)
 
 
 def _without_torque(answer: AskAnswer) -> AskAnswer:
@@ -162,12 +166,12 @@ def _is_number(text: str) -> bool:
     return True
 
 
-def _table(answer: AskAnswer) -> list[object]:
+def _table(answer: AskAnswer) -> list[Block]:
     from knockon.queries.ui.blocks import WARN, Grid, Para
     from knockon.queries.ui.naming import count
 
     rows = tuple(tuple("" if t is None else t.shown for t in row) for row in answer.rows)
-    blocks: list[object] = [Para(answer.answers)] if answer.answers else []
+    blocks: list[Block] = [Para(answer.answers)] if answer.answers else []
     if not rows:
         return [*blocks, Para("Nothing was found.")]
     blocks += [Grid(rows, answer.columns), Para(f"{count(len(rows), 'row')}.")]

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -31,9 +38,9 @@ def changed(settings: Settings, old: Path, vehicle: str, want: tuple[str, ...]) 
         records = load(settings)
         answer = without_torque_in(changed_answers(before, records.catalogue, vehicle, want))
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import changed_text
 
         return changed_text(answer)
 
-    return deliver(settings, "changed", answer, answer.is_quiet, text, records)  # type: ignore[arg-type]
+    return deliver(settings, "changed", answer, answer.is_quiet, text, records)

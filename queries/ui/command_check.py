@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import sys
+from typing import TYPE_CHECKING
 
 import click
 
 from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -28,9 +35,9 @@ def check(settings: Settings) -> int:
     with mistakes_told():
         answer = check_records(settings.folder, progress, settings.without)
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_check import check_text
 
         return check_text(answer)
 
-    return deliver(settings, "check", answer, answer.set_aside == 0, text)  # type: ignore[arg-type]
+    return deliver(settings, "check", answer, answer.set_aside == 0, text)

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -31,9 +39,9 @@ def disputes(settings: Settings, wishes: int, plans: int) -> int:
         records = load(settings)
         answer = without_torque_in(find_disputes(records.catalogue, wishes, plans))
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import disputes_text
 
         return disputes_text(answer)
 
-    return deliver(settings, "disputes", answer, answer.is_quiet, text, records)  # type: ignore[arg-type]
+    return deliver(settings, "disputes", answer, answer.is_quiet, text, records)

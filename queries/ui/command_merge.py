@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, deliver, load, mistakes_told, write
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -43,12 +50,12 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
             answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)
     good = not answer.size_disputes and not answer.note_disputes and not answer.findings
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import merge_text
 
         return merge_text(answer)
 
-    return deliver(settings, "merge", answer, good, text)  # type: ignore[arg-type]
+    return deliver(settings, "merge", answer, good, text)
 
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:

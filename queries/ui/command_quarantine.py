@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -28,12 +36,12 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
         accepted = accept_all(settings.folder, [_choice(c) for c in choices])
         answer = list_quarantine(settings.folder, load(settings).catalogue, accepted)
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_import import quarantine_text
 
         return quarantine_text(answer)
 
-    return deliver(settings, "quarantine", answer, not answer.entries, text)  # type: ignore[arg-type]
+    return deliver(settings, "quarantine", answer, not answer.entries, text)
 
 
 def _choice(text: str) -> tuple[int, int]:

@@ -34,7 +34,7 @@ def part_text(catalogue: Catalogue, answer: PartAnswer) -> Sequence[Block]:
 
 
 def _surcharge(surcharge: float) -> str:
-    return f"{surcharge:.2f} of it exchange surcharge" if surcharge else ""
+    return f"{surcharge:.2f} of it for the exchange, where no old part is handed in" if surcharge else ""
 
 
 def _about(naming: Naming, answer: PartAnswer) -> list[Block]:
@@ -49,6 +49,8 @@ def _about(naming: Naming, answer: PartAnswer) -> list[Block]:
         said.append(f"Same drawing as {naming.part(answer.drawn_as)}.")
     if answer.members:
         said.append(f"A set of {listed(answer.members)}.")
+    if answer.maker:
+        said.append(f"Made by {answer.maker}.")
     blocks: list[Block] = [Para(" ".join(said))]
     if answer.as_written:
         blocks.append(Para(f"As written: {answer.as_written}", tone=QUIET))

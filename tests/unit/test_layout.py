@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place, Places, fitted, term_place
+from knockon.graph.layout import Place, Places, fitted
 from knockon.graph.model import Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
 
 
@@ -53,7 +53,7 @@ def test_joints_and_figures_once_for_each_corner_and_only_where_their_places_are
     assert [(f.figure.figure, f.side) for f in PLACES.figures] == [("play", "left"), ("play", "right"), ("length", "")]
     play = PLACES.figures[1]
     assert play.places == (RIGHT, AXLE)
-    assert term_place(play, play.figure.terms[0]) == RIGHT
+    assert play.places[0] == RIGHT
 
 
 def test_what_a_place_hangs_on() -> None:
