@@ -80,15 +80,12 @@ def measure_first(
     sizes = list(
         dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)])
     )
-    grouped: dict[tuple[str, str, str], list[_Size]] = defaultdict(list)
-    for size in (s for s in sizes if _how(problem, s, s.dimension.partition(".")[0])):
-        grouped[(size.place.position, size.feature, size.reached or ON_THE_VEHICLE)].append(size)
     measurements, risks = [], []
-    for (position, feature, reached), found in grouped.items():
-        dimensions = tuple(dict.fromkeys(s.dimension.partition(".")[0] for s in found))
+    for position, feature, reached, found in _grouped([s for s in sizes if _how(problem, s, _column(s))]):
+        dimensions = tuple(dict.fromkeys(map(_column, found)))
         places = tuple(dict.fromkeys(str(s.place) for s in found))
         decides = tuple(dict.fromkeys(s.decides for s in found))
-        named = ((s.dimension.partition(".")[0], e) for s in found for e in _expected(problem, s))
+        named = ((_column(s), e) for s in found for e in _expected(problem, s))
         expected = tuple(Expected(dimension, written) for dimension, written in dict.fromkeys(named))
         if reached == ON_THE_VEHICLE:
             how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
@@ -100,6 +97,28 @@ def measure_first(
         else:
             risks.append(Risk(position, feature, dimensions, places, expected, reached, decides))
     return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
+
+
+def _column(size: _Size) -> str:
+    """The dimension's column: of a thread the whole designation."""
+    return size.dimension.partition(".")[0]
+
+
+def _grouped(sizes: Sequence[_Size]) -> Iterator[tuple[str, str, str, list[_Size]]]:
+    """Position, feature, when it is reached, and the sizes that are read there together: those wanted at the same
+    places."""
+    places: dict[tuple[str, str, str, str], dict[Place, None]] = defaultdict(dict)
+    for size in sizes:
+        places[(*_where(size), _column(size))][size.place] = None
+    together: dict[tuple[str, str, str, frozenset[Place]], list[_Size]] = defaultdict(list)
+    for size in sizes:
+        together[(*_where(size), frozenset(places[(*_where(size), _column(size))]))].append(size)
+    for (position, feature, reached, _), found in together.items():
+        yield position, feature, reached, found
+
+
+def _where(size: _Size) -> tuple[str, str, str]:
+    return size.place.position, size.feature, size.reached or ON_THE_VEHICLE
 
 
 def _group(problem: Problem, candidate: Candidate | None) -> str:

@@ -9,10 +9,10 @@ import pytest
 from tests.oracle.engine import Comparison, loaded
 from tests.oracle.generate import Case
 from tests.oracle.motion import Property, Request
-from tests.oracle.questions import combination_differences, pair_differences
+from tests.oracle.questions import combination_differences, pair_differences, unmeasured
 from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
 from tests.oracle.verdict import Verdict
-from tests.oracle.world import Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
+from tests.oracle.world import Fitting, Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
 from tests.oracle.world import Member as SetMember
 
 BOOKS = (*SOURCES, Source("book two", "drawing"))
@@ -267,3 +267,24 @@ def test_a_sum_that_lacks_the_vehicle_as_made_counts_as_not_known_also_where_a_k
     comparison = swapped(world)
     assert comparison.ours.levels is not None and comparison.ours.levels.unsupported == 2
     assert not comparison.differences()
+
+
+# --------------------------------------------------------------------------------------- what to measure
+
+
+def test_a_size_that_only_one_hand_wants_is_not_measured_on_both() -> None:
+    """The left b is due, so the left sum of a and b is across the cut; on the right both stay, and teeth meet c."""
+    b_wide = replace(width("b.1", 10, 11), feature="b-c")
+    lasting = change(TRIO, "c.1", one_use=False)
+    c_wide = replace(lasting, joints=(TRIO.joints[0], joint("a", "c")), rows=(*TRIO.rows, b_wide))
+    terms = (StackTerm("a", "a-c", "width", 1), StackTerm("b", "b-c", "width", 1))
+    world = replace(c_wide, stacks=(Stack("sum", "service", terms, Window(0, 90)),), parts=(*TRIO.parts, part("c.2")))
+    sides = (Fitting("b", "left", "b.1", condition="due"), Fitting("b", "right", "b.1"))
+    van = replace(THREE, fittings=(Fitting("a", "", "a.1"), *sides, Fitting("c", "", "c.1")))
+    world = replace(world, vehicles=(van,))
+    comparison = Comparison(Case(world, van, Request(wants=(("c", "c.2"),))))
+    asked = {
+        (place, size) for one in comparison.theirs.measure_first for place in one.places for size in one.dimensions
+    }
+    assert {("left a", "width"), ("left a", "teeth"), ("right a", "teeth")} <= asked, comparison.theirs.plan
+    assert not list(unmeasured(comparison))
