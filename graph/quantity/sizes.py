@@ -84,11 +84,10 @@ def check_amount(cell: Cell, amount: Amount) -> None:
         offers = (cell.text.replace(amount.written, amount.offer),) if amount.offer else ()
         raise cell.error(amount.fault, *offers)
     if amount.comma and not cell.context.decimal_comma:
-        plain = amount.written.replace(".", "").replace(",", ".")
-        raise cell.error(
-            "a decimal comma, but the sheet is not known to write one",
-            cell.text.replace(amount.written, plain),
-        )
+        plain = cell.text.replace(amount.written, amount.written.replace(".", "").replace(",", "."))
+        units = (" mm", " in") if cell.datatype == "length" and not cell.context.unit else ()
+        offers = (plain, *(plain + unit for unit in units))
+        raise cell.error("a decimal comma, but the sheet is not known to write one", *offers)
 
 
 def _stated(cell: Cell, parsed: SizeCell) -> Quantity:

@@ -46,7 +46,8 @@ def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
         blocks.append(Heading("In quarantine"))
         blocks += [Para(entry_line(e), mark="-") for e in answer.entries[:MOST_SHOWN]]
         if len(answer.entries) > MOST_SHOWN:
-            blocks.append(Para(f"and {len(answer.entries) - MOST_SHOWN} more: knockon quarantine"))
+            blocks.append(Para(f"and {len(answer.entries) - MOST_SHOWN} more"))
+        blocks.append(Para("knockon quarantine numbers them and says what hangs on each; --accept N=M takes M for N."))
     return blocks
 
 
