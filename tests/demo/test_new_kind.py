@@ -171,17 +171,17 @@ SPIN-54,spindle 54,bracket spindle,either,no,book
 """,
     "features/threaded_shell.csv": """\
 part,feature,thread,width,source
-SHELL-I,drive side,1.370-24 LH,68 mm,book
-SHELL-I,other side,1.370-24 RH,68 mm,book
+SHELL-I,drive side,1.370 in-24 LH,68 mm,book
+SHELL-I,other side,1.370 in-24 RH,68 mm,book
 SHELL-M,drive side,M36x1 RH,70 mm,book
 SHELL-M,other side,M36x1 RH,70 mm,book
 """,
     "features/threaded_cup.csv": """\
 part,feature,thread,race depth,source
-CUP-IL,cup,1.370-24 LH,8 mm,book
-CUP-IR,cup,1.370-24 RH,8 mm,book
+CUP-IL,cup,1.370 in-24 LH,8 mm,book
+CUP-IR,cup,1.370 in-24 RH,8 mm,book
 CUP-MR,cup,M36x1 RH,8 mm,book
-CUP-?,cup,1.370-24,8 mm,stall
+CUP-?,cup,1.370 in-24,8 mm,stall
 """,
     "features/spindle.csv": "part,feature,between races,source\nSPIN-52,races,52 mm,book\nSPIN-54,races,54 mm,book\n",
     "layouts.csv": "layout,title\nbottom bracket,cups and spindle in a frame\n",
