@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.contradictions import note_conflicts, size_conflicts
-from knockon.queries.disputes import NoteDispute, SizeDispute, note_dispute, size_dispute
+from knockon.queries.disputes import SizeDispute, size_dispute
 from knockon.queries.merging import MOST_FLIPS, Flip, flipped, same_notes, same_sizes
+from knockon.queries.note_disputes import NoteDispute, note_dispute
 from knockon.queries.swap import SwapAnswer, swap
 
 

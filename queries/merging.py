@@ -18,7 +18,8 @@ from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
-from knockon.queries.disputes import NoteDispute, SizeDispute, note_dispute, size_dispute
+from knockon.queries.disputes import SizeDispute, size_dispute
+from knockon.queries.note_disputes import NoteDispute, note_dispute
 
 MOST_FLIPS = 1000
 

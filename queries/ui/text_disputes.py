@@ -7,9 +7,10 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from knockon.queries.changed import ChangedAnswer
-from knockon.queries.disputes import DisputesAnswer, NoteDispute, SizeDispute, SizeSide
+from knockon.queries.disputes import DisputesAnswer, SizeDispute, SizeSide
 from knockon.queries.hanging import Hanging, HangingSwap
 from knockon.queries.merging import MergeAnswer
+from knockon.queries.note_disputes import NoteDispute
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.text_check import finding_line
@@ -101,7 +102,8 @@ def _notes(dispute: NoteDispute) -> Iterator[Block]:
         who = ", ".join(x for x in (side.date, side.member, side.standing) if x)
         under = f" Condition: {sentence(side.condition)}" if side.condition else ""
         tone = BAD if side.outcome == "failed" else ""
-        text = f"{side.note} ({who}), {side.outcome}: {sentence(without_torque(side.text))}{under}"
+        copies = f" The same note: {'; '.join(side.also)}." if side.also else ""
+        text = f"{side.note} ({who}), {side.outcome}: {sentence(without_torque(side.text))}{under}{copies}"
         yield Para(text, mark="-", tone=tone)
     yield Para(f"What the sizes say: {dispute.sizes_say or 'nothing'}. {sentence(dispute.ruling)}")
     if dispute.explained is not None:

@@ -284,7 +284,11 @@ def test_the_same_note_from_two_clubs_is_told_once(ours: Path, tmp_path: Path) -
     }  # fmt: skip
     shown = ask_of(ours, "note", "list").out
     assert shown.count("Stripped.") == 1 and "The same note: north: N2; south: N2." in " ".join(shown.split())
-    (found,) = json.loads(ask_of(ours, "disputes", "--json").out)["result"]["size_disputes"]
+    told = json.loads(ask_of(ours, "disputes", "--json").out)["result"]
+    (notes,), (found,) = told["note_disputes"], told["size_disputes"]
+    assert [(s["note"], s["also"]) for s in notes["sides"]] == [
+        ("N2", ["north: N2", "south: N2"]), ("N1", ["north: N1", "south: N1"]),
+    ]  # fmt: skip
     assert [(s["source"], s["also"], s["written"]) for s in found["sides"]] == [
         ("N1", [], "12.6 mm"), ("north: N2", ["south: N2"], "12.2 mm"),
     ]  # fmt: skip

@@ -13,9 +13,10 @@ from knockon.graph.records import load_records
 from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwaps, asked_swaps
 from knockon.queries.contradictions import believing, note_conflicts, size_conflicts
-from knockon.queries.disputes import NoteDispute, SizeDispute, find_disputes
+from knockon.queries.disputes import SizeDispute, find_disputes
 from knockon.queries.fits import judge_parts
 from knockon.queries.hanging import kits_with
+from knockon.queries.note_disputes import NoteDispute
 from knockon.queries.wishes import wish_list
 
 
