@@ -86,8 +86,8 @@ def check_amount(cell: Cell, amount: Amount) -> None:
     if amount.comma and not cell.context.decimal_comma:
         plain = cell.text.replace(amount.written, amount.written.replace(".", "").replace(",", "."))
         units = (" mm", " in") if cell.datatype == "length" and not cell.context.unit else ()
-        offers = (plain, *(plain + unit for unit in units))
-        raise cell.error("a decimal comma, but the sheet is not known to write one", *offers)
+        with_unit = (plain + unit for unit in units)
+        raise cell.error("a decimal comma, but the sheet is not known to write one", plain, *with_unit)
 
 
 def _stated(cell: Cell, parsed: SizeCell) -> Quantity:
