@@ -110,7 +110,7 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
     """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them)."""
     rows = _rows(quads, vocabulary)
     sources = {s.source: s for s in _all(rows, "sources", Source)}
-    parts = {p.part: p for p in _all(rows, "parts", Part)}
+    parts = _paired({p.part: p for p in _all(rows, "parts", Part)})
     items = {i.item: i for i in _all(rows, "items", Item)}
     members = _grouped(_all(rows, "set_members", SetMember), lambda m: m.set)
     catalogue = Catalogue(
@@ -130,6 +130,12 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
         features=_features(rows, vocabulary, sources),
     )
     return _with_drawings(catalogue)
+
+
+def _paired(parts: dict[str, Part]) -> dict[str, Part]:
+    """The parts, each that another names as its mirror naming it as well."""
+    back = {p.mirror_of: n for n, p in sorted(parts.items(), reverse=True) if p.mirror_of in parts}
+    return {n: replace(p, mirror_of=p.mirror_of or back.get(n, "")) for n, p in parts.items()}
 
 
 def _rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Rows:

@@ -34,8 +34,8 @@ class Column:
     """One column of a record table: a property shape.
 
     ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
-    names. Following the column from ``no_circle_from`` never leads back. ``least`` and ``most`` close the window of a
-    number, or of a size in its base unit.
+    names. Following the column from ``no_circle_from`` never leads back; a ``mutual`` one leads back at once.
+    ``least`` and ``most`` close the window of a number, or of a size in its base unit.
     """
 
     name: str
@@ -51,6 +51,7 @@ class Column:
     values: tuple[str, ...] = ()
     names_in: str = ""
     no_circle_from: str = ""
+    mutual: bool = False
     least: float | None = None
     most: float | None = None
 
@@ -214,6 +215,7 @@ def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
         values=tuple(graph.items(node, SH + "in")),
         names_in=graph.text(node, VOCAB + "namesIn"),
         no_circle_from=graph.text(node, VOCAB + "noCircleFrom"),
+        mutual=graph.flag(node, VOCAB + "mutual"),
         least=graph.number(node, SH + "minInclusive" if _is_xsd(datatype) else VOCAB + "least"),
         most=graph.number(node, SH + "maxInclusive" if _is_xsd(datatype) else VOCAB + "most"),
     )

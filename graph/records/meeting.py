@@ -21,15 +21,22 @@ MISTYPED = 0.75
 
 @dataclass
 class Recorded:
-    """The kinds (by IRI) that a feature's name is recorded with, and the names of each kind."""
+    """The kinds (by IRI) that a feature's name is recorded with, on anything and on each thing; the names of a kind."""
 
     kinds: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     names: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
 
-    def add(self, name: str, kind: str) -> None:
+    things: dict[tuple[str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+
+    def add(self, thing: str, name: str, kind: str) -> None:
         """One recorded feature."""
         self.kinds[name].add(kind)
         self.names[kind].add(name)
+        self.things[(thing, name)].add(kind)
+
+    def otherwise(self, thing: str, name: str, kind: str) -> list[str]:
+        """The other kinds that this feature of this thing is recorded as: a bore and a journal are not one feature."""
+        return sorted(self.things[(thing, name)] - {kind})
 
 
 def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:

@@ -61,10 +61,23 @@ class Reader:
         for row in kept:
             yield from row.quads
         yield from terms_set_aside(tables, kept, self.vocabulary)
+        yield from self._features(features, kept)
+
+    def _features(
+        self, features: list[tuple[RawTable, Table, dict[str, Column]]], kept: list[Row]
+    ) -> Iterator[ox.Quad]:
         recorded = Recorded()
+        for raw, shape, _ in features:
+            for _, cells in _by_header(raw):
+                recorded.add(cells.get("part", ""), cells.get("feature", ""), shape.iri)
         for raw, shape, columns in features:
             for number, cells in _by_header(raw):
-                recorded.add(cells.get("feature", ""), shape.iri)
+                others = recorded.otherwise(cells.get("part", ""), cells.get("feature", ""), shape.iri)
+                if others:
+                    labels = " and ".join(self.vocabulary.kinds[k].label for k in others)
+                    problem = f"the same feature of {shown(cells['part'])} is recorded as {labels} too: which is it?"
+                    self._report(raw, number, "feature", cells["feature"], problem, "one kind of feature")
+                    continue
                 yield from self._feature(raw, shape, columns, number, cells)
         self.findings += never_judged(kept, recorded, self.vocabulary)
 

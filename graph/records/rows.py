@@ -90,6 +90,17 @@ def in_circles(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
                         yield row, row.finding(column.name, f"leads back to itself: {shown(said)}", "another")
 
 
+def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows that name another as theirs, which names a third: of the three, nobody knows which are a pair."""
+    for column, found in _by_column(rows, lambda column: column.mutual):
+        named = {row.key[0]: row.cells[column.name] for row in found}
+        for row in found:
+            other = row.cells[column.name]
+            if named.get(other, row.key[0]) != row.key[0]:
+                problem = f"{shown(other)} is that of {shown(named[other])}"
+                yield row, row.finding(column.name, problem, "two that name each other")
+
+
 def _scope(row: Row, column: Column) -> Key:
     """What a name is a name in: a layout's position in the layout."""
     keys = [c.name for c in row.shape.columns if c.key]
@@ -205,6 +216,7 @@ def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Ro
 
     strike(disagreeing(rows))
     strike(in_circles(rows))
+    strike(one_sided(rows))
     while strike(naming_nothing((r for r in rows if r not in gone), every)):
         pass
     return [r for r in rows if r not in gone]

@@ -225,6 +225,30 @@ def test_what_leads_back_to_itself_is_set_aside(table: str, row: str, column: st
     assert "leads back to itself" in records.findings[0].problem
 
 
+def test_a_feature_recorded_as_two_kinds_is_neither() -> None:
+    rows = "part,feature,diameter,source\nAXLE-20,seat,21 mm,book\n"
+    records = records_from_text({**TABLES, "features/journal.csv": rows})
+    assert [(f.file, f.row, f.column) for f in records.findings] == [
+        ("features/journal.csv", 2, "feature"),
+        ("features/spigot.csv", 2, "feature"),
+    ]
+    assert "recorded as spigot too" in records.findings[0].problem
+    assert sorted(records.catalogue.features["AXLE-25"]) == ["seat"]
+    assert "seat" not in records.catalogue.features_of("AXLE-20")
+
+
+def test_a_mirror_named_by_one_row_only_is_one_for_both() -> None:
+    text = TABLES["parts.csv"].replace("right,no,HUB-20L,HUB-20L", "right,no,,HUB-20L")
+    records = records_from_text({**TABLES, "parts.csv": text})
+    assert records.findings == () and records.catalogue.parts["HUB-20R"].mirror_of == "HUB-20L"
+
+
+def test_a_mirror_whose_mirror_is_a_third_is_set_aside() -> None:
+    records, here = rows_that_disagree("parts.csv", "HUB-20X,hub,drive flange,left,no,HUB-20R,,book")
+    assert here == [(13, "mirror of", "HUB-20R", True)]
+    assert "HUB-20R is that of HUB-20L" in records.findings[0].problem
+
+
 def test_a_longer_circle_names_each_row_of_it_and_no_other() -> None:
     rows = ("one,,cart axle,no,,two", "two,,cart axle,no,,three", "three,,cart axle,no,,one", "four,,cart axle,no,,one")
     records, here = rows_that_disagree("vehicles.csv", *rows)
