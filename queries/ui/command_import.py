@@ -51,6 +51,8 @@ def import_sheet(
     Exit status 0 if every row was loaded, 1 if some are in quarantine or a mapping waits for confirmation, 2 if it
     could not be done.
     """
+    if settings.without:
+        raise CouldNotRun("--without leaves sources out of an answer; an import looks at all that there is")
     if settings.records is None:
         raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
     from knockon.graph.mapping import MappingError, mapping_path, read_mapping, write_mapping

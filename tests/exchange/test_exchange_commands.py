@@ -241,7 +241,8 @@ def test_what_a_note_lacks_is_asked_for_and_no_more(ours: Path) -> None:
 
 def test_a_note_is_not_written_with_something_left_out(ours: Path) -> None:
     said = ("--member", "m", "--text", "t", "--outcome", "told", "--without", "N1")
-    for command in (("note", "add", *said), ("note", "withdraw", "N2", "--member", "m", "--without", "N1")):
+    withdrawn = ("note", "withdraw", "N2", "--member", "m", "--without", "N1")
+    for command in (("note", "add", *said), withdrawn, ("import", "x.csv", "--without", "N1")):
         refused = ask_of(ours, *command)
         assert refused.status == 2 and "--without" in refused.err
     assert not (ours / "notes").exists()
