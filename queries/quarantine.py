@@ -14,7 +14,9 @@ from knockon.graph.quarantine import Entry, Kept, read_book, read_kept
 from knockon.graph.quarantine.together import finish
 from knockon.graph.records import RecordsError
 from knockon.queries import imports
+from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.asked_swaps import asked_swaps
+from knockon.queries.import_folder import open_folder
 from knockon.queries.import_tables import WAITING, Taken, table_changes, with_already
 from knockon.queries.waiting import Hangs, Waiting
 
@@ -47,6 +49,7 @@ class QuarantineAnswer:
     rows: int
     entries: tuple[Listed, ...]
     accepted: tuple[Accepted, ...] = ()
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
 def list_quarantine(folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = ()) -> QuarantineAnswer:
@@ -91,7 +94,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         if not 1 <= choice <= len(entry.suggestions):
             there = "; ".join(f"{n} = {s}" for n, s in enumerate(entry.suggestions, 1)) or "it has none"
             raise RecordsError(f"entry {number} has no suggestion {choice}: {there}")
-        seen = imports.open_folder(folder)
+        seen = open_folder(folder)
         target = seen.targets.get(entry.table)
         if target is None:
             raise RecordsError(f"there is no record table {entry.table!r} any more")

@@ -120,7 +120,8 @@ def _check_options(mappings: tuple[Mapping, ...], chosen: dict[str, object], whe
 
 
 def _proposals(settings: Settings, sheets: tuple[Sheet, ...], chosen: dict[str, object]) -> tuple[Proposal, ...]:
-    from knockon.queries.imports import open_folder, propose_mappings
+    from knockon.queries.import_folder import open_folder
+    from knockon.queries.imports import propose_mappings
 
     return propose_mappings(open_folder(settings.folder), sheets, str(chosen["table"]), _fixed(chosen))
 

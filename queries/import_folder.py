@@ -1,0 +1,116 @@
+"""A records folder as an import sees it: its vocabulary, its tables as text, and what they say of new cells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from knockon.graph.mapping import Target, targets
+from knockon.graph.mapping.rows import Known
+from knockon.graph.mapping.usual import usual_sizes
+from knockon.graph.quantity import CellError, PartIndex, read_cell
+from knockon.graph.quarantine import read_kept
+from knockon.graph.records import RecordsError
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.tables import RawTable, read_folder
+from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.queries.import_tables import records_of
+
+FEWEST = 3
+"""Sizes of one dimension that must be recorded before they say what range makes sense."""
+
+
+@dataclass(frozen=True)
+class Folder:
+    """A records folder as an import sees it: its vocabulary, its tables as text, and what it knows."""
+
+    path: Path
+    vocabulary: Vocabulary
+    known: Known
+    targets: dict[str, Target]
+    tables: tuple[RawTable, ...]
+
+    @property
+    def whole_titles(self) -> frozenset[str]:
+        """The names of columns, as titles from which no unit is to be split off."""
+        return frozenset(c.name for t in self.targets.values() for c in t.columns)
+
+
+def open_folder(path: Path) -> Folder:
+    """Read what an import needs of a records folder. Raises RecordsError."""
+    findings: list[Finding] = []
+    try:
+        vocabulary = read_vocabulary(vocabulary_files(path))
+        usual = usual_sizes(path)
+    except VocabularyError as error:
+        raise RecordsError(f"{path}: the vocabulary cannot be used: {error}") from error
+    tables = list(read_folder(path, findings))
+    found = targets(vocabulary)
+    return Folder(
+        path, vocabulary, _known(vocabulary, tables, found, records_of(read_kept(path)), usual), found, tuple(tables)
+    )
+
+
+def _known(
+    vocabulary: Vocabulary,
+    tables: Sequence[RawTable],
+    found: dict[str, Target],
+    imported: dict[str, list[dict[str, str]]],
+    usual: dict[tuple[str, str], tuple[float, float]],
+) -> Known:
+    """What the tables say. Sizes that came by an import say nothing of what range makes sense, so that a second import
+    reads as the first one did; ``usual`` are the ranges of dimensions of which too few sizes are recorded."""
+    keys: dict[str, set[str]] = {}
+    names: dict[str, str] = {}
+    sizes: dict[tuple[str, str], list[float]] = {}
+    for raw in tables:
+        name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
+        target = found.get(name)
+        if target is None:
+            continue
+        own = {frozenset((k, v) for k, v in row.items() if v) for row in imported.get(name, ())}
+        for _, cells in raw.rows:
+            row = dict(zip(raw.header, cells, strict=True))
+            if target.shape.is_kind and frozenset((k, v) for k, v in row.items() if v) not in own:
+                _collect_sizes(target, row, sizes)
+            if not target.shape.is_kind:
+                keys.setdefault(name, set()).update(_keys(target, row))
+            if name == "parts":
+                names[row.get("part", "")] = row.get("name", "")
+    ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
+    return Known(
+        keys={t: frozenset(k) for t, k in keys.items()},
+        parts=PartIndex(names) if names else None,
+        terms={"PartType": frozenset(vocabulary.part_types), "FitRule": frozenset(vocabulary.rules)},
+        ranges=ranges,
+        critical=_critical(vocabulary),
+    )
+
+
+def _keys(target: Target, row: dict[str, str]) -> Iterable[str]:
+    key = [row.get(c.name, "") for c in target.shape.columns if c.key]
+    yield key[0]
+    if target.table == "set_members" and len(key) > 1:
+        yield f"{key[0]}/{key[1]}"
+
+
+def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, str], list[float]]) -> None:
+    for column in target.shape.columns:
+        if column.datatype == "length" and row.get(column.name):
+            try:
+                low = read_cell(row[column.name], "length")[""].low
+            except CellError:
+                continue
+            if low:
+                sizes.setdefault((target.table, column.name), []).append(abs(low))
+
+
+def _critical(vocabulary: Vocabulary) -> frozenset[tuple[str, str]]:
+    found = set()
+    for rule in (r for r in vocabulary.rules.values() if r.safety_critical):
+        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+        for term in (t for c in rule.conditions for t in c.terms):
+            table = vocabulary.kinds[kinds[term.role]].table
+            found.add(("features/" + table, term.dimension.partition(".")[0]))
+    return frozenset(found)
