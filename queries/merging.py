@@ -9,7 +9,7 @@ from pathlib import Path
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.exchange.clubs import CLUBS, merged_clubs, scoped
+from knockon.graph.exchange.clubs import CLUBS, merged_clubs, scoped, titles_of
 from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Place, Places, fitted
 from knockon.graph.records import Finding, Records, read_graph
@@ -40,7 +40,8 @@ class MergeAnswer:
     """What came in. ``added`` counts new statements by club: none the second time.
 
     ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
-    ``own``: those of the clubs that say nothing but what one's own records say, word for word.
+    ``own``: those of the clubs that say nothing but what one's own records say, word for word. ``namesakes``: the full
+    names of a club that has several: perhaps two clubs of one short name, whose statements would stand as one club's.
     """
 
     file: str
@@ -54,6 +55,7 @@ class MergeAnswer:
     flips: tuple[Flip, ...]
     more_flips: int = 0
     own: tuple[str, ...] = ()
+    namesakes: tuple[tuple[str, ...], ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
@@ -82,6 +84,7 @@ def judge_merge(
         note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if same_notes(c) not in old_notes),
         flips=tuple(flips[:MOST_FLIPS]),
         more_flips=max(0, len(flips) - MOST_FLIPS),
+        namesakes=tuple((club, *sorted(names)) for club in incoming if len(names := titles_of(store, club)) > 1),
         own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
     )
 

@@ -135,6 +135,17 @@ def _told_about(about: Shared) -> Iterator[ox.Quad]:
         yield say(share, DCTERMS + "license", ox.Literal(about.licence))
 
 
+def titles_of(quads: Iterable[ox.Quad], club: str) -> set[str]:
+    """The full names that a club's files give it; more than one: two clubs may have chosen the same short name."""
+    about, node = ox.NamedNode(f"{CLUBS}{club}/about"), ox.NamedNode(f"{CLUBS}{club}")
+    title = ox.NamedNode(DCTERMS + "title")
+    return {
+        q.object.value
+        for q in quads
+        if (q.graph_name, q.subject, q.predicate) == (about, node, title) and isinstance(q.object, ox.Literal)
+    }
+
+
 def by_club(quads: Iterable[ox.Quad], name: str, given: str = "") -> dict[str, list[ox.Quad]]:
     """What comes in, by club. Statements in no club's graph become those of the club ``given``.
 

@@ -159,6 +159,11 @@ def merge_text(answer: MergeAnswer) -> Sequence[Block]:
             )
         else:
             blocks.append(Para(f"{club}: everything was there already.", tone=GOOD))
+    for club, *names in answer.namesakes:
+        said = (
+            f"{club} calls itself {listed(names, 'and')}. If these are two clubs, their statements stand as one club's"
+        )
+        blocks.append(Para(f"{said}: take {club} out and ask one of them for another short name.", tone=WARN))
     if answer.findings:
         blocks += [
             Heading("Set aside or doubtful"),

@@ -273,6 +273,19 @@ def test_one_s_own_file_is_known_again(ours: Path) -> None:
     assert json.loads(ask_of(ours, "merge", str(other), "--json").out)["result"]["own"] == []
 
 
+def test_two_clubs_of_one_name_are_noticed(ours: Path, tmp_path: Path) -> None:
+    file = tmp_path / "north.trig"
+    for title, told in (
+        ("Northern Circle", []),
+        ("North Street Garage", [["north", "North Street Garage", "Northern Circle"]]),
+    ):
+        assert ask_of(ours, "share", str(file), "--club", "north", "--title", title).status == 0
+        looked = ask_of(ours, "merge", str(file), "--dry-run", "--json")
+        assert json.loads(looked.out)["result"]["namesakes"] == told
+        merged = ask_of(ours, "merge", str(file))
+        assert ("another short name" in merged.out) is bool(told)
+
+
 def test_the_same_note_from_two_clubs_is_told_once(ours: Path, tmp_path: Path) -> None:
     """Two clubs copied one note; both copies stay, each is named, and the size counts as one belief."""
     length = "part,feature,length,source\nS-1,spacer,12.2 mm,N2\n"
