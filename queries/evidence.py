@@ -334,6 +334,7 @@ def figure_evidence(
     as_made = checks.as_made_value(at, vehicle)
     stated = any(checks.states_figure(at, c) for c in things)
     result = judge_figure(figure, terms, as_made, stated)
+    straddles = result.verdict is Verdict.NOT_KNOWN and result.low is not None
     values: list[Value] = []
     wanted = []
     for i, (candidate, term) in enumerate(zip(things, figure.terms, strict=True)):
@@ -342,16 +343,17 @@ def figure_evidence(
         recorded = checks.catalogue.features_of(candidate.thing).get(term.feature)
         named = f"{term.feature}: {term.dimension}"
         values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, candidate.thing, named)
-        if i in result.missing:
+        inexact = straddles and any(low < high for low, high in terms[i].sizes)
+        if i in result.missing or inexact:
             wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
     if figure.compared_with == "as made" and as_made is None:
         wanted += checks.missing_as_made(at, vehicle)
     limits = limits_of(figure, as_made)
     window = (-np.inf if limits[0] is None else limits[0], np.inf if limits[1] is None else limits[1])
     low, high = result.low, result.high
-    state = "no" if result.verdict.is_no else "open: not recorded" if low is None else "yes"
-    if result.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and low is not None:
-        state = "open: straddles the limit"
+    state = "no" if result.verdict.is_no else STATES[MISSING] if low is None else "yes"
+    if straddles or result.verdict is Verdict.DISPUTED:
+        state = STATES[STRADDLES] if straddles else "disputed"
     line = Line(
         figure.figure,
         figure.sort,

@@ -8,7 +8,7 @@ from knockon.graph.layout import Places
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, joint_evidence
+from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from tests.unit.small import with_rows, world
 
 STRADDLES = "open: straddles the limit"
@@ -58,3 +58,48 @@ def test_what_straddles_for_one_of_two_that_overlap_is_named_to_measure() -> Non
 def test_a_no_says_what_is_wrong_though_sources_differ() -> None:
     (line, _) = two_readings("20.20 mm ±0.01 mm", "20.30 mm ±0.01 mm").lines
     assert line.says == "the bore is too small for the register"
+
+
+# ------------------------------------------------------------------------ figures
+
+ROOM = {
+    "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,says\n"
+    "cart axle,room,stack,service,0 mm,0.1 mm,mm,limits,it binds\n",
+    "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+    "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+}
+
+
+def room(*seats: tuple[str, str], bore: str = "20.05 mm") -> Evidence:
+    """The stack of hub and axle; ``seats``: size and source of the axle's seat."""
+    rows = "".join(f"AXLE-20,seat,{size},{source}\n" for size, source in seats)
+    catalogue = world(
+        {
+            **ROOM,
+            **with_rows("sources.csv", "other,another drawing,drawing,"),
+            "features/spigot.csv": "part,feature,diameter,source\n" + rows,
+            "features/register_bore.csv": f"part,feature,diameter,source\nHUB-20L,bore,{bore},book\n",
+        }
+    )
+    places = Places(catalogue.layouts["cart axle"])
+    chosen = {p: next(c for c in new_parts(catalogue, places, p) if c.number in ("HUB-20L", "AXLE-20"))
+              for p in places.figures[0].places}  # fmt: skip
+    return figure_evidence(Checks(catalogue, places), places.figures[0], chosen, None)
+
+
+@pytest.mark.parametrize(
+    ("seats", "verdict", "state", "to_measure"),
+    [
+        ([("20.00 mm ±0.01 mm", "book")], Verdict.FITS, "yes", ()),
+        ([("20.00 mm ±0.20 mm", "book")], Verdict.NOT_KNOWN, STRADDLES, ("AXLE-20, seat: diameter",)),
+        ([("", "book")], Verdict.NOT_KNOWN, "open: not recorded", ("AXLE-20, seat: diameter",)),
+        ([("20.02 mm", "book"), ("20.30 mm", "other")], Verdict.DISPUTED, "disputed", ()),
+        ([("20.20 mm", "book"), ("20.30 mm", "other")], Verdict.DO_NOT_USE, "no", ()),
+    ],
+)
+def test_the_state_of_a_figure_and_what_to_measure(
+    seats: list[tuple[str, str]], verdict: Verdict, state: str, to_measure: tuple[str, ...]
+) -> None:
+    """A sum that straddles names the sizes that are not exact; the others cannot close it."""
+    evidence = room(*seats)
+    assert (evidence.verdict, evidence.lines[0].state, evidence.to_measure) == (verdict, state, to_measure)
