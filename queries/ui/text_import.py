@@ -87,7 +87,8 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     for one in answer.entries:
         blocks.append(Para(entry_line(one.entry), mark=f"{one.number}"))
         blocks += _hanging(one.hangs)
-    return blocks
+    judged = any(w.now is not None for one in answer.entries for w in one.hangs)
+    return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
 
 
 def _hanging(hangs: Sequence[Waiting]) -> list[Block]:
