@@ -423,7 +423,7 @@ def test_a_figure_that_is_compared_asks_for_what_it_is_compared_with() -> None:
 def test_another_layout_beside_it_changes_no_order() -> None:
     """A second layout with positions of the same names: each set still means the one that it is made for."""
     positions = [r for r in rows_of("positions.csv") if r["position"] in ("upper shims", "rotor", "inner bearing")]
-    other = [{**r, "layout": "other axle"} for r in positions]
+    other = [{**r, "layout": "other axle", "carried by": ""} for r in positions]
     world = with_tables({
         "layouts.csv": written([*rows_of("layouts.csv"), {"layout": "other axle", "title": "another axle"}]),
         "arrangements.csv": written([*rows_of("arrangements.csv"),
