@@ -143,13 +143,17 @@ class Planner:
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
         fixed = self._all()
         shown = self._shown(fixed) or []
+        standing = self._standing(shown)
         for place in self.problem.places.all:
             rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
             for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
                 trial = fixed + self._in(rival)
-                found = shown if self._stands(rival, shown) else self._shown(trial)
+                if self.problem.ids[rival] in standing:
+                    fixed = trial
+                    break
+                found = self._shown(trial)
                 if found is not None:
-                    fixed, shown = trial, found
+                    fixed, shown, standing = trial, found, self._standing(found)
                     break
         as_it_is = self._as_it_is()
         shown = (as_it_is and self._shown([*fixed, as_it_is])) or shown
@@ -166,14 +170,14 @@ class Planner:
         """What the next model shows; None if there is none."""
         return next((list(model.symbols(shown=True)) for model in self._models(assumptions)), None)
 
-    def _stands(self, candidate: Candidate, shown: Sequence[clingo.Symbol]) -> bool:
-        number = self.problem.ids[candidate]
-        return any(s.name == "in" and s.arguments[0].number == number for s in shown)
+    def _standing(self, shown: Sequence[clingo.Symbol]) -> set[int]:
+        """The numbers of the candidates that stand somewhere."""
+        return {s.arguments[0].number for s in shown if s.name == "in"}
 
     def _filling(
         self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool
     ) -> Filling:
-        found = sorted(s.arguments[0].number for s in shown if s.name == "in")
+        found = sorted(self._standing(shown))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
         arrangement = next((s.arguments[0].string for s in shown if s.name == "holds"), "")
