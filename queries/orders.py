@@ -85,7 +85,8 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
             wanted[consumable.part_type].append((consumable.with_position, consumable.quantity))
     lines = []
     for part_type, uses in sorted(wanted.items()):
-        numbers = [p for p in problem.checks.catalogue.parts.values() if p.part_type == part_type]
+        catalogue = problem.checks.catalogue
+        numbers = [p for p in catalogue.parts.values() if catalogue.vocabulary.is_a(p.part_type, part_type)]
         numbers.sort(key=lambda p: (problem.offered.prices.get(p.part, 1e9), p.part))
         if numbers:
             part = numbers[0]

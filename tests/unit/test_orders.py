@@ -8,7 +8,7 @@ from knockon.queries.answers import BestOffer, OrderGroup
 from knockon.queries.changes import changes_of
 from knockon.queries.orders import best_offer, consumables_of, group_key, order_groups
 from knockon.queries.problem import Problem
-from tests.unit.small import LEFT, RIGHT, planned, problem, with_rows, world
+from tests.unit.small import LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 
 def groups(of: Problem) -> tuple[OrderGroup, ...]:
@@ -78,5 +78,9 @@ def test_consumables_follow_what_is_renewed() -> None:
     _, filling = planned(of)
     (line,) = consumables_of(of, filling)
     assert (line.number, line.quantity, line.places, line.offer) == ("GREASE", 1, ("hub",), None)
+    wider = problem(
+        world({"consumables.csv": TABLES["consumables.csv"].replace("bearing grease", "workshop consumable")})
+    )
+    assert [x.number for x in consumables_of(wider, planned(problem(world(), "axle=AXLE-25"))[1])] == ["GREASE"]
     still = problem(world())
     assert consumables_of(still, planned(still)[1]) == ()
