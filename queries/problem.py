@@ -101,9 +101,13 @@ class Problem:
         fitting = self.found.get(place)
         return fitting is not None and (fitting.condition == "due" or place in self.request.renew)
 
+    @cached_property
+    def _as_found(self) -> dict[Place, Candidate]:
+        return {c.place: c for c in reversed(self.numbered) if c.stays and not c.work}
+
     def staying(self, place: Place) -> Candidate | None:
         """What is in the place now, as a candidate."""
-        return next((c for c in self.candidates[place] if c.stays and not c.work), None)
+        return self._as_found.get(place)
 
     @cached_property
     def figure_ids(self) -> dict[int, FigureAt]:

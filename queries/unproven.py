@@ -77,8 +77,10 @@ def noes_at(problem: Problem, chosen: Mapping[Place, Candidate], places: Iterabl
     """Every joint and figure at some places that is a no on what stands there, each once for both hands."""
     here, checks, found = set(places), problem.checks, dict[str, Evidence]()
     for at in problem.places.joints:
+        if at.joint.joint in found or not (at.first in here or at.second in here):
+            continue
         first, second = chosen.get(at.first), chosen.get(at.second)
-        if at.joint.joint in found or not here & {at.first, at.second} or first is None or second is None:
+        if first is None or second is None:
             continue
         if checks.joint(at, first, second).verdict.is_no:
             found[at.joint.joint] = joint_evidence(checks, at, first, second)
