@@ -202,6 +202,14 @@ def _hostile(path: Path, sort: str) -> None:
                 archive.writestr(f"xl/worksheets/sheet{n}.xml", b"\0" * (80 * 2**20))
     elif sort == "formula":
         write_xlsx(path, [["Part No", "Bore"], ["ALDER-211", "=1+1"]])
+    elif sort == "doctype":
+        write_ods(path, [["a", "b"], ["1", "2"]])
+        with ZipFile(path) as archive:
+            parts = {name: archive.read(name) for name in archive.namelist()}
+        parts["content.xml"] = b'<!DOCTYPE x [<!ENTITY y "' + b"z" * 1000 + b'">]>' + parts["content.xml"]
+        with ZipFile(path, "w", ZIP_DEFLATED) as archive:
+            for name, content in parts.items():
+                archive.writestr(name, content)
     elif sort == "vast":
         write_ods(path, [["a", "b"]])
         with ZipFile(path) as archive:
@@ -224,7 +232,7 @@ def _hostile(path: Path, sort: str) -> None:
         path.write_bytes(contents[sort])
 
 
-@pytest.mark.parametrize("sort", ["bomb", "formula", "vast", "zip", "nul", "empty", "huge cell"])
+@pytest.mark.parametrize("sort", ["bomb", "formula", "doctype", "vast", "zip", "nul", "empty", "huge cell"])
 def test_hostile_files_give_a_clear_error(tmp_path: Path, sort: str) -> None:
     path = tmp_path / "sheet.xlsx"
     _hostile(path, sort)
