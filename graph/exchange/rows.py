@@ -66,6 +66,12 @@ def _faults(shape: Table, subject: Any, stated: list[ox.Quad], file: str, vocabu
         return
     for column, value, problem in _cell_faults(shape, row, vocabulary):
         yield finding(column.name, value, problem, expected_of(column))
+    for column in shape.columns:
+        said = sorted({shown(v) if isinstance(v, ox.NamedNode) else str(v.value) for v in row.get(column.path, ())})
+        if len(said) > 1 and not column.many:
+            told = f"{len(said)} different values are stated; all are kept, {said[0]!r} is used"
+            where = f"{shown(subject)}: {column.name}"
+            yield Finding(file, 0, where, "; ".join(said), told, "one value", (), set_aside=False)
 
 
 def _cell_faults(shape: Table, row: Row, vocabulary: Vocabulary) -> Iterator[tuple[Column, str, str]]:

@@ -225,6 +225,19 @@ def test_a_merge_where_no_byte_can_be_written_changes_nothing(ours: Path, tmp_pa
     assert club_files(ours) == [] and load(ours).findings == ()
 
 
+def test_what_a_club_has_said_otherwise_since_is_told(ours: Path, tmp_path: Path) -> None:
+    """A union keeps both; the one that is used is named, and the row still counts."""
+    take_in(ours, theirs(tmp_path))
+    sources = "source,title,standing,member\ndrawings,Newer drawings,drawing,\nN1,Their note 1,drawing,m9\n"
+    take_in(ours, theirs(tmp_path / "later", sources=sources))
+    records = load(ours)
+    assert [(f.file, f.written, f.problem, f.set_aside) for f in records.findings] == [
+        ("clubs/north.nq", "Newer drawings; Their drawings",
+         "2 different values are stated; all are kept, 'Newer drawings' is used", False),
+    ]  # fmt: skip
+    assert records.catalogue.sources["north: drawings"].title == "Newer drawings"
+
+
 def test_a_byte_order_mark_is_no_hindrance(tmp_path: Path) -> None:
     path = tmp_path / "a.nq"
     path.write_bytes(b"\xef\xbb\xbf" + TRIPLE % b"north" + b"\n")
