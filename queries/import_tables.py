@@ -199,12 +199,18 @@ class Taken:
     def __init__(self, targets: Mapping[str, Target], tables: Iterable[RawTable], own: Iterable[Kept]) -> None:
         self._targets = targets
         self._said: dict[tuple[str, Row], tuple[dict[str, str], str]] = {}
+        self._kinds: dict[tuple[str, str], tuple[str, str]] = {}
         mine = {(t, _filled(row)) for t, rows in records_of(own).items() for row in rows}
-        for raw in (t for t in tables if not t.file.startswith("features/")):
+        for raw in tables:
+            table = "features/" * raw.file.startswith("features/") + raw.table
             for number, cells in raw.rows:
                 row = dict(zip(raw.header, cells, strict=True))
-                if (raw.table, _filled(row)) not in mine:
-                    self.add(raw.table, row, f"row {number} of {raw.file}")
+                if (table, _filled(row)) not in mine:
+                    self.add(table, row, f"row {number} of {raw.file}")
+
+    def _is_kind(self, table: str) -> bool:
+        target = self._targets.get(table)
+        return target is not None and target.shape.is_kind
 
     def _key(self, table: str, row: Mapping[str, str]) -> Row:
         target = self._targets.get(table)
@@ -214,12 +220,18 @@ class Taken:
 
     def add(self, table: str, row: Mapping[str, str], where: str) -> None:
         """Remember a row that is loaded."""
+        if self._is_kind(table):
+            self._kinds.setdefault((row.get("part", ""), row.get("feature", "")), (table, where))
         key = self._key(table, row)
         if any(key):
             self._said.setdefault((table, key), (dict(row), where))
 
     def contradictions(self, table: str, row: Mapping[str, str], written: Mapping[str, str]) -> tuple[Fault, ...]:
         """Where another row of the same key says something else; nothing decides between the two."""
+        if self._is_kind(table):
+            recorded, where = self._kinds.get((row.get("part", ""), row.get("feature", "")), (table, ""))
+            why = f"{where} records this feature of the part as another kind"
+            return () if recorded == table else (Fault("feature", written.get("feature", ""), why),)
         before, where = self._said.get((table, self._key(table, row)), ({}, ""))
         differing = [n for n, cell in row.items() if before.get(n, cell) not in ("", cell) and n != "source" and cell]
         return tuple(

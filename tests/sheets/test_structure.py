@@ -187,6 +187,19 @@ def test_the_same_key_with_another_value_is_not_the_last_to_win(folder: Path, tm
     assert [(a.before[1], a.after[1]) for a in again.altered] == [("one", "other")]
 
 
+def test_a_feature_is_of_one_kind(folder: Path, tmp_path: Path) -> None:
+    table = folder / f"{SEALS}.csv"
+    table.parent.mkdir()
+    table.write_text("part,feature,width\nALDER-211,bearing,7 mm\n", encoding="utf-8")
+    path = tmp_path / "k.csv"
+    write_csv(path, [HEAD, ["ALDER-211", "28 mm"], ["ALDER-311", "30 mm"]])
+    answer = take_in(folder, path, Mapping("", BEARINGS, COLUMNS, FIXED))
+    assert (answer.loaded, [e.why for e in answer.entries]) == (
+        1,
+        ["row 2 of features/lip_seal.csv records this feature of the part as another kind"],
+    )
+
+
 def test_a_choice_goes_with_its_row_when_rows_are_added_above(folder: Path, tmp_path: Path) -> None:
     path, mapping = tmp_path / "c.csv", Mapping("", BEARINGS, COLUMNS, FIXED)
     write_csv(path, [HEAD, ["ALDER-211", "08-Mar"]])
