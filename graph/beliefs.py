@@ -85,6 +85,7 @@ def presence_of(feature: Feature | None) -> str:
         return "recorded"
     absent = min(rank for _, rank in feature.absent)
     stated = [s.rank for d in feature.dimensions.values() for s in d if not s.unknown]
+    stated += [rank for _, rank in feature.there]
     if not stated or absent < min(stated):
         return "absent"
     return "contested" if absent == min(stated) else "recorded"

@@ -279,19 +279,18 @@ def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]
     found: dict[str, dict[str, Feature]] = defaultdict(dict)
     for (thing, name), stated in sorted(rows.features.items()):
         dimensions: dict[str, list[Statement]] = defaultdict(list)
-        absent = []
+        absent: list[tuple[str, int]] = []
+        there: list[tuple[str, int]] = []
         for source, kind, cells, is_absent in sorted(stated, key=lambda s: (s[0], s[1])):
             rank = sources[source].rank if source in sources else 6
-            if is_absent:
-                absent.append((source, rank))
+            (absent if is_absent else there).append((source, rank))
             datatypes = {c.name: c.datatype for c in vocabulary.kinds[kind].columns}
             for dimension, literals in cells.items():
                 for value in literals:
                     for part, statement in _statements(value.value, datatypes[dimension], source, rank):
                         dimensions[dimension + ("." + part if part else "")].append(statement)
-        found[thing][name] = Feature(
-            name, sorted(s[1] for s in stated)[0], {d: tuple(v) for d, v in sorted(dimensions.items())}, tuple(absent)
-        )
+        sizes = {d: tuple(v) for d, v in sorted(dimensions.items())}
+        found[thing][name] = Feature(name, min(s[1] for s in stated), sizes, tuple(absent), tuple(there))
     return dict(found)
 
 
@@ -344,7 +343,8 @@ def _drawing(catalogue: Catalogue, thing: str) -> str:
 
 def _without_rank(feature: Feature, rank: int) -> Feature:
     kept = {d: tuple(s for s in v if s.rank != rank) for d, v in feature.dimensions.items()}
-    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, feature.absent)
+    there = tuple(t for t in feature.there if t[1] != rank)
+    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, feature.absent, there)
 
 
 def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict[str, Feature]:
@@ -356,6 +356,7 @@ def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict
                 d: feature.dimensions.get(d, ()) + other.dimensions.get(d, ())
                 for d in sorted({*feature.dimensions, *other.dimensions})
             }
-            feature = Feature(name, feature.kind, dimensions, feature.absent + other.absent)
+            absent, there = feature.absent + other.absent, feature.there + other.there
+            feature = Feature(name, feature.kind, dimensions, absent, there)
         merged[name] = feature
     return {n: merged[n] for n in sorted(merged)}

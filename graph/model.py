@@ -43,12 +43,13 @@ class Statement:
 @dataclass(frozen=True, slots=True)
 class Feature:
     """A place where a thing meets another: statements by dimension; ``absent`` lists (source, rank) that say it is
-    not there."""
+    not there, ``there`` those that have a row of it, measured or not."""
 
     name: str
     kind: str
     dimensions: dict[str, tuple[Statement, ...]] = field(default_factory=dict)
     absent: tuple[tuple[str, int], ...] = ()
+    there: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,7 +82,7 @@ def _conflicts(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Sta
 def _presence(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Statement, ...]]]:
     """Who records the feature and who says that it is absent, if both are there."""
     sized = {(s.source, s.rank) for statements in feature.dimensions.values() for s in statements if is_sized(s)}
-    sides = [Statement(RECORDED, source, rank, code=RECORDED) for source, rank in sized]
+    sides = [Statement(RECORDED, source, rank, code=RECORDED) for source, rank in {*sized, *feature.there}]
     sides += [Statement(ABSENT, source, rank, code=ABSENT) for source, rank in set(feature.absent)]
     sides = [s for s in sides if not is_item or s.rank == ON_THE_ITEM]
     if len({s.code for s in sides}) == 2:
@@ -119,7 +119,7 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
         feature = features[thing][conflict.feature]
         if conflict.dimension == PRESENCE:
             there = replace(feature, absent=())
-            gone = replace(feature, dimensions={}, absent=((source, best),))
+            gone = replace(feature, dimensions={}, absent=((source, best),), there=())
             features[thing] = {**features[thing], feature.name: gone if written == ABSENT else there}
             continue
         dimensions = {

@@ -8,6 +8,7 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
+from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import UnknownNameError, build_catalogue
 from knockon.graph.model import Fitting
 from knockon.graph.names import iri
@@ -29,6 +30,20 @@ def test_a_part_has_the_features_of_its_drawing() -> None:
     more = with_rows("features/register_bore.csv", "HUB-20R,bore,20.1 mm,stall")
     assert sorted(sizes("HUB-20R", "bore", more)) == [(20.0, 2), (20.1, 5)]
     assert sizes("HUB-20L", "bore", more) == [(20.0, 2)]
+
+
+@pytest.mark.parametrize(
+    ("there", "absent", "presence"),
+    [("book", "stall", "recorded"), ("stall", "book", "absent"), ("book", "other", "contested")],
+)
+@pytest.mark.parametrize("cell", ["", "?", "20 mm"])
+def test_a_row_says_that_a_feature_is_there_whether_or_not_it_was_measured(
+    there: str, absent: str, presence: str, cell: str
+) -> None:
+    rows = f"part,feature,diameter,source\nAXLE-20,seat,{cell},{there}\nAXLE-20,seat,absent,{absent}\n"
+    sources = with_rows("sources.csv", "other,another drawing,drawing,")
+    feature = world({**sources, "features/spigot.csv": rows}).features_of("AXLE-20")["seat"]
+    assert presence_of(feature) == presence
 
 
 def test_a_sets_member_has_the_features_of_its_part() -> None:
