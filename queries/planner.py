@@ -42,7 +42,8 @@ class Planner:
 
     def __init__(self, problem: Problem, seconds: float = SECONDS) -> None:
         self.problem, self.seconds = problem, seconds
-        arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--warn=none"]
+        # without --eq=0 the solver may search for ever, deaf to cancelling, where all that a cost hangs on is assumed
+        arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--eq=0", "--warn=none"]
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
         self._control.add("base", [], problem.facts())

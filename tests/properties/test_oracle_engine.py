@@ -1,41 +1,51 @@
 """The program against the oracle, on random small worlds.
 
-KNOCKON_EXAMPLES sets how many worlds; hypothesis' "ci" profile means 2,000.
+KNOCKON_EXAMPLES sets how many worlds.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given, settings
 
-from tests.oracle.apart import named_apart
-from tests.oracle.engine import Comparison, loaded
-from tests.oracle.generate import Case, case_from_seed, cases
+from tests.oracle.engine import Comparison
+from tests.oracle.folders import folder
+from tests.oracle.generate import Case, cases
+from tests.oracle.kits import kit_differences
 from tests.oracle.questions import combination_differences, pair_differences, unmeasured
 
+if TYPE_CHECKING:
+    from knockon.graph.catalogue import Catalogue
+
 WORLDS = int(os.environ.get("KNOCKON_EXAMPLES") or 300)
-FOLDER = 20
+FOLDER = 25
 """Worlds that stand in one records folder, each with names of its own."""
 
+Ask = Callable[[int, Case, "Catalogue"], Iterable[str]]
 
-def _folder(first: int, last: int) -> list[tuple[int, Case]]:
-    return [(seed, named_apart(case_from_seed(seed), f"W{seed - first}")) for seed in range(first, last)]
+
+def differences(first: int, most: int, ask: Ask) -> dict[int, list[str]]:
+    """What differs in one folder of worlds, by seed; empty where all agree."""
+    worlds = folder(first, min(first + FOLDER, most))
+    told = {seed: list(ask(seed, case, catalogue)) for seed, case, catalogue in worlds}
+    return {seed: found for seed, found in told.items() if found}
+
+
+def _swap(seed: int, case: Case, catalogue: Catalogue) -> Iterable[str]:
+    comparison = Comparison(case, catalogue)
+    return [*comparison.differences(), *unmeasured(comparison)]
 
 
 @pytest.mark.parametrize("first", range(0, WORLDS, FOLDER))
 def test_a_swap_has_the_oracles_plan_forced_changes_and_minimal_reasons(first: int) -> None:
-    folder = _folder(first, min(first + FOLDER, WORLDS))
-    catalogue = loaded(*(case.world for _, case in folder))
-    found = {}
-    for seed, case in folder:
-        comparison = Comparison(case, catalogue)
-        found[seed] = [*comparison.differences(), *unmeasured(comparison)]
-    assert not {seed: told for seed, told in found.items() if told}
+    assert not differences(first, WORLDS, _swap)
 
 
-@settings(max_examples=max(25, WORLDS // 20), deadline=None, derandomize="KNOCKON_EXAMPLES" not in os.environ)
+@settings(max_examples=max(20, WORLDS // 50), deadline=None, derandomize="KNOCKON_EXAMPLES" not in os.environ)
 @given(cases())
 def test_a_swap_in_a_world_of_its_own_agrees(case: Case) -> None:
     assert not Comparison(case).differences()
@@ -43,15 +53,14 @@ def test_a_swap_in_a_world_of_its_own_agrees(case: Case) -> None:
 
 @pytest.mark.parametrize("first", range(0, WORLDS // 5, FOLDER))
 def test_two_parts_get_the_oracles_verdict_at_each_joint_and_stack(first: int) -> None:
-    folder = _folder(first, min(first + FOLDER, WORLDS // 5))
-    catalogue = loaded(*(case.world for _, case in folder))
-    found = {seed: list(pair_differences(case.world, catalogue, most=8)) for seed, case in folder}
-    assert not {seed: told for seed, told in found.items() if told}
+    assert not differences(first, WORLDS // 5, lambda _, case, known: pair_differences(case.world, known, most=8))
 
 
 @pytest.mark.parametrize("first", range(0, WORLDS // 2, FOLDER))
 def test_the_parts_that_go_together_are_those_of_some_consistent_filling(first: int) -> None:
-    folder = _folder(first, min(first + FOLDER, WORLDS // 2))
-    catalogue = loaded(*(case.world for _, case in folder))
-    found = {seed: list(combination_differences(case, catalogue)) for seed, case in folder}
-    assert not {seed: told for seed, told in found.items() if told}
+    assert not differences(first, WORLDS // 2, lambda _, case, known: combination_differences(case, known))
+
+
+@pytest.mark.parametrize("first", range(0, WORLDS // 2, FOLDER))
+def test_a_kit_is_held_against_the_oracles_best_plan_given_the_kit(first: int) -> None:
+    assert not differences(first, WORLDS // 2, lambda seed, case, known: kit_differences(case, known, seed))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.oracle.engine import Comparison, loaded
-from tests.oracle.generate import Case
+from tests.oracle.generate import Case, case_from_seed
 from tests.oracle.motion import Property, Request
 from tests.oracle.questions import combination_differences, pair_differences, unmeasured
 from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
@@ -269,12 +269,17 @@ def test_a_sum_that_lacks_the_vehicle_as_made_counts_as_not_known_also_where_a_k
     assert not comparison.differences()
 
 
+def test_the_search_for_the_best_ends_in_the_world_where_it_once_did_not() -> None:
+    case = case_from_seed(386)
+    assert not list(combination_differences(case, loaded(case.world)))
+
+
 # --------------------------------------------------------------------------------------- what to measure
 
 
 def test_a_size_that_only_one_hand_wants_is_not_measured_on_both() -> None:
     """The left b is due, so the left sum of a and b is across the cut; on the right both stay, and teeth meet c."""
-    b_wide = replace(width("b.1", 10, 11), feature="b-c")
+    b_wide = replace(width("b.1", 10, 11), feature="b-c", kind="peg")
     lasting = change(TRIO, "c.1", one_use=False)
     c_wide = replace(lasting, joints=(TRIO.joints[0], joint("a", "c")), rows=(*TRIO.rows, b_wide))
     terms = (StackTerm("a", "a-c", "width", 1), StackTerm("b", "b-c", "width", 1))
