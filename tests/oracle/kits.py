@@ -101,7 +101,7 @@ def kit_differences(case: Case, catalogue: Catalogue, seed: int) -> Iterator[str
     if +ordered not in orders:
         yield f"kit {swap.held}: ours {best} {orders}, theirs {ordered}"
         return
-    possible = {c.thing.number for one in fillings for c in one.values() if c is not None and not c.thing.stays}
+    possible = {c.thing.number for one in fillings for c in one.values() if c is not None}
     for part in theirs.parts:
         if (part.status in USED) != (part.number in +ordered):
             yield f"kit {swap.held}: {part.number} is {part.status}, ordered {ordered}"
