@@ -253,6 +253,14 @@ def test_sources_that_disagree_whether_a_feature_is_there_contradict() -> None:
     assert {s.check for s in found.swaps} == {"caliper on lugs"}
 
 
+def test_a_source_that_only_says_that_a_feature_is_there_is_a_side() -> None:
+    kind = demo().features["ALDER-201L"]["caliper lugs"].kind
+    known = Feature("caliper lugs", kind, {}, (("N03", 4),), (("N02", 3),))
+    features = {**demo().features, "ALDER-201L": {**demo().features["ALDER-201L"], "caliper lugs": known}}
+    found = size_of(replace(demo(), features=features), "ALDER-201L")
+    assert [(s.written, s.source) for s in found.sides] == [("recorded", "N02"), ("absent", "N03")]
+
+
 def test_equal_sources_leave_it_open_whether_a_feature_is_there() -> None:
     catalogue = standing(says_absent(demo(), "ALDER-201L", "caliper lugs", "quillmere-drawings"), "N03", "drawing")
     found = size_of(catalogue, "ALDER-201L")
