@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pyoxigraph as ox
 
+from knockon.graph.exchange.rows import good_rows
+from knockon.graph.records.cells import XSD
 from knockon.graph.records.read import Reader
 from knockon.graph.records.tables import raw_tables
 from knockon.graph.schema import VOCAB, read_vocabulary, vocabulary_files
@@ -59,3 +61,23 @@ def test_the_shapes_are_those_of_the_vocabulary() -> None:
     vocabulary = read_vocabulary(vocabulary_files())
     assert report().shapes == len(vocabulary.tables) + len(vocabulary.kinds)
     assert len(shapes_graph()) > 1000
+
+
+def test_a_size_below_zero_that_comes_in_as_rdf_is_taken_as_unknown() -> None:
+    vocabulary = read_vocabulary(vocabulary_files())
+    kind = next(k for k in vocabulary.kinds.values() if k.table == "spigot")
+    diameter = ox.NamedNode(kind.columns[0].path)
+    seat = ox.NamedNode(ID + "features/AXLE-20/seat")
+    quads = [q for q in store_with() if q.subject == seat and q.predicate != diameter]
+    graph = quads[0].graph_name
+    below = ox.Literal("-20 mm", datatype=ox.NamedNode(VOCAB + "length"))
+    good, findings = good_rows([*quads, ox.Quad(seat, diameter, below, graph)], vocabulary, "clubs/other.nq")
+    assert [(f.column, f.written, f.expected) for f in findings] == [
+        ("features/AXLE-20/seat: diameter", "-20 mm", "a length from 0 up"),
+    ]
+    assert [str(q.object) for q in good if q.predicate == diameter] == [str(ox.Literal("?", datatype=below.datatype))]
+
+
+def test_a_quantity_below_its_least_is_against_the_shape() -> None:
+    found = report(("offers/Mill/STUD-1", "price", ox.Literal("-2", datatype=ox.NamedNode(XSD + "decimal"))))
+    assert ("price", "-2") in {(f.column, f.written) for f in found.findings}
