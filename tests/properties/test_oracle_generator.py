@@ -14,7 +14,7 @@ from tests.oracle.plan import Answer, Swap
 from tests.oracle.verdict import Thing, Verdict, contested, sized
 from tests.oracle.world import Mark, Size, World
 
-WORLDS = 400
+WORLDS = 500
 
 
 def _cells(world: World) -> Iterator[object]:
@@ -36,6 +36,13 @@ def _in_world(world: World) -> Iterator[str]:
     yield from ("lacking feature",) if any(p.lacking_feature for p in positions) else ()
     yield from ("quantity",) if any(p.quantity > 1 for p in positions) else ()
     yield from ("stack",) if world.stacks else ()
+    yield from ("joint of one arrangement",) if any(joint.arrangement for joint in world.joints) else ()
+    yield from ("gentle joint",) if not all(joint.disturbs for joint in world.joints) else ()
+    yield from ("compared with the vehicle as made",) if any(stack.as_made for stack in world.stacks) else ()
+    yield from ("made to fit",) if world.notes else ()
+    yield from ("not accepted",) if not all(part.accepted for part in world.parts) else ()
+    yield from ("after work",) if any(item.work_on for item in world.items) else ()
+    yield from ("item without number",) if not all(item.part for item in world.items) else ()
     yield from ("owned",) if any(joint.owns for joint in world.joints) else ()
     yield from ("one use",) if any(part.one_use for part in world.parts) else ()
     yield from ("mirrored pair",) if any(part.mirror_of for part in world.parts) else ()
@@ -81,7 +88,7 @@ def _in_question(case: Case) -> Iterator[str]:
         other = [f.part for f in case.vehicle.fittings if f.position == fitting.position]
         if fitting.position in hands and len(set(other)) > 1:
             yield "unlike hands"
-    for name in ("wants", "properties", "keep", "avoid", "renew"):
+    for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement"):
         if getattr(case.request, name):
             yield name
 
@@ -136,7 +143,9 @@ def _census() -> Counter[str]:
         *((name, 25) for name in ("axle set", "corner set", "set states a check")),
         *((name, 25) for name in ("member as part", "member of its own", "unlike hands", "item")),
         *((name, 40) for name in ("due", "unknown", "sound")),
-        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew")),
+        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement")),
+        *((name, 25) for name in ("joint of one arrangement", "gentle joint", "compared with the vehicle as made")),
+        *((name, 25) for name in ("made to fit", "not accepted", "after work", "item without number")),
         *((name, 40) for name in ("no plan", "plan", "some replaced", "some price")),
         *((name, 25) for name in ("some unsupported", "some unproven", "some not_offered")),
         *((name, 25) for name in ("forced by fit", "forced by what is known", "chosen")),
