@@ -11,9 +11,10 @@ from knockon.graph.model import Feature, Figure, FigureTerm, Statement
 from knockon.graph.verdicts import Verdict
 
 
-def stack(*factors: float, low: float | None = 0.0, high: float | None = None, **other: str) -> Figure:
+def stack(*factors: float, low: float | None = 0.0, high: float | None = None, method: str = "") -> Figure:
     terms = tuple(FigureTerm(i, f"p{i}", "f", "length", factor) for i, factor in enumerate(factors))
-    return Figure("room", "stack", "service", "limits", low=low, high=high, safety_critical=True, terms=terms, **other)
+    alike = Figure("room", "stack", "service", "limits", safety_critical=True, terms=terms)
+    return replace(alike, low=low, high=high, method=method)
 
 
 def term(*sizes: float | tuple[float, float], rank: int = 2, **flags: bool) -> TermValue:
