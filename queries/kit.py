@@ -42,8 +42,8 @@ class KitGroup:
 
 @dataclass(frozen=True, slots=True)
 class KitPart:
-    """One line of the kit: ``usable``, ``unproven``, ``wrong`` (in no consistent filling) or ``surplus``;
-    ``over``: more than needed. ``unasked``: it is wrong because another one was asked for."""
+    """One line of the kit: ``usable``, ``unproven``, ``wrong`` (a no beside the rest of the plan, or in no consistent
+    filling) or ``surplus``; ``over``: more than needed. ``unasked``: it is wrong because another one was asked for."""
 
     number: str
     name: str
