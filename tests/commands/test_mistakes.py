@@ -110,10 +110,19 @@ def test_a_closed_standard_output_is_told() -> None:
 def test_interrupted_it_stops_without_a_trace(tmp_path: Path) -> None:
     query = tmp_path / "query.rq"
     os.mkfifo(query)  # nobody ever writes it: the command waits there until it is interrupted
-    with subprocess.Popen([*RUN, "ask", str(query)], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
-        writer = _opened_by_a_reader(query)
-        process.send_signal(signal.SIGINT)
-        out, errors = process.communicate(timeout=60)
+    with subprocess.Popen(
+        [*RUN, "ask", str(query)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        # whoever runs the tests in the background of a shell has them ignore interruptions, and so their children
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    ) as process:
+        try:
+            writer = _opened_by_a_reader(query)
+            process.send_signal(signal.SIGINT)
+            out, errors = process.communicate(timeout=60)
+        finally:
+            process.kill()
     os.close(writer)
     assert (process.returncode, out, errors.strip()) == (2, b"", b"knockon: stopped")
 
