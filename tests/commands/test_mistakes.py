@@ -114,8 +114,8 @@ def test_interrupted_it_stops_without_a_trace(tmp_path: Path) -> None:
         [*RUN, "ask", str(query)],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
-        # whoever runs the tests in the background of a shell has them ignore interruptions, and so their children
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+        # tests run in the background of a shell ignore interruptions, and so would their children
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 (no threads here)
     ) as process:
         try:
             writer = _opened_by_a_reader(query)
