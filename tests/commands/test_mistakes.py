@@ -53,7 +53,7 @@ def test_one_message_and_exit_status_2(arguments: tuple[str, ...], told: str) ->
 def test_an_empty_folder_and_one_that_is_not_tables(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     ran = run("check", "--records", str(tmp_path / "empty"))
-    assert (ran.status, "holds no record tables" in ran.err) == (2, True)
+    assert (ran.status, "holds no record tables" in " ".join(ran.err.split())) == (2, True)
     (tmp_path / "file").write_bytes(b"\x00\xff" * 40)
     assert run("check", "--records", str(tmp_path / "file")).status == 2
 
