@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from knockon.graph.interval import Interval
 from knockon.queries.told_figures import ToldFigure
 from knockon.queries.told_numbers import Estimate
+from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.calculation_text import amount_text
 from knockon.queries.ui.naming import Naming, listed, sentence
@@ -79,6 +80,8 @@ def _rounded(value: Interval, unit: str) -> str:
     if unit in ("%", "turns"):
         low, high = (f"{x:.1f}".removesuffix(".0") if math.isfinite(x) else "no end" for x in (value.low, value.high))
         return f"{low if low == high else f'{low} to {high}'} {unit}"
+    if unit == "mm" and math.isfinite(value.low) and math.isfinite(value.high):
+        return units.amount(value.low, value.high, unit)
     return amount_text(value, unit)
 
 
