@@ -343,8 +343,8 @@ def _drawing(catalogue: Catalogue, thing: str) -> str:
 
 def _without_rank(feature: Feature, rank: int) -> Feature:
     kept = {d: tuple(s for s in v if s.rank != rank) for d, v in feature.dimensions.items()}
-    there = tuple(t for t in feature.there if t[1] != rank)
-    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, feature.absent, there)
+    absent, there = (tuple(t for t in said if t[1] != rank) for said in (feature.absent, feature.there))
+    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, absent, there)
 
 
 def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict[str, Feature]:

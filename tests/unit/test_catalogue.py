@@ -51,6 +51,17 @@ def test_a_sets_member_has_the_features_of_its_part() -> None:
     assert world().features_of("PAIR-25/cap/left") == {}
 
 
+def test_work_on_an_item_undoes_what_was_read_on_it_before() -> None:
+    """A seat that was not there is there once it was turned; what its number says stays beside."""
+    items = with_rows("items.csv", "turned,AXLE-20,turned,odd-axle,turn it,survey")
+    rows = with_rows("features/spigot.csv", "odd-axle,seat,absent,survey", "turned,seat,19.5 mm ±0.05 mm,survey")
+    found = world(items | rows)
+    assert presence_of(found.features_of("odd-axle")["seat"]) == "absent"
+    worked = found.features_of("turned")["seat"]
+    assert presence_of(worked) == "recorded"
+    assert sorted((s.low, s.rank) for s in worked.dimensions["diameter"]) == [(19.45, 1), (20.0, 2)]
+
+
 def test_an_item_has_its_numbers_sizes_beside_its_own() -> None:
     assert sizes("odd-axle", "seat") == [(20.0, 2)]
     read = with_rows("features/spigot.csv", "odd-axle,seat,19.8 mm ±0.05 mm,survey")
