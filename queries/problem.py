@@ -316,6 +316,8 @@ class Problem:
                 values = tuple(self.checks.term(at, k, candidate) for k in indices)
                 if self.checks.states_figure(at, candidate):
                     yield f"stated({s},{self.ids[candidate]})."
+                if any(not value.is_sized and not value.absent for value in values):
+                    yield f"unsized({s},{self.ids[candidate]})."
                 yield f"group({s},{i},{self.ids[candidate]},{known.setdefault(values, len(known))})."
             groups.append(known)
         for t, combination in enumerate(product(*groups)):
