@@ -39,7 +39,7 @@ def _stage(path: Path, content: bytes) -> Path:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=STAGED)
-        beside = Path(name)
+        beside = path.parent / Path(name).name  # named from where the folder is named, not from the root
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()

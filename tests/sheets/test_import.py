@@ -260,3 +260,21 @@ def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     assert run("import", str(tmp_path / "none.csv"))[0] == 2
     assert run("check")[0] == 0
     shutil.rmtree(folder)
+
+
+def test_folder_and_sheet_may_be_named_from_where_one_stands(folder: Path, tmp_path: Path) -> None:
+    sheet_of(tmp_path, "Part No,Bore (mm)\nALDER-211,28.5\nALDER-311,twelve\n").rename(tmp_path / "mine.csv")
+
+    def run(*arguments: str) -> tuple[int, str]:
+        command = [sys.executable, "-m", "knockon", *arguments, "--records", folder.name]
+        done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=tmp_path)
+        return done.returncode, done.stderr
+
+    ask = ("import", "mine.csv", "--table", BEARINGS, "--feature", "bearing", "--source", "m1", "--accept-mapping")
+    assert run(*ask) == (1, "")
+    kept = state(folder)
+    assert (folder / f"{BEARINGS}.csv").exists()
+    assert run(*ask)[0] == 1 and state(folder) == kept
+    assert run("note", "add", "--member", "m1", "--text", "seen", "--outcome", "worked")[0] == 0
+    assert run("share", "shared.trig", "--club", "west", "--licence", "CC0")[0] == 0
+    assert run("check")[0] == 0
