@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -103,7 +103,8 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
 def _asked(option: str, question: str, allowed: click.Choice[str] | None = None) -> str:
     """The answer to a question; where nobody can answer, the option that would."""
     try:
-        return str(click.prompt(question, type=allowed, err=True))
+        with redirect_stdout(sys.stderr):  # an older click writes the blank after the question beside the answer
+            return str(click.prompt(question, type=allowed, err=True))
     except click.Abort as error:
         if sys.stdin is not None and sys.stdin.isatty():
             raise

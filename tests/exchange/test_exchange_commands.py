@@ -223,17 +223,16 @@ def test_what_is_left_out_is_in_no_file_and_not_checked(ours: Path, tmp_path: Pa
 
 
 def test_what_a_note_lacks_is_asked_for_and_no_more(ours: Path) -> None:
-    """Answers come on the standard input; where nobody answers, the message names the option. An older click leaves
-    the blank after each question on the standard output."""
+    """Answers come on the standard input; where nobody answers, the message names the option."""
 
     def typed(text: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         command = [sys.executable, "-m", "knockon", "note", "add", "--records", str(ours), *arguments]
         return subprocess.run(command, input=text, capture_output=True, text=True, check=False)
 
     done = typed("m3\nit went on\nworked\n")
-    assert (done.returncode, done.stdout.strip()) == (0, "Written: N03.")
+    assert (done.returncode, done.stdout) == (0, "Written: N03.\n")
     done = typed("filed the tab\n", "--member", "m3", "--text", "x", "--outcome", "made to fit")
-    assert (done.returncode, done.stdout.strip()) == (0, "Written: N04.")
+    assert (done.returncode, done.stdout) == (0, "Written: N04.\n")
     assert "What was done" in done.stderr and "initials" not in done.stderr
     nobody = typed("", "--member", "m3")
     assert nobody.returncode == 2 and "the note lacks its text: give --text" in nobody.stderr
