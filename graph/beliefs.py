@@ -1,12 +1,13 @@
 """What is known of one feature: which statements compute, which contradict each other, what is missing.
 
-Better evidence computes. Among statements of the best standing those that share no value are *beliefs*: a check is
-found
-for each of them. Nothing is averaged.
+Better evidence computes: what is said of the very thing stands before what is said of its number, whoever says it;
+then the standing decides. Among statements of the best standing those that share no value are *beliefs*: a check is
+found for each of them. Nothing is averaged.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -49,14 +50,20 @@ class Interface:
     known: tuple[Known, ...]
 
 
-def known_of(statements: tuple[Statement, ...]) -> Known:
-    """Choose the statements of the best standing."""
+def computing(statements: Iterable[Statement]) -> tuple[Statement, ...]:
+    """The statements that compute: of those that say a size or a code the best."""
     sized = [s for s in statements if s.low is not None or s.high is not None or s.code is not None]
-    if not sized:
+    best = min((s.order for s in sized), default=None)
+    return tuple(s for s in sized if s.order == best)
+
+
+def known_of(statements: tuple[Statement, ...]) -> Known:
+    """What computes for a dimension."""
+    found = computing(statements)
+    if not found:
         return Known(asked=any(s.unknown for s in statements))
-    rank = min(s.rank for s in sized)
-    sizes = sorted({Size(s.low, s.high, s.nominal, s.code) for s in sized if s.rank == rank}, key=_order)
-    return Known(tuple(sizes), any(not share_a_value(a, b) for a, b in combinations(sizes, 2)), False, rank)
+    sizes = sorted({Size(s.low, s.high, s.nominal, s.code) for s in found}, key=_order)
+    return Known(tuple(sizes), any(not share_a_value(a, b) for a, b in combinations(sizes, 2)), False, found[0].rank)
 
 
 def _order(size: Size) -> tuple[float, float, bool, str]:
@@ -83,9 +90,9 @@ def presence_of(feature: Feature | None) -> str:
         return "not recorded"
     if not feature.absent:
         return "recorded"
-    absent = min(rank for _, rank in feature.absent)
-    stated = [s.rank for d in feature.dimensions.values() for s in d if not s.unknown]
-    stated += [rank for _, rank in feature.there]
+    absent = min(said.order for said in feature.absent)
+    stated = [s.order for d in feature.dimensions.values() for s in d if not s.unknown]
+    stated += [said.order for said in feature.there]
     if not stated or absent < min(stated):
         return "absent"
     return "contested" if absent == min(stated) else "recorded"

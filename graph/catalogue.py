@@ -27,6 +27,7 @@ from knockon.graph.model import (
     Offer,
     Part,
     Position,
+    Said,
     SetMember,
     Source,
     Statement,
@@ -279,11 +280,11 @@ def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]
     found: dict[str, dict[str, Feature]] = defaultdict(dict)
     for (thing, name), stated in sorted(rows.features.items()):
         dimensions: dict[str, list[Statement]] = defaultdict(list)
-        absent: list[tuple[str, int]] = []
-        there: list[tuple[str, int]] = []
+        absent: list[Said] = []
+        there: list[Said] = []
         for source, kind, cells, is_absent in sorted(stated, key=lambda s: (s[0], s[1])):
             rank = sources[source].rank if source in sources else 6
-            (absent if is_absent else there).append((source, rank))
+            (absent if is_absent else there).append(Said(source, rank))
             datatypes = {c.name: c.datatype for c in vocabulary.kinds[kind].columns}
             for dimension, literals in cells.items():
                 for value in literals:
@@ -317,10 +318,11 @@ def _with_drawings(catalogue: Catalogue) -> Catalogue:
         features = dict(own.get(thing, {}))
         if item is not None and item.after_work_on:
             base = of(item.after_work_on, (*seen, thing))
-            measured = {n: _without_rank(f, 1) if n in features else f for n, f in base.items()}
-            return _merged(features, measured)
+            left = {n: _of_number_only(f) if n in features else f for n, f in base.items()}
+            return _merged(features, left)
         shared = item.part if item else _drawing(catalogue, thing)
-        return _merged(features, of(shared, (*seen, thing))) if shared else features
+        theirs = of(shared, (*seen, thing)) if shared else {}
+        return _merged(features, {n: _as_of_number(f) for n, f in theirs.items()} if item else theirs)
 
     things = [*catalogue.parts, *catalogue.items, *own]
     things += [f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms]
@@ -341,9 +343,17 @@ def _drawing(catalogue: Catalogue, thing: str) -> str:
     return ""
 
 
-def _without_rank(feature: Feature, rank: int) -> Feature:
-    kept = {d: tuple(s for s in v if s.rank != rank) for d, v in feature.dimensions.items()}
-    absent, there = (tuple(t for t in said if t[1] != rank) for said in (feature.absent, feature.there))
+def _as_of_number(feature: Feature) -> Feature:
+    """What is known of a number, as it is known of one thing of that number."""
+    dimensions = {d: tuple(replace(s, of_number=True) for s in v) for d, v in feature.dimensions.items()}
+    absent, there = (tuple(s._replace(of_number=True) for s in said) for said in (feature.absent, feature.there))
+    return replace(feature, dimensions=dimensions, absent=absent, there=there)
+
+
+def _of_number_only(feature: Feature) -> Feature:
+    """What is known of a thing without what was said of the thing itself."""
+    kept = {d: tuple(s for s in v if s.of_number) for d, v in feature.dimensions.items()}
+    absent, there = (tuple(s for s in said if s.of_number) for said in (feature.absent, feature.there))
     return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, absent, there)
 
 

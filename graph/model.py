@@ -4,6 +4,7 @@ names."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 SIDES = ("left", "right")
@@ -28,7 +29,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """One size as one source states it: the interval [low, high] in the base unit, or a code; and what was written."""
+    """One size as one source states it: the interval [low, high] in the base unit, or a code; and what was written.
+
+    ``of_number``: of a particular thing, where it is said of the thing's number and not of the thing itself.
+    """
 
     written: str
     source: str
@@ -38,18 +42,37 @@ class Statement:
     nominal: bool = False
     code: str | None = None
     unknown: bool = False
+    of_number: bool = False
+
+    @property
+    def order(self) -> tuple[bool, int]:
+        """Which computes, least first: what is said of the very thing, then the best standing."""
+        return self.of_number, self.rank
+
+
+class Said(NamedTuple):
+    """That a feature is there, or is not, by whom; ``of_number`` as for a statement."""
+
+    source: str
+    rank: int
+    of_number: bool = False
+
+    @property
+    def order(self) -> tuple[bool, int]:
+        """As of a statement."""
+        return self.of_number, self.rank
 
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """A place where a thing meets another: statements by dimension; ``absent`` lists (source, rank) that say it is
-    not there, ``there`` those that have a row of it, measured or not."""
+    """A place where a thing meets another: statements by dimension; ``absent`` lists who says that it is not there,
+    ``there`` who has a row of it, measured or not."""
 
     name: str
     kind: str
     dimensions: dict[str, tuple[Statement, ...]] = field(default_factory=dict)
-    absent: tuple[tuple[str, int], ...] = ()
-    there: tuple[tuple[str, int], ...] = ()
+    absent: tuple[Said, ...] = ()
+    there: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

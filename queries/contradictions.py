@@ -8,10 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from knockon.graph.beliefs import share_a_value
+from knockon.graph.beliefs import computing, share_a_value
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Feature, Note, Statement
-from knockon.graph.verdicts import ON_THE_ITEM
+from knockon.graph.model import Feature, Note, Said, Statement
 from knockon.queries.candidates import alike
 
 GOOD, BAD = ("worked", "made to fit"), ("failed",)
@@ -35,8 +34,7 @@ class SizeConflict:
     @property
     def equal_standing(self) -> bool:
         """Whether those of the best standing contradict each other."""
-        best = min(s.rank for s in self.statements)
-        return any(not share_a_value(a, b) for a, b in combinations([s for s in self.statements if s.rank == best], 2))
+        return any(not share_a_value(a, b) for a, b in combinations(computing(self.statements), 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,30 +59,29 @@ def size_conflicts(catalogue: Catalogue) -> tuple[SizeConflict, ...]:
     found: dict[tuple[str, str, tuple[Statement, ...]], list[str]] = defaultdict(list)
     for thing, features in catalogue.features.items():
         for feature in features.values():
-            is_item = thing in catalogue.items
-            for dimension, statements in (*_conflicts(feature, is_item), *_presence(feature, is_item)):
+            for dimension, statements in (*_conflicts(feature), *_presence(feature)):
                 found[(feature.name, dimension, statements)].append(thing)
     conflicts = [SizeConflict(tuple(sorted(things)), f, d, s) for (f, d, s), things in found.items()]
     return tuple(sorted(conflicts, key=lambda c: (not c.equal_standing, c.things, c.feature, c.dimension)))
 
 
-def _conflicts(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Statement, ...]]]:
+def _conflicts(feature: Feature) -> Iterator[tuple[str, tuple[Statement, ...]]]:
     """The dimensions that are contradicted; of a thread, which is one dimension with several numbers, the first."""
     told: set[str] = set()
     for dimension, statements in feature.dimensions.items():
-        sized = {s for s in statements if is_sized(s) and (not is_item or s.rank == ON_THE_ITEM)}
+        sized = {s for s in statements if is_sized(s) and not s.of_number}
         if dimension.partition(".")[0] in told or all(share_a_value(a, b) for a, b in combinations(sized, 2)):
             continue
         told.add(dimension.partition(".")[0])
         yield dimension, tuple(sorted(sized, key=_own_first))
 
 
-def _presence(feature: Feature, is_item: bool) -> Iterator[tuple[str, tuple[Statement, ...]]]:
+def _presence(feature: Feature) -> Iterator[tuple[str, tuple[Statement, ...]]]:
     """Who records the feature and who says that it is absent, if both are there."""
-    sized = {(s.source, s.rank) for statements in feature.dimensions.values() for s in statements if is_sized(s)}
-    sides = [Statement(RECORDED, source, rank, code=RECORDED) for source, rank in {*sized, *feature.there}]
-    sides += [Statement(ABSENT, source, rank, code=ABSENT) for source, rank in set(feature.absent)]
-    sides = [s for s in sides if not is_item or s.rank == ON_THE_ITEM]
+    stated = (s for statements in feature.dimensions.values() for s in statements if is_sized(s))
+    there = {*(Said(s.source, s.rank, s.of_number) for s in stated), *feature.there}
+    sides = [Statement(RECORDED, s.source, s.rank, code=RECORDED) for s in there if not s.of_number]
+    sides += [Statement(ABSENT, s.source, s.rank, code=ABSENT) for s in set(feature.absent) if not s.of_number]
     if len({s.code for s in sides}) == 2:
         yield PRESENCE, tuple(sorted(sides, key=_own_first))
 
@@ -119,7 +116,7 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
         feature = features[thing][conflict.feature]
         if conflict.dimension == PRESENCE:
             there = replace(feature, absent=())
-            gone = replace(feature, dimensions={}, absent=((source, best),), there=())
+            gone = replace(feature, dimensions={}, absent=(Said(source, best),), there=())
             features[thing] = {**features[thing], feature.name: gone if written == ABSENT else there}
             continue
         dimensions = {

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from knockon.graph.beliefs import interface_of, known_of
+from knockon.graph.beliefs import computing, interface_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import MISSING, NO, STRADDLES, YES, ConditionResult, Side, dimensions_of, evaluate, window_of
 from knockon.graph.layout import FigureAt, JointAt, Place
-from knockon.graph.model import STANDINGS, Feature, Note, Vehicle
+from knockon.graph.model import STANDINGS, Feature, Note, Said, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, alike
@@ -37,6 +37,7 @@ class Value:
     """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
 
     ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
+    ``of_number``: said of the number of a particular thing, not of the thing itself, which stands before it.
     """
 
     of: str
@@ -49,6 +50,7 @@ class Value:
     computes: bool
     datatype: str = ""
     unit: str = ""
+    of_number: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +125,8 @@ def values_of(
         return ()
     statements = feature.dimensions.get(dimension, ())
     datatype, unit = type_and_unit(vocabulary, feature, dimension)
-    known = known_of(statements)
-    ordered = sorted(statements, key=lambda s: (s.rank, s.source, s.written))
+    best = computing(statements)
+    ordered = sorted(statements, key=lambda s: (s.order, s.source, s.written))
     return tuple(
         Value(
             thing,
@@ -134,9 +136,10 @@ def values_of(
             s.high,
             s.source,
             STANDINGS[s.rank - 1],
-            s.rank == known.rank and not s.unknown,
+            s in best,
             datatype,
             unit,
+            s.of_number,
         )
         for s in ordered
     )
@@ -247,9 +250,10 @@ def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) 
     return told
 
 
-def _absent_line(thing: str, feature: str, absent: tuple[tuple[str, int], ...]) -> Line:
-    source, rank = min(absent, key=lambda a: (a[1], a[0]))
-    value = Value(thing, feature, "absent", None, None, source, STANDINGS[rank - 1], True)
+def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
+    said = min(absent, key=lambda a: (a.order, a.source))
+    standing = STANDINGS[said.rank - 1]
+    value = Value(thing, feature, "absent", None, None, said.source, standing, True, of_number=said.of_number)
     return Line(
         feature,
         "assembly",

@@ -132,7 +132,7 @@ def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimen
     recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature) if candidate else None
     if recorded is None or presence_of(recorded) == "contested":
         return False
-    if any(rank == ON_THE_ITEM for _, rank in recorded.absent):
+    if any(said.rank == ON_THE_ITEM for said in recorded.absent):
         return True
     known = known_of(recorded.dimensions.get(dimension, ()))
     return known.rank == ON_THE_ITEM and not known.contested

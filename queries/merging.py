@@ -98,7 +98,7 @@ def _is_own(store: list[ox.Quad], club: str, quads: list[ox.Quad]) -> bool:
 
 def same_sizes(conflict: SizeConflict) -> tuple[object, ...]:
     """What contradicts, whoever says it: a club that repeats both sides brings no new contradiction."""
-    sides = frozenset((s.low, s.high, s.code, s.rank) for s in conflict.statements)
+    sides = frozenset((s.low, s.high, s.code, s.order) for s in conflict.statements)
     return conflict.things, conflict.feature, conflict.dimension, sides
 
 

@@ -179,7 +179,7 @@ def _differs(catalogue: Catalogue, base: str, thing: str, others: list[str]) -> 
 def _best(catalogue: Catalogue, thing: str, feature: str, dimension: str) -> str:
     recorded = catalogue.features_of(thing).get(feature)
     statements = recorded.dimensions.get(dimension, ()) if recorded else ()
-    return min(((s.rank, s.written) for s in statements), default=(0, ""))[1]
+    return min(((s.order, s.written) for s in statements), default=((False, 0), ""))[1]
 
 
 def _note_ruling(conflict: NoteConflict, sizes_say: Verdict | None, explained: Explained | None) -> str:

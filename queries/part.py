@@ -111,7 +111,9 @@ def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
         ]
         recorded = {d.partition(".")[0] for d in feature.dimensions}
         missing = () if feature.absent else tuple(c.name for c in kind.columns if c.name not in recorded)
-        shown.append(FeatureShown(thing, name, kind.label, tuple(s for s, _ in feature.absent), tuple(sizes), missing))
+        shown.append(
+            FeatureShown(thing, name, kind.label, tuple(a.source for a in feature.absent), tuple(sizes), missing)
+        )
     return shown
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.beliefs import known_of
+from knockon.graph.beliefs import computing
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.canonical import XSD
 from knockon.graph.model import STANDINGS, Statement
@@ -44,14 +44,20 @@ def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
         for feature in features.values():
             kind = catalogue.vocabulary.kinds[feature.kind]
             for dimension, statements in feature.dimensions.items():
-                best = known_of(statements).rank
+                best = computing(statements)
                 for number, statement in enumerate(statements):
                     size = ox.NamedNode(iri("sizes", thing, feature.name, dimension, str(number)))
-                    yield from _size(size, node, feature.name, kind, dimension, statement, best)
+                    yield from _size(size, node, feature.name, kind, dimension, statement, statement in best)
 
 
 def _size(
-    size: ox.NamedNode, thing: ox.NamedNode, feature: str, kind: Table, dimension: str, stated: Statement, best: int
+    size: ox.NamedNode,
+    thing: ox.NamedNode,
+    feature: str,
+    kind: Table,
+    dimension: str,
+    stated: Statement,
+    computes: bool,
 ) -> Iterator[ox.Quad]:
     def say(name: str, value: ox.NamedNode | ox.Literal) -> ox.Quad:
         return ox.Quad(size, ox.NamedNode(VOCAB + name), value, DERIVED)
@@ -71,7 +77,7 @@ def _size(
     flags = {
         "unknown": stated.unknown,
         "nominal": stated.nominal,
-        "computes": stated.rank == best and not stated.unknown,
+        "computes": computes,
     }
     for name, flag in flags.items():
         yield say(name, ox.Literal("true" if flag else "false", datatype=ox.NamedNode(XSD + "boolean")))

@@ -186,8 +186,8 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
         if not v.computes and (v.datatype != "thread" or v.low is not None)
     )
     said += dict.fromkeys(
-        f"Also stated, and not used: {naming.thing(v.of)}, {v.dimension.replace('.major', '')}: {units.size(v)} "
-        f"by {naming.source(v.source, v.standing)}."
+        f"Also stated{' of its number' if v.of_number else ''}, and not used: {naming.thing(v.of)}, "
+        f"{v.dimension.replace('.major', '')}: {units.size(v)} by {naming.source(v.source, v.standing)}."
         for v in values
     )
     return [Para(text, indent=2, tone=QUIET) for text in said if text]

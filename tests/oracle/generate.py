@@ -248,7 +248,7 @@ class Maker(LayoutMaker):
             for feature, kind in self.features_of(position):
                 if self.chance(70):
                     family = self.family[made.part]
-                    self.statement(name, feature, kind, family, BENCH[0].name)
+                    self.statement(name, feature, kind, family, self.reader())
                     if self.chance(10):
                         self.statement(name, feature, kind, family, BENCH[1].name)
             found.append(Fitting(made.position, side, self.items[-1].part, name, condition))
@@ -256,12 +256,16 @@ class Maker(LayoutMaker):
                 self.after_work(self.items[-1], position, self.family[made.part])
         return found
 
+    def reader(self) -> str:
+        """Who speaks of a particular thing: mostly who read it, now and then one who was only told."""
+        return self.pick(SOURCES).name if self.chance(25) else BENCH[0].name
+
     def after_work(self, item: Item, position: Position, family: int) -> None:
         """What the item is once something is done to it."""
         worked = Item(f"{item.name} worked", item.part, item.name)
         for feature, kind in self.features_of(position):
             if self.chance(70):
-                self.statement(worked.name, feature, kind, 1 - family if self.chance(50) else family, BENCH[0].name)
+                self.statement(worked.name, feature, kind, 1 - family if self.chance(50) else family, self.reader())
         self.items.append(worked)
 
     # ------------------------------------------------------------------------ claims and requests

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from knockon.graph.beliefs import Interface, Known, Size, interface_of, known_of, presence_of, share_a_value
-from knockon.graph.model import Feature, Source, Statement
+from knockon.graph.model import Feature, Said, Source, Statement
 
 
 def said(
@@ -59,7 +59,7 @@ def test_a_missing_bound_is_no_limit() -> None:
     assert share_a_value(Size(None, 5.0, False, None), at_least)
 
 
-def feature(*statements: Statement, absent: tuple[tuple[str, int], ...] = ()) -> Feature:
+def feature(*statements: Statement, absent: tuple[Said, ...] = ()) -> Feature:
     return Feature("f", "kind", {"width": statements} if statements else {}, absent)
 
 
@@ -67,17 +67,17 @@ def test_recorded_absent_contested_or_not_recorded() -> None:
     assert presence_of(None) == "not recorded"
     assert presence_of(feature(said(2, 1.0))) == "recorded"
     assert presence_of(feature()) == "recorded"  # named, though without a size
-    assert presence_of(feature(absent=(("s", 5),))) == "absent"
-    assert presence_of(feature(said(3, 1.0), absent=(("s", 2),))) == "absent"
-    assert presence_of(feature(said(2, 1.0), absent=(("s", 3),))) == "recorded"
-    assert presence_of(feature(said(2, 1.0), absent=(("s", 2),))) == "contested"
-    assert presence_of(feature(ASKED, absent=(("s", 5),))) == "absent"  # "?" states no size
+    assert presence_of(feature(absent=(Said("s", 5),))) == "absent"
+    assert presence_of(feature(said(3, 1.0), absent=(Said("s", 2),))) == "absent"
+    assert presence_of(feature(said(2, 1.0), absent=(Said("s", 3),))) == "recorded"
+    assert presence_of(feature(said(2, 1.0), absent=(Said("s", 2),))) == "contested"
+    assert presence_of(feature(ASKED, absent=(Said("s", 5),))) == "absent"  # "?" states no size
 
 
 def test_an_interface_follows_the_dimensions_asked_for() -> None:
     own = feature(said(2, 1.0))
     assert interface_of(own, ("width", "depth")) == Interface("recorded", (known_of((said(2, 1.0),)), Known()))
-    assert interface_of(feature(said(3, 1.0), absent=(("s", 2),)), ("width",)) == Interface("absent", (Known(),))
+    assert interface_of(feature(said(3, 1.0), absent=(Said("s", 2),)), ("width",)) == Interface("absent", (Known(),))
     assert interface_of(None, ("width",)) == Interface("not recorded", (Known(),))
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.beliefs import presence_of
+from knockon.graph.beliefs import known_of, presence_of
 from knockon.graph.catalogue import UnknownNameError, build_catalogue
 from knockon.graph.model import Fitting
 from knockon.graph.names import iri
@@ -67,6 +67,30 @@ def test_an_item_has_its_numbers_sizes_beside_its_own() -> None:
     read = with_rows("features/spigot.csv", "odd-axle,seat,19.8 mm ±0.05 mm,survey")
     assert sorted(sizes("odd-axle", "seat", read)) == [(19.75, 1), (20.0, 2)]
     assert sizes("AXLE-20", "seat", read) == [(20.0, 2)]
+
+
+@pytest.mark.parametrize("source", ["survey", "N1", "stall"])
+def test_what_is_said_of_an_item_stands_before_its_numbers_sizes_whoever_says_it(source: str) -> None:
+    """The standing of the source says how much it proves, not whether it is about this thing."""
+    read = with_rows("features/spigot.csv", f"odd-axle,seat,19.8 mm ±0.05 mm,{source}")
+    statements = world(read).features_of("odd-axle")["seat"].dimensions["diameter"]
+    known = known_of(statements)
+    assert [round(s.low or 0, 6) for s in known.sizes] == [19.75] and not known.contested
+    assert known.rank == world().sources[source].rank
+
+
+@pytest.mark.parametrize(("cell", "presence"), [("absent", "absent"), ("19.8 mm", "recorded"), ("", "recorded")])
+def test_whether_an_item_has_a_feature_is_said_by_who_speaks_of_it(cell: str, presence: str) -> None:
+    number = "20 mm" if cell == "absent" else "absent"
+    rows = f"part,feature,diameter,source\nAXLE-20,seat,{number},book\nodd-axle,seat,{cell},stall\n"
+    assert presence_of(world({"features/spigot.csv": rows}).features_of("odd-axle")["seat"]) == presence
+
+
+def test_work_on_an_item_undoes_also_what_was_told_of_it_before() -> None:
+    changed = with_rows("items.csv", "turned-axle,AXLE-20,turned,odd-axle,turn it,survey")
+    told = ("odd-axle,seat,20.4 mm ±0.02 mm,stall", "turned-axle,seat,20.00 mm ±0.02 mm,N1")
+    changed |= with_rows("features/spigot.csv", *told)
+    assert sorted(sizes("turned-axle", "seat", changed)) == [(19.98, 4), (20.0, 2)]
 
 
 def test_work_on_an_item_makes_its_readings_void_where_others_stand() -> None:

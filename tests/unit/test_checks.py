@@ -8,8 +8,9 @@ import pytest
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
+from knockon.graph.model import Fitting
 from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, new_parts
+from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks, JointResult
 from tests.unit.small import AXLE, LEFT, TABLES, with_rows, world
 
@@ -40,6 +41,21 @@ def test_what_is_kept_is_on_paper_until_it_is_read() -> None:
     checks = checks_of(world())
     assert joint(checks, "HUB-20L", "AXLE-20", (False, True)).verdict is Verdict.FITS_ON_PAPER
     assert joint(checks, "HUB-20L", "AXLE-25", (False, True)).verdict is Verdict.DOES_NOT_FIT
+
+
+@pytest.mark.parametrize(
+    ("source", "verdict"),
+    [("survey", Verdict.FITS), ("N1", Verdict.FITS_ON_PAPER), ("stall", Verdict.FITS_ON_PAPER)],
+)
+def test_what_is_said_of_an_item_computes_and_its_source_says_how_much_it_proves(source: str, verdict: Verdict) -> None:
+    """The number's drawing says 20 mm, on which this hub does not go."""
+    rows = with_rows("features/spigot.csv", f"odd-axle,seat,25.00 mm,{source}")
+    bores = {"features/register_bore.csv": "part,feature,diameter,source\nHUB-25L,bore,25 mm,book\n"}
+    checks = checks_of(world(rows | bores))
+    at = next(j for j in checks.places.joints if j.joint.joint == "hub on axle" and j.side == "left")
+    fitting = Fitting("axle", item="odd-axle")
+    kept = next(staying(checks.catalogue, AXLE, fitting))
+    assert checks.joint(at, candidate(checks, LEFT, "HUB-25L"), kept).verdict is verdict
 
 
 def test_an_unknown_part_counts_first_unless_only_what_stays_is_unmeasured() -> None:

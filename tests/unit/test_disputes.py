@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Feature, Kit, KitLine, Note, Source, Statement
+from knockon.graph.model import Feature, Kit, KitLine, Note, Said, Source, Statement
 from knockon.graph.records import load_records
 from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwaps, asked_swaps
@@ -233,7 +233,7 @@ def test_without_a_vehicle_as_found_those_as_made_are_asked_about() -> None:
 
 def says_absent(catalogue: Catalogue, thing: str, feature: str, source: str) -> Catalogue:
     rank = catalogue.sources[source].rank
-    known = replace(catalogue.features[thing][feature], absent=((source, rank),))
+    known = replace(catalogue.features[thing][feature], absent=(Said(source, rank),))
     return replace(catalogue, features={**catalogue.features, thing: {**catalogue.features[thing], feature: known}})
 
 
@@ -255,7 +255,7 @@ def test_sources_that_disagree_whether_a_feature_is_there_contradict() -> None:
 
 def test_a_source_that_only_says_that_a_feature_is_there_is_a_side() -> None:
     kind = demo().features["ALDER-201L"]["caliper lugs"].kind
-    known = Feature("caliper lugs", kind, {}, (("N03", 4),), (("N02", 3),))
+    known = Feature("caliper lugs", kind, {}, (Said("N03", 4),), (Said("N02", 3),))
     features = {**demo().features, "ALDER-201L": {**demo().features["ALDER-201L"], "caliper lugs": known}}
     found = size_of(replace(demo(), features=features), "ALDER-201L")
     assert [(s.written, s.source) for s in found.sides] == [("recorded", "N02"), ("absent", "N03")]

@@ -5,10 +5,14 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.layout import Places
+from knockon.graph.model import Fitting
 from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import new_parts
+from knockon.queries.candidates import new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.naming import Naming
+from knockon.queries.ui.text_evidence import rests_on
 from tests.unit.small import with_rows, world
 
 STRADDLES = "open: straddles the limit"
@@ -103,3 +107,17 @@ def test_the_state_of_a_figure_and_what_to_measure(
     """A sum that straddles names the sizes that are not exact; the others cannot close it."""
     evidence = room(*seats)
     assert (evidence.verdict, evidence.lines[0].state, evidence.to_measure) == (verdict, state, to_measure)
+
+
+def test_what_is_said_of_a_thing_computes_and_what_its_number_says_is_told_beside() -> None:
+    catalogue = world(with_rows("features/spigot.csv", "odd-axle,seat,19.8 mm,stall"))
+    places = Places(catalogue.layouts["cart axle"])
+    at = next(j for j in places.joints if j.joint.joint == "hub on axle")
+    hub = next(c for c in new_parts(catalogue, places, at.first) if c.number == "HUB-20L")
+    axle = next(staying(catalogue, at.second, Fitting("axle", item="odd-axle")))
+    evidence = joint_evidence(Checks(catalogue, places), at, hub, axle)
+    said = [(v.written, v.standing, v.computes, v.of_number) for v in evidence.lines[0].values if v.of == "odd-axle"]
+    assert said == [("19.8 mm", "seller", True, False), ("20 mm", "drawing", False, True)]
+    assert evidence.weakest == "seller"
+    told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
+    assert any(t.startswith("Also stated of its number, and not used: ") and "20 mm" in t for t in told), told

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from knockon.graph.figures import EMPTY, TermValue, judge_figure, limits_of, term_value, value_of
-from knockon.graph.model import Feature, Figure, FigureTerm, Statement
+from knockon.graph.model import Feature, Figure, FigureTerm, Said, Statement
 from knockon.graph.verdicts import Verdict
 
 
@@ -131,7 +131,7 @@ def test_where_a_formula_has_no_value_it_is_open() -> None:
     assert word(SHARE, *nothing) is Verdict.NOT_KNOWN
 
 
-def feature(*statements: Statement, absent: tuple[tuple[str, int], ...] = ()) -> dict[str, Feature]:
+def feature(*statements: Statement, absent: tuple[Said, ...] = ()) -> dict[str, Feature]:
     return {"f": Feature("f", "kind", {"length": statements}, absent)}
 
 
@@ -140,14 +140,14 @@ def test_what_a_thing_contributes() -> None:
     drawn = Statement("1 mm", "s", 2, 1.0, 1.0)
     assert term_value({}, wanted, kept=False) == TermValue(missing=True)
     assert term_value(feature(), wanted, kept=True) == TermValue(missing=True, kept=True)
-    assert term_value(feature(absent=(("s", 2),)), wanted, kept=False) == TermValue(absent=True)
+    assert term_value(feature(absent=(Said("s", 2),)), wanted, kept=False) == TermValue(absent=True)
     assert term_value(feature(drawn), wanted, kept=False) == term(1.0)
     at_least = Statement("> 1 mm", "s", 2, 1.0, None)
     assert term_value(feature(at_least), wanted, kept=False).sizes[0][1] > 1000
 
 
 def test_equal_sources_that_dispute_whether_it_is_there_at_all() -> None:
-    there = feature(Statement("1 mm", "s", 2, 1.0, 1.0), absent=(("t", 2),))
+    there = feature(Statement("1 mm", "s", 2, 1.0, 1.0), absent=(Said("t", 2),))
     torn = term_value(there, FigureTerm(1, "p", "f", "length"), kept=False)
     assert word(stack(1), torn) is Verdict.DISPUTED
     assert word(stack(-1), torn) is Verdict.DO_NOT_USE

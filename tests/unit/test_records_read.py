@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.layout import Places
+from knockon.graph.model import Said
 from knockon.graph.records import (
     Finding,
     Records,
@@ -82,7 +83,7 @@ def test_a_bad_size_is_loaded_as_unknown() -> None:
 def test_absent_empty_and_question_mark_are_three_things() -> None:
     rows = "part,feature,diameter,source\nAXLE-20,seat,absent,book\nAXLE-25,seat,?,book\n"
     features = records_from_text({**TABLES, "features/spigot.csv": rows}).catalogue.features
-    assert features["AXLE-20"]["seat"].absent == (("book", 2),)
+    assert features["AXLE-20"]["seat"].absent == (Said("book", 2),)
     assert features["AXLE-25"]["seat"].dimensions["diameter"][0].unknown
     empty = "part,feature,diameter,source\nAXLE-20,seat,,book\n"
     features = records_from_text({**TABLES, "features/spigot.csv": empty}).catalogue.features

@@ -6,7 +6,7 @@ import pytest
 
 from knockon.graph.catalogue import UnknownNameError
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import Feature, Statement
+from knockon.graph.model import Feature, Said, Statement
 from knockon.queries.request import RequestError, Wanted, find_places, read_request, read_wish
 from tests.unit.small import AXLE, LEFT, RIGHT, world
 
@@ -99,7 +99,7 @@ def test_the_rest_of_a_request() -> None:
 
 
 def feature(*statements: Statement, absent: bool = False) -> dict[str, Feature]:
-    return {"seat": Feature("seat", "k", {"diameter": statements}, (("s", 1),) if absent else ())}
+    return {"seat": Feature("seat", "k", {"diameter": statements}, (Said("s", 1),) if absent else ())}
 
 
 def size(low: float | None, high: float | None, rank: int = 2) -> Statement:
