@@ -113,6 +113,8 @@ def read_metadata(text: str) -> Metadata:
         tables = _items(reader, document["tables"], "tables", "a table description")
         if not tables:
             raise MappingError("it describes no table: tables must hold at least one")
+    elif document.get("@type") == "TableGroup" and "url" not in document:
+        raise MappingError("the table group lacks its tables")
     else:
         tables = [document]
     return Metadata(tuple(_table(reader, t) for t in tables), tuple(reader.warnings))
