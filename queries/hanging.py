@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.fit import dimensions_of
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
-from knockon.graph.model import Vehicle
+from knockon.graph.model import Fitting, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwap
 from knockon.queries.candidates import Candidate, new_parts, staying
@@ -57,24 +58,46 @@ def answers_hanging_on(
     found: dict[tuple[str, str, Verdicts], list[str]] = defaultdict(list)
     for layout in catalogues[0].layouts.values():
         tables = [Checks(c, Places(layout)) for c in catalogues]
-        for check, part, other, verdicts in [*joints_reading(tables, conflict), *figures_reading(tables, conflict)]:
+        standing = Standing(tables[0])
+        readings = [*joints_reading(standing, tables, conflict), *figures_reading(standing, tables, conflict)]
+        for check, part, other, verdicts in readings:
             if len(set(verdicts[1:])) > 1 and other not in found[(check, part, verdicts)]:
                 found[(check, part, verdicts)].append(other)
+    kits = Holding(catalogues[0])
     return tuple(
         Hanging(
             check, part, tuple(others), verdicts[0], tuple(zip(labels, verdicts[1:], strict=True)),
-            kits_with(catalogues[0], part, others),
+            kits.both(part, others),
         )
         for (check, part, verdicts), others in sorted(found.items())
         if others
     )  # fmt: skip
 
 
+class Holding:
+    """What the kits (shelves too) hold, looked up once however many parts ask."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._vehicles = frozenset(catalogue.vehicles)
+        self._lines = {k.kit: frozenset(line.part for line in k.lines) for k in catalogue.kits.values()}
+        self._kits: dict[str, list[str]] = defaultdict(list)
+        for kit, parts in sorted(self._lines.items()):
+            for part in parts:
+                self._kits[part].append(kit)
+
+    def any_of(self, parts: Iterable[str]) -> tuple[str, ...]:
+        """The kits that hold one of the parts, in order."""
+        return tuple(sorted({k for p in parts for k in self._kits.get(p, ())}))
+
+    def both(self, part: str, others: Sequence[str]) -> tuple[str, ...]:
+        """The kits that hold a part and one of the others; where these are vehicles, the part alone."""
+        pairs = self._vehicles.isdisjoint(others)
+        return tuple(k for k in self._kits.get(part, ()) if not pairs or not self._lines[k].isdisjoint(others))
+
+
 def kits_with(catalogue: Catalogue, part: str, others: Sequence[str]) -> tuple[str, ...]:
     """The kits (shelves too) that hold a part and one of the others; where these are vehicles, the part alone."""
-    pairs = not set(others) & set(catalogue.vehicles)
-    held = {k.kit: {line.part for line in k.lines} for k in catalogue.kits.values()}
-    return tuple(sorted(k for k, has in held.items() if part in has and (not pairs or has & set(others))))
+    return Holding(catalogue).both(part, others)
 
 
 def swaps_hanging_on(
@@ -117,56 +140,138 @@ def figures_of_swap(
 
 
 def _reads(checks: Checks, at: JointAt, place: Place, conflict: SizeConflict) -> bool:
+    feature, sizes = _read_at(checks, at, place)
+    return feature == conflict.feature and _is_about(conflict, sizes)
+
+
+def _read_at(checks: Checks, at: JointAt, place: Place) -> tuple[str, frozenset[str]]:
+    """The feature that a joint reads on one of its places, and its sizes, a thread's as one."""
     rule = checks.rule_of(at)
     is_first = place == at.first
     feature = at.joint.feature if is_first else at.joint.other_feature
-    dimensions = dimensions_of(rule, rule.first_role if is_first else rule.second_role)
-    return feature == conflict.feature and any(_is_about(conflict, d) for d in dimensions)
+    return feature, frozenset(_size(d) for d in dimensions_of(rule, rule.first_role if is_first else rule.second_role))
 
 
-def _is_about(conflict: SizeConflict, dimension: str) -> bool:
-    """Whether the conflict decides this dimension of its feature; whether it is there at all decides each."""
-    base = conflict.dimension.partition(".")[0]
-    return base in (PRESENCE, dimension.partition(".")[0])
+def _size(dimension: str) -> str:
+    return dimension.partition(".")[0]
 
 
-def candidates_at(checks: Checks, place: Place) -> list[Candidate]:
-    """What may be bought for a place, and what stands there in any vehicle of the layout as an item of its own."""
-    found = {c.thing: c for c in new_parts(checks.catalogue, checks.places, place)}
-    for vehicle in checks.catalogue.vehicles.values():
-        if vehicle.layout == checks.places.layout.layout:
-            fitting = fitted(vehicle, checks.places).get(place)
-            if fitting is not None and fitting.item:
-                found |= {c.thing: c for c in staying(checks.catalogue, place, fitting)}
-    return list(found.values())
+def _is_about(conflict: SizeConflict, sizes: frozenset[str]) -> bool:
+    """Whether the conflict decides one of these sizes of its feature; whether it is there at all decides each."""
+    size = _size(conflict.dimension)
+    return bool(sizes) if size == PRESENCE else size in sizes
 
 
-def joints_reading(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
-    """The joints that read a size: joint, the part that has it, each part on the other side, and the verdicts."""
-    checks = tables[0]
-    for at in checks.places.joints:
-        for place, other_place in ((at.first, at.second), (at.second, at.first)):
-            if not _reads(checks, at, place, conflict):
-                continue
-            own = [c for c in candidates_at(checks, place) if c.thing in conflict.things]
-            others = candidates_at(checks, other_place)[:MOST_PARTNERS] if own else []
-            for candidate in own:
-                for other in others:
-                    pair = (candidate, other) if place == at.first else (other, candidate)
-                    verdicts = tuple(t.joint(at, *pair).verdict for t in tables)
-                    yield at.joint.joint, candidate.number, other.number, verdicts
+@dataclass(frozen=True, slots=True)
+class _JointEnd:
+    """A joint as one of its places sees it: what is read there, and the place on the other side."""
+
+    at: JointAt
+    place: Place
+    other: Place
+    sizes: frozenset[str]
 
 
-def figures_reading(tables: Sequence[Checks], conflict: SizeConflict) -> Iterator[tuple[str, str, str, Verdicts]]:
-    """The figures that read a size: figure, the part that has it, the vehicle, and the verdicts."""
-    checks = tables[0]
-    for vehicle in checks.catalogue.vehicles.values():
-        if vehicle.layout != checks.places.layout.layout:
-            continue
-        now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
-        for at in checks.places.figures:
+class _Ranked:
+    """Candidates in their order, found by their things."""
+
+    def __init__(self, candidates: Iterable[Candidate]) -> None:
+        self.all = list(candidates)
+        self._places: dict[str, list[int]] = defaultdict(list)
+        for n, candidate in enumerate(self.all):
+            self._places[candidate.thing].append(n)
+
+    def of(self, things: Iterable[str]) -> list[Candidate]:
+        """Those that are one of the things."""
+        return [self.all[n] for n in sorted({n for t in things for n in self._places.get(t, ())})]
+
+
+class Standing:
+    """What may stand in the places of a layout, and what is read there: looked up once however many sizes ask."""
+
+    def __init__(self, checks: Checks) -> None:
+        self.checks = checks
+        self._bought: dict[Place, _Ranked] = {}
+        self._any: dict[Place, _Ranked] = {}
+
+    @cached_property
+    def fitted(self) -> list[tuple[Vehicle, Mapping[Place, Fitting]]]:
+        """The vehicles of the layout, with what is fitted in their places."""
+        places = self.checks.places
+        here = (v for v in self.checks.catalogue.vehicles.values() if v.layout == places.layout.layout)
+        return [(v, fitted(v, places)) for v in here]
+
+    @cached_property
+    def vehicles(self) -> list[tuple[Vehicle, dict[Place, Candidate]]]:
+        """The vehicles of the layout, with what stands in their places as it is."""
+        catalogue = self.checks.catalogue
+        return [(v, {p: next(staying(catalogue, p, f)) for p, f in now.items()}) for v, now in self.fitted]
+
+    @cached_property
+    def joint_ends(self) -> dict[str, list[_JointEnd]]:
+        """The ends of the joints by the feature that is read there, in the layout's order."""
+        found: dict[str, list[_JointEnd]] = defaultdict(list)
+        for at in self.checks.places.joints:
+            for place, other in ((at.first, at.second), (at.second, at.first)):
+                feature, sizes = _read_at(self.checks, at, place)
+                found[feature].append(_JointEnd(at, place, other, sizes))
+        return found
+
+    @cached_property
+    def figures(self) -> dict[str, list[FigureAt]]:
+        """The figures by the features that they read, in the layout's order."""
+        found: dict[str, list[FigureAt]] = defaultdict(list)
+        for at in self.checks.places.figures:
+            for feature in {t.feature: None for t in at.figure.terms}:
+                found[feature].append(at)
+        return found
+
+    def bought(self, place: Place) -> _Ranked:
+        """What may be bought for a place."""
+        if place not in self._bought:
+            self._bought[place] = _Ranked(new_parts(self.checks.catalogue, self.checks.places, place))
+        return self._bought[place]
+
+    def any_at(self, place: Place) -> _Ranked:
+        """What may be bought for a place, and what stands there in any vehicle of the layout as an item of its own."""
+        if place not in self._any:
+            found = {c.thing: c for c in self.bought(place).all}
+            for _, now in self.fitted:
+                fitting = now.get(place)
+                if fitting is not None and fitting.item:
+                    found |= {c.thing: c for c in staying(self.checks.catalogue, place, fitting)}
+            self._any[place] = _Ranked(found.values())
+        return self._any[place]
+
+
+def joints_reading(
+    standing: Standing, tables: Sequence[Checks], conflict: SizeConflict
+) -> Iterator[tuple[str, str, str, Verdicts]]:
+    """The joints that read a size: joint, the part that has it, each part on the other side, and the verdicts.
+
+    ``standing`` is that of the first of ``tables``.
+    """
+    for end in standing.joint_ends.get(conflict.feature, ()):
+        own = standing.any_at(end.place).of(conflict.things) if _is_about(conflict, end.sizes) else []
+        others = standing.any_at(end.other).all[:MOST_PARTNERS] if own else []
+        for candidate in own:
+            for other in others:
+                pair = (candidate, other) if end.place == end.at.first else (other, candidate)
+                verdicts = tuple(t.joint(end.at, *pair).verdict for t in tables)
+                yield end.at.joint.joint, candidate.number, other.number, verdicts
+
+
+def figures_reading(
+    standing: Standing, tables: Sequence[Checks], conflict: SizeConflict
+) -> Iterator[tuple[str, str, str, Verdicts]]:
+    """The figures that read a size: figure, the part that has it, the vehicle, and the verdicts.
+
+    ``standing`` is that of the first of ``tables``.
+    """
+    for vehicle, now in standing.vehicles:
+        for at in standing.figures.get(conflict.feature, ()):
             for place in sorted(_figure_places(at, conflict)):
-                for candidate in _own_candidates(checks, vehicle, now, place, conflict):
+                for candidate in _own_candidates(standing, vehicle, now, place, conflict):
                     chosen = {**{p: now.get(p) for p in at.places}, place: candidate}
                     verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
                     yield at.figure.figure, candidate.number, vehicle.vehicle, verdicts
@@ -176,21 +281,16 @@ def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
     return {
         place
         for place, term in zip(at.places, at.figure.terms, strict=True)
-        if term.feature == conflict.feature and _is_about(conflict, term.dimension)
+        if term.feature == conflict.feature and _is_about(conflict, frozenset((_size(term.dimension),)))
     }
 
 
 def _own_candidates(
-    checks: Checks, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
+    standing: Standing, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
 ) -> list[Candidate]:
-    """The conflict's things that stand in the place on this vehicle, or are listed for it."""
-    standing = now.get(place)
-    found = [standing] if standing is not None and standing.thing in conflict.things else []
-    listed = checks.claims.listed
-    models = {vehicle.vehicle, vehicle.made_as}
-    found += [
-        c
-        for c in new_parts(checks.catalogue, checks.places, place)
-        if c.thing in conflict.things and not found and models & listed.get(c.number, set())
-    ]
-    return found
+    """The conflict's things that stand in the place on this vehicle; else those that are listed for it."""
+    there = now.get(place)
+    if there is not None and there.thing in conflict.things:
+        return [there]
+    listed, models = standing.checks.claims.listed, {vehicle.vehicle, vehicle.made_as}
+    return [c for c in standing.bought(place).of(conflict.things) if models & listed.get(c.number, set())]

@@ -15,7 +15,14 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwap
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import SizeConflict
-from knockon.queries.hanging import figures_of_swap, figures_reading, joints_of_swap, joints_reading, kits_with
+from knockon.queries.hanging import (
+    Holding,
+    Standing,
+    figures_of_swap,
+    figures_reading,
+    joints_of_swap,
+    joints_reading,
+)
 
 _SUBJECTS = {
     "parts": ("part", "every answer about {}"),
@@ -49,13 +56,28 @@ class Waiting:
 
 
 class Hangs:
-    """Finds what hangs on entries; rows about one size of one part are looked up once."""
+    """Finds what hangs on entries: what parts, places, kits, vehicles and swaps have to do with each other is looked up
+    once, and so is each size of each part."""
 
     def __init__(self, catalogue: Catalogue, swaps: Sequence[AskedSwap]) -> None:
         self._catalogue = catalogue
-        self._swaps = swaps
-        self._tables = [Checks(catalogue, Places(layout)) for layout in catalogue.layouts.values()]
-        self._found: dict[tuple[tuple[str, ...], str, tuple[str, ...]], tuple[Waiting, ...]] = {}
+        self._swaps = [(s, [Checks(catalogue, s.problem.places)], {c.thing for c in s.chosen.values()}) for s in swaps]
+        self._standing = [Standing(Checks(catalogue, Places(layout))) for layout in catalogue.layouts.values()]
+        self._kits = Holding(catalogue)
+        self._found: dict[tuple[object, ...], tuple[Waiting, ...]] = {}
+        self._alike: dict[str, list[str]] = defaultdict(list)
+        self._drawn: dict[str, list[str]] = defaultdict(list)
+        for number, part in catalogue.parts.items():
+            self._alike[_key(number)].append(number)
+            self._drawn[part.drawn_as].append(number)
+        for number, members in catalogue.set_members.items():
+            for member in members:
+                self._drawn[member.as_part].append(f"{number}/{member.position}")
+        self._having: dict[str, set[str]] = defaultdict(set)
+        for vehicle in catalogue.vehicles.values():
+            for fitting in vehicle.fittings:
+                self._having[fitting.part].add(vehicle.vehicle)
+                self._having[fitting.item].add(vehicle.vehicle)
 
     def on(self, entry: Entry) -> tuple[Waiting, ...]:
         """What hangs on one entry. Where its part is in doubt too, that of every part that it may be."""
@@ -64,7 +86,7 @@ class Hangs:
             return self._of_table(entry, cells)
         parts = entry.suggestions if entry.column == "part" else (cells.get("part", ""),)
         if not any(self._is_known(p) for p in parts) and self._catalogue.parts:
-            parts = tuple(n for n in self._catalogue.parts if _key(n) == _key(cells.get("part", "")))
+            parts = tuple(self._alike.get(_key(cells.get("part", "")), ()))
         dimensions = tuple(sorted(self._dimensions(entry, cells)))
         key = (parts, cells.get("feature", ""), dimensions)
         if key not in self._found:
@@ -87,18 +109,16 @@ class Hangs:
         if not about:
             return (Waiting(f"all that asks for this row of {entry.table}", ""),)
         names = offered or (about,)
-        kits = [k.kit for k in self._catalogue.kits.values() if any(line.part in names for line in k.lines)]
-        swaps = [s.said for s in self._swaps if any(c.number in names for c in s.chosen.values())]
-        mine = column == "part"
-        return (
-            Waiting(
-                says.format(about),
-                about if mine else "",
-                kits=tuple(sorted(kits)) if mine else (),
-                vehicles=self._vehicles(names) if mine else (),
-                swaps=tuple(dict.fromkeys(swaps)) if mine else (),
-            ),
-        )
+        if column != "part":
+            return (Waiting(says.format(about), ""),)
+        key = (says, names)
+        if key not in self._found:
+            swaps = (s.said for s, _, _ in self._swaps if any(c.number in names for c in s.chosen.values()))
+            kits, vehicles = self._kits.any_of(names), self._vehicles(names)
+            self._found[key] = (
+                Waiting(says.format(about), about, kits=kits, vehicles=vehicles, swaps=tuple(dict.fromkeys(swaps))),
+            )
+        return self._found[key]
 
     def _checks(self, parts: tuple[str, ...], feature: str, dimensions: tuple[str, ...]) -> Iterable[Waiting]:
         things = tuple(dict.fromkeys(t for p in parts for t in self._things(p)))
@@ -106,12 +126,13 @@ class Hangs:
         swaps: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
         for dimension in dimensions:
             conflict = SizeConflict(things, feature, dimension, ())
-            for checks in self._tables:
+            for standing in self._standing:
                 for reading in (joints_reading, figures_reading):
-                    for check, part, other, verdicts in reading([checks], conflict):
+                    for check, part, other, verdicts in reading(standing, [standing.checks], conflict):
                         found[check, part, verdicts[0]][other] = None
-            for swap in self._swaps:
-                table = [Checks(self._catalogue, swap.problem.places)]
+            for swap, table, chosen in self._swaps:
+                if chosen.isdisjoint(things):
+                    continue
                 for of_swap in (joints_of_swap, figures_of_swap):
                     for check, part, _ in of_swap(swap, table, conflict):
                         swaps[check, part][swap.said] = None
@@ -121,7 +142,7 @@ class Hangs:
                 part,
                 tuple(others),
                 now,
-                kits_with(self._catalogue, part, tuple(others)),
+                self._kits.both(part, tuple(others)),
                 self._vehicles((part,)),
                 tuple(swaps[check, part]),
             )
@@ -129,13 +150,11 @@ class Hangs:
     def _things(self, part: str) -> Iterable[str]:
         """A part, what is drawn as it, and the members of a set that are it."""
         yield part
-        yield from (n for n, p in self._catalogue.parts.items() if p.drawn_as == part)
-        for number, members in self._catalogue.set_members.items():
-            yield from (f"{number}/{m.position}" for m in members if m.as_part == part)
+        if part:
+            yield from self._drawn.get(part, ())
 
     def _vehicles(self, parts: Sequence[str]) -> tuple[str, ...]:
-        vehicles = self._catalogue.vehicles.values()
-        return tuple(sorted(v.vehicle for v in vehicles if any(f.part in parts or f.item in parts for f in v.fittings)))
+        return tuple(sorted({v for p in parts for v in self._having.get(p, ())}))
 
 
 def _key(text: str) -> str:
