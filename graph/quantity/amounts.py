@@ -8,6 +8,9 @@ from fractions import Fraction
 FRACTION_DENOMINATORS = frozenset({2, 4, 8, 16, 32, 64, 128})
 """What a workshop divides an inch by."""
 
+_ENDING = "thndrsTHNDRS "
+"""Letters of 15/16ths, 3/32nds, 1/3rd."""
+
 
 @dataclass(frozen=True, slots=True)
 class Amount:
@@ -15,7 +18,8 @@ class Amount:
 
     `vulgar`: written with a fraction stroke. `whole`: written without fraction or decimals.
     `comma`: written with a decimal comma. `fault`: why it cannot stand as a number, with `offer`
-    the spelling that could. `flags`: what was needed to read it.
+    the spelling that could. `flags`: what was needed to read it. `lost_blanks`: what it was if a
+    blank was lost from it.
     """
 
     value: Fraction
@@ -27,6 +31,7 @@ class Amount:
     flags: tuple[str, ...] = ()
     fault: str = ""
     offer: str = ""
+    lost_blanks: tuple[str, ...] = ()
 
 
 def decimal_amount(text: str) -> Amount:
@@ -56,22 +61,36 @@ def grouped_amount(text: str, *, comma: bool) -> Amount:
 
 
 def fraction_amount(text: str) -> Amount:
-    """`3/8`; a fraction over zero is a fault."""
-    above, below = (int(part) for part in text.split("/"))
+    """`3/8`, `15/16ths`; a fraction over zero is a fault."""
+    above, below = (int(part) for part in text.rstrip(_ENDING).split("/"))
     if below == 0:
         return Amount(Fraction(0), Fraction(1), text, vulgar=True, fault="a fraction over zero")
+    if above == 0:
+        return Amount(Fraction(0), Fraction(1), text, vulgar=True, fault="a fraction of nothing")
+    torn = (f"read as {above}/{below}",) if any(c.isspace() for c in text) else ()
     return Amount(
         Fraction(above, below),
         Fraction(1, below),
         text,
         vulgar=True,
-        flags=_odd_denominator(above, below),
+        flags=torn + _odd_denominator(above, below),
+        lost_blanks=_lost_blanks(above, below),
     )
+
+
+def _lost_blanks(above: int, below: int) -> tuple[str, ...]:
+    """What an improper fraction was if it lost a blank: 11/8 may have been 1 1/8."""
+    if above < below:
+        return ()
+    figures = str(above)
+    cuts = ((figures[:n], figures[n:]) for n in range(1, len(figures)))
+    return tuple(f"{whole} {rest}/{below}" for whole, rest in cuts if rest[0] != "0" and int(rest) < below)
 
 
 def mixed_amount(text: str) -> Amount:
     """`1 1/16`, `1-1/16`, `1.1/8`, `1 & 1/16`: a whole number and a fraction below one."""
-    head, _, below_text = text.partition("/")
+    head, _, below_text = text.rstrip(_ENDING).partition("/")
+    torn = below_text != below_text.lstrip() or head != head.rstrip()
     below = int(below_text)
     whole_text = head[: len(head) - len(head.lstrip("0123456789"))]
     above_text = head.rstrip()[len(head.rstrip().rstrip("0123456789")) :]
@@ -94,7 +113,7 @@ def mixed_amount(text: str) -> Amount:
         )
     if between == "." and below not in FRACTION_DENOMINATORS:
         return Amount(value, Fraction(1, below), text, vulgar=True, fault="a point in a fraction")
-    help_needed = () if between.isspace() or between == "-" else (f"read as {plain}",)
+    help_needed = () if (between.isspace() or between == "-") and not torn else (f"read as {plain}",)
     return Amount(
         value,
         Fraction(1, below),

@@ -45,6 +45,18 @@ _TURNING_WORDS = frozenset(
     }
 )
 """Words that turn what stands before them, so that it is not read without them."""
+_TELLING_WORDS = frozenset(
+    {
+        *("mm", "cm", "m", "in", "ins", "inch", "inches", "thou", "deg", "psi", "bar", "kpa", "mpa", "nm", "lb", "lbf"),
+        *("ft", "kg", "kgf", "kgm", "un", "unf", "unc", "unef", "uns", "bsf", "bsw", "bsp", "bspt", "npt", "ba"),
+        *("whit", "whitworth", "metric", "imperial", "fine", "coarse", "left", "right", "lh", "rh", "links", "rechts"),
+        *("dp", "module", "mod", "teeth", "splines", "spl", "pair", "pairs", "set", "vat", "each", "exchange", "tpi"),
+        "af",
+    }
+)
+"""Words that say what no remark may: left out, they would be lost, or contradicted."""
+_GROUPS = frozenset({"pair", "pairs", "set", "sets", "kit", "kits"})
+"""2 (pair) may be one pair or two."""
 _PLAIN_FACTORS = {"mm": Fraction(1), "in": Fraction(254, 10)}
 
 
@@ -81,6 +93,8 @@ def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None
         factor = _PLAIN_FACTORS.get(unit)
         if factor is None or context.feature_range is not None or not _is_plain(number):
             return None
+        if context.decimal_comma and "." in number:
+            return None
         value = float(number) if unit == "mm" else float(Fraction(number) * factor)
         if value > 10_000:
             return None
@@ -97,6 +111,7 @@ def _is_plain(number: str) -> bool:
         number.isascii()
         and len(number) <= 12
         and (whole.isdigit() or (not whole and bool(point)))
+        and (whole == "0" or not whole.startswith("0"))
         and (decimals.isdigit() if point else True)
     )
 
@@ -144,14 +159,18 @@ def _without_remark(cell: Cell) -> Iterator[Cell]:
     words = "".join(c if c.isalpha() else " " for c in remark.casefold()).split()
     if not head.strip() or not words or any(c.isdigit() or c in "?()" for c in remark):
         return
+    if cell.datatype == "quantity" and _GROUPS.intersection(words):
+        of_them = f"{head.strip()} {words[0].removesuffix('s')}s"
+        raise cell.error(f"{head.strip()} pieces, or {of_them}?", head.strip(), of_them)
     yield replace(cell, text=f"{head.strip()} {remark.strip()}")
-    if not _TURNING_WORDS.intersection(words):
+    if cell.datatype != "hand" and not (_TURNING_WORDS | _TELLING_WORDS).intersection(words):
         yield replace(cell, text=head.strip(), flags=(*cell.flags, f"remark: {remark.strip()}"))
 
 
 def _stated_lack(cell: Cell) -> Quantity | None:
     """Unknown, not applicable and absent are three things, and none of them is zero."""
-    word = cell.text.casefold().rstrip(".")
+    word = cell.text.casefold()
+    word = word.rstrip(".") or word
     if word in _UNKNOWN:
         return cell.unknown()
     if word in _NOT_APPLICABLE:

@@ -11,7 +11,7 @@ from lark import Token
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.grammar import NumberTransformer, parse
 
-Form = Literal["plain", "plus or minus", "limits", "span", "about", "derived"]
+Form = Literal["plain", "plus or minus", "limits", "span", "about", "either", "derived"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +38,11 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One statement of a size: its form and the one to three sizes that make it."""
+    """One statement of a size: its form and the one to three sizes that make it; `dashed`: a span with a dash."""
 
     form: Form
     sizes: tuple[Size, ...]
+    dashed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ class _SizeTransformer(NumberTransformer):
         return Measure("limits", _sizes(children))
 
     def span(self, children: list[object]) -> Measure:
-        return Measure("span", _sizes(children))
+        return Measure("span", _sizes(children), dashed=any(isinstance(child, Token) for child in children))
 
     def about(self, children: list[object]) -> Measure:
         return Measure("about", _sizes(children))
@@ -92,8 +93,9 @@ class _SizeTransformer(NumberTransformer):
         return children[0]
 
     def compound(self, children: list[object]) -> SizeCell:
-        pairs = zip(children[::2], children[1::2], strict=True)
-        sizes = [Size(a, _unit(u)) for a, u in pairs if isinstance(a, Amount)]
+        sign = -1 if children[0] == "-" else 1
+        pairs = zip(children[1::2], children[2::2], strict=True)
+        sizes = [Size(a, _unit(u), sign) for a, u in pairs if isinstance(a, Amount)]
         return SizeCell("compound", tuple(Measure("plain", (size,)) for size in sizes))
 
     def __default__(self, data: object, children: list[object], meta: object) -> SizeCell:

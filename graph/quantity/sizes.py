@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
-from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.doubts import check_amount, check_divided, check_span, spelling_flags
 from knockon.graph.quantity.fits import fit_limits
 from knockon.graph.quantity.grammar import NotInGrammarError
 from knockon.graph.quantity.model import CellError, Quantity
@@ -69,6 +69,7 @@ def read_size(cell: Cell) -> dict[str, Quantity]:
     for measure in parsed.measures:
         for size in measure.sizes:
             check_amount(cell, size.amount)
+            check_divided(cell, size)
     if parsed.form in _LABELLED | _PAIRED and cell.datatype == "length" and not cell.context.strict:
         return _labelled(cell, parsed)
     if parsed.form == "spanner":
@@ -78,28 +79,18 @@ def read_size(cell: Cell) -> dict[str, Quantity]:
     return {"": _READERS[parsed.form](cell, parsed)}
 
 
-def check_amount(cell: Cell, amount: Amount) -> None:
-    """Raises CellError for an amount that cannot stand, or has a decimal comma where none is known."""
-    if amount.fault:
-        offers = (cell.text.replace(amount.written, amount.offer),) if amount.offer else ()
-        raise cell.error(amount.fault, *offers)
-    if amount.comma and not cell.context.decimal_comma:
-        plain = cell.text.replace(amount.written, amount.written.replace(".", "").replace(",", "."))
-        units = (" mm", " in") if cell.datatype == "length" and not cell.context.unit else ()
-        with_unit = (plain + unit for unit in units)
-        raise cell.error("a decimal comma, but the sheet is not known to write one", plain, *with_unit)
-
-
 def _stated(cell: Cell, parsed: SizeCell) -> Quantity:
     return measured(cell, parsed.measures[0])
 
 
 def measured(cell: Cell, measure: Measure, shared: Unit | None = None) -> Quantity:
     """The quantity of one measure; `shared` is a unit written elsewhere in the cell."""
+    if measure.form == "span":
+        check_span(cell, measure)
     unwritten = shared is None and all(size.unit is None for size in measure.sizes)
     filled, flags = with_units(cell, measure, shared)
     _check_metric_fraction(cell, filled)
-    flags = tuple(flag for size in measure.sizes for flag in size.amount.flags) + flags
+    flags = tuple(flag for size in measure.sizes for flag in spelling_flags(cell, size.amount)) + flags
     low, high, form_flags = _ENDS[filled.form](cell, filled)
     flags += form_flags
     nominal = filled.form == "plain" and cell.datatype in ("length", "angle")
@@ -219,12 +210,18 @@ def _about_ends(cell: Cell, measure: Measure) -> Ends:
     return low, high, (f"approximate: read as {float(low):.6g} to {float(high):.6g} {symbol}".rstrip(),)
 
 
+def _either_ends(cell: Cell, measure: Measure) -> Ends:
+    low, high = (worth(size, cell.datatype) for size in measure.sizes)
+    return low, high, ()
+
+
 _ENDS: dict[str, Callable[[Cell, Measure], Ends]] = {
     "plain": _plain_ends,
     "plus or minus": _plus_minus_ends,
     "limits": _limits_ends,
     "span": _span_ends,
     "about": _about_ends,
+    "either": _either_ends,
 }
 
 
@@ -239,13 +236,17 @@ def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     size = parsed.measures[0].sizes[0]
     if parsed.words[0][0] in "xX" and not cell.context.strict:
         raise cell.error(f"{parsed.words[0]} behind a size: a tolerance class, or the second of two sizes?")
+    if size.unit is not None and len(parsed.words) > 1:
+        raise cell.error("two units of one size")
     header = header_unit(cell) if size.unit is None else None
     if header is not None and header.name != "millimetre":
         offers = (f"{size.amount.written} {unit} {parsed.words[0]}" for unit in (header.written, "mm"))
         raise cell.error(f"a tolerance class, which is of millimetres, in a column of {header.written}", *offers)
     measure, _ = with_units(cell, parsed.measures[0], MILLIMETRE)
     low, high = fit_limits(cell, worth(measure.sizes[0], "length"), parsed.words[0])
-    flags = measure.sizes[0].amount.flags
+    flags = spelling_flags(cell, measure.sizes[0].amount)
+    if size.unit is not None and size.unit.name not in _METRIC:
+        flags += (f"{parsed.words[0]} is a class of millimetres, on a size in {size.unit.written}",)
     return finished(cell, low, high, replace(measure, form="derived"), flags=flags)
 
 
@@ -256,7 +257,8 @@ def _one_in(cell: Cell, parsed: SizeCell) -> Quantity:
     if rise > run:
         turned = [measure.sizes[0].amount.written for measure in reversed(parsed.measures)]
         raise cell.error("steeper than one in one", ":".join(turned))
-    return cell.interval(rise / run, rise / run)
+    padded = any(m.sizes[0].amount.written[0] == "0" and m.sizes[0].amount.value >= 1 for m in parsed.measures)
+    return cell.interval(rise / run, rise / run, flags=(f"read as {rise}:{run}",) if padded else ())
 
 
 def _rate(cell: Cell, parsed: SizeCell) -> Quantity:
@@ -268,14 +270,16 @@ def _compound(cell: Cell, parsed: SizeCell) -> Quantity:
     sizes = [measure.sizes[0] for measure in parsed.measures]
     names = tuple(size.unit.name if size.unit else "" for size in sizes)
     if cell.datatype == "ratio":
-        if names == ("inch", ""):
+        if names == ("inch", "") and sizes[0].sign > 0:
             return _one_in(cell, parsed)
         raise cell.error("not a ratio")
     shares = _COMPOUNDS.get((cell.datatype, *names))
     if shares is None:
         raise cell.error("two sizes in one cell", *_as_fraction(sizes))
-    value = sum((s.amount.value * share for s, share in zip(sizes, shares, strict=True)), Fraction(0))
-    flags = tuple(flag for size in sizes for flag in size.amount.flags)
+    if cell.datatype == "angle" and any(size.amount.value >= _MINUTES for size in sizes[1:]):
+        raise cell.error(f"{_MINUTES} minutes or seconds of arc, or more")
+    value = sum((s.value * share for s, share in zip(sizes, shares, strict=True)), Fraction(0))
+    flags = tuple(flag for size in sizes for flag in spelling_flags(cell, size.amount))
     return finished(cell, value, value, Measure("derived", tuple(sizes)), nominal=True, flags=flags)
 
 
@@ -287,6 +291,7 @@ def _as_fraction(sizes: list[Size]) -> tuple[str, ...]:
     return (f"{sizes[0].amount.written} {sizes[1].amount.written} {unit.written}",) if unit else ()
 
 
+_MINUTES = 60
 _DEGREES = (Fraction(1), Fraction(1, 60), Fraction(1, 3600))
 _FEET = (Fraction("304.8"), Fraction("25.4"))
 # The same marks stand for feet and inches and for minutes and seconds of arc.
@@ -309,7 +314,7 @@ _READERS: dict[str, Callable[[Cell, SizeCell], Quantity]] = {
 
 def _labelled(cell: Cell, parsed: SizeCell) -> dict[str, Quantity]:
     """New and worn sizes, or a size with the least one allowed."""
-    labels = [_LABELS[word.lower().rstrip(".")] for word in parsed.words]
+    labels = [_LABELS[word.lower().rstrip(".").split()[0]] for word in parsed.words]
     if parsed.form.startswith("main"):
         labels.insert(0, "new")
     if labels == ["minimum"]:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from lark import Tree
+from lark import Token, Tree
 
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.doubts import check_amount
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import Quantity
-from knockon.graph.quantity.sizes import check_amount
 from knockon.graph.quantity.thread_series import INCH_MM
 
 WORDS = (
@@ -21,6 +22,7 @@ WORDS = (
 
 _MOST = 9_999
 _LARGEST_MODULE = 25
+_PRESSURE_ANGLES = frozenset({30, Fraction(75, 2), 45})
 
 
 def _tree(cell: Cell, why: str) -> Tree[Any]:
@@ -68,23 +70,66 @@ def read_spline_pitch(cell: Cell) -> dict[str, Quantity]:
     """The reading "" of a spline pitch as module in mm, and "teeth" where a count is written too.
 
     The module is the circular pitch over pi: 25.4 / N for the inch pitch N/2N (ANSI B92.1), and the
-    module itself for a metric one (ISO 4156). Raises CellError.
+    module itself for a metric one (ISO 4156; DIN 5480, W25x1x24). Raises CellError.
     """
     tree = _tree(cell, "not a spline pitch")
+    if tree.data == "involute":
+        return _involute(cell, tree)
     amounts = [child for child in tree.children if isinstance(child, Amount)]
+    flags: tuple[str, ...] = ()
     readings: dict[str, Quantity] = {}
-    if tree.data in ("teeth", "teeth_and_pitch"):
-        if cell.context.strict:
-            raise cell.error("a tooth count in a column of pitches")
-        count = whole(cell, amounts.pop(0))
-        readings["teeth"] = cell.interval(count, count)
+    if tree.data in _WITH_TEETH:
+        written = amounts.pop(_WITH_TEETH[tree.data])
+        if tree.data == "times":
+            flags = (f"{written.written} read as teeth",)
+        readings["teeth"] = _teeth(cell, written, flags)
     pitch = next((child for child in tree.children if isinstance(child, Tree)), None)
     if tree.data == "teeth":
         readings[""] = cell.unknown("pitch unknown: the tooth count alone does not tell it")
     elif pitch is not None:
-        readings[""] = _stated(cell, pitch)
+        readings[""] = _stub(cell, pitch) if pitch.data == "stub" else _stated(cell, pitch)
     else:
         readings[""] = _pair_of(cell, amounts)
+    return readings
+
+
+_WITH_TEETH = {"teeth": 0, "teeth_and_pitch": 0, "times": 0, "pitch_and_teeth": -1}
+"""Which of a form's own numbers counts the teeth."""
+
+
+def _teeth(cell: Cell, amount: Amount, flags: tuple[str, ...] = ()) -> Quantity:
+    if cell.context.strict:
+        raise cell.error("a tooth count in a column of pitches")
+    count = whole(cell, amount)
+    if count == 0:
+        raise cell.error("no teeth")
+    return cell.interval(count, count, flags=flags)
+
+
+def _stub(cell: Cell, tree: Tree[Any]) -> Quantity:
+    """2.5/5: a pitch that is no whole number, over its stub pitch."""
+    pitch, stub = (child for child in tree.children if isinstance(child, Amount))
+    if stub.value != 2 * pitch.value or pitch.value <= 0:
+        raise cell.error("the second figure of a spline pitch is twice the first")
+    return _module(cell, INCH_MM / pitch.value)
+
+
+def _involute(cell: Cell, tree: Tree[Any]) -> dict[str, Quantity]:
+    """DIN 5480: W25x1x24 8f, or with the pressure angle before the teeth, W25x1x30x24x8f."""
+    diameter, module, *rest = (child for child in tree.children if isinstance(child, Amount))
+    if len(rest) == 2 and rest.pop(0).value not in _PRESSURE_ANGLES:
+        raise cell.error("the third of four figures is the pressure angle, 30, 37.5 or 45")
+    reading = _module(cell, module.value)
+    flags = [f"DIN 5480: the reference diameter {diameter.written} is written, not used"]
+    fit = next((child for child in tree.children if isinstance(child, Token)), None)
+    if fit is not None:
+        flags.append(f"tolerance class {fit} is written, not used")
+    readings = {"": replace(reading, flags=(*reading.flags, *flags))}
+    if rest:
+        readings = {"teeth": _teeth(cell, rest[0]), **readings}
+        most = diameter.value / module.value
+        if not most - 3 <= rest[0].value < most:
+            raise cell.error(f"{rest[0].written} teeth of module {module.written} do not make {diameter.written} mm")
     return readings
 
 
@@ -93,7 +138,10 @@ def _stated(cell: Cell, pitch: Tree[Any]) -> Quantity:
     if pitch.data == "module":
         if amount.vulgar:
             raise cell.error("a module is not a fraction")
-        return _module(cell, amount.value)
+        reading = _module(cell, amount.value)
+        if str(pitch.children[-1]) == "m":
+            return replace(reading, flags=(*reading.flags, f"m read as module: {amount.written}"))
+        return reading
     if amount.vulgar:
         return _pair_of(cell, [amount])
     if amount.value <= 0:

@@ -15,9 +15,9 @@ from lark import Token, Tree
 
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.doubts import check_amount
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import CellError, Quantity
-from knockon.graph.quantity.sizes import check_amount
 from knockon.graph.quantity.thread_series import (
     FLANK_ANGLES,
     FREE_PITCH,
@@ -79,6 +79,7 @@ def read_thread(cell: Cell) -> dict[str, Quantity]:
     thread = _FORMS[designation.data](cell, designation)
     _check_sense(cell, thread)
     thread.flags += [_extra_flag(extra) for extra in extras]
+    thread.flags += _spelling_flags(tree)
     return _quantities(cell, thread, hands)
 
 
@@ -99,6 +100,16 @@ def _exact(cell: Cell, value: Fraction | None, *flags: str) -> Quantity:
     return cell.unknown(*flags) if value is None else cell.interval(value, value, flags=flags)
 
 
+def _spelling_flags(tree: Tree[Any]) -> list[str]:
+    """What reading the numbers needed, such as 1.1/2 read as 1 1/2."""
+    return [
+        flag
+        for amount in tree.scan_values(lambda value: isinstance(value, Amount))
+        for flag in amount.flags
+        if flag.startswith("read as")
+    ]
+
+
 def _check_sense(cell: Cell, thread: _Thread) -> None:
     if not 0 < thread.major < 25 * _LARGEST_METRIC:
         raise cell.error("no thread is of that size")
@@ -110,7 +121,7 @@ def _extra_flag(extra: Any) -> str:
     if extra.data == "tolerance":
         return f"tolerance class {extra.children[0].lstrip('- ')} is written, not used"
     amount = extra.children[0]
-    unit = f" {extra.children[1]}" if extra.children[1] else ""
+    unit = f" {extra.children[1]}" if extra.children[1:] and extra.children[1] else ""
     return f"{amount.written}{unit} behind the thread is taken for a length, not used"
 
 
@@ -212,6 +223,14 @@ def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
     count = _amounts(tree)[0]
     series = _series_in(tree)
     return _inch_thread(cell, size, count, series)
+
+
+def _per_inch_between(cell: Cell, tree: Tree[Any]) -> _Thread:
+    """3/8 24 UNF, without a sign between."""
+    thread = _per_inch(cell, tree)
+    size, count = _size_of(cell, tree), _amounts(tree)[0]
+    thread.flags.append(f"read as {size.amount.written}-{count.written} {_series_in(tree)}")
+    return thread
 
 
 def _inch_thread(cell: Cell, size: _InchSize, count: Amount, series: str | None) -> _Thread:
@@ -336,6 +355,7 @@ _FORMS: dict[str, Callable[[Cell, Tree[Any]], _Thread]] = {
     "metric_bare": _metric_bare,
     "no_letter": _no_letter,
     "per_inch": _per_inch,
+    "per_inch_between": _per_inch_between,
     "by_series": _by_series,
     "series_first": _series_first,
     "series_times": _series_first,

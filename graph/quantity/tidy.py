@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
+
+_LEADING_APOSTROPHE = re.compile(r"'\s?(M?[0-9]|[.,~±+ø-])[^']*$", re.IGNORECASE)
+"""The mark by which a spreadsheet keeps figures as text."""
 
 _MISREAD_AS = ("cp1252", "latin-1", "mac_roman", "cp437", "cp850")
 """Encodings as which UTF-8 is commonly misread."""
@@ -38,6 +42,7 @@ _SIGNS = str.maketrans(
         "∼": "~",
         "～": "~",
         "…": "...",
+        "∶": ":",
         "⁄": "/",
         "∕": "/",
         "·": ".",
@@ -65,9 +70,13 @@ def tidy(written: str) -> Tidied:
         return Tidied(visible, flags, "a character was lost before it came here")
     if any(unicodedata.category(c) in {"Cc", "Cs", "Co", "Cn"} and c not in "\t\r\n" for c in visible):
         return Tidied(visible, flags, "it holds control characters")
+    if any(c.isdecimal() and not c.isascii() and unicodedata.normalize("NFKC", c).isascii() for c in visible):
+        flags += ("figures of another width or style read as plain ones",)
     plain = _with_fractions(visible.translate(_SIGNS))
-    plain = unicodedata.normalize("NFKC", plain)
-    return Tidied(" ".join(plain.split()), flags)
+    plain = " ".join(unicodedata.normalize("NFKC", plain).split())
+    if _LEADING_APOSTROPHE.match(plain):
+        return Tidied(plain[1:].lstrip(), (*flags, "a leading apostrophe left out"))
+    return Tidied(plain, flags)
 
 
 def _repaired(text: str) -> tuple[str, tuple[str, ...]]:
@@ -85,9 +94,10 @@ def _repaired(text: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _with_lost_ends(text: str) -> str:
-    """`text` with the closing quotation mark put right, whose last byte Windows-1252 has no sign for."""
+    """`text` with hard blanks and closing quotation marks put right, whose last byte Windows-1252 has no sign for."""
     for broken in ("\u00e2\u20ac\u009d", "\u00e2\u0080\u009d"):
         text = text.replace(broken, "\u201d")
+    text = text.replace("\u00c2 ", "\u00a0")
     return text.removesuffix("\u00e2\u20ac") + "\u201d" if text.endswith("\u00e2\u20ac") else text
 
 

@@ -9,9 +9,9 @@ from lark import Token, Tree
 
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.doubts import check_amount
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import Quantity
-from knockon.graph.quantity.sizes import check_amount
 from knockon.graph.quantity.splines import WORDS, whole
 
 _GROUPS = {"p": "pair", "s": "set", "k": "kit"}
@@ -65,6 +65,8 @@ def read_quantity(cell: Cell) -> dict[str, Quantity]:
     _check_plural(cell, word, [int(count) for count in counts[: len(counts) - sized]])
     number = counts.pop(0) if len(counts) > sized else Fraction(1)
     each = counts[0] if sized else Fraction(2) if basis == "pair" else None
+    if each == 0:
+        raise cell.error(f"a {basis} of nothing")
     if basis == "pair" and each != 2:
         raise cell.error("a pair is of two")
     return _quantity(cell, number, basis, each)

@@ -9,6 +9,10 @@ from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.size_tree import Measure, Size
 from knockon.graph.quantity.unit_choice import INCH, MILLIMETRE, check_unit, last_place, worth
 
+_HUNDREDTHS = Fraction(5, 100)
+"""How far apart, in mm, two statements of one length may be without a remark."""
+_DISAGREEING = Fraction(1, 50)
+"""From this share of a length on, rounding is no excuse: 12 mm is not half an inch."""
 _CUT_OFF = Fraction(1, 10)
 """The coarsest last place, in the base unit, at which figures are cut off instead of rounded."""
 
@@ -18,7 +22,8 @@ def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[
 
     One is a conversion of the other if it is the other rounded to its own last place, or cut off
     there where that place is fine; a fraction is never a conversion of decimals. If each could be
-    the other's conversion, a fraction stands before decimals, and else the one written first.
+    the other's conversion, a fraction stands before decimals, and else the one written first; where
+    it then matters which, both ends stand.
     Raises CellError where they disagree.
     """
     if first.form != "plain" or second.form != "plain":
@@ -29,8 +34,29 @@ def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[
     chosen, left = one, other
     if not _is_conversion(cell, other, of=one) or other.amount.vulgar > one.amount.vulgar:
         chosen, left = other, one
+    apart = abs(worth(chosen, cell.datatype) - worth(left, cell.datatype))
+    if cell.datatype == "length" and apart > _DISAGREEING * abs(worth(chosen, cell.datatype)):
+        raise cell.error("the two sizes disagree", _spelled(one), _spelled(other))
+    if cell.datatype == "length" and apart > _HUNDREDTHS and _is_rough(cell, chosen, left):
+        return _between(cell, one, other), (*flags, f"{_spelled(one)} and {_spelled(other)} agree only roughly")
     flags += (f"agrees with {_spelled(left)}",)
     return Measure("plain", (chosen,)), flags
+
+
+def _is_rough(cell: Cell, chosen: Size, left: Size) -> bool:
+    """Whether it is not plain which of two lengths that differ by more than hundredths was converted.
+
+    25 mm or 1 in: either may be the other one, rounded. 25.4 mm or 1.002 in: cut off, or a slip.
+    22 mm or 7/8 in: a whole number of mm is often a size of its own.
+    """
+    apart = abs(worth(chosen, cell.datatype) - worth(left, cell.datatype))
+    rounded = apart <= last_place(left, cell.datatype) / 2
+    return not rounded or left.amount.whole or _is_conversion(cell, chosen, of=left)
+
+
+def _between(cell: Cell, one: Size, other: Size) -> Measure:
+    low, high = sorted((one, other), key=lambda size: worth(size, cell.datatype))
+    return Measure("either", (low, high))
 
 
 def _is_conversion(cell: Cell, size: Size, *, of: Size) -> bool:
@@ -56,6 +82,9 @@ def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[s
 
 def _inferred(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
     """Units for the sizes that lack one, if just one choice of mm and inch makes them agree."""
+    if other.unit is None and other.amount.whole:
+        why = "a second size, a number of pieces, or the number of a note?"
+        raise cell.error(why, *((_spelled(one),) if one.unit else ()))
     pairs = [(MILLIMETRE, INCH), (INCH, MILLIMETRE)]
     if one.amount.vulgar != other.amount.vulgar:
         pairs.append((INCH, INCH))

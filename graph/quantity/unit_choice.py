@@ -59,6 +59,12 @@ def check_unit(cell: Cell, unit: Unit) -> None:
         tenth = f"{int(number) / 10:g}" if number.isdecimal() and len(number) < 4 else ""
         offers = tuple(f"{tenth} {name}" for name in ("mm", "thou") if tenth)
         raise cell.error(f"{unit.written}: of a mm to some, of a thousandth of an inch to others", *offers)
+    if unit.written == "'" and cell.datatype == "length":
+        number = cell.text.replace("'", "")
+        raise cell.error("one mark is of feet; was inches meant?", f"{number} in", f"{number} ft")
+    if unit.name == "megapascal" and unit.written.startswith("m") and not cell.context.strict:
+        offer = cell.text.replace(unit.written, "MPa")
+        raise cell.error(f"{unit.written}: a thousandth of a pascal, or a million of them?", offer)
     if unit.name not in UNITS[cell.datatype]:
         raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
 

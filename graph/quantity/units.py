@@ -39,6 +39,7 @@ UNITS = {
     "pressure": (
         "psi",
         "bar",
+        "millibar",
         "kilopascal",
         "megapascal",
         "pascal",
@@ -50,6 +51,7 @@ UNITS = {
         "pound_per_foot",
         "pound_force_inch",
         "kilogram_force_metre",
+        "kilogram_force_centimetre",
     ),
     "force": ("newton", "kilonewton", "pound_force", "kilogram_force"),
     "number": ("percent",),

@@ -23,6 +23,7 @@ PINT_NAMES = {
     "kilogram_force": "force_kilogram",
     "kilogram_force_metre": "force_kilogram * metre",
     "kilogram_force_per_square_centimetre": "force_kilogram / centimetre ** 2",
+    "kilogram_force_centimetre": "force_kilogram * centimetre",
     "newton_metre": "newton * metre",
 }
 

@@ -1,0 +1,93 @@
+"""Spellings that a careful reader stops at: each is refused with what it may mean, or read and said."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from math import gcd
+
+from knockon.graph.quantity.amounts import Amount
+from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.size_tree import Measure, Size
+
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_DIVIDED = frozenset({2, 3, 4, 8, 16})
+"""By what a pressure or a torque is divided; 28/32 psi is of two tyres."""
+_SLIPPED_FIGURES, _SLIPPED_TIMES = 3, 20
+"""1-125: a whole number of so many figures, this many times the one before it, may be its decimals."""
+
+
+def check_amount(cell: Cell, amount: Amount) -> None:
+    """Raises CellError for an amount that cannot stand, or may be another number."""
+    if amount.fault:
+        offers = (cell.text.replace(amount.written, amount.offer),) if amount.offer else ()
+        raise cell.error(amount.fault, *offers)
+    if amount.comma and not cell.context.decimal_comma:
+        plain = cell.text.replace(amount.written, amount.written.replace(".", "").replace(",", "."))
+        units = (" mm", " in") if cell.datatype == "length" and not cell.context.unit else ()
+        with_unit = (plain + unit for unit in units)
+        raise cell.error("a decimal comma, but the sheet is not known to write one", plain, *with_unit)
+    if cell.context.strict:
+        return
+    if amount.lost_blanks and cell.datatype in ("length", "thread"):
+        _refuse_lost_blank(cell, amount)
+    if cell.datatype == "length" and amount.whole and amount.written[0] == "0" and amount.value > 0:
+        texts = (f".{amount.written}", f"{amount.value}")
+        raise cell.error("was a point lost?", *(cell.text.replace(amount.written, text) for text in texts))
+    if cell.context.decimal_comma and _THOUSANDS.fullmatch(amount.written):
+        texts = (amount.written.replace(".", ""), amount.written.replace(".", ","))
+        meant = (cell.text.replace(amount.written, text) for text in texts)
+        raise cell.error("a point for thousands or for decimals? the sheet writes decimals with a comma", *meant)
+
+
+def _refuse_lost_blank(cell: Cell, amount: Amount) -> None:
+    meant = (cell.text.replace(amount.written, text) for text in (*amount.lost_blanks, _mixed(amount.value)))
+    unit = " in" if cell.datatype == "length" and cell.text == amount.written else ""
+    raise cell.error(f"{amount.written}: more than one, or was a blank lost?", *(text + unit for text in meant))
+
+
+def _mixed(value: Fraction) -> str:
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest}" if rest else str(whole)
+
+
+def spelling_flags(cell: Cell, amount: Amount) -> tuple[str, ...]:
+    """What the spelling of a number needed to be read, in a cell of this sheet."""
+    point = cell.context.decimal_comma and "." in amount.written and not amount.comma and not amount.vulgar
+    if not point or amount.flags:
+        return amount.flags
+    return (f"{amount.written} read with a decimal point, though the sheet writes commas",)
+
+
+def check_span(cell: Cell, measure: Measure) -> None:
+    """Refuse 22.20-40, which may end at 22.40, and 1-125, which may be 1.125."""
+    first, last = measure.sizes
+    if cell.context.strict or not measure.dashed or first.unit is not None or first.amount.vulgar:
+        return
+    if not last.amount.whole or last.sign < 0 or first.sign < 0:
+        return
+    unit = f" {last.unit.written}" if last.unit else ""
+    whole, _, decimals = first.amount.written.replace(",", ".").partition(".")
+    if decimals and len(decimals) == len(last.amount.written):
+        end = f"{whole or '0'}.{last.amount.written}"
+        if Fraction(end) > first.amount.value:
+            offers = (f"{first.amount.written}..{text}{unit}" for text in (end, last.amount.written))
+            raise cell.error(f"does it end at {end} or at {last.amount.written}?", *offers)
+    long = len(last.amount.written) == _SLIPPED_FIGURES
+    if first.amount.whole and long and last.value > _SLIPPED_TIMES * first.value:
+        texts = (f"{first.amount.written}{sign}{last.amount.written}{unit}" for sign in ("..", "."))
+        raise cell.error("a range, or a dash for a point?", *texts)
+
+
+def check_divided(cell: Cell, size: Size) -> None:
+    """Refuse 28/32 psi and 180/200 lbf ft: two values, not a fraction."""
+    thousandths = size.unit is not None and size.unit.name == "thousandth"
+    if not size.amount.vulgar or not (thousandths or cell.datatype in ("pressure", "torque", "force", "angle")):
+        return
+    above, _, below = (text.strip() for text in size.amount.written.partition("/"))
+    if not (above.isdecimal() and below.isdecimal()):
+        return
+    if int(below) in _DIVIDED and int(above) < int(below) and gcd(int(above), int(below)) == 1:
+        return
+    unit = f" {size.unit.written}" if size.unit else ""
+    raise cell.error("a fraction, or two values?", f"{above}..{below}{unit}", f"{above}{unit}", f"{below}{unit}")
