@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -17,6 +16,7 @@ from knockon.graph.model import Vehicle
 from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
+from knockon.queries.claims import Claims
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,43 +27,6 @@ class JointResult:
     judged: Judged
     weighing: Weighing
     counts_first: bool
-
-
-class Claims:
-    """What is claimed without sizes, ready for look-up."""
-
-    def __init__(self, catalogue: Catalogue) -> None:
-        self.goes_with: set[frozenset[str]] = set()
-        self.listed: dict[str, set[str]] = defaultdict(set)
-        self.same_as: dict[str, set[str]] = defaultdict(set)
-        for claim in catalogue.claims:
-            if claim.claim == "listed for" and claim.vehicle:
-                self.listed[claim.part].add(claim.vehicle)
-            elif claim.claim == "goes with" and claim.other_part:
-                self.goes_with.add(frozenset((claim.part, claim.other_part)))
-            elif claim.claim == "same as" and claim.other_part:
-                self.same_as[claim.part].add(claim.other_part)
-        self.as_made: dict[tuple[str, str], set[str]] = defaultdict(set)
-        for vehicle in catalogue.vehicles.values():
-            if vehicle.as_made:
-                for fitting in vehicle.fittings:
-                    self.as_made[(vehicle.vehicle, fitting.position)].add(fitting.part)
-
-    def support(self, first: Candidate, second: Candidate) -> bool:
-        """Whether a claim says that the two belong together where they stand."""
-        if first.set_use is not None and first.set_use == second.set_use:
-            return True
-        return any(self._pair(a, first.place, b, second.place) for a in self._names(first) for b in self._names(second))
-
-    def _names(self, candidate: Candidate) -> set[str]:
-        return {n for number in candidate.numbers for n in (number, *self.same_as.get(number, ()))}
-
-    def _pair(self, a: str, at_a: Place, b: str, at_b: Place) -> bool:
-        if frozenset((a, b)) in self.goes_with:
-            return True
-        return any(b in self.as_made[(v, at_b.position)] for v in sorted(self.listed.get(a, ()))) or any(
-            a in self.as_made[(v, at_a.position)] for v in sorted(self.listed.get(b, ()))
-        )
 
 
 @dataclass

@@ -74,9 +74,20 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Claimed:
+    """A claim that stands in for sizes: about what (a part or a vehicle as made), by whom."""
+
+    part: str
+    claim: str
+    about: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
     """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
-    name them."""
+    name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members)."""
 
     check: str
     kind: str
@@ -92,6 +103,7 @@ class Evidence:
     claimed: bool
     notes: tuple[str, ...] = ()
     method: str = ""
+    claims: tuple[Claimed, ...] = ()
 
 
 def _finite(value: float) -> float | None:
@@ -226,7 +238,17 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         weakest=_weakest(lines),
         claimed=result.weighing.claimed,
         notes=notes_on(checks, at.joint.joint, first, second),
+        claims=_claims(checks, first, second) if result.weighing.claimed else (),
     )
+
+
+def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claimed, ...]:
+    found = []
+    for claim in checks.claims.said(first, second):
+        source = checks.catalogue.sources.get(claim.source)
+        about = claim.vehicle or claim.other_part
+        found.append(Claimed(claim.part, claim.claim, about, claim.source, source.standing if source else ""))
+    return tuple(found)
 
 
 def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) -> tuple[Line, ...]:

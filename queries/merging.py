@@ -17,6 +17,7 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
+from knockon.queries.claims import Identity
 from knockon.queries.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
 from knockon.queries.disputes import SizeDispute, size_dispute
 from knockon.queries.note_disputes import NoteDispute, note_dispute
@@ -121,8 +122,10 @@ def _changed(before: Catalogue, after: Catalogue) -> set[str]:
     """Things of which other sizes, claims or notes are recorded."""
     changed = {t for t, f in before.features.items() if after.features.get(t) != f}
     changed |= {t for t in after.features if t not in before.features}
+    identities = (Identity(before.claims), Identity(after.claims))
     for claim in sorted({*before.claims} ^ {*after.claims}, key=repr):
-        changed |= {claim.part, claim.other_part}
+        named = {claim.part, claim.other_part} - {""}
+        changed |= {same for i in identities for number in named for same in i.of(number)}
     for name in sorted(n for n in {*before.notes, *after.notes} if before.notes.get(n) != after.notes.get(n)):
         note = after.notes.get(name) or before.notes[name]
         changed |= set(note.parts) if note.outcome == "made to fit" else set()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from knockon.graph.verdicts import Verdict
+from knockon.queries.claims import GOES_WITH, LISTED_FOR, SAME_AS
 from knockon.queries.evidence import Evidence, Line, Value
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
@@ -26,6 +27,7 @@ DANGER = (
     "THEY CAN BE PUT TOGETHER AND WILL FEEL AS IF THEY BELONG. THEY DO NOT.",
     "This is worse than parts that will not go on: nothing stops you but this note. Do not use them.",
 )
+VERBS = {SAME_AS: "is said to be the same as", GOES_WITH: "goes with", LISTED_FOR: "is listed for"}
 AGREE, NO, OPEN = "agrees", "NO", "open"
 
 
@@ -178,7 +180,7 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
     """Where the sizes come from, claims, and what was stated too and not used."""
     said = [used_sources(naming, evidence)] if with_sources else []
     if evidence.claimed:
-        said.append("Claimed to belong together (listed for the same vehicle, or said to go with it).")
+        said.append(_claimed(naming, evidence))
     values = (
         v
         for line in evidence.lines
@@ -191,6 +193,17 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
         for v in values
     )
     return [Para(text, indent=2, tone=QUIET) for text in said if text]
+
+
+def _claimed(naming: Naming, evidence: Evidence) -> str:
+    """What is claimed; where it is claimed of another number that is said to be the same part, by whom."""
+    if all(c.claim != SAME_AS for c in evidence.claims):
+        return "Claimed to belong together (listed for the same vehicle, or said to go with it)."
+    said = [
+        f"{c.part} {VERBS[c.claim]} {c.about}" + (f", by {naming.source(c.source, c.standing)}" if c.source else "")
+        for c in evidence.claims
+    ]
+    return f"Claimed to belong together: {'; '.join(said)}."
 
 
 def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:

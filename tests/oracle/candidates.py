@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from tests.oracle.known import Thing, beliefs_in_feature, sized
 from tests.oracle.motion import Choice, Motion, Property
-from tests.oracle.verdict import Thing, beliefs_in_feature, in_window, sized
+from tests.oracle.verdict import in_window
 from tests.oracle.world import Part, Place, Position, Size, Window
 
 

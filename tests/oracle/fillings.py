@@ -7,8 +7,9 @@ from dataclasses import replace
 from itertools import combinations
 
 from tests.oracle.candidates import Candidates
+from tests.oracle.known import Thing, known_to_lack
 from tests.oracle.motion import Choice, Ends, Filling, Motion, Request
-from tests.oracle.verdict import Result, Thing, judge_joint, judge_stack, known_to_lack, lowest_sum
+from tests.oracle.verdict import Result, judge_joint, judge_stack, lowest_sum
 from tests.oracle.world import HANDS, Joint, PartSet, Place, Position, Stack, Vehicle, Window, World, places_of
 
 ARRANGEMENT = "arrangement"

@@ -8,6 +8,7 @@ seed (which is fast).  A choice of 0 is always the plainest one.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 
 from hypothesis import strategies as st
@@ -280,9 +281,20 @@ class Maker(LayoutMaker):
                 "listed for": ["model a", "model b"],
                 "same as": likes,
             }[claim]
-            made = Claim(part.number, claim, self.pick(about))
-            if made.about != part.number and made not in self.claims:
-                self.claims.append(made)
+            self.claim(Claim(part.number, claim, self.pick(about)))
+            if claim != "same as" and self.chance(40):
+                self.namesake(part.number, likes)
+
+    def claim(self, made: Claim) -> None:
+        """A claim, unless it is made already, or says that a part is itself."""
+        if made.about != made.part and made not in self.claims:
+            self.claims.append(made)
+
+    def namesake(self, number: str, likes: list[str]) -> None:
+        """Another part that is said to be this one, either of them named first; now and then by way of a third."""
+        way = [number, self.pick(likes), *([self.pick(likes)] if self.chance(30) else [])]
+        for one, other in pairwise(way):
+            self.claim(Claim(*((one, "same as", other) if self.chance(50) else (other, "same as", one))))
 
     def notes(self) -> tuple[Note, ...]:
         """Now and then two parts that somebody made to fit."""

@@ -12,9 +12,9 @@ from knockon.graph.catalogue import UnknownNameError
 from knockon.queries.kit import KitAnswer, check_kit
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
+from tests.oracle.known import Thing, known_to_lack, sized
 from tests.oracle.motion import Filling
 from tests.oracle.plan import Swap
-from tests.oracle.verdict import Thing, known_to_lack, sized
 from tests.oracle.world import Joint
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from tests.oracle.verdict import Thing
+from tests.oracle.known import Thing
 from tests.oracle.world import HANDS, Fitting, Joint, PartSet, Place, Vehicle, Window, World, places_of
 
 Ends = tuple[Place, Place]

@@ -12,17 +12,10 @@ from knockon.queries.measure import Measurement, Risk
 from tests.oracle.engine import WORDS, Comparison, levels_of, spoken
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
+from tests.oracle.known import ON_THE_ITEM, Thing, contested, known_to_lack, sized
 from tests.oracle.motion import Filling, Request
 from tests.oracle.plan import Levels, Swap
-from tests.oracle.verdict import (
-    ON_THE_ITEM,
-    Thing,
-    contested,
-    judge_joint,
-    judge_stack,
-    known_to_lack,
-    sized,
-)
+from tests.oracle.verdict import judge_joint, judge_stack
 from tests.oracle.world import Part, Place, Position, Vehicle, World
 
 if TYPE_CHECKING:

@@ -7,10 +7,11 @@ from enum import IntEnum
 from itertools import product
 from typing import NamedTuple
 
+from tests.oracle.known import ON_THE_ITEM, Sized, Thing, beliefs_in_feature, contested, known_to_lack, sized
+from tests.oracle.told import claimed_together, made_to_fit
 from tests.oracle.world import (
     Condition,
     Joint,
-    Mark,
     Size,
     Stack,
     Window,
@@ -44,30 +45,6 @@ GOOD_ENOUGH_WHEN_CRITICAL = 2
 """Rank of 'same number, new', the weakest evidence for a safety-critical check."""
 GOOD_ENOUGH = 3
 """Rank of 'worn', the weakest evidence elsewhere."""
-ON_THE_ITEM = 0
-
-
-@dataclass(frozen=True)
-class Thing:
-    """What stands in a place: its number, whose rows speak of it (best first), whether it stays.
-
-    `as_part`: the part that a set's member is.  `reworked`: the first rows were read after some work, and stand in
-    place of the second of the same feature.
-    """
-
-    number: str
-    records: tuple[str, ...]
-    stays: bool = False
-    as_part: str = ""
-    reworked: bool = False
-
-
-class Sized(NamedTuple):
-    """What is known of one dimension: the statements that compute, and how good they are."""
-
-    statements: tuple[Size | str, ...] = ()
-    standing: int = 0
-    unsure: bool = False
 
 
 class Result(NamedTuple):
@@ -83,70 +60,6 @@ class Result(NamedTuple):
     def unsupported(self) -> bool:
         """Counts in the first level of preference."""
         return self.verdict is Verdict.NOT_KNOWN and not self.only_kept_sizes
-
-
-# ------------------------------------------------------------------ what is known of a feature
-
-
-def _ranked(world: World, thing: Thing, feature: str) -> list[tuple[tuple[int, int], dict[str, object]]]:
-    """Cells of the feature with their rank: the item's own readings stand before its number's."""
-    return [
-        ((nearness, world.standing[row.source]), dict(row.cells))
-        for nearness, owner in enumerate(_owners(world, thing, feature))
-        for row in world.rows_of.get((owner, feature), [])
-    ]
-
-
-def _owners(world: World, thing: Thing, feature: str) -> list[str]:
-    """Whose rows speak of a feature of the thing, best first."""
-    first, *rest = thing.records
-    return [first, *(rest[1:] if thing.reworked and (first, feature) in world.rows_of else rest)]
-
-
-def beliefs_in_feature(world: World, thing: Thing, feature: str) -> tuple[bool, ...]:
-    """Whether to believe that the feature is there: (True,), (False,) or, contested, both."""
-    absent: list[tuple[int, int]] = []
-    there: list[tuple[int, int]] = []
-    for rank, cells in _ranked(world, thing, feature):
-        (absent if Mark.ABSENT in cells.values() else there).append(rank)
-    if not absent or (there and min(there) < min(absent)):
-        return (True,)
-    if not there or min(absent) < min(there):
-        return (False,)
-    return (False, True)
-
-
-def known_to_lack(world: World, thing: Thing, feature: str) -> bool:
-    """The feature is known absent, undisputed."""
-    return beliefs_in_feature(world, thing, feature) == (False,)
-
-
-def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
-    """The statements of the best standing about one dimension, each once."""
-    said: list[tuple[tuple[int, int], Size | str]] = []
-    unsure = False
-    for rank, cells in _ranked(world, thing, feature):
-        cell = cells.get(dimension)
-        if cell is Mark.UNSURE:
-            unsure = True
-        elif isinstance(cell, (Size, str)):
-            said.append((rank, cell))
-    if not said:
-        return Sized(unsure=unsure)
-    best = min(rank for rank, _ in said)
-    return Sized(tuple(dict.fromkeys(cell for rank, cell in said if rank == best)), best[1])
-
-
-def share_a_value(one: Size | str, other: Size | str) -> bool:
-    """Whether two statements can both be true."""
-    if isinstance(one, str) or isinstance(other, str):
-        return one == other
-    return one.low <= other.high and other.low <= one.high
-
-
-def contested(statements: tuple[Size | str, ...]) -> bool:
-    """Whether any two of the statements share no value."""
-    return any(not share_a_value(a, b) for a in statements for b in statements)
 
 
 # ------------------------------------------------------------------------- one condition at a time
@@ -322,40 +235,6 @@ def _good(check: Check, key: tuple[int, str, str], size: Sized) -> bool:
 # ------------------------------------------------------------------------------ joints and stacks
 
 
-def _number_claims(world: World, one: str, other: str) -> bool:
-    for claim in world.claims:
-        if claim.part != one:
-            continue
-        if claim.claim == "goes with" and claim.about == other:
-            return True
-        if claim.claim == "listed for" and other in world.numbers_as_made.get(claim.about, ()):
-            return True
-    return False
-
-
-def claimed_together(world: World, one: Thing, other: Thing) -> bool:
-    """Whether a claim speaks for a joint of two things.
-
-    A new set claims that its members fit.  What is claimed of a part is claimed of what is said to be
-    the same as it.
-    """
-    if not one.number or not other.number:
-        return False
-    if one.number == other.number and one.number in world.set_named and not (one.stays and other.stays):
-        return True
-    return any(
-        _number_claims(world, a, b) or _number_claims(world, b, a)
-        for a in _called(world, one)
-        for b in _called(world, other)
-    )
-
-
-def _called(world: World, thing: Thing) -> set[str]:
-    """Its numbers and those that they are said to be the same as."""
-    own = {thing.number, thing.as_part} - {""}
-    return own | {c.about for c in world.claims if c.claim == "same as" and c.part in own}
-
-
 def _test(condition: Condition, features: tuple[str, str]) -> Test:
     return Test(
         sort=condition.sort,
@@ -384,12 +263,6 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
     )
     lifts = result.verdict in (Verdict.NOT_KNOWN, Verdict.ON_PAPER) and not critical
     return Result(Verdict.WITH_WORK) if lifts and made_to_fit(world, joint, one, other) else result
-
-
-def made_to_fit(world: World, joint: Joint, one: Thing, other: Thing) -> bool:
-    """Whether a note says that these two were made to fit at the joint."""
-    numbers = ({one.number, one.as_part}, {other.number, other.as_part})
-    return any(note.joint == joint.name and all(own & set(note.parts) for own in numbers) for note in world.notes)
 
 
 def judge_stack(world: World, stack: Stack, filled: dict[str, Thing], stated: bool = False) -> Result:

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 
 from tests.oracle.generate import Case, case_from_seed, cases
+from tests.oracle.known import Thing, contested, sized
 from tests.oracle.plan import Answer, Swap
-from tests.oracle.verdict import Thing, Verdict, contested, sized
+from tests.oracle.verdict import Verdict
 from tests.oracle.world import Mark, Size, World
 
 WORLDS = 500

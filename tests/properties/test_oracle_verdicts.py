@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from tests.oracle.verdict import Result, Thing, Verdict, judge_joint, judge_stack
+from tests.oracle.known import Thing
+from tests.oracle.verdict import Result, Verdict, judge_joint, judge_stack
 from tests.oracle.world import (
     Cell,
     Claim,

@@ -83,6 +83,33 @@ def test_a_claim_supports_what_has_no_sizes(claim: str) -> None:
     assert joint(checks, "HUB-?", "AXLE-20").verdict is Verdict.NOT_KNOWN  # another axle than the one as made
 
 
+IDENTITIES = {
+    "as it is written": ["HUB-?,same as,,HUB-25L,,stall"],
+    "the other way round": ["HUB-25L,same as,,HUB-?,,stall"],
+    "through a third": ["HUB-?,same as,,GREASE,,stall", "GREASE,same as,,HUB-25L,,N1"],
+    "through a third, both ways": ["GREASE,same as,,HUB-?,,stall", "GREASE,same as,,HUB-25L,,N1"],
+    "in a ring": ["HUB-?,same as,,GREASE,,N1", "GREASE,same as,,HUB-25L,,N1", "HUB-25L,same as,,HUB-?,,stall"],
+}
+
+
+@pytest.mark.parametrize("way", IDENTITIES)
+def test_what_is_claimed_of_a_part_is_claimed_of_all_that_are_said_to_be_the_same(way: str) -> None:
+    checks = checks_of(world(with_rows("claims.csv", *IDENTITIES[way], "HUB-25L,goes with,,AXLE-25,,book")))
+    assert joint(checks, "HUB-?", "AXLE-25").verdict is Verdict.FITS_ON_PAPER
+    assert joint(checks, "HUB-?", "AXLE-20").verdict is Verdict.NOT_KNOWN
+    assert joint(checks, "HUB-25L", "AXLE-20").verdict is Verdict.DO_NOT_USE  # its own size stands
+
+
+def test_the_claims_that_stand_in_are_told_with_their_sources() -> None:
+    rows = ["HUB-25L,same as,,HUB-?,,stall", "HUB-25L,goes with,,AXLE-25,,book", "HUB-25L,listed for,big-cart,,,book"]
+    checks = checks_of(world(with_rows("claims.csv", *rows)))
+    said = checks.claims.said(candidate(checks, LEFT, "HUB-?"), candidate(checks, AXLE, "AXLE-25"))
+    assert [(c.part, c.claim, c.vehicle or c.other_part, c.source) for c in said] == [
+        ("HUB-25L", "same as", "HUB-?", "stall"), ("HUB-25L", "goes with", "AXLE-25", "book"),
+    ]  # fmt: skip
+    assert checks.claims.said(candidate(checks, LEFT, "HUB-?"), candidate(checks, AXLE, "AXLE-20")) == ()
+
+
 def test_a_claim_never_overrules_a_size() -> None:
     checks = checks_of(world(with_rows("claims.csv", "HUB-20L,goes with,,AXLE-25,,book")))
     assert joint(checks, "HUB-20L", "AXLE-25").verdict is Verdict.DOES_NOT_FIT

@@ -121,3 +121,18 @@ def test_what_is_said_of_a_thing_computes_and_what_its_number_says_is_told_besid
     assert evidence.weakest == "seller"
     told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
     assert any(t.startswith("Also stated of its number, and not used: ") and "20 mm" in t for t in told), told
+
+
+def test_a_claim_about_another_number_is_told_with_what_says_that_they_are_the_same() -> None:
+    rows = ("HUB-25L,same as,,HUB-?,,stall", "HUB-25L,goes with,,AXLE-25,,book")
+    catalogue = world(with_rows("claims.csv", *rows))
+    places = Places(catalogue.layouts["cart axle"])
+    at = next(j for j in places.joints if j.joint.joint == "hub on axle")
+    hub = next(c for c in new_parts(catalogue, places, at.first) if c.number == "HUB-?")
+    axle = next(c for c in new_parts(catalogue, places, at.second) if c.number == "AXLE-25")
+    evidence = joint_evidence(Checks(catalogue, places), at, hub, axle)
+    assert [(c.part, c.claim, c.about, c.standing) for c in evidence.claims] == [
+        ("HUB-25L", "same as", "HUB-?", "seller"), ("HUB-25L", "goes with", "AXLE-25", "drawing"),
+    ]  # fmt: skip
+    told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
+    assert any("HUB-25L is said to be the same as HUB-?, by stall (seller); " in t for t in told), told

@@ -1,0 +1,95 @@
+"""What the records say of one thing: its features, their sizes, and how good that evidence is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from tests.oracle.world import Mark, Size, World
+
+ON_THE_ITEM = 0
+"""Rank of what was read on the very thing."""
+
+
+@dataclass(frozen=True)
+class Thing:
+    """What stands in a place: its number, whose rows speak of it (best first), whether it stays.
+
+    `as_part`: the part that a set's member is.  `reworked`: the first rows were read after some work, and stand in
+    place of the second of the same feature.
+    """
+
+    number: str
+    records: tuple[str, ...]
+    stays: bool = False
+    as_part: str = ""
+    reworked: bool = False
+
+
+class Sized(NamedTuple):
+    """What is known of one dimension: the statements that compute, and how good they are."""
+
+    statements: tuple[Size | str, ...] = ()
+    standing: int = 0
+    unsure: bool = False
+
+
+def _ranked(world: World, thing: Thing, feature: str) -> list[tuple[tuple[int, int], dict[str, object]]]:
+    """Cells of the feature with their rank: the item's own readings stand before its number's."""
+    return [
+        ((nearness, world.standing[row.source]), dict(row.cells))
+        for nearness, owner in enumerate(_owners(world, thing, feature))
+        for row in world.rows_of.get((owner, feature), [])
+    ]
+
+
+def _owners(world: World, thing: Thing, feature: str) -> list[str]:
+    """Whose rows speak of a feature of the thing, best first."""
+    first, *rest = thing.records
+    return [first, *(rest[1:] if thing.reworked and (first, feature) in world.rows_of else rest)]
+
+
+def beliefs_in_feature(world: World, thing: Thing, feature: str) -> tuple[bool, ...]:
+    """Whether to believe that the feature is there: (True,), (False,) or, contested, both."""
+    absent: list[tuple[int, int]] = []
+    there: list[tuple[int, int]] = []
+    for rank, cells in _ranked(world, thing, feature):
+        (absent if Mark.ABSENT in cells.values() else there).append(rank)
+    if not absent or (there and min(there) < min(absent)):
+        return (True,)
+    if not there or min(absent) < min(there):
+        return (False,)
+    return (False, True)
+
+
+def known_to_lack(world: World, thing: Thing, feature: str) -> bool:
+    """The feature is known absent, undisputed."""
+    return beliefs_in_feature(world, thing, feature) == (False,)
+
+
+def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
+    """The statements of the best standing about one dimension, each once."""
+    said: list[tuple[tuple[int, int], Size | str]] = []
+    unsure = False
+    for rank, cells in _ranked(world, thing, feature):
+        cell = cells.get(dimension)
+        if cell is Mark.UNSURE:
+            unsure = True
+        elif isinstance(cell, (Size, str)):
+            said.append((rank, cell))
+    if not said:
+        return Sized(unsure=unsure)
+    best = min(rank for rank, _ in said)
+    return Sized(tuple(dict.fromkeys(cell for rank, cell in said if rank == best)), best[1])
+
+
+def share_a_value(one: Size | str, other: Size | str) -> bool:
+    """Whether two statements can both be true."""
+    if isinstance(one, str) or isinstance(other, str):
+        return one == other
+    return one.low <= other.high and other.low <= one.high
+
+
+def contested(statements: tuple[Size | str, ...]) -> bool:
+    """Whether any two of the statements share no value."""
+    return any(not share_a_value(a, b) for a in statements for b in statements)
