@@ -84,9 +84,12 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     if not answer.entries:
         return [*blocks, Para("The quarantine is empty.", tone=GOOD)]
     blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))
+    told: dict[tuple[Waiting, ...], int] = {}
     for one in answer.entries:
         blocks.append(Para(entry_line(one.entry), mark=f"{one.number}"))
-        blocks += _hanging(one.hangs)
+        first = told.setdefault(one.hangs, one.number) if one.hangs else one.number
+        same = Para(f"What hangs on it: the same as on {first}.")
+        blocks += _hanging(one.hangs) if first == one.number else [same]
     judged = any(w.now is not None for one in answer.entries for w in one.hangs)
     return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
 
