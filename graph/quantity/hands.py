@@ -5,14 +5,18 @@ from __future__ import annotations
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.model import Quantity, Side
 
+_LEFT_ELSEWHERE = ("left hand side", "links", "linke seite", "gauche", "izquierda", "sinistra")
+_RIGHT_ELSEWHERE = ("right hand side", "rechts", "rechte seite", "droite", "derecha", "destra")
 _FIXED = {
-    "left": ("left", "l", "lh", "l/h", "left hand", "lefthand", "left side", "lhs", "l side"),
-    "right": ("right", "r", "rh", "r/h", "right hand", "righthand", "right side", "rhs", "r side"),
+    "left": ("left", "l", "lh", "l/h", "left hand", "lefthand", "left side", "lhs", "l side", *_LEFT_ELSEWHERE),
+    "right": ("right", "r", "rh", "r/h", "right hand", "righthand", "right side", "rhs", "r side", *_RIGHT_ELSEWHERE),
     "either": (
         *("either", "l/r same", "not handed", "unhanded", "either side", "either hand"),
         *("same both sides", "same left and right"),
     ),
-    "left and right": (*("left and right", "l+r", "l & r", "l and r", "l&r", "lh+rh", "lh & rh", "lh and rh"),),
+    "left and right": (
+        *("left and right", "l+r", "l & r", "l and r", "l&r", "left & right", "lh+rh", "lh & rh", "lh and rh"),
+    ),
 }
 _NEAR = ("n/s", "ns", "nearside", "near side", "kerb side", "kerbside", "passenger side", "passenger")
 _OFF = ("o/s", "os", "offside", "off side", "driver's side", "drivers side", "driver side", "driver")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.model import CellError
 from knockon.graph.quantity.spreadsheet import offers_behind_a_date
@@ -26,11 +28,14 @@ _CHANGING = frozenset(
             "af",
             "spanner",
         ),
+        *("left", "right", "lh", "rh", "lhand", "rhand", "lht", "rht", "links", "rechts", "linksgewinde"),
         *("up", "more", "worn", "new", "same", "as", "half", "quarter", "than", "v", "vs", "and", "by", "a", "per"),
     }
 )
 """Words without which a cell would say something else."""
 _UNIT_WORDS = frozenset("mm in ins inch inches thou cm deg psi bar unf unc bsf bsw lh rh".split())  # noqa: SIM905
+_BLANK_IN_NUMBER = re.compile(r"(?<=\d) (?=\d{3}(?!\d))|(?<=\d) (?=\.\d)|(?<=\d\.) (?=\d)|(?<=^\.) (?=\d)")
+_BLANK_IN_CLASS = re.compile(r"(?<=\d [A-Za-z]) (?=\d{1,2}$)|(?<=\d [A-Za-z]{2}) (?=\d{1,2}$)")
 _LETTERS_FOR_FIGURES = str.maketrans("OoIl|", "00111")
 
 
@@ -43,7 +48,17 @@ def further_offers(cell: Cell, error: CellError) -> tuple[str, tuple[str, ...]]:
     if behind is not None:
         return "a date: did a spreadsheet make it of something else?", behind
     without = _without_words(cell) if error.why.startswith("not ") and not error.suggestions else ()
-    return error.why, (*_misspelled(cell), *_unsure(cell), *_clock(cell), *without)
+    torn = _torn(cell) if error.why.startswith("not ") else ()
+    return error.why, (*_misspelled(cell), *_unsure(cell), *_clock(cell), *torn, *without)
+
+
+def _torn(cell: Cell) -> tuple[str, ...]:
+    """Figures and classes with blanks in them: 1 234.5 mm, 25 .4 mm, 35 H 7."""
+    if cell.datatype in _IN_WORDS:
+        return ()
+    joined = _BLANK_IN_NUMBER.sub("", cell.text)
+    classed = _BLANK_IN_CLASS.sub("", joined) if cell.datatype == "length" else joined
+    return tuple(text for text in dict.fromkeys((joined, classed)) if text != cell.text)
 
 
 def _misspelled(cell: Cell) -> tuple[str, ...]:
@@ -89,6 +104,9 @@ def _without_words(cell: Cell) -> tuple[str, ...]:
         return ()
     words = cell.text.rstrip("*,;:.'").lstrip("'").split()
     plain = ["".join(c for c in word.casefold() if c.isalnum()) for word in words]
+    head, bracket, _ = cell.text.partition("(")
+    if bracket and not _CHANGING.intersection(plain):
+        return (head.strip(),)
     if len(words) > _MOST_WORDS or _CHANGING.intersection(plain) or "?" in cell.text:
         return ()
     kept = [n for n, w in enumerate(words) if any(c.isdigit() for c in w) or plain[n] in _UNIT_WORDS]

@@ -27,9 +27,10 @@ _UNKNOWN = frozenset(
     {
         *("", "?", "??", "???", "tbc", "t.b.c", "tba", "tbd", "unknown", "unk", "not known", "n/k"),
         *("nk", "don't know", "dont know", "not sure", "not measured", "not recorded", "not stated"),
+        *("unbekannt", "nicht bekannt", "k.a", "k. a", "keine angabe", "inconnu", "non connu", "desconocido"),
     }
 )
-_NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app"})
+_NOT_APPLICABLE = frozenset({"n/a", "na", "n.a", "n/app", "not applicable", "not app", "entfällt", "sans objet"})
 SHEET_FAULTS = (
     frozenset({"#n/a", "#ref!", "#value!", "#div/0!", "#name?", "#num!", "#null!", "#spill!"})
     | {f"err:{number}" for number in (501, 502, 503, 504, 508, 509, 511, 512, 522, 523)}

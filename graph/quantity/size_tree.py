@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -72,10 +72,12 @@ class _SizeTransformer(NumberTransformer):
         return Measure("plain", _sizes(children))
 
     def plus_minus(self, children: list[object]) -> Measure:
-        return Measure("plus or minus", _sizes(children))
+        return Measure("plus or minus", _sizes(_shared_unit(children)))
 
     def limits(self, children: list[object]) -> Measure:
-        return Measure("limits", _sizes(children))
+        first, *deviations = _sizes(_shared_unit(children))
+        zero = () if deviations[1:] else (Size(Amount(Fraction(0), Fraction(1), "0", whole=True), None),)
+        return Measure("limits", (first, *zero, *deviations))
 
     def span(self, children: list[object]) -> Measure:
         return Measure("span", _sizes(children), dashed=any(isinstance(child, Token) for child in children))
@@ -105,6 +107,14 @@ class _SizeTransformer(NumberTransformer):
 
 def _unit(child: object) -> Unit | None:
     return child if isinstance(child, Unit) else None
+
+
+def _shared_unit(children: list[object]) -> list[object]:
+    """The sizes with the unit behind the bracket on those that have none: 25 (+0.02/-0) mm."""
+    unit = next((child for child in children if isinstance(child, Unit)), None)
+    if unit is None:
+        return children
+    return [replace(child, unit=child.unit or unit) if isinstance(child, Size) else child for child in children]
 
 
 def _sizes(children: list[object]) -> tuple[Size, ...]:

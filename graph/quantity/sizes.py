@@ -233,20 +233,20 @@ def _two_units(cell: Cell, parsed: SizeCell) -> Quantity:
 
 def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     # Sizes with an ISO 286 class are in millimetres by that standard.
-    size = parsed.measures[0].sizes[0]
-    if parsed.words[0][0] in "xX" and not cell.context.strict:
-        raise cell.error(f"{parsed.words[0]} behind a size: a tolerance class, or the second of two sizes?")
+    size, tolerance = parsed.measures[0].sizes[0], parsed.words[0].strip("() ")
+    if tolerance[0] in "xX" and not cell.context.strict:
+        raise cell.error(f"{tolerance} behind a size: a tolerance class, or the second of two sizes?")
     if size.unit is not None and len(parsed.words) > 1:
         raise cell.error("two units of one size")
     header = header_unit(cell) if size.unit is None else None
     if header is not None and header.name != "millimetre":
-        offers = (f"{size.amount.written} {unit} {parsed.words[0]}" for unit in (header.written, "mm"))
+        offers = (f"{size.amount.written} {unit} {tolerance}" for unit in (header.written, "mm"))
         raise cell.error(f"a tolerance class, which is of millimetres, in a column of {header.written}", *offers)
     measure, _ = with_units(cell, parsed.measures[0], MILLIMETRE)
-    low, high = fit_limits(cell, worth(measure.sizes[0], "length"), parsed.words[0])
+    low, high = fit_limits(cell, worth(measure.sizes[0], "length"), tolerance)
     flags = spelling_flags(cell, measure.sizes[0].amount)
     if size.unit is not None and size.unit.name not in _METRIC:
-        flags += (f"{parsed.words[0]} is a class of millimetres, on a size in {size.unit.written}",)
+        flags += (f"{tolerance} is a class of millimetres, on a size in {size.unit.written}",)
     return finished(cell, low, high, replace(measure, form="derived"), flags=flags)
 
 

@@ -157,7 +157,7 @@ def _metric_series(cell: Cell, tree: Tree[Any]) -> _Thread:
     name, major = _metric_size(cell, tree)
     coarse, fine = metric_pitches(name)
     thread = _Thread(major, None, FLANK_ANGLES["M"])
-    if str(tree.children[-1]).lower().startswith("c"):
+    if str(tree.children[-1]).lower().startswith(("c", "r")):
         thread.pitch = coarse
         if coarse is None:
             thread.pitch_flags = (f"pitch unknown: {name} has no coarse pitch",)

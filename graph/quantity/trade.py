@@ -16,7 +16,16 @@ from knockon.graph.quantity.splines import WORDS, whole
 
 _GROUPS = {"p": "pair", "s": "set", "k": "kit"}
 _SIDES = 2
-_CURRENCIES = {"cr": "cr", "credit": "cr", "credits": "cr", "gbp": "gbp", "eur": "eur", "usd": "usd"}
+_CURRENCIES = {
+    "cr": "cr",
+    "credit": "cr",
+    "credits": "cr",
+    "gbp": "gbp",
+    "eur": "eur",
+    "euro": "eur",
+    "euros": "eur",
+    "usd": "usd",
+}
 _PER = {
     "ea": "each",
     "each": "each",

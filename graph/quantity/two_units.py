@@ -73,11 +73,20 @@ def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[s
             check_unit(cell, unit)
     if one.unit and other.unit:
         if one.unit.name == other.unit.name and one.amount.vulgar == other.amount.vulgar:
-            raise cell.error("two sizes in one unit")
+            raise cell.error("two sizes in one unit", *_as_limits(one, other))
         return one, other, ()
     if cell.datatype != "length" or cell.context.strict or cell.context.safety:
-        raise cell.error("two sizes, and not both with a unit")
+        raise cell.error("two sizes, and not both with a unit", *_as_limits(one, other))
     return _inferred(cell, one, other)
+
+
+def _as_limits(one: Size, other: Size) -> tuple[str, ...]:
+    """1.0000/.9995 in may be the limits of one size."""
+    unit = other.unit or one.unit
+    low, high = sorted((one, other), key=lambda size: size.value)
+    if low.sign < 0 or low.value == high.value:
+        return ()
+    return (f"{low.amount.written}..{high.amount.written} {unit.written if unit else ''}".rstrip(),)
 
 
 def _inferred(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str, ...]]:
@@ -94,7 +103,7 @@ def _inferred(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[str
         if _is_conversion(cell, second, of=first) or _is_conversion(cell, first, of=second):
             fitting[_names(first, second)] = (first, second)
     if len(fitting) != 1:
-        raise cell.error("two sizes, and not both with a unit")
+        raise cell.error("two sizes, and not both with a unit", *_as_limits(one, other))
     names, (first, second) = fitting.popitem()
     return first, second, (f"units inferred from the agreement: {' and '.join(names)}",)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from knockon.graph.quantity.amounts import FRACTION_DENOMINATORS, Amount
 from knockon.graph.quantity.cell import Cell
@@ -116,13 +117,19 @@ def header_unit(cell: Cell) -> Unit | None:
     """The header's unit, read by the same grammar as a unit behind a number."""
     if not cell.context.unit:
         return None
-    try:
-        header = size_cell(f"1 {cell.context.unit.strip('()[]. ')}").measures[0].sizes[0].unit
-    except NotInGrammarError:
-        header = None
+    header = _named(cell.context.unit.strip("()[]. "))
     if header is None or header.name not in UNITS[cell.datatype]:
         raise cell.error(f"the header's unit {cell.context.unit!r} is not one of {cell.datatype}")
     return header
+
+
+@lru_cache(maxsize=256)
+def _named(unit: str) -> Unit | None:
+    """The unit of this name, kept: every cell of a column asks for its header's."""
+    try:
+        return size_cell(f"1 {unit}").measures[0].sizes[0].unit
+    except NotInGrammarError:
+        return None
 
 
 def _inferred(cell: Cell, measure: Measure, *, vulgar: bool) -> tuple[Unit, tuple[str, ...]]:

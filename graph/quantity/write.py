@@ -28,7 +28,8 @@ def write_cell(readings: Readings, datatype: str, *, base: bool = False) -> str:
 def _candidates(readings: Readings, datatype: str, *, base: bool) -> Iterator[str]:
     written = next(iter(readings.values())).written
     if not base:
-        yield written
+        if datatype != "length" or not written.replace(".", "", 1).isdigit():  # which without a unit is no length
+            yield written
         if datatype == "length":
             yield f"{written.strip()} in"
             yield f"{written.strip()} mm"
