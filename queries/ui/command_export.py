@@ -32,8 +32,8 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     The same records give the same bytes, so that two exports can be compared line by line. Every statement keeps its
     named graph, also in Turtle, which tells it beside the statement.
     """
-    from knockon.graph.exchange.atomic import write_whole
     from knockon.graph.exchange.canonical import format_of, to_bytes
+    from knockon.graph.exchange.handed_out import hand_out
 
     needs_folder(file)
     with mistakes_told():
@@ -41,7 +41,7 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
         statements = _asked(settings) if for_queries else _stated(settings)
         content = to_bytes(statements, form)
         if str(file) != "-":
-            write_whole(file, content)
+            hand_out(file, content, settings.folder)
     write(content if str(file) == "-" else f"Written: {file}, {len(statements)} statements.\n")
     return GOOD
 

@@ -26,8 +26,8 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
 
     Merged clubs are not passed on: they share for themselves. With --without a source of one's own stays at home.
     """
-    from knockon.graph.exchange.atomic import write_whole
     from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
+    from knockon.graph.exchange.handed_out import hand_out
     from knockon.graph.exchange.view import stated
     from knockon.graph.notes.write import check_member, now
     from knockon.graph.records import read_graph
@@ -41,7 +41,7 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
         statements = stated(store, settings.without, merged_clubs(settings.folder))
         content = shared(statements, Shared(club, member, date or now(), licence, title))
         if str(file) != "-":
-            write_whole(file, content)
+            hand_out(file, content, settings.folder)
     if str(file) == "-":
         write(content)
         return GOOD
