@@ -50,7 +50,11 @@ class BestOffer:
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """A number with its quantity for the whole job, where it goes, and the cheapest offer (None: nobody offers it)."""
+    """A number with its quantity for the whole job, where it goes, and the cheapest offer (None: nobody offers it).
+
+    Not ``recorded``: something of this sort is needed, and no part of it is in the records; ``name`` is the part type
+    then, the number blank.
+    """
 
     number: str
     name: str
@@ -58,6 +62,7 @@ class OrderLine:
     places: tuple[str, ...]
     one_use: bool
     offer: BestOffer | None
+    recorded: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,16 +88,11 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
         catalogue = problem.checks.catalogue
         numbers = [p for p in catalogue.parts.values() if catalogue.vocabulary.is_a(p.part_type, part_type)]
         numbers.sort(key=lambda p: (problem.offered.prices.get(p.part, 1e9), p.part))
-        if numbers:
-            part = numbers[0]
-            lines.append(
-                OrderLine(
-                    part.part,
-                    part.name,
-                    max(q for _, q in uses),
-                    tuple(u for u, _ in uses),
-                    part.one_use,
-                    best_offer(problem, part.part),
-                )
-            )
+        quantity, places = max(q for _, q in uses), tuple(u for u, _ in uses)
+        if not numbers:
+            lines.append(OrderLine("", part_type, quantity, places, False, None, recorded=False))
+            continue
+        part = numbers[0]
+        offer = best_offer(problem, part.part)
+        lines.append(OrderLine(part.part, part.name, quantity, places, part.one_use, offer))
     return tuple(lines)

@@ -122,7 +122,7 @@ def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -
     blocks += [] if all(line.offer is None for line in lines) else [Para(total, indent=2)]
     blocks += _surcharges(lines)
     if consumables:
-        beside = tuple((c.name, str(c.quantity), c.number, _offer(c)) for c in consumables)
+        beside = tuple((c.name, str(c.quantity), c.number or "-", _offer(c)) for c in consumables)
         blocks += [Heading("Workshop consumables, beside the order"), Grid(beside, right=(1,), indent=2)]
     return blocks
 
@@ -136,6 +136,8 @@ def _order_rows(number: int, group: OrderGroup) -> Iterator[tuple[str, ...]]:
 
 
 def _offer(line: OrderLine) -> str:
+    if not line.recorded:
+        return "needed, no part recorded"
     if line.offer is None:
         return "nobody offers it"
     more = " *" if line.offer.surcharge else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -58,6 +59,17 @@ def test_consumables_stand_apart_from_the_order_list() -> None:
     beside = "\n".join(ran.section(CONSUMABLES))
     assert "bearing grease" in beside and "brake cleaner" in beside
     assert "bearing grease" not in "\n".join(ran.section(ORDER))
+
+
+def test_a_consumable_that_is_not_recorded_is_told_as_needed(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    (folder / "consumables.csv").write_text("layout,part type,with position,quantity\nbench,bearing grease,ring,2\n")
+    asked = ("swap", "bench-1", "--want", "stub=STUB-B", "--records", str(folder))
+    ran = run(*asked)
+    (line,) = ran.section(CONSUMABLES)
+    assert re.sub(r"\s+", " ", line).strip() == "bearing grease 2 - needed, no part recorded"
+    (found,) = json.loads(run(*asked, "--json").out)["result"]["consumables"]
+    assert (found["number"], found["name"], found["quantity"], found["recorded"]) == ("", "bearing grease", 2, False)
 
 
 def test_surcharge_is_told_with_the_price_that_holds_it() -> None:

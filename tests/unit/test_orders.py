@@ -73,6 +73,16 @@ def test_the_hand_is_in_the_group_only_where_the_part_is_handed() -> None:
     assert group_key(of, by_number[("PAIR-25", LEFT)]) == ("hubs", "")
 
 
+def test_a_consumable_of_which_no_part_is_recorded_is_needed_all_the_same() -> None:
+    rows = with_rows("consumables.csv", "cart axle,brake cleaner,hub,2", "cart axle,brake cleaner,cap,3")
+    of = problem(world(rows), "axle=AXLE-25")
+    _, filling = planned(of)
+    lines = {line.name: line for line in consumables_of(of, filling)}
+    needed = lines["brake cleaner"]
+    assert (needed.number, needed.quantity, needed.places, needed.offer) == ("", 3, ("cap", "hub"), None)
+    assert not needed.recorded and lines["grease"].recorded
+
+
 def test_consumables_follow_what_is_renewed() -> None:
     of = problem(world(), "axle=AXLE-25")
     _, filling = planned(of)
