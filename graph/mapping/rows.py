@@ -185,16 +185,16 @@ def _one_of(column: Column, written: str, allowed: frozenset[str], problem: str)
 
 
 def _reference(column: Column, written: str, known: Known) -> Read:
-    keys = {k for table in column.refers_to for k in known.keys.get(table, ())}
     if column.many:
         parts = [t.strip() for t in written.split(";") if t.strip()]
         read = [_reference(replace(column, many=False), t, known) for t in parts]
         return Read(written, "; ".join(r.text for r in read), tuple(f for r in read for f in r.flags))
-    if written in keys:
+    if any(written in known.keys.get(table, ()) for table in column.refers_to):
         return Read(written, written, ())
     if "parts" in column.refers_to and known.parts is not None:
         return _of(written, read_cell(written, "part number", context=ReadingContext(parts=known.parts))[""])
     where = " or ".join(column.refers_to)
+    keys = {k for table in column.refers_to for k in known.keys.get(table, ())}
     raise BadCellError(f"names nothing in {where}", "a known name", tuple(nearest(written, sorted(keys))))
 
 
