@@ -223,11 +223,13 @@ def _read_sheet(
     where: dict[str, int] = {}
     for column in mapping.columns:
         if column.name:
-            if column.title not in titles:
+            place = column.place(titles)
+            if place is None:
                 there = ", ".join(t for t in titles if t)
-                raise MappingError(f"the sheet has no column {column.title!r}; there are: {there}")
-            where[column.name] = titles.index(column.title)
-    batch.remarks += _unread(mapping, sheet, head)
+                named = " or ".join(map(repr, (column.title, *column.also)))
+                raise MappingError(f"the sheet has no column {named}; there are: {there}")
+            where[column.name] = place
+    batch.remarks += _unread(set(where.values()), sheet, head)
     how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
     context = json.dumps({n: asdict(h) for n, h in how.items()}, sort_keys=True)
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
@@ -239,19 +241,18 @@ def _read_sheet(
             batch.passed[why] += 1
             continue
         written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
-        place = (sheet.file, sheet.name, number, mapping.table)
+        row = (sheet.file, sheet.name, number, mapping.table)
         _read_one(
-            seen.known, target, place, written, how, choices, batch, (context, json.dumps(cells, ensure_ascii=False))
+            seen.known, target, row, written, how, choices, batch, (context, json.dumps(cells, ensure_ascii=False))
         )
 
 
-def _unread(mapping: Mapping, sheet: Sheet, head: Head) -> Iterable[str]:
-    """Columns of the sheet that no mapping reads, and how many cells they hold."""
-    read = {c.title for c in mapping.columns if c.name}
+def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
+    """Columns of the sheet that stand elsewhere than at ``read``, and how many cells they hold."""
     for place, title in enumerate(head.titles):
         cells = sum(1 for n, row in sheet.rows if n > head.last and place < len(row) and row[place])
         twin = title in head.titles[:place]
-        if cells and (twin or title not in read):
+        if cells and place not in read:
             which = (
                 f"the second column {title!r}" if twin else f"column {title!r}" if title else "a column without title"
             )

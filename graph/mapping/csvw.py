@@ -43,10 +43,11 @@ def write_mapping(mappings: tuple[Mapping, ...], url: str) -> bytes:
 def _table(mapping: Mapping, url: str) -> dict[str, Any]:
     columns: list[dict[str, Any]] = []
     for column in mapping.columns:
-        one: dict[str, Any] = {"titles": column.title, "suppressOutput": True}
+        titles = [column.title, *column.also] if column.also else column.title
+        one: dict[str, Any] = {"titles": titles, "suppressOutput": True}
         if column.name:
             # a name may hold letters, digits and underscores: the rest is percent-encoded, as in a URI template
-            one = {"titles": column.title, "name": _encoded(column.name)}
+            one = {"titles": titles, "name": _encoded(column.name)}
         if column.decimal_comma:
             one["datatype"] = {"base": "decimal", "format": {"decimalChar": ","}}
         if column.unit:
@@ -121,6 +122,7 @@ def _columns(column: Described) -> Iterator[ColumnMap]:
     if column.virtual:
         return
     # without titles the name is the title: section 5.6 gives a column without a name its first title, and back
-    title = column.titles[0][1] if column.titles else column.name
+    title, *also = [t for _, t in column.titles] or [column.name]
     name = "" if column.suppressed else column.name
-    yield ColumnMap(title, name, _text(column.common.get(VOCAB + "unit", ""), "a unit"), column.decimal_comma)
+    unit = _text(column.common.get(VOCAB + "unit", ""), "a unit")
+    yield ColumnMap(title, name, unit, column.decimal_comma, tuple(also))

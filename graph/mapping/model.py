@@ -11,13 +11,19 @@ from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
 class ColumnMap:
     """A sheet's column ``title`` and the record column it fills; an empty ``name`` passes it over.
 
-    ``unit``: the unit its header states. ``decimal_comma``: its numbers are written 27,52.
+    ``unit``: the unit its header states. ``decimal_comma``: its numbers are written 27,52. ``also``: other titles that
+    the column may have in a sheet; the first that is there counts.
     """
 
     title: str
     name: str
     unit: str = ""
     decimal_comma: bool = False
+    also: tuple[str, ...] = ()
+
+    def place(self, titles: list[str]) -> int | None:
+        """Where the column stands in a sheet with these titles, from 0; None if it has none of its titles."""
+        return next((titles.index(t) for t in (self.title, *self.also) if t in titles), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,10 @@ from knockon.graph.mapping.metadata import read_metadata
 
 TEXT = st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), min_size=1, max_size=12)
 COLUMNS = st.lists(
-    st.builds(ColumnMap, TEXT, TEXT | st.just(""), st.sampled_from(["", "mm", "in"]), st.booleans()),
+    st.builds(
+        ColumnMap, TEXT, TEXT | st.just(""), st.sampled_from(["", "mm", "in"]), st.booleans(),
+        st.lists(TEXT, max_size=2).map(tuple),
+    ),
     min_size=1, max_size=5, unique_by=lambda c: c.name or object(),
 )  # fmt: skip
 
@@ -51,6 +54,11 @@ def test_what_would_lose_a_column_is_refused(column: object, tmp_path: Path) -> 
     path = keep(tmp_path / "m.json", tableSchema={"columns": [{"titles": "Name", "name": "name"}, column]})
     with pytest.raises(MappingError, match=r"passed over|taken as none"):
         read_mapping(path)
+
+
+def test_every_title_of_a_column_is_read(tmp_path: Path) -> None:
+    path = keep(tmp_path / "m.json", tableSchema={"columns": [{"titles": {"en": ["No", "Number"], "de": "Nr"}}]})
+    assert read_mapping(path)[0].columns == (ColumnMap("No", "", also=("Number", "Nr")),)
 
 
 def test_what_the_standard_passes_over_is_no_hindrance(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.csvw.suite import NOT_PASSED, NOT_USED, USED, W3C, Used, entries, expanded, outcome_of, page
+from tests.csvw.suite import NOT_USED, USED, W3C, Used, entries, expanded, outcome_of, page
 
 
 @pytest.mark.parametrize("test", USED, ids=[t.number for t in USED])
@@ -14,8 +14,8 @@ def test_a_test_of_the_suite(test: Used) -> None:
 
 
 def test_every_test_is_accounted_for_once() -> None:
-    said = [*NOT_USED.values(), *NOT_PASSED.values()]
-    assert sorted([t.number for t in USED] + [n for numbers in said for n in expanded(numbers)]) == entries()
+    counted = [t.number for t in USED] + [n for numbers in NOT_USED.values() for n in expanded(numbers)]
+    assert sorted(counted) == entries()
     assert len(entries()) == 282
 
 
@@ -31,7 +31,9 @@ def test_every_file_is_the_suites_own() -> None:
 
 
 def test_every_file_is_run() -> None:
-    assert set(W3C.rglob("*.json")) == {t.path for t in USED}
+    run = {t.path for t in USED}
+    passed_over = {W3C / f"test{n}" / "csv-metadata.json" for n in ("015", "017", "018")}
+    assert set(W3C.rglob("*.json")) == run | passed_over | {W3C / "test018" / "tree-ops.csv-metadata.json"}
 
 
 def test_the_page_is_fresh() -> None:

@@ -11,7 +11,7 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
 
-from knockon.graph.mapping import ColumnMap, Mapping, read_mapping, write_mapping
+from knockon.graph.mapping import ColumnMap, Mapping, MappingError, read_mapping, write_mapping
 from knockon.graph.quantity import read_cell
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import SheetError, find_head, open_sheets
@@ -193,6 +193,17 @@ def test_mapping_survives_being_written(tmp_path: Path) -> None:
     path = tmp_path / "m.json"
     path.write_bytes(write_mapping((mapping,), "x.csv"))
     assert read_mapping(path) == (mapping,)
+
+
+def test_a_column_is_found_by_any_of_its_titles(folder: Path, tmp_path: Path) -> None:
+    """CSVW compares all titles; where a sheet has two of them, the one that is named first is read, the other told."""
+    mapping = Mapping("", BEARINGS, (ColumnMap("Number", "part", also=("Part No",)), BORE), MAPPING.fixed)
+    answer = take_in(folder, sheet_of(tmp_path, "Part No,Bore\nALDER-211,28 mm\n"), mapping)
+    assert (answer.loaded, answer.remarks) == (1, ())
+    both = take_in(folder, sheet_of(tmp_path, "Part No,Bore,Number\nALDER-211,29 mm,ALDER-311\n"), mapping)
+    assert both.remarks == ("column 'Part No': not mapped; its 1 cells are passed over",)
+    with pytest.raises(MappingError, match="the sheet has no column 'Number' or 'Part No'; there are: No, Bore"):
+        take_in(folder, sheet_of(tmp_path, "No,Bore\nALDER-211,28 mm\n"), mapping)
 
 
 def _hostile(path: Path, sort: str) -> None:
