@@ -10,7 +10,7 @@ from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.rows import Known
 from knockon.graph.mapping.usual import usual_sizes
 from knockon.graph.quantity import CellError, PartIndex, read_cell
-from knockon.graph.quarantine import read_kept
+from knockon.graph.quarantine import Kept, read_kept
 from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable, read_folder
@@ -30,6 +30,8 @@ class Folder:
     known: Known
     targets: dict[str, Target]
     tables: tuple[RawTable, ...]
+    kept: tuple[Kept, ...]
+    """What earlier imports brought."""
 
     @property
     def whole_titles(self) -> frozenset[str]:
@@ -47,9 +49,9 @@ def open_folder(path: Path) -> Folder:
         raise RecordsError(f"{path}: the vocabulary cannot be used: {error}") from error
     tables = list(read_folder(path, findings))
     found = targets(vocabulary)
-    return Folder(
-        path, vocabulary, _known(vocabulary, tables, found, records_of(read_kept(path)), usual), found, tuple(tables)
-    )
+    kept = read_kept(path)
+    known = _known(vocabulary, tables, found, records_of(kept), usual)
+    return Folder(path, vocabulary, known, found, tuple(tables), kept)
 
 
 def _known(

@@ -185,6 +185,8 @@ class Choices:
 
     def of(self, place: Place, written: Mapping[str, str], column: str) -> str:
         """The reading chosen for a cell, or an empty text."""
+        if not self._at:
+            return ""
         at = self._at.get((place, column, written[column]))
         return at or self._of.get((_content(place, written), column), "")
 

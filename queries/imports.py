@@ -13,7 +13,7 @@ from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.apart import tables_apart
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
-from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book, read_kept
+from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book
 from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
 from knockon.graph.quarantine.together import finish, write_together
 from knockon.graph.sheets import Head, Sheet, SheetError, find_head, is_data
@@ -153,7 +153,7 @@ def import_sheets(
         missing = [m.sheet for m in mappings if m.sheet not in by_name]
         if missing:
             raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
-        before = read_kept(folder)
+        before = seen.kept
         book = read_book(folder)
         choices = Choices(before, book)
         own = [k for k in before if k.file == file]

@@ -10,7 +10,7 @@ from pathlib import Path
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping.rows import ReadAs, read_row
-from knockon.graph.quarantine import Entry, Kept, read_book, read_kept
+from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.quarantine.together import finish
 from knockon.graph.records import RecordsError
 from knockon.queries import imports
@@ -99,7 +99,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         if target is None:
             raise RecordsError(f"there is no record table {entry.table!r} any more")
         written, how = _row_of(entry)
-        before = read_kept(folder)
+        before = seen.kept
         chosen = {k.column: k.accepted for k in before if k.place == entry.place and k.accepted}
         chosen[entry.column] = entry.suggestions[choice - 1]
         read, faults = read_row(target, written | chosen, how, seen.known)

@@ -9,7 +9,8 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass, fields
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -65,19 +66,18 @@ class Kept:
         return self.file, self.sheet, self.row, self.table
 
 
-def _rows(path: Path, head: Sequence[str]) -> Iterable[dict[str, str]]:
+def _rows(path: Path, head: Sequence[str]) -> list[list[str]]:
     if not path.exists():
         return []
     try:
         csv.field_size_limit(10_000_000)
         with path.open(encoding="utf-8", newline="") as stream:
-            reader = csv.DictReader(stream, strict=True)
-            rows = list(reader)
+            rows = [row for row in csv.reader(stream, strict=True) if row]
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise RecordsError(f"{path}: cannot be read: {error}") from error
-    if tuple(reader.fieldnames or ()) != tuple(head) or any(None in r or None in r.values() for r in rows):
+    if not rows or rows[0] != list(head) or any(len(row) != len(head) for row in rows):
         raise RecordsError(f"{path}: is not the table that an import writes ({', '.join(head)})")
-    return rows
+    return rows[1:]
 
 
 def _bytes(head: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
@@ -93,8 +93,10 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
     head = [f.name for f in fields(Entry)]
     try:
         return tuple(
-            Entry(**{**r, "row": int(r["row"]), "suggestions": tuple(json.loads(r["suggestions"]))})  # type: ignore[arg-type]
-            for r in _rows(settled(folder / QUARANTINE, folder), head)
+            Entry(file, sheet, int(row), table, column, written, why, tuple(json.loads(offers)), *rest)
+            for file, sheet, row, table, column, written, why, offers, *rest in _rows(
+                settled(folder / QUARANTINE, folder), head
+            )
         )
     except (ValueError, TypeError) as error:
         raise RecordsError(f"{folder / QUARANTINE}: cannot be read: {error}") from error
@@ -103,21 +105,23 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
 def book_bytes(entries: Iterable[Entry]) -> bytes:
     """``quarantine.csv`` with these entries, sorted."""
     head = [f.name for f in fields(Entry)]
-    rows = (
-        [json.dumps(v, ensure_ascii=False) if isinstance(v, tuple) else v for v in astuple(e)] for e in sorted(entries)
-    )
-    return _bytes(head, rows)
+    cells = (attrgetter(*head)(e) for e in sorted(entries))
+    return _bytes(head, ([json.dumps(v, ensure_ascii=False) if isinstance(v, tuple) else v for v in e] for e in cells))
 
 
 def read_kept(folder: Path) -> tuple[Kept, ...]:
     """What was imported into a records folder. Raises RecordsError."""
     head = [f.name for f in fields(Kept)]
     try:
-        return tuple(Kept(**{**r, "row": int(r["row"])}) for r in _rows(settled(folder / IMPORTED, folder), head))  # type: ignore[arg-type]
+        return tuple(
+            Kept(file, sheet, int(row), *rest)
+            for file, sheet, row, *rest in _rows(settled(folder / IMPORTED, folder), head)
+        )
     except (ValueError, TypeError) as error:
         raise RecordsError(f"{folder / IMPORTED}: cannot be read: {error}") from error
 
 
 def kept_bytes(kept: Iterable[Kept]) -> bytes:
     """``imported.csv`` with these cells, sorted by place; the order of a row's columns is kept."""
-    return _bytes([f.name for f in fields(Kept)], (astuple(k) for k in sorted(kept, key=lambda k: k.place)))
+    head = [f.name for f in fields(Kept)]
+    return _bytes(head, map(attrgetter(*head), sorted(kept, key=lambda k: k.place)))
