@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model import Layout, Note
+from knockon.graph.model import Feature, Layout, Note
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.provenance import read_when
 
@@ -18,7 +19,8 @@ class NoteShown:
     """A note as it was written. ``date_read`` is the date in EDTF (ISO 8601-2), blank where it cannot be read.
 
     ``withdrawn`` says when and by whom it was taken back; blank: it stands. ``same_as``: another note in the list that
-    is the same in member, date and words (one's own, or the first by name): the same note in two clubs' files.
+    is the same in all that it says (one's own, or the first by name): the same note in two clubs' files. ``readings``
+    are the sizes that it states, ``THING, FEATURE: DIMENSION = VALUE``.
     """
 
     note: str
@@ -38,6 +40,21 @@ class NoteShown:
     standing: str
     withdrawn: str = ""
     same_as: str = ""
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class ReadingShown:
+    """One size as a note states it; without a dimension: that the feature is not there."""
+
+    thing: str
+    feature: str
+    dimension: str
+    written: str
+
+    def __str__(self) -> str:
+        size = f"{self.dimension} = {self.written}" if self.dimension else self.written
+        return f"{self.thing}, {self.feature}: {size}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +82,10 @@ def list_notes(catalogue: Catalogue, wanted: Wanted, withdrawn: Sequence[tuple[s
     Raises UnknownNameError for a vehicle, part, position or outcome that does not exist.
     """
     taken_back = dict(withdrawn)
+    readings = readings_by_source(catalogue)
+    about = {
+        n.note: {*n.parts, *_numbers_read(catalogue, readings.get(n.source, ()))} for n in catalogue.notes.values()
+    }
     vehicles = _vehicles(catalogue, wanted.vehicle)
     numbers = _numbers(catalogue, wanted.part)
     joints, here = _at_position(catalogue, wanted.position)
@@ -74,22 +95,45 @@ def list_notes(catalogue: Catalogue, wanted: Wanted, withdrawn: Sequence[tuple[s
         n
         for n in catalogue.notes.values()
         if (not vehicles or n.vehicle in vehicles)
-        and (not numbers or numbers & set(n.parts))
-        and (not wanted.position or n.joint in joints or here & set(n.parts))
+        and (not numbers or numbers & about[n.note])
+        and (not wanted.position or n.joint in joints or here & about[n.note])
         and (not wanted.outcome or (n.outcome or "told") == wanted.outcome)
-        and (not wanted.member or n.member == wanted.member)
+        and (not wanted.member or n.member.casefold() == wanted.member.casefold())
     ]
-    shown = [_shown(catalogue, n, taken_back.get(n.note, "")) for n in found]
+    shown = [
+        replace(_shown(catalogue, n, taken_back.get(n.note, "")), readings=tuple(map(str, readings.get(n.source, ()))))
+        for n in found
+    ]
     return NotesAnswer(wanted, tuple(sorted(_told_once(shown), key=_order)))
 
 
 def _told_once(notes: Sequence[NoteShown]) -> Iterator[NoteShown]:
-    """The notes, each copy of another one marked: the same note often stands in the files of several clubs."""
-    first: dict[tuple[object, ...], str] = {}
+    """The notes, each copy of another one marked: the same note often stands in the files of several clubs.
+
+    Two notes of one club are two notes. A copy has the same readings, or one of the two has none.
+    """
+    firsts: dict[tuple[object, ...], list[NoteShown]] = defaultdict(list)
     for note in sorted(notes, key=lambda n: (": " in n.note, n.note)):
-        words = (note.member, note.date, note.text, note.parts, note.joint, note.outcome, bool(note.withdrawn))
-        yield replace(note, same_as=first[words]) if words in first else note
-        first.setdefault(words, note.note)
+        words = (
+            note.member, note.date, note.condition, note.text, note.parts, note.joint, note.outcome, note.work_done,
+            bool(note.withdrawn),
+        )  # fmt: skip
+        known = [n for n in firsts[words] if _club(n) != _club(note)]
+        same = [n for n in known if _without_club(n) == _without_club(note)]
+        same = same or [n for n in known if not n.readings or not note.readings]
+        if not same:
+            firsts[words].append(note)
+        yield replace(note, same_as=same[0].note) if same else note
+
+
+def _club(note: NoteShown) -> str:
+    return note.note.rpartition(": ")[0]
+
+
+def _without_club(note: NoteShown) -> tuple[str, ...]:
+    """The readings with the names of a club's own things as that club writes them."""
+    club, colon, _ = note.note.rpartition(": ")
+    return tuple(r.removeprefix(club + colon) for r in note.readings) if colon else note.readings
 
 
 def _order(note: NoteShown) -> tuple[bool, int, str, str]:
@@ -113,10 +157,52 @@ def _vehicles(catalogue: Catalogue, name: str) -> set[str]:
     return {vehicle.vehicle, vehicle.made_as} - {""}
 
 
+def readings_by_source(catalogue: Catalogue) -> dict[str, tuple[ReadingShown, ...]]:
+    """What each source reads on which thing, each once: not on what merely shares a drawing or a number."""
+    things: dict[tuple[str, str, str, str], set[str]] = defaultdict(set)
+    for thing, features in catalogue.features.items():
+        for name, feature in features.items():
+            for source, dimension, written in _said_of(feature):
+                things[(source, name, dimension, written)].add(thing)
+    found: dict[str, list[ReadingShown]] = defaultdict(list)
+    for (source, name, dimension, written), bearers in things.items():
+        first_hand = {t for t in bearers if not _takes_from(catalogue, t) & bearers} or bearers
+        found[source] += [ReadingShown(thing, name, dimension, written) for thing in first_hand]
+    return {source: tuple(sorted(readings)) for source, readings in found.items()}
+
+
+def _said_of(feature: Feature) -> Iterator[tuple[str, str, str]]:
+    """Source, dimension (a thread is one) and what was written; a blank dimension: the feature is not there."""
+    for dimension, statements in feature.dimensions.items():
+        yield from ((s.source, dimension.partition(".")[0], s.written) for s in statements if not s.of_number)
+    yield from ((said.source, "", "absent") for said in feature.absent if not said.of_number)
+
+
+def _takes_from(catalogue: Catalogue, thing: str) -> set[str]:
+    """Whose features a thing has beside its own: its drawing's, the part's that a member is, the item's before work."""
+    part, item = catalogue.parts.get(thing), catalogue.items.get(thing)
+    number, _, place = thing.partition("/")
+    position, _, side = place.partition("/")
+    members = catalogue.set_members.get(number, ()) if place else ()
+    return {
+        part.drawn_as if part else "",
+        item.after_work_on if item else "",
+        f"{number}/{position}" if side else "",
+        *(m.as_part for m in members if m.position == position),
+    } - {"", thing}
+
+
+def _numbers_read(catalogue: Catalogue, readings: Iterable[ReadingShown]) -> Iterator[str]:
+    """The part numbers, sets and items that readings are about."""
+    for reading in readings:
+        item = catalogue.items.get(reading.thing)
+        yield from (reading.thing.partition("/")[0], item.part if item else reading.thing)
+
+
 def _numbers(catalogue: Catalogue, number: str) -> set[str]:
-    """The part, its mirror, and those whose drawing it is or shares."""
-    if not number:
-        return set()
+    """The part, its mirror, and those whose drawing it is or shares; of an item, the item."""
+    if not number or number in catalogue.items:
+        return {number} - {""}
     part = catalogue.find("part", number)
     same = {p.part for p in catalogue.parts.values() if p.drawn_as == part.part}
     return {part.part, part.mirror_of, part.drawn_as, *same} - {""}

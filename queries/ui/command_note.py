@@ -191,11 +191,14 @@ def _write_text(settings: Settings, answer: NotesAnswer) -> None:
     once = [n for n in answer.notes if not n.same_as]
     blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(once)}, failures first.")]
     for n in once:
-        copies = "; ".join(c.note for c in answer.notes if c.same_as == n.note)
+        same = [c for c in answer.notes if c.same_as == n.note]
+        copies = "; ".join(c.note for c in same)
+        readings = dict.fromkeys(n.readings or (r for c in same for r in c.readings))
         about = ", ".join(x for x in (n.date or "no date", n.member, n.vehicle, n.condition) if x)
         lines = [f"{n.note} ({about}), {n.outcome or 'told'}: {sentence(without_torque(n.text))}"]
         lines += [f"{label}: {text if label == 'The same note' else sentence(text)}" for label, text in (
-            ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Work done", n.work_done),
+            ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Readings", "; ".join(readings)),
+            ("Work done", n.work_done),
             ("Read as", n.says), ("Evidence", n.evidence), ("Standing", n.standing), ("Withdrawn", n.withdrawn),
             ("The same note", f"{copies}." if copies else ""),
         ) if text]  # fmt: skip

@@ -331,3 +331,17 @@ def test_the_same_answers_whatever_the_hash_seed(ours: Path, tmp_path: Path) -> 
             for seed in ("0", "4711")
         ]
         assert outs[0] == outs[1] and len(outs[0]) > 100
+
+
+def test_notes_with_other_readings_are_not_one_note_and_tell_them(ours: Path) -> None:
+    words = ("note", "add", "--member", "m3", "--text", "measured it", "--outcome", "measured")
+    for size in ("S-1, spacer: length = 12.5 mm", "S-2, spacer: length = 12.7 mm"):
+        assert ask_of(ours, *words, "--size", size).status == 0
+    shown = json.loads(ask_of(ours, "note", "list", "--member", "M3", "--json").out)["notes"]
+    assert [(n["note"], n["readings"], n["same_as"]) for n in shown] == [
+        ("N03", ["S-1, spacer: length = 12.5 mm"], ""),
+        ("N04", ["S-2, spacer: length = 12.7 mm"], ""),
+    ]
+    told = " ".join(ask_of(ours, "note", "list", "--part", "S-2").out.split())
+    assert "Readings: S-2, spacer: length = 12.7 mm." in told
+    assert "12.5 mm" not in told
