@@ -21,6 +21,7 @@ from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.files import NOTES, note_files
 from knockon.graph.model import STANDINGS
 from knockon.graph.nearest import nearest
+from knockon.graph.notes.places import kinds_called_for
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.quantity import CellError
 from knockon.graph.records.cells import BadCellError, read_size
@@ -226,18 +227,20 @@ def _bearer(thing: str, catalogue: Catalogue) -> tuple[str, str]:
 
 
 def _feature_of(thing: str, said: str, catalogue: Catalogue) -> tuple[str, str]:
-    """A feature's name and kind: as it is recorded there, else as all other things have a feature of that name."""
-    own = catalogue.features_of(thing)
-    known = {name for features in catalogue.features.values() for name in features}
-    for names_here in (own, known):
-        spelled = {n.casefold(): n for n in sorted(names_here)}
-        feature = said if said in names_here else spelled.get(said.casefold(), "")
-        if feature in own:
-            return feature, own[feature].kind
-        kinds = {features[feature].kind for features in catalogue.features.values() if feature in features}
-        if feature and len(kinds) == 1:
-            return feature, kinds.pop()
-    raise UnknownNameError(f"feature of {thing}", said, nearest(said, own or known))
+    """A feature's name and kind: as it is recorded there, else as the joints where it stands call for it, else as all
+    other things have a feature of that name."""
+    own = {name: {feature.kind} for name, feature in catalogue.features_of(thing).items()}
+    called_for = kinds_called_for(catalogue, thing)
+    elsewhere: dict[str, set[str]] = {}
+    for features in catalogue.features.values():
+        for name, feature in features.items():
+            elsewhere.setdefault(name, set()).add(feature.kind)
+    for kinds_here in (own, called_for, elsewhere):
+        spelled = {n.casefold(): n for n in sorted(kinds_here)}
+        found = said if said in kinds_here else spelled.get(said.casefold(), "")
+        if found and len(kinds_here[found]) == 1:
+            return found, next(iter(kinds_here[found]))
+    raise UnknownNameError(f"feature of {thing}", said, nearest(said, own | called_for or elsewhere))
 
 
 def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str) -> list[ox.Quad]:

@@ -3,16 +3,18 @@
 import os
 import resource
 import signal
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.atomic import NotWritten, sole_writer
 from knockon.graph.exchange.files import note_files
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records
+from knockon.queries.wishes import wish_list
 from tests.exchange.faults import at_once, dies_at_line
 from tests.exchange.world import write_world
 
@@ -143,3 +145,18 @@ def test_a_broken_note_file_is_a_finding_and_the_rest_goes_on(folder: Path) -> N
         ("notes/N98.nq", "nothing is stated"),
         ("notes/N99.nq", "cannot be read"),
     ]
+
+
+def test_a_size_that_nobody_recorded_can_be_given_where_a_joint_calls_for_it(folder: Path) -> None:
+    """F-2 has no feature at all, and the wish list asks for its spline."""
+    (folder / "features" / "internal_spline.csv").unlink()
+    known = load_records(folder)
+    wish = next(w for w in wish_list(known, 0).wishes if w.thing == "F-2" and w.dimension == "pitch")
+    name = add(folder, replace(DRAFT, sizes=(f"{wish.thing}, {wish.feature}: {wish.dimension} = 24/48",)))
+    (stated,) = load_records(folder).features_of("F-2")["spline"].dimensions["pitch"]
+    assert (stated.source, stated.written) == (name, "24/48")
+
+
+def test_a_feature_that_no_place_of_the_part_calls_for_is_refused(folder: Path) -> None:
+    with pytest.raises(UnknownNameError, match="no feature of F-2 'stub splines'"):
+        add(folder, replace(DRAFT, sizes=("F-2, stub splines: pitch = 24/48",)))
