@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
@@ -31,6 +31,14 @@ from knockon.queries.import_tables import (
 )
 
 Place = tuple[str, str, int, str]
+Progress = Callable[[int, int], None]
+"""Is told how many rows have been read, and of how many."""
+NOW_AND_THEN = 100
+"""Rows after which progress is told."""
+
+
+def unseen(done: int, whole: int) -> None:
+    """Progress that nobody looks at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +147,7 @@ def import_sheets(
     *,
     dry_run: bool = False,
     replace: bool = False,
+    progress: Progress = unseen,
 ) -> ImportAnswer:
     """Take the mapped sheets in. Raises MappingError or RecordsError, and then nothing was changed.
 
@@ -158,8 +167,11 @@ def import_sheets(
         choices = Choices(before, book)
         own = [k for k in before if k.file == file]
         batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
+        whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
         for mapping in mappings:
-            _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch)
+            for row in _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch):
+                progress(done + row, whole)
+            done += len(by_name[mapping.sheet].rows)
         if not replace:
             _check_same_sheet(file, own, batch.kept)
         others = [k for k in before if k.file != file]
@@ -217,7 +229,8 @@ def _read_sheet(
     sheet: Sheet,
     choices: Choices,
     batch: _Batch,
-) -> None:
+) -> Iterator[int]:
+    """Read a sheet into the batch; gives how many of its rows have been gone through, now and then."""
     target, head = check_mapping(seen, mapping), find_head(sheet, seen.whole_titles)
     titles = list(head.titles)
     where: dict[str, int] = {}
@@ -233,7 +246,9 @@ def _read_sheet(
     how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
     context = json.dumps({n: asdict(h) for n, h in how.items()}, sort_keys=True)
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
-    for number, cells in sheet.rows:
+    for count, (number, cells) in enumerate(sheet.rows):
+        if count % NOW_AND_THEN == 0:
+            yield count
         if number <= head.last:
             continue
         why = is_data(head, heads, cells)

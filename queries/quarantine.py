@@ -52,7 +52,9 @@ class QuarantineAnswer:
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
-def list_quarantine(folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = ()) -> QuarantineAnswer:
+def list_quarantine(
+    folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = (), progress: imports.Progress = imports.unseen
+) -> QuarantineAnswer:
     """The quarantine of a records folder. Raises RecordsError.
 
     Cost: the checks that would read each size in it, and a plan for each of the first few swaps that the records
@@ -60,8 +62,12 @@ def list_quarantine(folder: Path, catalogue: Catalogue, accepted: Sequence[Accep
     """
     entries = read_book(folder)
     hangs = Hangs(catalogue, asked_swaps(catalogue).planned if entries else ())
-    found = tuple(Listed(n, e, hangs.on(e)) for n, e in enumerate(entries, 1))
-    return QuarantineAnswer(len({e.place for e in entries}), found, tuple(accepted))
+    found = []
+    for number, entry in enumerate(entries, 1):
+        found.append(Listed(number, entry, hangs.on(entry)))
+        if number % imports.NOW_AND_THEN == 0:
+            progress(number, len(entries))
+    return QuarantineAnswer(len({e.place for e in entries}), tuple(found), tuple(accepted))
 
 
 def accept_all(folder: Path, choices: Sequence[tuple[int, int]]) -> tuple[Accepted, ...]:

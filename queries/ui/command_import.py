@@ -9,10 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from knockon.queries.ui.asking import NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
+from knockon.queries.ui.progress import progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.catalogue import Catalogue
     from knockon.graph.mapping import Mapping, Proposal
     from knockon.graph.sheets import Sheet
+    from knockon.queries.ui.blocks import Block
 
 
 @click.command(name="import")
@@ -74,18 +79,21 @@ def import_sheet(
                     return NOT_SO
                 whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking and any(p.likeness))
                 mappings = whole or mappings  # none is whole: the error says what is lacking
-            answer = import_sheets(settings.folder, sheet.name, sheets, mappings, dry_run=dry_run, replace=replace)
+            with progress_bar(f"reading {sheet.name}") as progress:
+                answer = import_sheets(
+                    settings.folder, sheet.name, sheets, mappings, dry_run=dry_run, replace=replace, progress=progress
+                )
             if not where.exists() and not dry_run:
                 _keep(where, write_mapping(mappings, sheet.name))
     except (SheetError, MappingError) as error:
         raise CouldNotRun(str(error)) from error
 
-    def text(_: object) -> object:
+    def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_import import import_text
 
         return import_text(answer, dry_run)
 
-    return deliver(settings, "import", answer, not answer.quarantined, text)  # type: ignore[arg-type]
+    return deliver(settings, "import", answer, not answer.quarantined, text)
 
 
 def _keep(path: Path, content: bytes) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.progress import progress_bar
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,7 +35,9 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
 
     with mistakes_told():
         accepted = accept_all(settings.folder, [_choice(c) for c in choices])
-        answer = list_quarantine(settings.folder, load(settings).catalogue, accepted)
+        catalogue = load(settings).catalogue
+        with progress_bar("finding what hangs on it") as progress:
+            answer = list_quarantine(settings.folder, catalogue, accepted, progress)
 
     def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_import import quarantine_text
