@@ -17,6 +17,7 @@ from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
 from knockon.queries.claims import Claims
+from knockon.queries.note_checks import check_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +51,8 @@ class Checks:
     def __post_init__(self) -> None:
         self.claims = Claims(self.catalogue)
         for note in self.catalogue.notes.values():
-            if note.outcome == "made to fit" and note.member and note.joint and note.work_done:
-                self._made_to_fit.setdefault(note.joint, []).append(frozenset(note.parts))
+            if note.outcome == "made to fit" and note.member and note.work_done:
+                self._made_to_fit.setdefault(check_of(self.catalogue, note), []).append(frozenset(note.parts))
 
     @cached_property
     def _kinds(self) -> dict[str, str]:

@@ -12,6 +12,7 @@ from knockon.graph.beliefs import computing, share_a_value
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.model import Feature, Note, Said, Statement
 from knockon.queries.candidates import alike
+from knockon.queries.note_checks import check_of
 
 GOOD, BAD = ("worked", "made to fit"), ("failed",)
 PRESENCE = "presence"
@@ -92,13 +93,18 @@ def _own_first(statement: Statement) -> tuple[int, bool, str, str]:
 
 
 def note_conflicts(catalogue: Catalogue) -> tuple[NoteConflict, ...]:
-    """All notes that disagree in outcome, each group once."""
+    """All notes that disagree in outcome, each group once.
+
+    That parts went well together, without a word of where, speaks of each place where others say that they failed.
+    """
     groups: dict[tuple[str, tuple[str, ...]], list[Note]] = defaultdict(list)
     for note in catalogue.notes.values():
         if note.outcome in (*GOOD, *BAD) and note.parts:
-            groups[(note.joint, tuple(sorted({alike(catalogue, p) for p in note.parts})))].append(note)
+            groups[(check_of(catalogue, note), tuple(sorted({alike(catalogue, p) for p in note.parts})))].append(note)
     found = []
     for (check, parts), notes in sorted(groups.items()):
+        if check:
+            notes = notes + [n for n in groups.get(("", parts), ()) if n.outcome in GOOD]
         outcomes = {n.outcome in BAD for n in notes}
         if len(outcomes) == 2:
             ordered = sorted(notes, key=lambda n: (n.outcome not in BAD, n.note))

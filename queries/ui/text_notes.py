@@ -14,6 +14,7 @@ from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence
 
 AGREES, AGAINST, ELSEWHERE = "agrees with the sizes", "found otherwise", "about other parts"
+AS_CLAIMED, MADE = "agrees with what is claimed", "this note is why it fits with work"
 TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
                     r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
                     re.IGNORECASE)  # fmt: skip
@@ -48,10 +49,12 @@ def standing_of(catalogue: Catalogue, note: Note, evidence: Evidence) -> str:
         return ELSEWHERE
     if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED):
         return ""
+    if evidence.verdict is Verdict.FITS_WITH_WORK and note.outcome == "made to fit":
+        return MADE
     if note.outcome in FAILED:
         return AGREES if evidence.verdict.is_no else AGAINST
     if note.outcome in WENT_WELL:
-        return AGAINST if evidence.verdict.is_no else AGREES
+        return AGAINST if evidence.verdict.is_no else AS_CLAIMED if evidence.claimed else AGREES
     return ""
 
 
@@ -85,7 +88,7 @@ def note_blocks(
 
 def _block(note: Note, standings: list[tuple[str, str]], indent: int) -> Para:
     said = []
-    for standing in (AGREES, AGAINST):
+    for standing in (MADE, AGREES, AS_CLAIMED, AGAINST):
         checks = dict.fromkeys(check for s, check in standings if s == standing)
         if checks:
             said.append(f"{standing} ({', '.join(checks)})")

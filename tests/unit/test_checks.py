@@ -148,6 +148,16 @@ def test_a_members_note_of_work_lifts_a_joint_that_is_not_critical() -> None:
     assert checks.joint(at, pair[0], pair[1]).verdict is Verdict.NOT_KNOWN
 
 
+def test_a_note_of_work_on_parts_that_meet_at_one_joint_need_not_name_it() -> None:
+    note = "N2,2021,m2,needed filing,CAP-1;HUB-25L,,made to fit,N1,filed the rim\n"
+    header = "note,date,member,text,parts,joint,outcome,source,work done\n"
+    empty = "part,claim,vehicle,other part,text,source\n"
+    checks = checks_of(world({"notes.csv": header + note, "claims.csv": empty}))
+    at = next(j for j in checks.places.joints if j.joint.joint == "cap on hub" and j.side == "left")
+    pair = [candidate(checks, at.first, "CAP-1"), candidate(checks, at.second, "HUB-25L")]
+    assert checks.joint(at, pair[0], pair[1]).verdict is Verdict.FITS_WITH_WORK
+
+
 def test_equal_interfaces_are_one_class() -> None:
     checks = checks_of(world())
     rule = checks.catalogue.vocabulary.rules["register"]

@@ -126,6 +126,26 @@ def test_no_other_notes_of_the_demo_world_contradict() -> None:
     assert {c.check for c in note_conflicts(demo())} == {"lower pin in arm", "wheel to caliper, radial"}
 
 
+@pytest.mark.parametrize("joint", ["", "flange on stub"])
+def test_a_note_that_names_no_joint_contradicts_one_that_does(joint: str) -> None:
+    worked = Note("X1", "fits fine", parts=("ROWAN-301", "ROWAN-241"), joint=joint, outcome="worked", source="N01")
+    catalogue = replace(demo(), notes={**demo().notes, "X1": worked})
+    found = notes_on(catalogue, "flange on stub")
+    assert {s.note for s in found.sides} == {"N19", "X1"}
+    assert found.sizes_say is Verdict.DO_NOT_USE
+
+
+def test_parts_that_meet_at_several_joints_went_well_at_each_of_them() -> None:
+    """A note on three parts names no joint: it is held against a failure of the same parts at a joint that is named."""
+    parts = ("ALDER-211", "ALDER-201L", "ROWAN-201")
+    worked = Note("X1", "all went on", parts=parts, outcome="worked", source="N01")
+    failed = Note("X2", "would not go", parts=parts, joint="inner bearing on stub", outcome="failed", source="N02")
+    unnamed = Note("X3", "would not go", parts=("ALDER-211", "ROWAN-201"), outcome="failed", source="N02")
+    notes = {"X1": worked, "X2": failed, "X3": unnamed}
+    (found,) = note_conflicts(replace(demo(), notes=notes))
+    assert (found.check, [n.note for n in found.notes]) == ("inner bearing on stub", ["X2", "X1"])
+
+
 def test_where_no_size_is_known_the_safer_reading_rules() -> None:
     notes = {
         n.note: n
