@@ -28,6 +28,7 @@ from knockon.graph.model import (
     Part,
     Position,
     Said,
+    SetAside,
     SetMember,
     Source,
     Statement,
@@ -62,7 +63,8 @@ class UnknownNameError(KeyError):
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``)."""
+    """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
+    ``set_aside``: what the layouts lack because its row could not be used."""
 
     vocabulary: Vocabulary
     sources: dict[str, Source] = field(default_factory=dict)
@@ -78,6 +80,7 @@ class Catalogue:
     offers: dict[str, tuple[Offer, ...]] = field(default_factory=dict)
     notes: dict[str, Note] = field(default_factory=dict)
     features: dict[str, dict[str, Feature]] = field(default_factory=dict)
+    set_aside: tuple[SetAside, ...] = ()
 
     def find(self, sort: str, name: str) -> Any:
         """The record of this sort (``part``, ``vehicle``, ``kit``, ``layout`` ...); raises UnknownNameError."""

@@ -218,6 +218,23 @@ class Layout:
 
 
 @dataclass(frozen=True, slots=True)
+class SetAside:
+    """A row of a layout that could not be used: a ``kind`` (joint, figure, position) that the layout lacks.
+
+    ``name``, ``positions`` and ``part_type`` as far as they can be read, blank or none else.
+    """
+
+    file: str
+    row: int
+    kind: str
+    layout: str = ""
+    name: str = ""
+    positions: tuple[str, ...] = ()
+    part_type: str = ""
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Fitting:
     """What is in one position of a vehicle."""
 

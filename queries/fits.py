@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
-from knockon.graph.model import SIDES, Layout, Vehicle
+from knockon.graph.model import SIDES, Layout, SetAside, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
@@ -16,6 +16,7 @@ from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.set_aside import between, told, touching
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,8 @@ class NotJudged:
 @dataclass(frozen=True, slots=True)
 class FitsAnswer:
     """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was
-    seen."""
+    seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
+    between them the verdict is not known at best."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -43,6 +45,7 @@ class FitsAnswer:
     not_judged: tuple[NotJudged, ...]
     hint: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: str = "") -> FitsAnswer:
@@ -61,17 +64,26 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
     joints: dict[str, Evidence] = {}
     figures: dict[str, Evidence] = {}
     open_figures: dict[str, NotJudged] = {}
+    given: set[str] = set()
+    standing: set[str] = set()
     for layout in layouts:
         table = _Table(Checks(catalogue, Places(layout)), [p.part for p in parts], vehicle)
+        given |= {p.position for p in table.given}
+        standing |= {p.position for p in (*table.given, *table.rest)}
         for evidence in table.joints():
             if not at or evidence.check.casefold() == at.casefold():
                 joints[evidence.check] = _worse(joints.get(evidence.check), evidence)
         if not at:
             for figure in table.checks.places.figures:
                 table.figure(figure, figures, open_figures)
-    told = (*joints.values(), *figures.values())
+    checks = (*joints.values(), *figures.values())
     # what one part says of itself is no answer about several, unless it is a no
-    found = [e.verdict for e in told] if any(_about_several(e) or e.verdict.is_no for e in told) else []
+    found = [e.verdict for e in checks] if any(_about_several(e) or e.verdict.is_no for e in checks) else []
+    aside = touching(catalogue, layouts, given, {p.part_type for p in parts})
+    aside = tuple(r for r in aside if not at or r.name.casefold() in ("", at.casefold()))
+    meet = bool(checks) or not {"left", "right"} <= {p.hand for p in parts}
+    if meet and any(between(r, layouts, standing) for r in aside):
+        found.append(Verdict.NOT_KNOWN)
     verdict = max(found, key=SEVERITY.__getitem__) if found else None
     return FitsAnswer(
         parts=tuple(p.part for p in parts),
@@ -82,7 +94,8 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
         figures=tuple(figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
-        cautions=cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS),
+        cautions=(*cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS), *told(aside)),
+        set_aside=aside,
     )
 
 
@@ -94,7 +107,8 @@ def _about_several(evidence: Evidence) -> bool:
 
 
 def _find_joint(catalogue: Catalogue, name: str) -> None:
-    names = sorted({j.joint for layout in catalogue.layouts.values() for j in layout.joints})
+    aside = {r.name for r in catalogue.set_aside if r.kind == "joint" and r.name}
+    names = sorted({j.joint for layout in catalogue.layouts.values() for j in layout.joints} | aside)
     if name.casefold() not in {n.casefold() for n in names}:
         raise UnknownNameError("joint", name, nearest(name, names))
 
@@ -107,7 +121,9 @@ def _hint(layouts: Sequence[Layout], hands: list[str], at: str) -> str:
     if {"left", "right"} <= set(hands):
         return "one is for the left and one for the right"
     if at:
-        joint = next(j for layout in layouts for j in layout.joints if j.joint.casefold() == at.casefold())
+        joint = next((j for layout in layouts for j in layout.joints if j.joint.casefold() == at.casefold()), None)
+        if joint is None:
+            return f"what the records say of {at} was set aside"
         return f"{joint.joint} is between the {joint.position} and the {joint.other_position}"
     return "no joint of any layout has both of them"
 

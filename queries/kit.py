@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import Kit, Vehicle
+from knockon.graph.model import Kit, SetAside, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
-from knockon.queries.changes import changes_of
+from knockon.queries.changes import KEPT, changes_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, failures_told
 from knockon.queries.fits import judge_parts
@@ -22,6 +22,7 @@ from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import RequestError, check_kept, read_request
+from knockon.queries.set_aside import told, touching
 from knockon.queries.swap import asked_in_words
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import noes_at, unproven_checks
@@ -62,6 +63,7 @@ class KitAnswer:
     ``notes`` tell of failures with its parts.
 
     ``figures`` and ``meetings`` are the workshop's numbers for that plan, and for the kit's lines that are ruled out.
+    ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
     """
 
     kit: str
@@ -81,6 +83,7 @@ class KitAnswer:
     per: str = ""
     own: tuple[Evidence, ...] = ()
     notes: tuple[str, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -132,10 +135,13 @@ def check_kit(
     base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
-        return KitAnswer(*base, (), (), none, "")
+        aside = touching(catalogue, [places.layout], places.positions)
+        return KitAnswer(*base, (), (), none, "", cautions=(*CAUTIONS, *told(aside)), set_aside=aside)
     unproven = unproven_checks(problem, filling)
     possible = planner.possible()
-    groups = order_groups(problem, filling, changes_of(planner, filling, (), with_reasons=False))
+    changes = changes_of(planner, filling, (), with_reasons=False)
+    groups = order_groups(problem, filling, changes)
+    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
     judged = tuple(_group(problem, filling, g, held, kit, unproven) for g in groups)
     parts = tuple(_part(problem, filling, n, q, possible, unproven, groups) for n, q in sorted(held.items()))
     return KitAnswer(
@@ -144,11 +150,13 @@ def check_kit(
         parts,
         None,
         message_to_seller(kit, judged),
+        cautions=(*CAUTIONS, *told(aside)),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
         per=kit.per,
         own=_at_odds(catalogue, held),
         notes=failures_told(catalogue, held),
+        set_aside=aside,
     )
 
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
-from knockon.graph.model import Vehicle
+from knockon.graph.model import SetAside, Vehicle
 from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with
 from knockon.queries.arrangements import GivenUp, given_up
 from knockon.queries.candidates import Candidate
-from knockon.queries.changes import Change, Findings, changes_of, findings_of
+from knockon.queries.changes import KEPT, Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, joint_evidence
 from knockon.queries.measure import Measurement, Risk, measure_first
@@ -21,6 +21,7 @@ from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.request import Request, Wanted, check_kept, read_request
+from knockon.queries.set_aside import told, touching
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
 
@@ -68,6 +69,7 @@ class SwapAnswer:
     ``unknowns`` says why a plan with checks not known needs them: what closes every plan without.
     ``stops`` are the joints between what stays and what is new: there the chain of changes ends. ``figures`` are the
     workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
+    ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
     """
 
     vehicle: str
@@ -88,6 +90,7 @@ class SwapAnswer:
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
     unknowns: Reason | None = None
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
@@ -134,15 +137,18 @@ def plan_swap(
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
         opens = openings(problem, none)
+        aside = touching(catalogue, [places.layout], places.positions)
         return SwapAnswer(
-            vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens, (), (), (), (), (), findings, ()
-        )
+            vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
+            (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside)), set_aside=aside,
+        )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
     filled, was = filled_places(places, filling), arrangement_now(problem)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
+    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
     plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
@@ -158,11 +164,12 @@ def plan_swap(
         risks=risks,
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
-        cautions=cautions_with(catalogue, (c.number for c in filling.chosen.values())),
+        cautions=(*cautions_with(catalogue, (c.number for c in filling.chosen.values())), *told(aside)),
         given_up=given_up(problem, filling, was, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
         unknowns=unknowns,
+        set_aside=aside,
     )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.records.aside import read_rows_of_layouts, rows_of_layouts
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.records.tables import RawTable, raw_tables, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
@@ -71,7 +72,8 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
 
     store, vocabulary, findings = read_graph(folder)
     statements = seen(store, vocabulary, without, merged=[p.stem for p in club_files(folder)])
-    records = Records(build_catalogue(statements, vocabulary), findings)
+    aside = read_rows_of_layouts(folder, findings)
+    records = Records(replace(build_catalogue(statements, vocabulary), set_aside=aside), findings)
     if prepared.fingerprint(folder, without) == key:  # else somebody saved a table while it was being read
         prepared.keep(key, (records.catalogue, records.findings))
     return records
@@ -87,5 +89,7 @@ def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | Non
     own = [(name, text.encode()) for name, text in sorted((turtle or {}).items())]
     vocabulary = read_vocabulary(vocabulary_files() + own)
     findings: list[Finding] = []
-    store, more = _graph_of(list(raw_tables(tables, findings)), vocabulary)
-    return Records(build_catalogue(store, vocabulary), tuple(sorted({*findings, *more})))
+    raw = list(raw_tables(tables, findings))
+    store, more = _graph_of(raw, vocabulary)
+    found = tuple(sorted({*findings, *more}))
+    return Records(replace(build_catalogue(store, vocabulary), set_aside=rows_of_layouts(found, raw)), found)

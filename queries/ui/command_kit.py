@@ -41,7 +41,8 @@ def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep:
     the seller.
 
     KIT is a kit or a shelf of the records, or a list of part numbers: "LARCH-201 x2, LARCH-204". It is held against the
-    best plan that uses most of it. Exit status 0 if nothing is missing, short, unproven or wrong.
+    best plan that uses most of it. Exit status 0 if nothing is missing, short, unproven or wrong, and
+    no joint or figure that it touches was set aside.
     """
     records = load(settings)
     from knockon.queries.kit import PRESENT, check_kit
@@ -54,6 +55,6 @@ def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep:
 
         return kit_text(catalogue, answer)
 
-    complete = answer.none is None and all(g.status == PRESENT for g in answer.groups)
+    complete = answer.none is None and all(g.status == PRESENT for g in answer.groups) and not answer.set_aside
     good = complete and not any(p.status in ("wrong", "unproven") for p in answer.parts)
     return deliver(settings, "kit", answer, good, text, records)

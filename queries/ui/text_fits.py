@@ -27,6 +27,9 @@ MOST_IN_FULL = 6
 NOT_JUDGED = "Not judged: more parts are needed"
 
 
+UNREAD = "A check between them cannot be read from the records: without it there is no answer."
+
+
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
@@ -38,14 +41,15 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         blocks += [Para(f"They do not meet: {answer.hint}.", tone=WARN), *_cautions(answer.cautions[:1])]
         blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
         return [*blocks, *_unaccepted(answer), Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
-    blocks += verdict_blocks(answer.verdict)
+    checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
+    decides = bool(checks) and checks[0].verdict is answer.verdict
+    blocks += verdict_blocks(answer.verdict) if decides else [Para(f"{answer.verdict.upper()}. {UNREAD}", tone=WARN)]
     if answer.not_judged and answer.verdict is Verdict.FITS:
         figures = [n.figure for n in answer.not_judged]
         missing = listed(figures if len(figures) < 4 else [*figures[:2], f"{len(figures) - 2} more"])
         blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}.", tone=WARN))
     blocks += [*_unaccepted(answer), *_cautions(answer.cautions[:1])]
-    checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
-    blocks += _summary(checks)
+    blocks += _summary(checks) if decides else []
     sources = dict.fromkeys(used_sources(naming, e) for e in checks)
     bare = [e for e in checks if is_bare_claim(e)]
     rest = [e for e in checks if e not in bare]

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
 from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
+from knockon.queries.set_aside import told
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.text_evidence import measured_words
@@ -14,7 +15,7 @@ from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
-from knockon.queries.ui.text_swap import cautions, money
+from knockon.queries.ui.text_swap import aside_blocks, cautions, money
 
 WORDS = {
     MISSING: "missing",
@@ -34,8 +35,13 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
     blocks: list[Block] = [Para(f"{title}, for {answer.vehicle}. Asked: {asked}.")]
     if answer.none is not None:
-        return [*blocks, *none_blocks(naming, answer.none, (), answer.cautions), *cautions(answer.cautions)]
-    blocks += [*_verdict(answer), Para(answer.cautions[0], tone=WARN)]
+        blocks += aside_blocks(answer.set_aside)
+        return [
+            *blocks,
+            *none_blocks(naming, answer.none, (), answer.cautions),
+            *cautions(answer.cautions, told(answer.set_aside)),
+        ]
+    blocks += [*_verdict(answer), *aside_blocks(answer.set_aside), Para(answer.cautions[0], tone=WARN)]
     for status, heading in (
         (MISSING, "Missing"),
         (SHORT, "Short"),
@@ -51,7 +57,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     blocks += [Heading("What members found"), *notes] if notes else []
     if answer.message and answer.supplier:  # nobody asks a shelf
         blocks += [Heading("To send to the seller"), *_letter(answer.message)]
-    return [*blocks, *cautions(answer.cautions)]
+    return [*blocks, *cautions(answer.cautions, told(answer.set_aside))]
 
 
 def _letter(message: str) -> list[Block]:
@@ -73,7 +79,7 @@ def _verdict(answer: KitAnswer) -> list[Block]:
     short = [g for g in answer.groups if g.status == SHORT]
     if answer.per == "side" and short and all(2 * has >= line.quantity for g in short for line, has in g.lines):
         text += f" It is sold for one side: a second one makes up the {count(len(short), 'short group')}."
-    return [Para(text, tone=GOOD if whole else BAD)]
+    return [Para(text, tone=BAD if not whole else WARN if answer.set_aside else GOOD)]
 
 
 def _at_odds(naming: Naming, answer: KitAnswer) -> list[Block]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.model import SetAside
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.arrangements import GivenUp
@@ -19,8 +20,9 @@ from knockon.queries.changes import (
     Change,
 )
 from knockon.queries.evidence import Evidence
+from knockon.queries.set_aside import told
 from knockon.queries.swap import Alternative, Plan, SwapAnswer, against_the_old
-from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
+from knockon.queries.ui.blocks import BAD, STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
@@ -38,11 +40,21 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks: list[Block] = [Para(f"{title}. Asked: {asked}.")]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
-        return [*blocks, *none, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
+        blocks += aside_blocks(answer.set_aside)
+        return [
+            *blocks,
+            *none,
+            *finding_blocks(naming, answer.findings),
+            *cautions(answer.cautions, told(answer.set_aside)),
+        ]
     plan = answer.plan
-    blocks += [*_head(plan, answer.given_up), Para(answer.cautions[0], tone=WARN)]
+    blocks += [
+        *_head(plan, answer.given_up, bool(answer.set_aside)),
+        *aside_blocks(answer.set_aside),
+        Para(answer.cautions[0], tone=WARN),
+    ]
     if all(c.status == KEPT for c in answer.changes):
-        return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions)]
+        return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions, told(answer.set_aside))]
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += [*_not_known(plan), *_bought_again(naming, answer)]
@@ -58,15 +70,20 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
     blocks += finding_blocks(naming, answer.findings)
     blocks += _alternatives(naming, plan, answer.alternatives)
-    return [*blocks, *cautions(answer.cautions)]
+    return [*blocks, *cautions(answer.cautions, told(answer.set_aside))]
 
 
-def cautions(texts: Sequence[str]) -> list[Block]:
-    """The cautions at the end, one a line."""
-    return [Heading("Cautions"), *bullets(texts, tone=WARN)]
+def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
+    """The cautions at the end, one a line; of a row that was set aside the head of the answer has told."""
+    return [Heading("Cautions"), *bullets([t for t in texts if t not in told_above], tone=WARN)]
 
 
-def _head(plan: Plan, unasked: GivenUp | None) -> list[Block]:
+def aside_blocks(rows: Sequence[SetAside]) -> list[Block]:
+    """What nobody checks because its row was set aside: with the verdict, not below."""
+    return [Para(text, mark="!", tone=BAD) for text in told(rows)]
+
+
+def _head(plan: Plan, unasked: GivenUp | None, unread: bool) -> list[Block]:
     if not plan.groups and plan.arrangement in ("", plan.was):
         return [Para("It is so already: there is nothing to order.", tone=STRONG)]
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
@@ -76,7 +93,7 @@ def _head(plan: Plan, unasked: GivenUp | None) -> list[Block]:
         held = f", {how} from the {plan.was} to the {plan.arrangement} arrangement"
     first = count(plan.costs["not known"], "check")
     groups = f"{count(len(plan.groups), 'order group')} for both sides"
-    text = f"It can be done{held}: {groups}."
+    text = f"It can be done{', as far as the checks can be read' if unread else ''}{held}: {groups}."
     if plan.costs["not known"]:  # what rests on unknowns is never told as if it were settled
         text = f"NOT KNOWN YET{held}: {groups}, but {first} not known without even a claim. Measure before you order."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."

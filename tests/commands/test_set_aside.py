@@ -1,0 +1,101 @@
+"""A joint, figure or position whose row was set aside is a check that nobody makes: answers that it touches say so."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.running import Ran, run
+from tests.commands.tiny import write_tiny
+
+BAD = "bench,ring on rim,ring,bearing,stub,journal,bearing on jurnal,corner apart,on the vehicle\n"
+TOLD = (
+    'joints.csv, row 3, was set aside (rule "bearing on jurnal": no such rule): the joint "ring on rim" between ring '
+    "and stub is not checked, and what it would say is not known. See: knockon check."
+)
+SWAP = ("swap", "bench-1", "--want", "stub=STUB-B")
+
+
+def asked(folder: Path, *question: str) -> tuple[Ran, dict[str, Any]]:
+    """The text and the JSON of one question."""
+    where = ("--records", str(folder))
+    return run(*question, *where), json.loads(run(*question, *where, "--json").out)["result"]
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Path:
+    return write_tiny(tmp_path, joints=BAD)
+
+
+def test_two_parts_never_fit_where_a_joint_between_them_was_set_aside(bench: Path, tmp_path: Path) -> None:
+    ran, result = asked(bench, "fits", "STUB-B", "RING-B")
+    assert run("fits", "STUB-B", "RING-B", "--records", str(write_tiny(tmp_path / "whole"))).status == 0
+    assert (ran.status, result["verdict"]) == (1, "not known")
+    assert TOLD in ran.flowing
+    assert "A check between them cannot be read from the records" in ran.flowing
+    assert TOLD in result["cautions"]
+    (row,) = result["set_aside"]
+    assert (row["file"], row["row"], row["name"], row["positions"]) == (
+        "joints.csv",
+        3,
+        "ring on rim",
+        ["ring", "stub"],
+    )
+
+
+def test_a_no_stays_a_no(bench: Path) -> None:
+    ran, result = asked(bench, "fits", "STUB-A", "RING-B")
+    assert result["verdict"] not in ("not known", "fits")
+    assert TOLD in ran.flowing
+
+
+def test_parts_whose_only_joint_was_set_aside_are_not_told_to_meet_nowhere(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    table = folder / "joints.csv"
+    whole = table.read_text()
+    other = "bench,stub on stub,stub,journal,stub,journal,bearing on journal,corner apart,on the vehicle\n"
+    table.write_text(whole.replace("bearing on journal", "bearing on jurnal") + other)
+    ran, result = asked(folder, "fits", "STUB-B", "RING-B")
+    assert (ran.status, result["verdict"]) == (1, "not known")
+    assert "They do not meet" not in ran.out and 'the joint "ring on stub"' in ran.flowing
+    ran, result = asked(folder, "fits", "STUB-B", "RING-B", "--at", "ring on stub")
+    assert (ran.status, result["verdict"]) == (1, "not known")
+
+
+def test_a_row_that_cannot_be_split_is_told_without_a_name(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path, joints="bench,ring on rim,ring,bearing,stub,journal,rule,a,b,c,d,e,f\n")
+    ran, result = asked(folder, "fits", "STUB-B", "RING-B")
+    assert result["verdict"] == "fits"  # nobody knows what it was about
+    assert "joints.csv, row 3, was set aside (more cells than columns)" in ran.flowing
+
+
+def test_a_swap_and_a_kit_tell_the_joint_before_the_order(bench: Path) -> None:
+    for question, heading in ((SWAP, "ORDER LIST"), (("kit", "big", "--for", *SWAP[1:]), "CAUTIONS")):
+        ran, result = asked(bench, *question)
+        text = ran.flowing
+        assert TOLD in text and text.index(TOLD) < text.index(heading), question
+        assert text.count(TOLD) == 1
+        assert TOLD in result["cautions"]
+
+
+def test_a_swap_that_does_not_touch_the_positions_says_nothing(tmp_path: Path) -> None:
+    more = "bench,lid,corner,hub nut,1,optional,lids,30\nbench,cap,corner,hub washer or collar,1,optional,caps,40\n"
+    row = "bench,cap on lid,cap,rim,lid,rim,no such rule,corner apart,on the vehicle\n"
+    folder = write_tiny(tmp_path, positions=more, joints=row)
+    ran, result = asked(folder, *SWAP)
+    assert "cap on lid" not in ran.out and not result["set_aside"]
+
+
+def test_a_figure_and_a_position_that_were_set_aside_are_told_too(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path, positions="bench,lid,corner,hub nut,one,needed,lids,30\n")
+    header = "layout,figure,is,sort,low,high,unit,compared with,standing,source,says\n"
+    row = "bench,room,stack,service,much,,mm,limits,from memory,nobody,too little room\n"
+    (folder / "figures.csv").write_text(header + row)
+    terms = "layout,figure,order,position,feature,dimension,factor\nbench,room,1,stub,journal,diameter,1\n"
+    (folder / "figure_terms.csv").write_text(terms)
+    ran, _ = asked(folder, *SWAP)
+    assert 'the figure "room" of stub is not checked' in ran.flowing
+    assert 'the position "lid" is not in the layout' in ran.flowing
