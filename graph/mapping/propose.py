@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
+from importlib import resources
 
 from rapidfuzz import fuzz
 
@@ -13,34 +15,18 @@ ENOUGH = 70.0
 """Likeness, 0 to 100, from which a column is proposed."""
 HOLDS, LESS = 96.0, 6.0
 """Likeness of a title that holds a column's name whole, and how much less it is for each word more."""
-OTHER_WORDS = {
-    "part": ("part no", "part number", "number", "p/n", "pn", "part no.", "our number", "ref", "stock no", "item no"),
-    "part type": ("type", "kind", "sort"),
-    "pitch circle diameter": ("pcd", "p.c.d.", "bolt circle", "stud circle"),
-    "bolt pitch": ("bolt centres", "hole centres", "centres"),
-    "count": ("studs", "holes", "no of studs", "no of holes"),
-    "ratio": ("taper",),
-    "pitch": ("spline pitch", "dp", "module"),
-    "vehicle": ("car", "model"),
-    "position": ("where", "place"),
-    "name": ("description", "title", "what"),
-    "hand": ("side", "l/r", "left/right", "n/s o/s"),
-    "outside diameter": ("od", "o.d.", "outer diameter"),
-    "inside diameter": ("id", "i.d.", "inner diameter"),
-    "diameter": ("dia", "dia.", "bore", "od"),
-    "bore": ("id", "i.d.", "bore dia"),
-    "major diameter": ("major", "od"),
-    "teeth": ("splines", "spline count", "no of teeth", "spl"),
-    "thread": ("thd", "threads"),
-    "quantity": ("qty", "no off", "number off"),
-    "price": ("cost", "each", "price each", "cost each"),
-    "supplier": ("seller", "from", "shop"),
-    "source": ("from whom", "who", "measured by"),
-    "length": ("long", "len"),
-    "assembled width": ("width",),
-    "thickness": ("thick", "thk"),
-}
-"""Words that people write for a record column: the trade's usual abbreviations."""
+
+
+def _other_words() -> dict[str, tuple[str, ...]]:
+    text = resources.files("knockon.graph.mapping").joinpath("column-words.csv").read_text(encoding="utf-8")
+    found: dict[str, tuple[str, ...]] = {}
+    for row in csv.DictReader(text.splitlines()):
+        found[row["column"]] = (*found.get(row["column"], ()), *row["words"].split("; "))
+    return found
+
+
+OTHER_WORDS = _other_words()
+"""Words that people write for a record column, in several languages: the trade's usual terms and abbreviations."""
 
 
 @dataclass(frozen=True, slots=True)

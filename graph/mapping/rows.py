@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping as Map
 from dataclasses import dataclass, replace
 
 from knockon.graph.mapping.model import Target
+from knockon.graph.mapping.usual import sizes_above_zero
 from knockon.graph.nearest import nearest
-from knockon.graph.quantity import CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
 from knockon.graph.records.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 from knockon.graph.schema import Column
+from knockon.graph.sheets import StoredNumber
 
 MEASURED = frozenset(
     {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}
@@ -75,21 +78,45 @@ def read_row(
         required = column.name in target.required
         if not written and not required:
             continue
+        said = how.get(column.name, ReadAs())
         try:
             if not written:
                 raise BadCellError("the cell is empty", expected_of(column))
-            _refuse_what_is_no_cell(column, written)
-            found[column.name] = _read(target, column, written, how.get(column.name, ReadAs()), known)
+            found[column.name] = _read_cell(target, column, written, said, known)
             if column.datatype == "spline pitch":
                 found |= _teeth(target, written, found)
             if column.datatype == "decimal":
-                found |= _surcharge(target, written, cells, how.get(column.name, ReadAs()))
+                found |= _surcharge(target, written, cells, said)
         except CellError as error:
             offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
+            if isinstance(written, StoredNumber) and said.decimal_comma:
+                offers = tuple(t.replace(".", ",") for t in offers)
+            offers = tuple(t for t in offers if _is_readable(target, column, t, said, known))
             faults.append(Fault(column.name, written, _why(error), offers))
         except BadCellError as error:
             faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", error.suggestions))
     return found, tuple(faults)
+
+
+def _read_cell(target: Target, column: Column, written: str, how: ReadAs, known: Known) -> Read:
+    """One cell, whose hard blanks are plain ones. Raises CellError or BadCellError."""
+    if isinstance(written, StoredNumber):
+        how = replace(how, decimal_comma=False)  # a workbook's own number, whatever the sheet's locale
+    plain = "".join(" " if unicodedata.category(c) == "Zs" else c for c in written).strip()
+    _refuse_what_is_no_cell(column, plain)
+    read = _read(target, column, plain, how, known)
+    if plain == written:
+        return read
+    return replace(read, written=str(written), flags=(*read.flags, "hard blanks read as plain ones"))
+
+
+def _is_readable(target: Target, column: Column, offer: str, how: ReadAs, known: Known) -> bool:
+    """Whether an offered reading would be taken: `?` stands for no hand, and a mark of a note for no size."""
+    try:
+        _read_cell(target, column, offer, how, known)
+    except (CellError, BadCellError):
+        return False
+    return True
 
 
 def _refuse_what_is_no_cell(column: Column, written: str) -> None:
@@ -97,7 +124,8 @@ def _refuse_what_is_no_cell(column: Column, written: str) -> None:
     if written.startswith("="):
         raise BadCellError("a formula; formulas are never run", "a value")
     if written.casefold() in SHEET_FAULTS:
-        raise BadCellError("a spreadsheet's error, not a value", expected_of(column))
+        expected = EXPECTED.get(column.datatype) or expected_of(column)
+        raise BadCellError("a spreadsheet's error, not a value", expected)
     if not written.isprintable():
         plain = " ".join("".join(c if c.isprintable() else " " for c in written).split())
         raise BadCellError("a line break or control character", "one line of text", (plain,) if plain else ())
@@ -121,7 +149,10 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         return _of(written, read_cell(written, "part number", context=ReadingContext())[""])
     if column.values == ("left", "right", "either"):
         context = ReadingContext(driver="left" if how.driver == "left" else "right" if how.driver else None)
-        return _of(written, read_cell(written, "hand", context=context)[""])
+        read = _of(written, read_cell(written, "hand", context=context)[""])
+        if read.text not in column.values:
+            raise BadCellError(f"says {read.text}", "left, right or either", ("either",))
+        return read
     return _plain(column, written, how)
 
 
@@ -146,6 +177,8 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     per = readings["per"].code if "per" in readings else None
     if per not in (None, "each"):
         raise BadCellError(f"a price per {per}, not of one", expected_of(column), (f"{amount.low:.2f} each",))
+    if amount.low == 0 and column.required and column.datatype == "decimal":
+        raise BadCellError("a price of nothing: free, or not known?", expected_of(column))
     text = str(int(amount.low)) if amount.low.is_integer() else f"{amount.low:.2f}"
     text = written if _says(written, amount.low) else text
     literal(column, text)
@@ -217,6 +250,8 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
             tuple(dict.fromkeys(_spelled({"": q}, column.datatype) for q in readings.values() if q.low is not None)),
         )
     refuse_outside(column, wanted)
+    if where in sizes_above_zero() and any(q.high == 0 for q in wanted.values()):
+        raise BadCellError("a size of nothing", EXPECTED[column.datatype], ("?",))
     text = _spelled(wanted, column.datatype)
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import resources
 from pathlib import Path
 
@@ -18,11 +19,22 @@ def usual_sizes(folder: Path) -> Ranges:
 
     Raises VocabularyError, naming the file, where one cannot be used.
     """
-    shipped = resources.files("knockon.graph.mapping").joinpath("usual-sizes.ttl")
-    found = _read("usual-sizes.ttl", shipped.read_bytes())
+    found = dict(_shipped())
     for path in sorted(folder.glob("*.ttl")):
         found |= _read(path.name, path.read_bytes())
     return found
+
+
+@cache
+def _shipped() -> Ranges:
+    shipped = resources.files("knockon.graph.mapping").joinpath("usual-sizes.ttl")
+    return _read("usual-sizes.ttl", shipped.read_bytes())
+
+
+@cache
+def sizes_above_zero() -> frozenset[tuple[str, str]]:
+    """The (record table, dimension) pairs of which nothing is of size zero: those whose usual sizes we state."""
+    return frozenset(where for where, (low, _) in _shipped().items() if low > 0)
 
 
 def _read(name: str, text: bytes) -> Ranges:

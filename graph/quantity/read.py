@@ -38,6 +38,9 @@ SHEET_FAULTS = (
 )
 """What spreadsheets write where a formula failed."""
 _POINTERS = ("same as", "see ", "as above", "as below", "ditto", "as per ", "as for ", "do. ")
+_POINTING = frozenset(
+    {'"', "''", "do", "do.", "dto", "dto.", "idem", "same", "〃", "wie oben", "siehe oben", "s. o.", "s.o."}
+)
 _MEASURED = frozenset({"length", "angle", "ratio", "pressure", "torque", "force", "number"})
 _TURNING_WORDS = frozenset(
     {
@@ -185,12 +188,13 @@ def _refuse_what_is_no_value(cell: Cell) -> None:
     word = cell.text.casefold()
     if word in SHEET_FAULTS or not word.strip("#"):
         raise cell.error("a spreadsheet's error, not a value")
-    if word.startswith(_POINTERS) or word == '"':
+    if word.startswith(_POINTERS) or (word in _POINTING and cell.datatype != "code"):
         raise cell.error("it points to another row", *_candidates(cell))
     if cell.datatype in _MEASURED and _is_year_month_day(word):
         raise cell.error("a date")  # with a header's unit, 2026-03-08 would be a size with its deviations
     if cell.datatype != "code" and (not word.strip("-") or word in ("none", "nil")):
-        raise cell.error("unknown, not applicable or absent?", "?", "n/a", "absent")
+        offers = ("either",) if cell.datatype == "hand" else ("?", "n/a", "absent")
+        raise cell.error("unknown, not applicable or absent?", *offers)
 
 
 def _is_year_month_day(text: str) -> bool:

@@ -47,7 +47,8 @@ def _offers(cell: Cell, day: int, month: int, short_year: int) -> Iterator[str]:
     for above, below in ((month, day), (day, month)):
         if above < below and below in FRACTION_DENOMINATORS:
             yield from _spelled(cell, f"{above}/{below}", short_year)
-    if cell.datatype == "length" and min(day, month) == 1 and max(day, month) not in FRACTION_DENOMINATORS:
+    odd = min(day, month) == 1 and max(day, month) not in FRACTION_DENOMINATORS
+    if cell.datatype == "length" and odd and short_year < 0:
         yield f"1/{max(day, month)} in"  # 11-Jan: hardly a size, but what was typed
     for whole, above in ((month, day), (day, month)):
         if above < short_year and short_year in FRACTION_DENOMINATORS and cell.datatype == "length":

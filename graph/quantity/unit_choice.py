@@ -127,7 +127,8 @@ def header_unit(cell: Cell) -> Unit | None:
 def _named(unit: str) -> Unit | None:
     """The unit of this name, kept: every cell of a column asks for its header's."""
     try:
-        return size_cell(f"1 {unit}").measures[0].sizes[0].unit
+        one = size_cell(f"1 {unit}").measures[0].sizes[0]
+        return one.unit if one.amount.whole and one.value == 1 else None  # 1/16 in is no unit
     except NotInGrammarError:
         return None
 

@@ -1,7 +1,8 @@
 """Reads a workbook in a process of its own, which the system holds to its memory and time.
 
 ``python -m knockon.graph.sheets.child FILE`` writes JSON: a list of [sheet, rows, merged areas, whether it is shown,
-number of hidden rows], where cells are text. Formulas are not run: a cell's stored value is read.
+number of hidden rows], where cells are text, and numbers a text in a list. Formulas are not run: a cell's stored value
+is read.
 """
 
 from __future__ import annotations
@@ -20,12 +21,12 @@ MOST_CELLS = 3_000_000
 MOST_COLUMNS = 20_000
 
 
-def text_of(value: object) -> str:
-    """A stored value as text: whole numbers without decimals, dates as 2026-03-08."""
+def text_of(value: object) -> str | list[str]:
+    """A stored value as text: whole numbers without decimals, in a list to tell them apart; dates as 2026-03-08."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+        return [str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)]
     if isinstance(value, datetime.datetime):
         midnight = value.time() == datetime.time(0)
         return value.date().isoformat() if midnight else value.isoformat(" ")

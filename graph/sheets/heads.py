@@ -12,6 +12,8 @@ UNITS = {
     "mm": "mm", "mms": "mm", "millimetre": "mm", "millimetres": "mm", "millimeters": "mm", "cm": "cm",
     "in": "in", "ins": "in", "inch": "in", "inches": "in", '"': "in", "thou": "thou", "micron": "micron",
     "microns": "micron", "deg": "deg", "degrees": "deg", "°": "deg", "psi": "psi", "bar": "bar", "kpa": "kPa",
+    "millimeter": "mm", "millimètre": "mm", "millimètres": "mm", "cms": "cm", "zoll": "in", "pouce": "in",
+    "pouces": "in", "pulgadas": "in", "pollici": "in", "duim": "in", "grad": "deg",
 }  # fmt: skip
 _NO_INCH_AFTER = frozenset(
     {"made", "cut", "cuts", "fit", "fits", "fitted", "goes", "let", "built", "pressed", "screwed"}
@@ -65,6 +67,18 @@ def title_and_unit(text: str, whole: Collection[str] = ()) -> tuple[str, str]:
     return (title or text), units.pop() if len(units) == 1 else ""
 
 
+def _odd_unit(text: str, whole: Collection[str] = ()) -> str:
+    """The unit of a title that numbers it, such as 1/16 in or 0.001": no cell without a unit of its own is of that."""
+    words = [m.group() for m in _WORDS.finditer(" ".join(text.split()))]
+    if text.casefold() in whole:
+        return ""
+    for place in _stated_units(words):
+        numbered = [w for w in _beside(words, place) if w not in "()[],"]
+        if any(any(c.isdigit() for c in w) for w in numbered):
+            return f"{''.join(numbered)} {words[place]}"
+    return ""
+
+
 def _plain(word: str) -> str:
     return word.strip(".").casefold()
 
@@ -104,9 +118,18 @@ def find_head(sheet: Sheet, whole: Collection[str] = ()) -> Head:
             continue
         below = rows[place + 1] if place + 1 < len(rows) else (number, ())
         second = _second_row(cells, below[1])
-        pairs = [title_and_unit(t, whole) for t in (second or cells)]
-        return Head(number, below[0] if second else number, tuple(t for t, _ in pairs), tuple(u for _, u in pairs))
+        last = below[0] if second else number
+        titles = _widened(second or cells, [c for n, c in sheet.rows if n > last])
+        pairs = [title_and_unit(t, whole) for t in titles]
+        units = tuple(unit or _odd_unit(t, whole) for t, (_, unit) in zip(titles, pairs, strict=True))
+        return Head(number, last, tuple(t for t, _ in pairs), units)
     raise SheetError(f"{sheet.file}: {sheet.name or 'the table'} has no row of headers")
+
+
+def _widened(titles: tuple[str, ...], rows: list[tuple[str, ...]]) -> tuple[str, ...]:
+    """The titles, with empty ones for columns that hold something and have none."""
+    wide = max((n for row in rows for n, cell in enumerate(row, 1) if cell), default=0)
+    return titles + ("",) * (wide - len(titles))
 
 
 def _second_row(upper: tuple[str, ...], lower: tuple[str, ...]) -> tuple[str, ...] | None:

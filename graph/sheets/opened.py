@@ -24,6 +24,12 @@ _NO_VALUE = re.compile(
 )
 
 
+class StoredNumber(str):
+    """A number that a workbook stores as a number: its point is a decimal point in any locale."""
+
+    __slots__ = ()
+
+
 class SheetError(ValueError):
     """A file that cannot be read as a sheet; the message names it and says why."""
 
@@ -72,7 +78,8 @@ def _workbook(path: Path, content: bytes) -> tuple[Sheet, ...]:
         raise SheetError(f"{path}: reading it takes more memory or time than a sheet may")
     found = []
     for name, rows, merged, shown, hidden in json.loads(done.stdout):
-        filled, remarks = _unmerged([(n, cells) for n, cells in rows], merged)
+        texts = [(n, [StoredNumber(c[0]) if isinstance(c, list) else c.strip() for c in cells]) for n, cells in rows]
+        filled, remarks = _unmerged(texts, merged)
         if not shown:
             remarks += (f"sheet {name!r} is hidden in the spreadsheet: read all the same",)
         if hidden:
@@ -98,7 +105,7 @@ def _unmerged(
                 cells[column] = cells[column] or value
         count += 1
     remarks = (f"merged cells: {count}; the value stands for each cell that it covers",) if count else ()
-    return tuple((n, tuple(c.strip() for c in cells)) for n, cells in rows), remarks
+    return tuple((n, tuple(cells)) for n, cells in rows), remarks
 
 
 def _check_archive(path: Path, content: bytes) -> None:
