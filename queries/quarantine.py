@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import sole_writer
+from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.rows import ReadAs, read_row
 from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.quarantine.together import finish
@@ -20,14 +22,31 @@ from knockon.queries.import_folder import open_folder
 from knockon.queries.import_tables import WAITING, Taken, table_changes, with_already
 from knockon.queries.waiting import Hangs, Waiting
 
+NOT_KNOWN = 0
+"""The choice that takes a row with the cell as not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class RestOfRow:
+    """A cell of a row in quarantine with which nothing is wrong; it waits all the same."""
+
+    column: str
+    written: str
+
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """One entry of the quarantine by its number, from 1, and the answers that hang on it."""
+    """One entry of the quarantine by its number, from 1, and the answers that hang on it.
+
+    ``rest``: the cells of its row that were read, and that wait with it. ``may_be_unknown``: the row can be taken
+    with this cell as not known, by the choice 0.
+    """
 
     number: int
     entry: Entry
     hangs: tuple[Waiting, ...]
+    rest: tuple[RestOfRow, ...] = ()
+    may_be_unknown: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +81,16 @@ def list_quarantine(
     """
     entries = read_book(folder)
     hangs = Hangs(catalogue, asked_swaps(catalogue).planned if entries else ())
-    found = []
+    known, found = targets(catalogue.vocabulary), []
+    bad: dict[imports.Place, set[str]] = defaultdict(set)
+    for entry in entries:
+        bad[entry.place].add(entry.column)
     for number, entry in enumerate(entries, 1):
-        found.append(Listed(number, entry, hangs.on(entry)))
+        target = known.get(entry.table)
+        written = _row_of(entry)[0]
+        columns = [c.name for c in target.columns] if target else list(written)
+        rest = tuple(RestOfRow(c, written[c]) for c in columns if written.get(c) and c not in bad[entry.place])
+        found.append(Listed(number, entry, hangs.on(entry), rest, _may_be_unknown(target, entry.column)))
         if number % imports.NOW_AND_THEN == 0:
             progress(number, len(entries))
     return QuarantineAnswer(len({e.place for e in entries}), tuple(found), tuple(accepted))
@@ -90,6 +116,9 @@ def accept_all(folder: Path, choices: Sequence[tuple[int, int]]) -> tuple[Accept
 def accept(folder: Path, number: int, choice: int) -> Accepted:
     """Apply suggestion ``choice`` (from 1) of entry ``number``; the row is loaded once nothing is wrong with it.
 
+    The choice 0 takes a size as not known (``?``), so that the rest of its row need not wait and no claim stands in
+    for it; what names the row (part, feature, source), and a cell of a plain table, cannot be left so.
+
     The choice is kept in ``imported.csv``, so that a later import of the same sheet makes it again. A row that still
     has another fault stays in the quarantine with the choice made. Raises RecordsError; nothing was changed then.
     """
@@ -97,17 +126,15 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         finish(folder)
         entries = read_book(folder)
         entry = _chosen(folder, entries, number)
-        if not 1 <= choice <= len(entry.suggestions):
-            there = "; ".join(f"{n} = {s}" for n, s in enumerate(entry.suggestions, 1)) or "it has none"
-            raise RecordsError(f"entry {number} has no suggestion {choice}: {there}")
         seen = open_folder(folder)
         target = seen.targets.get(entry.table)
         if target is None:
             raise RecordsError(f"there is no record table {entry.table!r} any more")
+        taken = _taken_as(target, entry, number, choice)
         written, how = _row_of(entry)
         before = seen.kept
         chosen = {k.column: k.accepted for k in before if k.place == entry.place and k.accepted}
-        chosen[entry.column] = entry.suggestions[choice - 1]
+        chosen[entry.column] = taken
         read, faults = read_row(target, written | chosen, how, seen.known)
         own = [k for k in before if k.file == entry.file]
         row = {n: cell.text for n, cell in read.items()}
@@ -129,6 +156,22 @@ def _chosen(folder: Path, entries: tuple[Entry, ...], number: int) -> Entry:
     if not 1 <= number <= len(entries):
         raise RecordsError(f"{folder}: the quarantine has {len(entries)} entries, none of number {number}")
     return entries[number - 1]
+
+
+def _may_be_unknown(target: Target | None, column: str) -> bool:
+    """Whether a cell may be taken as not known: the sizes of a feature, not what says whose it is."""
+    return target is not None and target.shape.is_kind and any(c.name == column for c in target.shape.columns)
+
+
+def _taken_as(target: Target, entry: Entry, number: int, choice: int) -> str:
+    """What a choice makes of an entry's cell. Raises RecordsError."""
+    offers = dict(enumerate(entry.suggestions, 1))
+    if _may_be_unknown(target, entry.column):
+        offers[NOT_KNOWN] = "?"
+    if choice not in offers:
+        there = "; ".join(f"{n} = {s}" for n, s in sorted(offers.items())) or "it has none"
+        raise RecordsError(f"entry {number} has no suggestion {choice}: {there}")
+    return offers[choice]
 
 
 def _row_of(entry: Entry) -> tuple[dict[str, str], dict[str, ReadAs]]:

@@ -18,14 +18,19 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.option(
-    "--accept", "choices", multiple=True, metavar="ROW=N", help="Apply suggestion N of entry ROW of the list."
+    "--accept",
+    "choices",
+    multiple=True,
+    metavar="ROW=N",
+    help="Apply suggestion N of entry ROW of the list; 0: not known.",
 )
 @answering
 def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     """Which rows of imported sheets were not loaded, why, and what hangs on them?
 
-    With --accept the chosen suggestion is applied and the row loaded, if nothing else is wrong with it. Numbers are
-    those of the list before it.
+    A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing else
+    is wrong with it; ROW=0 takes a size as not known, so that the rest of its row need not wait. Numbers are those of
+    the list before it.
 
     Exit status 0 if the quarantine is empty.
     """

@@ -68,32 +68,36 @@ def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
     for block in blocks:
         if isinstance(block, Heading):
             console.print()
-        console.print(_laid_out(block, screen))
+        if isinstance(block, Para):
+            console.print(_paragraph(block, console), soft_wrap=True)
+        else:
+            console.print(_laid_out(block, screen))
     lines = [line.rstrip() for line in out.getvalue().splitlines()]
     return encodable("\n".join(lines).strip("\n") + "\n", screen.encoding)
 
 
-def _laid_out(block: Block, screen: Screen) -> RenderableType:
+def _laid_out(block: Gap | Heading | Grid | Box, screen: Screen) -> RenderableType:
     if isinstance(block, Gap):
         return Text("")
     if isinstance(block, Heading):
         return Text(clean(block.text).upper(), style="bold")
-    if isinstance(block, Para):
-        return _paragraph(block)
     if isinstance(block, Grid):
         return _table(block)
     return _box(block, screen)
 
 
-def _paragraph(block: Para) -> RenderableType:
-    text = Text(clean(block.text), style=STYLES[block.tone], overflow="fold")
-    if block.mark:
-        row = Table.grid(padding=(0, 1, 0, 0))
-        row.add_column(no_wrap=True, width=max(2, len(block.mark)))
-        row.add_column(overflow="fold")
-        row.add_row(Text(clean(block.mark), style=STYLES[block.tone]), text)
-        return Padding(row, (0, 0, 0, block.indent))
-    return Padding(text, (0, 0, 0, block.indent))
+def _paragraph(block: Para, console: Console) -> Text:
+    """The paragraph's lines, wrapped, behind its mark; a table of two cells would lay it out so, but slowly."""
+    style, mark = STYLES[block.tone], clean(block.mark)
+    hanging = max(2, len(mark)) + 1 if mark else 0
+    text = Text(clean(block.text), style=style)
+    lines = text.wrap(console, max(1, console.width - block.indent - hanging), overflow="fold")
+    out = Text()
+    for n, line in enumerate(lines or [Text("")]):
+        out.append("\n" * (n > 0) + " " * block.indent)
+        out.append((mark if n == 0 else "").ljust(hanging), style=style)
+        out.append_text(line)
+    return out
 
 
 def _table(block: Grid) -> RenderableType:

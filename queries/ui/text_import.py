@@ -15,6 +15,7 @@ from knockon.queries.waiting import Waiting
 MOST_SHOWN = 20
 MOST_NAMED = 4
 MOST_CHECKS = 8
+LEFT = "0 = not known (?)"
 
 
 def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
@@ -68,11 +69,14 @@ def _altered(rows: Sequence[Altered]) -> list[Block]:
     return [*shown, *([Para(f"and {len(rows) - MOST_SHOWN} more")] if len(rows) > MOST_SHOWN else [])]
 
 
-def entry_line(entry: Entry) -> str:
-    """Where a cell stands, what is written, why it was not read, and what may be meant."""
+def entry_line(entry: Entry, further: str = "") -> str:
+    """Where a cell stands, what is written, why it was not read, what may be meant, and a further choice."""
     where = f"{entry.file}{f', sheet {entry.sheet}' if entry.sheet else ''}, row {entry.row}, {entry.column}"
-    offers = "; ".join(f"{n} = {text}" for n, text in enumerate(entry.suggestions, 1))
-    return f"{where}: {entry.written!r}: {entry.why}" + (f". Perhaps {offers}" if offers else "")
+    offers = [f"{n} = {text}" for n, text in enumerate(entry.suggestions, 1)]
+    said = f". Perhaps {'; '.join(offers)}" if offers else ""
+    return f"{where}: {entry.written!r}: {entry.why}{said}" + (
+        f"{'; or' if offers else '. Or'} {further}" if further else ""
+    )
 
 
 def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
@@ -85,11 +89,25 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
         return [*blocks, Para("The quarantine is empty.", tone=GOOD)]
     blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))
     told: dict[tuple[Waiting, ...], int] = {}
+    rows: set[tuple[str, str, int, str]] = set()
     for one in answer.entries:
-        blocks.append(Para(entry_line(one.entry), mark=f"{one.number}"))
+        blocks.append(
+            Para(
+                entry_line(one.entry, LEFT * (one.may_be_unknown and "?" not in one.entry.suggestions)),
+                mark=f"{one.number}",
+            )
+        )
+        if one.rest and one.entry.place not in rows:
+            blocks.append(
+                Para(f"The rest of its row waits too: {', '.join(f'{c.column} {c.written}' for c in one.rest)}.")
+            )
+        rows.add(one.entry.place)
         first = told.setdefault(one.hangs, one.number) if one.hangs else one.number
         same = Para(f"What hangs on it: the same as on {first}.")
         blocks += _hanging(one.hangs) if first == one.number else [same]
+    blocks.append(Para("--accept N=M takes choice M of entry N; a row is loaded once no choice of it is left to make."))
+    if any(one.may_be_unknown for one in answer.entries):
+        blocks.append(Para("N=0 takes a row without that size: it is recorded as not known, and no claim stands in."))
     judged = any(w.now is not None for one in answer.entries for w in one.hangs)
     return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
 

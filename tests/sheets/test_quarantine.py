@@ -11,6 +11,10 @@ from typing import Any
 
 import pytest
 
+from knockon.graph.mapping import targets
+from knockon.graph.mapping.rows import Known, read_row
+from knockon.graph.schema import read_vocabulary, vocabulary_files
+
 DEMO = Path(__file__).parents[2] / "data_demo"
 
 
@@ -94,3 +98,57 @@ def test_an_option_that_the_kept_mapping_contradicts_is_refused(folder: Path, tm
         status, said = run(folder, "import", str(path), *option)
         assert status == 2 and "says otherwise" in " ".join(said.split())
     assert take_in(folder, path)[0] == 0
+
+
+def test_a_row_waits_whole_and_may_be_taken_with_its_bad_size_as_not_known(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm),Outside diameter (mm),Type\nALDER-211,2B.5,57.15,ball\n", encoding="utf-8")
+    table = folder / "features" / "rolling_bearing.csv"
+    before = table.read_bytes()
+    status, said = take_in(folder, path)
+    assert (status, said["rows"], said["loaded"], said["quarantined"]) == (1, 1, 0, 1)
+    assert table.read_bytes() == before
+    (listed,) = run(folder, "quarantine")[1]["entries"]
+    rest = {one["column"]: one["written"] for one in listed["rest"]}
+    assert rest == {
+        "part": "ALDER-211",
+        "feature": "bearing",
+        "type": "ball",
+        "outside diameter": "57.15",
+        "source": "N02",
+    }
+    assert listed["may_be_unknown"]
+    status, answer = run(folder, "quarantine", "--accept", "1=0")
+    assert status == 0 and answer["accepted"][0]["chosen"] == "?" and answer["accepted"][0]["loaded"]
+    assert table.read_bytes() == before + b"ALDER-211,bearing,ball,?,57.15 mm,,,N02\n"
+    taken = table.read_bytes()
+    status, again = take_in(folder, path)
+    assert (status, again["loaded"], again["added"], again["removed"], again["altered"]) == (0, 1, [], [], [])
+    assert table.read_bytes() == taken
+    path.write_text("Part No,Bore (mm),Outside diameter (mm),Type\nALDER-211,28.5,57.15,ball\n", encoding="utf-8")
+    status, read = take_in(folder, path)
+    assert (status, len(read["altered"]), read["added"], read["removed"]) == (0, 1, [], [])
+    assert table.read_bytes() == before + b"ALDER-211,bearing,ball,28.5 mm,57.15 mm,,,N02\n"
+
+
+def test_what_says_whose_size_it_is_cannot_be_left_as_not_known(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-20lL,28.5\n", encoding="utf-8")
+    take_in(folder, path)
+    prices = tmp_path / "prices.csv"
+    prices.write_text("Supplier,Part,Price\nDunmallow Spares,ALDER-201L,twelve\n", encoding="utf-8")
+    run(folder, "import", str(prices), "--table", "offers", "--accept-mapping")
+    listed = run(folder, "quarantine")[1]["entries"]
+    assert [(one["entry"]["column"], one["may_be_unknown"]) for one in listed] == [("part", False), ("price", False)]
+    for number in (1, 2):
+        status, said = run(folder, "quarantine", "--accept", f"{number}=0")
+        assert status == 2 and "has no suggestion 0" in " ".join(said.split())
+
+
+def test_every_size_of_every_kind_may_be_taken_as_not_known() -> None:
+    for target in (t for t in targets(read_vocabulary(vocabulary_files(None))).values() if t.shape.is_kind):
+        for column in target.shape.columns:
+            cells = {"part": "A-1", "feature": "f", column.name: "?"}
+            known = Known({"parts": frozenset({"A-1"})}, None, {}, {}, frozenset())
+            read, faults = read_row(target, cells, {}, known)
+            assert faults == () and read[column.name].text == "?", (target.table, column.name)
