@@ -288,9 +288,9 @@ def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
 def _own_candidates(
     standing: Standing, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
 ) -> list[Candidate]:
-    """The conflict's things that stand in the place on this vehicle; else those that are listed for it."""
+    """The conflict's things that stand in the place on this vehicle, and those that are listed for it."""
     there = now.get(place)
-    if there is not None and there.thing in conflict.things:
-        return [there]
+    own = [there] if there is not None and there.thing in conflict.things else []
     listed, models = standing.checks.claims.listed, {vehicle.vehicle, vehicle.made_as}
-    return [c for c in standing.bought(place).of(conflict.things) if models & listed.get(c.number, set())]
+    could = (c for c in standing.bought(place).of(conflict.things) if models & listed.get(c.number, set()))
+    return own + [c for c in could if not own or c.number != own[0].number]

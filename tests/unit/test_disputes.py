@@ -63,8 +63,8 @@ def test_the_drawing_decides_the_spacer_and_both_notes_are_shown() -> None:
     assert (sides["N02"].standing, sides["N02"].condition) == ("same number, new", "B, new parts")
     assert (sides["N03"].written, sides["N03"].condition, sides["N03"].member) == ("12.2 mm", "B?", "m033")
     assert found.settle.startswith("measure ALDER-212, spacer: length")
-    (answer,) = found.answers
-    assert (answer.check, answer.others) == ("bearing float", ("tansy-mk-b",))
+    answer = found.answers[0]
+    assert (answer.check, answer.part, answer.others) == ("bearing float", "ALDER-212", ("tansy-mk-b",))
     said = {label.partition(":")[0]: verdict for label, verdict in answer.if_right}
     assert said["N03"] is Verdict.DO_NOT_USE
     assert said["N02"] is said["quillmere-drawings"] is answer.now is Verdict.FITS_ON_PAPER
@@ -81,8 +81,8 @@ def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:
 def test_a_kit_with_both_parts_hangs_on_their_contradiction() -> None:
     kit = Kit("X9", "kit", "an axle", lines=(KitLine("ALDER-212", 2), KitLine("ALDER-211", 4)))
     with_kit = replace(demo(), kits={**demo().kits, "X9": kit})
-    (answer,) = size_of(with_kit, "ALDER-212").answers
-    assert answer.kits == ("X9",)
+    kits = {a.part: a.kits for a in size_of(with_kit, "ALDER-212").answers}
+    assert kits == {"ALDER-212": ("X9",), "ALDER-213": kits_with(with_kit, "ALDER-213", ["tansy-mk-b"])}
     assert kits_with(with_kit, "ALDER-212", ["ALDER-211"]) == ("X9",)
     assert kits_with(with_kit, "ALDER-212", ["ALDER-911"]) == ()
 
@@ -95,7 +95,7 @@ def test_of_equal_standing_neither_is_believed() -> None:
     assert {s.source for s in found.sides if s.computes} == {"quillmere-drawings", "N02", "N03"}
     assert not find_disputes(catalogue, 1).is_quiet
     assert find_disputes(demo(), 1).is_quiet
-    assert [a.now for a in found.answers if a.check == "bearing float"] == [Verdict.DISPUTED]
+    assert [a.now for a in found.answers if a.check == "bearing float"] == [Verdict.DISPUTED, Verdict.DISPUTED]
 
 
 def test_a_report_of_use_does_not_outweigh_the_measured_taper() -> None:
@@ -106,6 +106,16 @@ def test_a_report_of_use_does_not_outweigh_the_measured_taper() -> None:
     assert "N07" in found.ruling and "never outweighs" in found.ruling
     assert found.settle.startswith("measure ALDER-332/lower ball pin, taper: ratio")
     assert found.answers == ("lower pin in arm: ALDER-152 with ALDER-332", "lower pin in arm on tansy-m080")
+
+
+def test_a_size_hangs_on_the_part_that_stands_there_and_on_another_that_is_listed() -> None:
+    """The spacer ALDER-212 stands in the Mk B; the set ALDER-213 holds the same spacer and is listed for it."""
+    answers = {(a.check, a.part, a.others): dict(a.if_right) for a in size_of(demo(), "ALDER-212").answers}
+    assert set(answers) == {
+        ("bearing float", "ALDER-212", ("tansy-mk-b",)),
+        ("bearing float", "ALDER-213", ("tansy-mk-b",)),
+    }
+    assert all(said["N03: 12.2 mm"] is Verdict.DO_NOT_USE for said in answers.values())
 
 
 def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
