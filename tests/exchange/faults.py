@@ -3,18 +3,20 @@
 import os
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from types import FrameType
 from typing import Any
 
 from knockon.graph.exchange import atomic
 
+WRITER = (atomic.__file__,)
 
-def dies_at_line(number: int, work: Callable[[], object]) -> bool:
-    """Do the work in a child that kills itself at the ``number``-th line run in the writer; whether it died."""
+
+def dies_at_line(number: int, work: Callable[[], object], writers: Collection[str] = WRITER) -> bool:
+    """Do the work in a child that kills itself at the ``number``-th line run in the writers; whether it died."""
     child = os.fork()
     if child == 0:
-        _work_until(number, work)
+        _work_until(number, work, writers)
     _, status = os.waitpid(child, 0)
     if os.WIFSIGNALED(status):
         assert os.WTERMSIG(status) == signal.SIGKILL
@@ -23,12 +25,12 @@ def dies_at_line(number: int, work: Callable[[], object]) -> bool:
     return False
 
 
-def _work_until(number: int, work: Callable[[], object]) -> None:
+def _work_until(number: int, work: Callable[[], object], writers: Collection[str]) -> None:
     passed = 0
 
     def trace(frame: FrameType, event: str, argument: Any) -> Any:
         nonlocal passed
-        if frame.f_code.co_filename != atomic.__file__:
+        if frame.f_code.co_filename not in writers:
             return None
         if event == "line":
             passed += 1

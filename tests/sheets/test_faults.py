@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import os
 import resource
-import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 import pytest
@@ -25,7 +22,7 @@ from knockon.graph.records.pending import LIST, pending
 from knockon.graph.records.tables import read_folder
 from knockon.graph.sheets import Sheet
 from knockon.queries.imports import import_sheets
-from tests.exchange.faults import at_once
+from tests.exchange.faults import at_once, dies_at_line
 
 WRITERS = {atomic.__file__, together.__file__}
 FIXED = (("feature", "f"),)
@@ -69,34 +66,6 @@ def state(folder: Path) -> State:
     return tables, kept_bytes(read_kept(folder)), book_bytes(read_book(folder))
 
 
-def dies_at_line(number: int, work: Callable[[], object]) -> bool:
-    """Do the work in a child that kills itself at the ``number``-th line of the writers; whether it died."""
-    child = os.fork()
-    if child == 0:
-        passed = 0
-
-        def trace(frame: FrameType, event: str, argument: Any) -> Any:
-            nonlocal passed
-            if frame.f_code.co_filename not in WRITERS:
-                return None
-            passed += event == "line"
-            if passed == number:
-                os.kill(os.getpid(), signal.SIGKILL)
-            return trace
-
-        try:
-            sys.settrace(trace)
-            work()
-            os._exit(0)
-        except BaseException:
-            os._exit(3)
-    _, status = os.waitpid(child, 0)
-    if os.WIFSIGNALED(status):
-        return True
-    assert os.waitstatus_to_exitcode(status) == 0
-    return False
-
-
 def restore(folder: Path, files: dict[Path, bytes]) -> None:
     for path in [p for p in folder.rglob("*") if p.is_file()]:
         path.unlink()
@@ -114,7 +83,7 @@ def test_a_kill_at_any_point_leaves_the_old_or_the_new_of_all_tables(folder: Pat
     seen, number, half_placed = set(), 1, False
     while True:
         restore(folder, files)
-        died = dies_at_line(number, partial(take_in, folder, NEW))
+        died = dies_at_line(number, partial(take_in, folder, NEW), WRITERS)
         now = state(folder)
         assert now in (old, new)
         seen.add(now == new)
