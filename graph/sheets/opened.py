@@ -36,12 +36,16 @@ class SheetError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet as text: rows with their number as the spreadsheet shows it; ``remarks``: what help reading needed."""
+    """One sheet as text: rows with their number as the spreadsheet shows it; ``remarks``: what help reading needed.
+
+    ``delimiter``: the sign between the cells of a text file, empty for a workbook.
+    """
 
     file: str
     name: str
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     remarks: tuple[str, ...] = ()
+    delimiter: str = ""
 
 
 def open_sheets(path: Path) -> tuple[Sheet, ...]:
@@ -141,25 +145,24 @@ def _text_sheet(path: Path, content: bytes) -> Sheet:
     text, remarks = _decoded(path, content)
     if "\0" in text:
         raise SheetError(f"{path}: neither a workbook nor a table in text")
-    lines = text.splitlines(keepends=True)
+    lines = list(io.StringIO(text, newline=""))  # not splitlines, to which a form feed ends a line
     delimiter = ""
     skipped = 0
     if lines and lines[0].lower().startswith("sep=") and len(lines[0].strip()) == 5:
         delimiter, skipped = lines[0].strip()[4], 1
     delimiter = delimiter or _delimiter(lines[:200])
     csv.field_size_limit(LONGEST_CELL)
-    rows = []
-    reader = csv.reader(lines[skipped:], delimiter=delimiter)
-    before = skipped
+    rows: list[tuple[int, tuple[str, ...]]] = []
+    number = skipped
     try:
-        for cells in reader:
+        for cells in csv.reader(lines[skipped:], delimiter=delimiter):
+            number += 1  # a cell of several lines is one row to a spreadsheet
             if len(cells) > MOST_COLUMNS:
-                raise SheetError(f"{path}: row {before + 1} has more than {MOST_COLUMNS} cells")
-            rows.append((before + 1, tuple(c.strip() for c in cells)))
-            before = skipped + reader.line_num
+                raise SheetError(f"{path}: row {number} has more than {MOST_COLUMNS} cells")
+            rows.append((number, tuple(c.strip() for c in cells)))
     except csv.Error as error:
-        raise SheetError(f"{path}: row {before + 1} cannot be split: {error}") from error
-    return Sheet(path.name, "", tuple(rows), remarks)
+        raise SheetError(f"{path}: row {number + 1} cannot be split: {error}") from error
+    return Sheet(path.name, "", tuple(rows), remarks, delimiter)
 
 
 def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:

@@ -1,9 +1,10 @@
 """Some thousands of cells as people write them, each with what a careful person reads, in every context of a sheet.
 
-The readings in cells/ were written down before the reader was looked at; where two were fair (often: a flagged reading,
+The readings in cells/ were written down before the reader was looked at; where two were fair (often: a flagged one,
 or none), the table holds the one that the reader came to give. A row says what is known beside the cell ("mm" in the
-header, a decimal comma, a usual range of sizes ...), the cell, and its reading: a number or `low..high` in the base unit,
-a word, `unknown`, or `refused`; several readings as `major=10 pitch=1`; a `!` where the reading says that it needed help.
+header, a decimal comma, a usual range of sizes ...), the cell, and its reading: a number or `low..high` in the base
+unit, a word, `unknown`, or `refused`; several readings as `major=10 pitch=1`; a `!` where the reading says that it
+needed help.
 """
 
 from __future__ import annotations
