@@ -4,7 +4,7 @@ source, standing."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -55,7 +55,10 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes."""
+    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes.
+
+    It ``holds`` unless it is a told number over both things, which do not go together: it would be so if they did.
+    """
 
     label: str
     sort: str
@@ -71,6 +74,7 @@ class Line:
     standing: str
     says: str
     values: tuple[Value, ...]
+    holds: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +228,9 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
     result = checks.joint(at, first, second)
     things = (first.thing, second.thing)
     lines = _lines(checks, at, rule, things)
+    if result.verdict is Verdict.DOES_NOT_FIT:
+        together = {c.label for c in rule.conditions if takes_both(c)}
+        lines = tuple(replace(x, holds=False) if x.need == "told" and x.label in together else x for x in lines)
     return Evidence(
         check=at.joint.joint,
         kind="joint",
@@ -240,6 +247,11 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         notes=notes_on(checks, at.joint.joint, first, second),
         claims=_claims(checks, first, second) if result.weighing.claimed else (),
     )
+
+
+def takes_both(condition: Condition) -> bool:
+    """Whether a condition takes sizes of both sides."""
+    return len({t.role for t in condition.terms}) > 1
 
 
 def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claimed, ...]:

@@ -17,6 +17,7 @@ from knockon.graph.layout import FigureAt, JointAt, Place, fitted
 from knockon.graph.limits import read_limit
 from knockon.graph.model import FigureTerm, Vehicle
 from knockon.graph.schema import Condition
+from knockon.graph.verdicts import Verdict
 from knockon.queries import evidence as proof
 from knockon.queries.candidates import Candidate, alike, staying
 from knockon.queries.checks import Checks
@@ -47,7 +48,7 @@ class ToldFigure:
     elsewhere. ``words`` says what the number means, ``says`` how to take it. ``influences`` are the inputs that make it
     uncertain, greatest first; ``nominal`` the sizes that are stated without limits and count as exact; ``disputed``
     those on which equal sources contradict each other, all of whose values count; ``assumptions`` the values taken
-    where nobody recorded any.
+    where nobody recorded any. It ``holds`` unless it is a number over both things of a pair that does not go together.
     """
 
     figure: str
@@ -69,6 +70,7 @@ class ToldFigure:
     rests_on: str = ""
     standing: str = ""
     values: tuple[proof.Value, ...] = ()
+    holds: bool = True
 
 
 Chosen = Mapping[Place, Candidate]
@@ -243,6 +245,7 @@ def _meeting(checks: Checks, at: JointAt, evidence: Evidence) -> Iterator[ToldFi
                 rests_on=condition.source,
                 standing=condition.standing,
                 values=tuple(dict.fromkeys(inputs.stated)),
+                holds=evidence.verdict is not Verdict.DOES_NOT_FIT or not proof.takes_both(condition),
             )
 
 

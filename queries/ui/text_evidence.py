@@ -88,11 +88,12 @@ def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
 
 
 def told(evidence: Evidence) -> list[Block]:
-    """Numbers that are told beside the verdict and judge nothing."""
+    """Numbers that are told beside the verdict and judge nothing; of things that do not go together only those that
+    are about one of them."""
     said = [
         f"{x.label} {units.amount(x.low, x.high, x.unit)}"
         for x in evidence.lines
-        if x.need == "told" and x.state == "told"
+        if x.need == "told" and x.state == "told" and x.holds
     ]
     return [Para(f"For information: {'; '.join(said)}.", indent=2)] if said else []
 

@@ -17,13 +17,13 @@ from knockon.queries.ui.text_evidence import measured_words
 
 def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Sequence[ToldFigure]) -> list[Block]:
     """The block of figures; nothing where there are none."""
-    if not figures and not meetings:
+    pairs = _pairs(meetings)
+    if not figures and not pairs:
         return []
     blocks: list[Block] = [Heading("Figures of the plan")]
     blocks += bullets([_line(naming, f, beside) for f, beside in _both_hands(figures)])
-    if meetings:
-        blocks.append(Para("What pairs that are ruled out would do:"))
-        blocks += bullets(_pairs(meetings))
+    if pairs:
+        blocks += [Para("What pairs that are ruled out would do:"), *bullets(pairs)]
     return [*blocks, *_standing(figures)]
 
 
@@ -108,14 +108,20 @@ def _mostly(told: ToldFigure) -> str:
 
 
 def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
-    """What it would do in words, or its numbers where words say nothing, and the pairs of which that holds."""
+    """What it would do in words, or its numbers where words say nothing, and the pairs of which that holds.
+
+    Of a pair that does not go together at all numbers say nothing, and its no is told elsewhere.
+    """
     numbers: dict[str, list[ToldFigure]] = {}
     for one in meetings:
         numbers.setdefault(one.about, []).append(one)
     found: dict[str, list[str]] = {}
     for about, told in numbers.items():
         said = [t.words for t in told if t.words]
-        said = said or [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
+        if not said and all(t.holds for t in told):
+            said = [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
+        if not said:
+            continue
         joint, _, pair = about.partition(": ")
         found.setdefault("; ".join(said), []).append(f"{joint} ({pair})")
     return [f"{sentence(words).removesuffix('.')}: {'; '.join(pairs)}." for words, pairs in found.items()]

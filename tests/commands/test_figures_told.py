@@ -35,6 +35,16 @@ def test_swap_tells_before_and_after_what_is_missing_and_what_was_assumed() -> N
     assert "Nm" not in text and "lbf ft" not in text  # figures, no tightening torques
 
 
+def test_of_a_pair_that_does_not_go_in_no_bare_number_is_told() -> None:
+    text = " ".join(" ".join(block(SWAP)).split())
+    assert "ROWAN-201 with ROWAN-141" not in text and "Tooth overlap" not in text
+    assert "Would drop through: the teeth do not touch: flange on stub (ROWAN-101 with ROWAN-241)" in text
+    meetings = json.loads(demo(*SWAP, "--json").out)["result"]["meetings"]
+    told = {(m["figure"], m["about"]): m["holds"] for m in meetings}
+    assert told[("tooth overlap", "flange on stub: ROWAN-201 with ROWAN-141")] is False
+    assert told[("tooth depth of the female", "flange on stub: ROWAN-201 with ROWAN-141")] is True
+
+
 def test_kit_tells_the_figures_of_its_own_plan() -> None:
     lines = block(KIT)
     text = " ".join(" ".join(lines).split())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from tests.commands.running import demo
@@ -45,6 +47,19 @@ def test_numbers_of_the_near_miss() -> None:
     assert "tooth overlap 0.3 mm (0.012 in)" in flowing
     assert "tooth depth of the female 1.245 mm (0.049 in)" in flowing
     assert "flat caliper jaws show across the male 25.897 mm" in flowing  # an odd count reads low
+
+
+def test_of_a_pair_that_does_not_enter_no_number_is_told_that_holds_only_if_it_did() -> None:
+    pair = ("fits", "ROWAN-201", "ROWAN-141", "--at", "flange on stub")
+    text = demo(*pair).flowing
+    assert "tooth overlap" not in text
+    assert "flat caliper jaws show across the male 27.411 mm" in text, "it is about one part alone"
+    (joint,) = json.loads(demo(*pair, "--json").out)["result"]["joints"]
+    told = {line["label"]: (line["low"], line["holds"]) for line in joint["lines"] if line["need"] == "told"}
+    assert told["tooth overlap"] == (3.175, False)
+    assert told["flat caliper jaws show across the male"][1] and told["tooth depth of the female"][1]
+    (near,) = json.loads(demo(*NEAR_MISS, "--at", "flange on stub", "--json").out)["result"]["joints"]
+    assert all(line["holds"] for line in near["lines"]), "those do go together"
 
 
 def test_the_other_way_round_does_not_enter() -> None:
