@@ -11,7 +11,7 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from math import isfinite
@@ -30,7 +30,7 @@ from knockon.graph.schema import SH
 
 LONGEST_QUERY = 100_000
 MOST_ROWS = 100_000
-SORTS = ("part", "vehicle", "source", "number", "size", "text")
+SORTS = ("part", "vehicle", "source", "kind", "dimension", "number", "size", "text")
 PREFIXES_OF_QUERIES = {**PREFIXES, "sh": SH, "id": ID}
 
 
@@ -120,6 +120,8 @@ def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue
         if written is None:
             raise QueryRefused(f"the query {query.name} needs {parameter.name}: {parameter.says}")
         terms[parameter.name] = _term(parameter, written, catalogue)
+    if {"least", "most"} <= terms.keys() and float(terms["least"].value) > float(terms["most"].value):
+        raise QueryRefused(f"least is greater than most: {terms['least'].value} and {terms['most'].value}")
     return terms
 
 
@@ -129,6 +131,8 @@ def _term(parameter: Parameter, written: str, catalogue: Catalogue | None) -> ox
             raise QueryRefused(f"{parameter.name} is empty: {parameter.says}")
         name = getattr(catalogue.find(parameter.sort, written), parameter.sort) if catalogue else written
         return ox.NamedNode(iri(parameter.sort + "s", name))
+    if parameter.sort in ("kind", "dimension"):
+        return ox.Literal(_of_vocabulary(parameter.sort, written, catalogue) if catalogue else written)
     if parameter.sort == "text":
         return ox.Literal(written)
     try:
@@ -138,6 +142,17 @@ def _term(parameter: Parameter, written: str, catalogue: Catalogue | None) -> ox
     if not isfinite(value):  # Python reads "nan" and "inf"; no size is either
         raise QueryRefused(f"{parameter.name} is {written!r}; expected a number")
     return ox.Literal(repr(value), datatype=ox.NamedNode(XSD + "double"))
+
+
+def _of_vocabulary(sort: str, written: str, catalogue: Catalogue) -> str:
+    """A kind of feature or a dimension as the vocabulary spells it; of a thread also one of its sizes."""
+    kinds = catalogue.vocabulary.kinds.values()
+    recorded = {d for features in catalogue.features.values() for f in features.values() for d in f.dimensions}
+    known = {k.label for k in kinds} if sort == "kind" else {c.name for k in kinds for c in k.columns} | recorded
+    found = {k.casefold(): k for k in sorted(known)}.get(written.casefold())
+    if found is None:
+        raise UnknownNameError("kind of feature" if sort == "kind" else sort, written, nearest(written, known))
+    return found
 
 
 def _size(parameter: Parameter, written: str) -> float:
@@ -207,6 +222,11 @@ def _character(match: re.Match[str]) -> str:
         return " "
 
 
+def names_graphs(text: str) -> bool:
+    """Whether a query says itself which graphs it asks (FROM)."""
+    return any(word == "FROM" for word, _ in _words(text))
+
+
 def form_of(text: str) -> str:
     """SELECT, ASK, CONSTRUCT or DESCRIBE; blank where none of them stands there."""
     return next((word for word, _ in _words(text) if word in _FORMS), "")
@@ -249,6 +269,7 @@ def ask(quads: Iterable[ox.Quad], query: ReadyMade, bindings: Mapping[str, Any],
     statements = ox.serialize(quads, format=ox.RdfFormat.N_QUADS) or b""
     bound = {name: str(term) for name, term in bindings.items()}
     order = {"query": query.text, "bindings": bound, "prefixes": PREFIXES_OF_QUERIES, "most": MOST_ROWS}
+    order["union"] = not names_graphs(query.text)
     head = json.dumps({**order, "seconds": seconds}).encode()
     try:
         done = subprocess.run(
@@ -271,11 +292,25 @@ def shown_rows(query: ReadyMade, answer: Mapping[str, Any], bindings: Mapping[st
     rows = [tuple(None if row[i] is None else _cell(*row[i]) for i in kept) for row in answer["rows"]]
     columns = tuple(answer["columns"][i].replace("_", " ") for i in kept)
     ordered = sorted(dict.fromkeys(rows), key=_order) if answer["unordered"] else list(rows)
-    return AskAnswer(query.name, query.answers, columns, tuple(ordered), answer["whole"])
+    return AskAnswer(query.name, query.answers, columns, tuple(_named(ordered)), answer["whole"])
+
+
+def _named(rows: Iterable[Sequence[Term | None]]) -> Iterator[tuple[Term | None, ...]]:
+    """The rows with blank nodes named in their order: the store gives them other names each time."""
+    names: dict[str, str] = {}
+    for row in rows:
+        for term in row:
+            if term is not None and term.kind == "blank":
+                names.setdefault(term.value, f"_:b{len(names) + 1}")
+        yield tuple(
+            Term(names[t.value], names[t.value], t.kind) if t is not None and t.kind == "blank" else t for t in row
+        )
 
 
 def _order(row: Sequence[Term | None]) -> tuple[str, ...]:
-    return tuple("" if term is None else f"{term.shown}\0{term.value}" for term in row)
+    return tuple(
+        "" if term is None else "_:" if term.kind == "blank" else f"{term.shown}\0{term.value}" for term in row
+    )
 
 
 def _cell(kind: str, value: str, datatype: str = "", language: str = "") -> Term:

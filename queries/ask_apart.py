@@ -43,7 +43,10 @@ def answered(store: ox.Store, order: dict[str, Any]) -> dict[str, Any]:
     """Columns and rows of an answer, cut off at ``most`` rows."""
     bound = {ox.Variable(name): _read(text) for name, text in order["bindings"].items()}
     found = store.query(
-        order["query"], prefixes=order["prefixes"], use_default_graph_as_union=True, substitutions=bound or None
+        order["query"],
+        prefixes=order["prefixes"],
+        use_default_graph_as_union=order["union"],  # a FROM of the query would not be heeded
+        substitutions=bound or None,
     )
     if isinstance(found, ox.QueryBoolean):
         said = "yes" if found else "no"

@@ -22,6 +22,7 @@ from knockon.queries.ask import (
     ReadyMade,
     form_of,
     guard,
+    names_graphs,
     places_of_groups,
     shown_rows,
 )
@@ -35,6 +36,8 @@ def ask_server(server: Server, query: ReadyMade, bindings: Mapping[str, Any], wi
     ``without`` names what the server does not hold.
     """
     guard(query.text)
+    if names_graphs(query.text):  # the graphs that the protocol is told stand before a FROM
+        raise QueryRefused("FROM is not asked of a server: name graphs with GRAPH, or leave some out with --without")
     graphs = server.graphs()
     if not graphs:
         raise NotAnswered(f"{server.url}: no named graphs stand there (they are written with: knockon export)")

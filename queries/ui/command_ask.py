@@ -49,6 +49,8 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
     refused. With --server the query is run on that server, over all its named graphs; fill it with what `knockon export
     --for-queries` writes. Exit status 1 if the answer is empty or no.
     """
+    if settings.json and form == "csv":
+        raise CouldNotRun("--json and --format csv contradict each other: give one of them")
     if query is None:
         return _list()
     with mistakes_told():
@@ -85,6 +87,10 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
     for name, equals, _ in pairs:
         if not equals:
             raise CouldNotRun(f"{name!r}: a parameter is given as NAME=VALUE")
+    names = [name.strip() for name, _, _ in pairs]
+    for name in names:
+        if names.count(name) > 1:
+            raise CouldNotRun(f"{name} is given {names.count(name)} times: a parameter has one value")
     return {name.strip(): value.strip() for name, _, value in pairs}
 
 

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import json
 import time
-from functools import cache
-from importlib import resources
 from pathlib import Path
 
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.asked import asked_of
 from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.server import NotAnswered
 from knockon.graph.records import read_graph
@@ -23,26 +19,8 @@ from knockon.queries.ask_server import ask_server, bound
 from knockon.queries.ui.http import server_at
 from tests.commands.running import demo, run
 from tests.exchange import sparql_server as served
+from tests.exchange.asked_world import DEMO, GIVEN, asked
 from tests.exchange.world import write_world
-
-DEMO = Path(str(resources.files("knockon.data_demo")))
-GIVEN = {
-    "parts-by-size": {"kind": "spacer", "dimension": "length", "least": "0.5 in", "most": "14"},
-    "where-else-used": {"part": "ALDER-212"},
-    "what-it-touches": {"part": "ROWAN-201"},
-    "look-alikes": {"part": "ROWAN-201"},
-    "differences": {"part": "ROWAN-201", "other": "ROWAN-901"},
-    "threads-like": {"diameter": "3/8 in"},
-    "kits-with-part": {"part": "ROWAN-251"},
-    "offers-of": {"part": "LARCH-203L"},
-    "claims-about": {"part": "HAZEL-911"},
-}
-
-
-@cache
-def asked() -> tuple[tuple[ox.Quad, ...], Catalogue]:
-    quads, catalogue = asked_of(DEMO)
-    return tuple(quads), catalogue
 
 
 @pytest.fixture(scope="module")

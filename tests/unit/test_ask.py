@@ -2,44 +2,20 @@
 
 from dataclasses import replace
 from functools import cache
-from importlib import resources
-from pathlib import Path
 
-import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError, build_catalogue
-from knockon.graph.exchange.derived import sizes_as_numbers, vocabulary_quads
-from knockon.graph.exchange.view import seen
-from knockon.graph.records import read_graph
+from knockon.graph.catalogue import UnknownNameError
 from knockon.queries.ask import AskAnswer, QueryRefused, ask, bindings_of, described, find_ready_made, guard, ready_made
-
-GIVEN = {
-    "parts-by-size": {"kind": "spacer", "dimension": "length", "least": "0.5 in", "most": "14"},
-    "where-else-used": {"part": "ALDER-212"},
-    "what-it-touches": {"part": "rowan 201"},
-    "look-alikes": {"part": "ROWAN-201"},
-    "differences": {"part": "ROWAN-201", "other": "ROWAN-901"},
-    "threads-like": {"diameter": "3/8 in"},
-    "kits-with-part": {"part": "ROWAN-251"},
-    "offers-of": {"part": "LARCH-203L"},
-    "claims-about": {"part": "HAZEL-911"},
-}
-
-
-@cache
-def world() -> tuple[Catalogue, tuple[ox.Quad, ...]]:
-    store, vocabulary, _ = read_graph(Path(str(resources.files("knockon.data_demo"))))
-    quads = list(seen(store, vocabulary))
-    catalogue = build_catalogue(quads, vocabulary)
-    return catalogue, (*quads, *sizes_as_numbers(catalogue), *vocabulary_quads())
+from tests.exchange.asked_world import GIVEN, asked
 
 
 @cache
 def answer(name: str) -> AskAnswer:
-    catalogue, quads = world()
+    quads, catalogue = asked()
     query = find_ready_made(name)
-    return ask(quads, query, bindings_of(query, GIVEN.get(name, {}), catalogue), 60)
+    spelled = {n: v.replace("ROWAN-", "rowan ") for n, v in GIVEN.get(name, {}).items()}
+    return ask(quads, query, bindings_of(query, spelled, catalogue), 60)
 
 
 def table(name: str) -> list[dict[str, str]]:
@@ -48,7 +24,7 @@ def table(name: str) -> list[dict[str, str]]:
 
 
 def own(text: str, seconds: float = 30) -> AskAnswer:
-    return ask(world()[1], described("own", text), {}, seconds)
+    return ask(asked()[0], described("own", text), {}, seconds)
 
 
 @pytest.mark.parametrize("name", ready_made())
@@ -78,12 +54,57 @@ def test_where_else_tells_what_stands_from_what_is_claimed() -> None:
     assert ("stands in a vehicle", "tansy-mk-b") in rows
 
 
+def test_a_part_stands_in_a_vehicle_that_is_like_another() -> None:
+    """The vehicles of the catalogue, where what is not said of one is taken from the one that it is like."""
+    quads, catalogue = asked()
+    for part in ("ALDER-144", "MAPLE-101", "ALDER-139", "THORN-131", "ROWAN-110L"):
+        query = find_ready_made("where-else-used")
+        rows = ask(quads, query, bindings_of(query, {"part": part}, catalogue), 60).rows
+        shown = [[t.shown if t else "" for t in row] for row in rows]
+        assert {(r[1], r[2]) for r in shown if r[0] == "stands in a vehicle"} == {
+            (v.vehicle, f.position)
+            for v in catalogue.vehicles.values()
+            for f in v.fittings
+            if part in (f.part, catalogue.items[f.item].part if f.item in catalogue.items else "")
+        }, part
+
+
+def test_only_the_graphs_are_asked_that_a_query_names() -> None:
+    n02 = "<https://knockon.example/id/sources/N02>"
+    inside = own(f"SELECT (COUNT(*) AS ?n) {{ GRAPH {n02} {{ ?s ?p ?o }} }}").rows
+    assert own(f"SELECT (COUNT(*) AS ?n) FROM {n02} {{ ?s ?p ?o }}").rows == inside
+    assert own("SELECT ?s FROM <http://127.0.0.1:9/x> { ?s ?p ?o }").rows == ()
+    assert own("SELECT ?s { ?s kn:text ?t FILTER(?t != ' FROM ') } LIMIT 1").rows
+
+
+def test_blank_nodes_have_the_same_names_each_time() -> None:
+    text = "SELECT ?shape ?name { ?kind sh:property ?shape . ?shape sh:name ?name }"
+    assert own(text) == own(text)
+    assert own(text).rows[0][0].value == "_:b1"  # type: ignore[union-attr]
+
+
+def test_a_kind_and_a_dimension_are_names_that_the_vocabulary_knows() -> None:
+    query, catalogue = find_ready_made("parts-by-size"), asked()[1]
+    given = GIVEN["parts-by-size"]
+    with pytest.raises(UnknownNameError, match=r"no kind of feature 'spacr'.*spacer"):
+        bindings_of(query, given | {"kind": "spacr"}, catalogue)
+    with pytest.raises(UnknownNameError, match=r"no dimension 'lenght'.*length"):
+        bindings_of(query, given | {"dimension": "lenght"}, catalogue)
+    assert bindings_of(query, given | {"kind": "Spacer"}, catalogue) == bindings_of(query, given, catalogue)
+    assert bindings_of(query, given | {"dimension": "thread.major"}, catalogue)
+
+
+def test_a_range_that_runs_backwards_is_refused() -> None:
+    with pytest.raises(QueryRefused, match="least is greater than most"):
+        bindings_of(find_ready_made("parts-by-size"), GIVEN["parts-by-size"] | {"least": "1 in", "most": "14"}, None)
+
+
 def test_what_a_part_touches_agrees_with_the_layout() -> None:
     assert {"flange on stub", "hub nut on stub"} <= {r["joint"] for r in table("what-it-touches")}
 
 
 def test_one_use_items_are_those_of_the_parts() -> None:
-    catalogue, _ = world()
+    _, catalogue = asked()
     assert {r["part"] for r in table("one-use-items")} == {p.part for p in catalogue.parts.values() if p.one_use}
 
 
@@ -93,14 +114,14 @@ def test_look_alikes_show_the_stub_that_is_too_short() -> None:
 
 
 def test_undated_claims_are_old_or_have_no_date() -> None:
-    catalogue, _ = world()
+    _, catalogue = asked()
     found = {r["source"] for r in table("undated-claims")}
     assert {"N01", "N22"} <= found
     assert "N25" in catalogue.sources and "N20" not in found
 
 
 def test_hands_offers_and_claims_are_those_of_the_catalogue() -> None:
-    catalogue, _ = world()
+    _, catalogue = asked()
     assert {(r["part"], r["hand"], r["other hand"]) for r in table("left-and-right")} == {
         (p.part, p.hand, p.mirror_of) for p in catalogue.parts.values() if p.hand in ("left", "right")
     }
@@ -133,10 +154,10 @@ def test_no_value_of_a_parameter_changes_what_is_asked(name: str) -> None:
         for value in HOSTILE[:3] if parameter.sort == "text" else HOSTILE:
             given = {**GIVEN.get(name, {}), parameter.name: value}
             if parameter.sort == "text":
-                assert ask(world()[1], query, bindings_of(query, given, world()[0]), 60).rows == ()
+                assert ask(asked()[0], query, bindings_of(query, given, asked()[1]), 60).rows == ()
                 continue
             with pytest.raises((QueryRefused, UnknownNameError)):
-                bindings_of(query, given, world()[0])
+                bindings_of(query, given, asked()[1])
 
 
 def test_near_miss_threads_stand_side_by_side() -> None:
@@ -166,7 +187,7 @@ def test_ask_construct_and_describe_are_answered() -> None:
 
 
 def test_parameters_are_terms_and_never_text() -> None:
-    catalogue, quads = world()
+    quads, catalogue = asked()
     query = described("q", "# What is called so?\n# ?name text: The name.\nSELECT ?name ?part { ?part kn:name ?name }")
     for name in ('x" } SERVICE <http://127.0.0.1:9/> { ?s ?p "', "'''", "\\", "}\n#", "?part"):
         assert ask(quads, query, bindings_of(query, {"name": name}, catalogue)).rows == ()
@@ -178,12 +199,12 @@ def test_parameters_are_terms_and_never_text() -> None:
 )  # fmt: skip
 def test_missing_wrong_and_unknown_parameters_are_told(given: dict[str, str]) -> None:
     with pytest.raises((QueryRefused, UnknownNameError)):
-        bindings_of(find_ready_made("look-alikes"), given, world()[0])
+        bindings_of(find_ready_made("look-alikes"), given, asked()[1])
 
 
 def test_a_number_must_be_one() -> None:
     with pytest.raises(QueryRefused, match="expected a number"):
-        bindings_of(find_ready_made("undated-claims"), {"before": "long ago"}, world()[0])
+        bindings_of(find_ready_made("undated-claims"), {"before": "long ago"}, asked()[1])
     with pytest.raises(UnknownNameError):
         find_ready_made("look-alike")
 
@@ -252,6 +273,6 @@ def test_an_answer_too_long_is_cut_off_and_says_so(monkeypatch: pytest.MonkeyPat
 
 
 def test_the_same_question_gives_the_same_rows() -> None:
-    quads = world()[1]
+    quads = asked()[0]
     query = replace(described("own", "SELECT ?s ?o { ?s a ?o }"))
     assert ask(quads, query, {}, 30).rows == ask(tuple(reversed(quads)), query, {}, 30).rows
