@@ -99,3 +99,18 @@ def test_a_figure_and_a_position_that_were_set_aside_are_told_too(tmp_path: Path
     ran, _ = asked(folder, *SWAP)
     assert 'the figure "room" of stub is not checked' in ran.flowing
     assert 'the position "lid" is not in the layout' in ran.flowing
+
+
+def test_a_figure_of_which_every_term_was_set_aside_is_told(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    header = "layout,figure,is,sort,low,high,unit,compared with,standing,source,says\n"
+    rows = "bench,room,stack,service,1,,mm,limits,from memory,nobody,too little room\n"
+    (folder / "figures.csv").write_text(header + rows + rows.replace("room,stack", "gap,stack"))
+    terms = "bench,room,1,stub,journal,diameter,one\nbench,room,2,rimg,bearing,bore,1\n"
+    terms += "bench,gap,1,stub,journal,diameter,one\nbench,gap,2,ring,bearing,bore,1\n"
+    (folder / "figure_terms.csv").write_text("layout,figure,order,position,feature,dimension,factor\n" + terms)
+    ran, result = asked(folder, "fits", "STUB-B", "RING-B")
+    assert 'figure_terms.csv, row 2, was set aside (factor "one": ' in ran.flowing
+    assert 'the figure "room" of stub and rimg is not checked' in ran.flowing
+    assert [r["name"] for r in result["set_aside"]] == ["room"], "the other one has a term left and stays open"
+    assert result["verdict"] == "not known"
