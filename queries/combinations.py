@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
+from knockon.graph.model import SetAside
 from knockon.queries.answers import CAUTIONS
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
@@ -14,6 +15,7 @@ from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
 from knockon.queries.request import read_request
+from knockon.queries.set_aside import told, touching
 from knockon.queries.swap import Filled, filled_places
 from knockon.queries.unproven import unproven_checks
 
@@ -49,7 +51,10 @@ class Combination:
 
 @dataclass(frozen=True, slots=True)
 class CombinationsAnswer:
-    """For each position the parts of some consistent filling, and the first fillings in order of preference."""
+    """For each position the parts of some consistent filling, and the first fillings in order of preference.
+
+    ``set_aside``: rows of the layout that could not be used, so that nobody checks them.
+    """
 
     layout: str
     given: tuple[str, ...]
@@ -57,6 +62,7 @@ class CombinationsAnswer:
     combinations: tuple[Combination, ...]
     none: Reason | None
     cautions: tuple[str, ...] = CAUTIONS
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def combinations(
@@ -69,9 +75,12 @@ def combinations(
     planner = Planner(problem)
     best = planner.best()
     said = tuple(w.text for w in request.wants)
+    aside = touching(catalogue, [places.layout], places.positions)
+    cautions = (*CAUTIONS, *told(aside))
     if best is None:
         asked = places_asked(w.places for w in request.wants)
-        return CombinationsAnswer(places.layout.layout, said, (), (), Reasoner(planner, None, asked).reason_for_none())
+        none = Reasoner(planner, None, asked).reason_for_none()
+        return CombinationsAnswer(places.layout.layout, said, (), (), none, cautions, aside)
     possible = planner.possible()
     planner.limit_unknowns(best.costs["not known"])
     proven = planner.possible(unknown_limited=True)
@@ -97,4 +106,6 @@ def combinations(
         ),
         combinations=tuple(fillings),
         none=None,
+        cautions=cautions,
+        set_aside=aside,
     )

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import JointAt, Place, Places
-from knockon.graph.model import Part
+from knockon.graph.model import Part, SetAside
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts
 from knockon.queries.checks import Checks
+from knockon.queries.set_aside import told, touching
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,30 +40,35 @@ class PartnersAt:
 
 @dataclass(frozen=True, slots=True)
 class PartnersAnswer:
-    """All partners of a part."""
+    """All partners of a part; ``set_aside``: rows of the layouts that touch it and could not be used."""
 
     part: str
     name: str
     joints: tuple[PartnersAt, ...]
     cautions: tuple[str, ...] = SHORT_CAUTIONS
+    set_aside: tuple[SetAside, ...] = ()
 
 
 def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     """All partners of a part by joint. Raises UnknownNameError."""
     part: Part = catalogue.find("part", number)
     found: dict[tuple[str, str, str], PartnersAt] = {}
+    positions: set[str] = set()
     for layout in catalogue.layouts.values():
         checks = Checks(catalogue, Places(layout))
         candidates: dict[Place, tuple[Candidate, ...]] = {}
         for place in checks.places.all:
             candidates[place] = tuple(new_parts(catalogue, checks.places, place))
+        positions |= {p.position for p, cs in candidates.items() if any(c.number == part.part for c in cs)}
         for at in checks.places.joints:
             for place, other in ((at.first, at.second), (at.second, at.first)):
                 own = next((c for c in candidates[place] if c.number == part.part), None)
                 key = (at.joint.joint, place.position, other.position)
                 if own is not None and key not in found:
                     found[key] = _at(checks, at, own, candidates[other])
-    return PartnersAnswer(part.part, part.name, tuple(found.values()))
+    aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
+    cautions = (*SHORT_CAUTIONS, *told(aside))
+    return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside)
 
 
 def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...]) -> PartnersAt:

@@ -114,3 +114,12 @@ def test_a_figure_of_which_every_term_was_set_aside_is_told(tmp_path: Path) -> N
     assert 'the figure "room" of stub and rimg is not checked' in ran.flowing
     assert [r["name"] for r in result["set_aside"]] == ["room"], "the other one has a term left and stays open"
     assert result["verdict"] == "not known"
+
+
+@pytest.mark.parametrize("question", [("combinations", "bench", "--with", "stub=STUB-B"), ("partners", "STUB-B")])
+def test_combinations_and_partners_tell_it_at_their_head(bench: Path, question: tuple[str, ...]) -> None:
+    ran, result = asked(bench, *question)
+    assert ran.flowing.count(TOLD) == 1
+    assert ran.flowing.index(TOLD) < ran.flowing.index("Geometry only.")
+    assert "It goes together." not in ran.out
+    assert TOLD in result["cautions"] and len(result["set_aside"]) == 1
