@@ -8,7 +8,7 @@ from collections.abc import Mapping as Map
 from dataclasses import dataclass, replace
 
 from knockon.graph.mapping.model import Target
-from knockon.graph.mapping.usual import sizes_above_zero
+from knockon.graph.mapping.usual import shipped_sizes
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
@@ -21,6 +21,8 @@ MEASURED = frozenset(
 )
 READ_BESIDE = "read from the column of"
 """The flag of a cell that the sheet does not have by itself."""
+FAR_OFF = 3
+"""So many times beyond the usual sizes a cell is a slip. No source."""
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -94,7 +96,8 @@ def read_row(
             offers = tuple(t for t in offers if _is_readable(target, column, t, said, known))
             faults.append(Fault(column.name, written, _why(error), offers))
         except BadCellError as error:
-            faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", error.suggestions))
+            offers = tuple(t for t in error.suggestions if _is_readable(target, column, t, said, known))
+            faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", offers))
     return found, tuple(faults)
 
 
@@ -250,12 +253,24 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
             tuple(dict.fromkeys(_spelled({"": q}, column.datatype) for q in readings.values() if q.low is not None)),
         )
     refuse_outside(column, wanted)
-    if where in sizes_above_zero() and any(q.high == 0 for q in wanted.values()):
-        raise BadCellError("a size of nothing", EXPECTED[column.datatype], ("?",))
+    _refuse_far_off(where, wanted.get(""), known)
     text = _spelled(wanted, column.datatype)
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")
     return Read(written, text, flags)
+
+
+def _refuse_far_off(where: tuple[str, str], size: Quantity | None, known: Known) -> None:
+    """Refuse a size of nothing, and one far outside the sizes that we state and that the records hold."""
+    usual = shipped_sizes().get(where)
+    if usual is None or size is None or size.low is None or size.high is None:
+        return
+    recorded = known.ranges.get(where, usual)
+    least, most = min(usual[0], recorded[0]), max(usual[1], recorded[1])
+    if size.low < least / FAR_OFF or size.high > most * FAR_OFF:
+        raise BadCellError(
+            f"far from what such a size usually is, {least:g} to {most:g} mm", EXPECTED["length"], ("?",)
+        )
 
 
 def _wanted(readings: Map[str, Quantity], datatype: str) -> dict[str, Quantity]:

@@ -19,22 +19,17 @@ def usual_sizes(folder: Path) -> Ranges:
 
     Raises VocabularyError, naming the file, where one cannot be used.
     """
-    found = dict(_shipped())
+    found = dict(shipped_sizes())
     for path in sorted(folder.glob("*.ttl")):
         found |= _read(path.name, path.read_bytes())
     return found
 
 
 @cache
-def _shipped() -> Ranges:
+def shipped_sizes() -> Ranges:
+    """The usual sizes that we state, without those of any folder."""
     shipped = resources.files("knockon.graph.mapping").joinpath("usual-sizes.ttl")
     return _read("usual-sizes.ttl", shipped.read_bytes())
-
-
-@cache
-def sizes_above_zero() -> frozenset[tuple[str, str]]:
-    """The (record table, dimension) pairs of which nothing is of size zero: those whose usual sizes we state."""
-    return frozenset(where for where, (low, _) in _shipped().items() if low > 0)
 
 
 def _read(name: str, text: bytes) -> Ranges:

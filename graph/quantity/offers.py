@@ -28,7 +28,7 @@ _CHANGING = frozenset(
             "af",
             "spanner",
         ),
-        *("left", "right", "lh", "rh", "lhand", "rhand", "lht", "rht", "links", "rechts", "linksgewinde"),
+        *("left", "right", "lh", "rh", "lhand", "rhand", "lht", "rht", "ns", "links", "rechts", "linksgewinde"),
         *("up", "more", "worn", "new", "same", "as", "half", "quarter", "than", "v", "vs", "and", "by", "a", "per"),
     }
 )
@@ -107,7 +107,7 @@ def _without_words(cell: Cell) -> tuple[str, ...]:
     head, bracket, _ = cell.text.partition("(")
     if bracket and not _CHANGING.intersection(plain):
         return (head.strip(),)
-    if len(words) > _MOST_WORDS or _CHANGING.intersection(plain) or "?" in cell.text:
+    if len(words) > _MOST_WORDS or _CHANGING.intersection(plain) or any(c in "?<>≤≥" for c in cell.text):
         return ()
     kept = [n for n, w in enumerate(words) if any(c.isdigit() for c in w) or plain[n] in _UNIT_WORDS]
     if not kept or plain[kept[0]] in _UNIT_WORDS:

@@ -23,7 +23,12 @@ SEARCHED = 30
 _LONGEST_UNIT = 4
 _WORDS = re.compile(r'[()\[\],/]|[^\s()\[\],/"]+|"')
 _EMPTY = re.compile(r"[(\[][\s,/]*[)\]]")
-_TOTALS = ("total", "totals", "sub-total", "subtotal", "sub total", "grand total", "sum")
+_TOTALS = frozenset(
+    {
+        *("total", "totals", "sub-total", "subtotal", "sub total", "grand total", "sum", "summe", "gesamt"),
+        *("gesamtsumme", "zwischensumme", "somme", "sous-total", "total général"),
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import zipfile
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -162,7 +163,16 @@ def _text_sheet(path: Path, content: bytes) -> Sheet:
             rows.append((number, tuple(c.strip() for c in cells)))
     except csv.Error as error:
         raise SheetError(f"{path}: row {number + 1} cannot be split: {error}") from error
-    return Sheet(path.name, "", tuple(rows), remarks, delimiter)
+    return Sheet(path.name, "", tuple(rows), (*remarks, *_swallowed(rows, delimiter)), delimiter)
+
+
+def _swallowed(rows: list[tuple[int, tuple[str, ...]]], delimiter: str) -> Iterator[str]:
+    """A remark on each cell of several lines with delimiters in them: a quotation mark that is not closed."""
+    for number, cells in rows:
+        for cell in cells:
+            lines = cell.count("\n")
+            if lines and delimiter in cell:
+                yield f"row {number}: a quotation mark makes {lines + 1} lines one cell; is it meant, and closed?"
 
 
 def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:
@@ -172,6 +182,10 @@ def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:
                 return content.decode(encoding), ()
             except UnicodeDecodeError as error:
                 raise SheetError(f"{path}: says that it is {encoding}, and is not ({error.reason})") from error
+    for encoding, zeros, others in (("utf-16-le", content[1:400:2], content[:400:2]),
+                                    ("utf-16-be", content[:400:2], content[1:400:2])):  # fmt: skip
+        if zeros.count(0) * 2 > len(zeros) and not others.count(0):
+            return content.decode(encoding, errors="replace"), (f"read as {encoding}, though it does not say so",)
     try:
         return content.decode("utf-8"), ()
     except UnicodeDecodeError:
