@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.names import ID
@@ -101,7 +102,7 @@ def to_bytes(quads: Iterable[ox.Quad], form: str) -> bytes:
         lines = _serialized(ordered, ox.RdfFormat.N_QUADS).splitlines(keepends=True)
         return b"".join(sorted(lines))
     if form == "jsonld":
-        return _serialized(ordered, ox.RdfFormat.JSON_LD) + b"\n"
+        return msgspec.json.format(_serialized(ordered, ox.RdfFormat.JSON_LD), indent=1) + b"\n"  # a value a line
     if form == "ttl":
         return _serialized(_told_twice(ordered), ox.RdfFormat.TURTLE, PREFIXES)
     return _serialized(ordered, FORMATS[form], PREFIXES)

@@ -174,8 +174,22 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     return status
 
 
-def needs_folder(file: Path) -> None:
-    """Refuse to write a file into a folder that is not there: a slip of the pen makes no folders."""
+def told(settings: Settings, name: str, answer: Any, said: str) -> int:
+    """Write what was done, as JSON or in one sentence; it is good."""
+    if settings.json:
+        from knockon.queries.ui.document import encode
+
+        write(encode(name, answer, GOOD, None, settings.invented, settings.without))
+    else:
+        write(said)
+    return GOOD
+
+
+def needs_folder(file: Path, settings: Settings) -> None:
+    """Refuse to write a file into a folder that is not there (a slip of the pen makes no folders), and a file and a
+    document both to the standard output."""
+    if str(file) == "-" and settings.json:
+        raise CouldNotRun("--json writes a document to the standard output: name a FILE instead of -")
     if str(file) != "-" and not file.parent.is_dir():
         raise CouldNotRun(f"{file}: there is no folder {file.parent}")
 

@@ -10,7 +10,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
+from knockon.queries.ui.asking import (
+    GOOD,
+    NOT_SO,
+    CouldNotRun,
+    Settings,
+    answering,
+    deliver,
+    mistakes_told,
+    told,
+    write,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -52,7 +62,7 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
     if settings.json and form == "csv":
         raise CouldNotRun("--json and --format csv contradict each other: give one of them")
     if query is None:
-        return _list()
+        return _list(settings)
     with mistakes_told():
         answer = _without_torque(_answer(settings, query, _parameters(given), seconds))
     good = bool(answer.rows) and not (
@@ -74,12 +84,12 @@ def _without_torque(answer: AskAnswer) -> AskAnswer:
     from knockon.queries.ask import Term
     from knockon.queries.ui.text_notes import without_torque
 
-    def told(term: Term | None) -> Term | None:
+    def said(term: Term | None) -> Term | None:
         if term is None or term.kind != "literal":
             return term
         return replace(term, shown=without_torque(term.shown), value=without_torque(term.value))
 
-    return replace(answer, rows=tuple(tuple(told(term) for term in row) for row in answer.rows))
+    return replace(answer, rows=tuple(tuple(said(term) for term in row) for row in answer.rows))
 
 
 def _parameters(given: tuple[str, ...]) -> dict[str, str]:
@@ -137,8 +147,9 @@ def _query(name: str) -> ReadyMade:
         raise CouldNotRun(f"{path}: not a text in UTF-8") from error
 
 
-def _list() -> int:
+def _list(settings: Settings) -> int:
     from knockon.queries.ask import ready_made
+    from knockon.queries.outcomes import QueriesOffered, QueryOffered
 
     lines = []
     for query in ready_made().values():
@@ -146,8 +157,8 @@ def _list() -> int:
         for p in query.parameters:
             default = "" if p.default is None else f" Without it: {p.default}."
             lines.append(f"    --with {p.name}=...  ({p.sort}) {p.says}{default}\n")
-    write("".join(lines))
-    return GOOD
+    offered = tuple(QueryOffered(q.name, q.answers, q.parameters) for q in ready_made().values())
+    return told(settings, "ask list", QueriesOffered(offered), "".join(lines))
 
 
 def _csv(answer: AskAnswer) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
+from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, told, write
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -34,16 +34,20 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     """
     from knockon.graph.exchange.canonical import format_of, to_bytes
     from knockon.graph.exchange.handed_out import hand_out
+    from knockon.queries.outcomes import FileWritten
 
-    needs_folder(file)
+    needs_folder(file, settings)
     with mistakes_told():
         form = form or ("nq" if str(file) == "-" else format_of(file))
         statements = _asked(settings) if for_queries else _stated(settings)
         content = to_bytes(statements, form)
         if str(file) != "-":
             hand_out(file, content, settings.folder)
-    write(content if str(file) == "-" else f"Written: {file}, {len(statements)} statements.\n")
-    return GOOD
+    if str(file) == "-":
+        write(content)
+        return GOOD
+    done = FileWritten(str(file), len(statements))
+    return told(settings, "export", done, f"Written: {file}, {len(statements)} statements.\n")
 
 
 def _stated(settings: Settings) -> list[ox.Quad]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, deliver, load, mistakes_told, write
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,13 +59,20 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
 
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:
+    from knockon.graph.exchange.canonical import from_bytes
     from knockon.graph.exchange.clubs import merged_clubs, remove_club
+    from knockon.graph.exchange.files import club_files
+    from knockon.queries.outcomes import ClubRemoved
 
     if dry_run:
-        there = club in merged_clubs(settings.folder)
-        write(f"{club} {'would be taken out' if there else 'is not merged here'}.\n")
-        return GOOD
+        if club not in merged_clubs(settings.folder):
+            raise CouldNotRun(f"no club {club!r} has been merged here")
+        with mistakes_told():
+            file = next(f for f in club_files(settings.folder) if f.stem == club)
+            count = len(from_bytes(file.read_bytes(), "nq", str(file)))
+        said = f"{club} would be taken out, {count} statements; nothing was written.\n"
+        return told(settings, "merge remove", ClubRemoved(club, count, False), said)
     with mistakes_told():
         count = remove_club(settings.folder, club)
-    write(f"Taken out: {club}, {count} statements. Everything else is as it was.\n")
-    return GOOD
+    said = f"Taken out: {club}, {count} statements. Everything else is as it was.\n"
+    return told(settings, "merge remove", ClubRemoved(club, count, True), said)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, told, write
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -144,13 +144,14 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     """Take the note NAME back: it stays in the records and no longer counts."""
     from knockon.graph.notes.write import withdraw_note
     from knockon.graph.records import load_records
+    from knockon.queries.outcomes import NoteWithdrawn
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
     with writing():
         full = withdraw_note(folder, name, member, why, lambda: load_records(folder))
-    write(f"Withdrawn: {full}. It stays in the records (note list --withdrawn).\n")
-    return GOOD
+    said = f"Withdrawn: {full}. It stays in the records (note list --withdrawn).\n"
+    return told(settings, "note withdraw", NoteWithdrawn(full), said)
 
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:
@@ -166,20 +167,13 @@ def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]
 
 
 def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
-    from dataclasses import asdict
+    from dataclasses import replace
 
-    import msgspec
-
+    from knockon.queries.ui.document import NotesDocument, NotesFrom, indented
     from knockon.queries.ui.text_notes import without_torque
 
-    shown = [{**asdict(n), "text": without_torque(n.text)} for n in notes]
-    document = {
-        "answer": name,
-        "records": {"invented": settings.invented, "without": settings.without},
-        "status": status,
-        "notes": shown,
-    }
-    write(msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n")
+    shown = tuple(replace(n, text=without_torque(n.text)) for n in notes)
+    write(indented(NotesDocument(name, NotesFrom(settings.invented, settings.without), status, shown)))
 
 
 def _write_text(settings: Settings, answer: NotesAnswer) -> None:

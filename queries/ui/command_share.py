@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, told, write
 from knockon.queries.ui.command_note import writing
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
@@ -31,10 +31,11 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     from knockon.graph.exchange.view import stated
     from knockon.graph.notes.write import check_member, now
     from knockon.graph.records import read_graph
+    from knockon.queries.outcomes import FileWritten
 
     if date and not _DATE_TIME.fullmatch(date):
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
-    needs_folder(file)
+    needs_folder(file, settings)
     with writing():
         check_member(member)
         store, _, findings = read_graph(settings.folder)
@@ -47,5 +48,5 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
         return GOOD
     aside = sum(f.set_aside for f in findings)
     note = f" {aside} rows or cells that are set aside are not in it (knockon check)." if aside else ""
-    write(f"Written: {file}, the records of {club}.{note} Another club takes it in with: knockon merge {file}\n")
-    return GOOD
+    said = f"Written: {file}, the records of {club}.{note} Another club takes it in with: knockon merge {file}\n"
+    return told(settings, "share", FileWritten(str(file), len(statements), club, aside), said)

@@ -14,6 +14,7 @@ import msgspec
 
 from knockon.graph.model import Note, Source
 from knockon.graph.records.findings import rows_set_aside
+from knockon.queries.notes import NoteShown
 
 if TYPE_CHECKING:
     from knockon.graph.records import Records
@@ -41,6 +42,22 @@ class Document(msgspec.Struct, Generic[T], frozen=True):
     sources: tuple[Source, ...]
 
 
+class NotesFrom(msgspec.Struct, frozen=True):
+    """Which records hold the notes: whether they are the invented demo world, and what was left out."""
+
+    invented: bool
+    without: tuple[str, ...] = ()
+
+
+class NotesDocument(msgspec.Struct, frozen=True):
+    """The notes that were found, or the one that was added. ``status`` is the exit status."""
+
+    answer: str
+    records: NotesFrom
+    status: int
+    notes: tuple[NoteShown, ...]
+
+
 def encode(
     name: str, answer: Any, status: int, records: Records | None, invented: bool, without: tuple[str, ...] = ()
 ) -> bytes:
@@ -60,7 +77,11 @@ def encode(
         tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
     )
     aside = rows_set_aside(records.findings) if records else getattr(answer, "set_aside", 0)
-    document = Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources)
+    return indented(Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources))
+
+
+def indented(document: msgspec.Struct) -> bytes:
+    """A document as people read it, with a line break at its end."""
     return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
 
 

@@ -16,7 +16,7 @@ import click
 import msgspec
 
 from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
-from knockon.queries.ui.document import Document
+from knockon.queries.ui.document import Document, NotesDocument
 
 SCHEMA = "https://json-schema.org/draft/2020-12/schema"
 WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
@@ -116,6 +116,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.imports import ImportAnswer
     from knockon.queries.kit import KitAnswer
     from knockon.queries.merging import MergeAnswer
+    from knockon.queries.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
     from knockon.queries.part import PartAnswer
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.quarantine import QuarantineAnswer
@@ -124,26 +125,34 @@ def answer_types() -> dict[str, type[Any]]:
 
     return {
         "ask": AskAnswer,
+        "ask-list": QueriesOffered,
         "calculate": Calculation,
         "changed": ChangedAnswer,
         "check": CheckAnswer,
         "combinations": CombinationsAnswer,
         "disputes": DisputesAnswer,
+        "export": FileWritten,
         "fits": FitsAnswer,
         "import": ImportAnswer,
         "kit": KitAnswer,
         "merge": MergeAnswer,
+        "merge-remove": ClubRemoved,
+        "note-add": NotesDocument,
+        "note-list": NotesDocument,
+        "note-withdraw": NoteWithdrawn,
         "part": PartAnswer,
         "partners": PartnersAnswer,
         "quarantine": QuarantineAnswer,
+        "share": FileWritten,
         "swap": SwapAnswer,
     }
 
 
 def schema_of(name: str, answer: type[Any]) -> bytes:
-    """The JSON Schema of one answer's document."""
-    made = msgspec.json.schema(Document[answer])  # type: ignore[valid-type]
-    whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": f"the answer of knockon {name}", **made}
+    """The JSON Schema of one answer's document; notes are a document of their own."""
+    made = msgspec.json.schema(answer if issubclass(answer, msgspec.Struct) else Document[answer])  # type: ignore[valid-type]
+    title = f"the answer of knockon {name.replace('-', ' ')}"
+    whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": title, **made}
     return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"
 
 
