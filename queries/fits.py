@@ -81,6 +81,7 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
     found = [e.verdict for e in checks] if any(_about_several(e) or e.verdict.is_no for e in checks) else []
     aside = touching(catalogue, layouts, given, {p.part_type for p in parts})
     aside = tuple(r for r in aside if not at or r.name.casefold() in ("", at.casefold()))
+    aside = tuple(sorted(aside, key=lambda r: not between(r, layouts, standing)))
     meet = bool(checks) or not {"left", "right"} <= {p.hand for p in parts}
     if meet and any(between(r, layouts, standing) for r in aside):
         found.append(Verdict.NOT_KNOWN)

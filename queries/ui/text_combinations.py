@@ -10,8 +10,9 @@ from knockon.queries.set_aside import told
 from knockon.queries.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of
+from knockon.queries.ui.text_aside import aside_blocks
 from knockon.queries.ui.text_none import none_blocks
-from knockon.queries.ui.text_swap import aside_blocks, cautions
+from knockon.queries.ui.text_swap import cautions
 from knockon.queries.ui.text_why import cost_words
 
 

@@ -9,8 +9,10 @@ from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
+from knockon.queries.set_aside import told
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.text_aside import aside_blocks
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
     figure_sum,
@@ -88,8 +90,11 @@ def _general(answer: FitsAnswer) -> tuple[str, ...]:
 
 
 def _unaccepted(answer: FitsAnswer) -> list[Block]:
-    """What is said of a part that no plan would use unasked: beside the verdict, not after it."""
-    return [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in SHORT_CAUTIONS]
+    """What is said of a part that no plan would use unasked, and of checks that were set aside: beside the verdict, not
+    after it."""
+    known = {*SHORT_CAUTIONS, *told(answer.set_aside)}
+    unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
+    return [*unaccepted, *aside_blocks(answer.set_aside)]
 
 
 def _brief(naming: Naming, evidence: Evidence) -> str:

@@ -8,9 +8,9 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.partners import Partner, PartnersAnswer, PartnersAt
-from knockon.queries.set_aside import told
-from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Heading, Para
+from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.naming import Naming, sentence
+from knockon.queries.ui.text_aside import aside_blocks
 from knockon.queries.ui.text_evidence import TONES
 
 
@@ -19,7 +19,7 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
     naming = Naming(catalogue)
     blocks: list[Block] = [Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)]
     blocks.append(Para("Joints only: stacks and figures over more parts are judged by fits, swap and combinations."))
-    blocks += [*(Para(t, mark="!", tone=BAD) for t in told(answer.set_aside)), Para(answer.cautions[0], tone=WARN)]
+    blocks += [*aside_blocks(answer.set_aside), Para(answer.cautions[0], tone=WARN)]
     if not answer.joints:
         blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
     for joint in answer.joints:

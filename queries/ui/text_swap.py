@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import SetAside
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.arrangements import GivenUp
@@ -22,8 +21,9 @@ from knockon.queries.changes import (
 from knockon.queries.evidence import Evidence
 from knockon.queries.set_aside import told
 from knockon.queries.swap import Alternative, Plan, SwapAnswer, against_the_old
-from knockon.queries.ui.blocks import BAD, STRONG, WARN, Block, Grid, Heading, Para, bullets
+from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
+from knockon.queries.ui.text_aside import aside_blocks
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
@@ -76,11 +76,6 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
     """The cautions at the end, one a line; of a row that was set aside the head of the answer has told."""
     return [Heading("Cautions"), *bullets([t for t in texts if t not in told_above], tone=WARN)]
-
-
-def aside_blocks(rows: Sequence[SetAside]) -> list[Block]:
-    """What nobody checks because its row was set aside: with the verdict, not below."""
-    return [Para(text, mark="!", tone=BAD) for text in told(rows)]
 
 
 def _head(plan: Plan, unasked: GivenUp | None, unread: bool) -> list[Block]:

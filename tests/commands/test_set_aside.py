@@ -123,3 +123,13 @@ def test_combinations_and_partners_tell_it_at_their_head(bench: Path, question: 
     assert ran.flowing.index(TOLD) < ran.flowing.index("Geometry only.")
     assert "It goes together." not in ran.out
     assert TOLD in result["cautions"] and len(result["set_aside"]) == 1
+
+
+def test_many_rows_are_told_in_few_lines_each_with_its_row(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path, joints="".join(BAD.replace("on rim", f"on rim {i}") for i in range(6)))
+    for question in (("fits", "STUB-B", "RING-B"), SWAP, ("partners", "STUB-B")):
+        ran, result = asked(folder, *question)
+        assert ran.flowing.count("is not checked, and what it would say is not known") == 3
+        assert 'Nor are checked: the joint "ring on rim 3" (joints.csv, row 6); the joint' in ran.flowing
+        assert 'the joint "ring on rim 5" (joints.csv, row 8).' in ran.flowing
+        assert len([c for c in result["cautions"] if "was set aside" in c]) == 6
