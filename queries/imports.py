@@ -303,7 +303,7 @@ def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chose
     out = []
     for name, cell in read.items():
         flags = (*cell.flags, *(["chosen by a person from the quarantine"] if chosen.get(name) else []))
-        raw = written.get(name, cell.written)
+        raw = str(written.get(name, cell.written))  # a workbook's number is kept as the text that it is
         out.append(Kept(*place, name, raw, cell.text, "; ".join(flags), chosen.get(name, "")))
     return out
 
@@ -312,5 +312,6 @@ def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], c
     """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
     cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
     return [
-        Entry(*place, f.column, written.get(f.column, ""), f.why, f.suggestions, cells, context, raw) for f in faults
+        Entry(*place, f.column, str(written.get(f.column, "")), f.why, f.suggestions, cells, context, raw)
+        for f in faults
     ]

@@ -98,7 +98,7 @@ def read_row(
         except BadCellError as error:
             offers = tuple(t for t in error.suggestions if _is_readable(target, column, t, said, known))
             faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", offers))
-    return found, tuple(faults)
+    return found, tuple(replace(fault, written=str(fault.written)) for fault in faults)
 
 
 def _read_cell(target: Target, column: Column, written: str, how: ReadAs, known: Known) -> Read:
