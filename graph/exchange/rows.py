@@ -26,21 +26,33 @@ def good_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, file: str) -> tu
     """The statements that can be used, and what is wrong with the others.
 
     A row is what one graph says of one subject that has the type of a table or kind. A faulty row is set aside whole;
-    a size that cannot be read is taken as ``?``, as in tables. Statements that belong to no row go on as they are.
+    a size that cannot be read is taken as ``?``, as in tables. A cell of a row whose type nobody tells is set aside;
+    other statements that belong to no row go on as they are.
     """
     rows: dict[tuple[Any, Any], list[ox.Quad]] = defaultdict(list)
     for quad in quads:
         rows[(quad.subject, quad.graph_name)].append(quad)
     tables = {t.iri: t for t in vocabulary.tables.values()} | dict(vocabulary.kinds)
+    cells = {c.path: c for t in tables.values() for c in t.columns}
     good: list[ox.Quad] = []
     findings: list[Finding] = []
     for (subject, _), stated in rows.items():
         types = [tables[iri_of(q.object)] for q in stated if q.predicate == TYPE and iri_of(q.object) in tables]
         faults = [f for shape in types for f in _faults(shape, subject, stated, file, vocabulary)]
+        if not types and iri_of(subject).startswith(ID):
+            loose = [q for q in stated if q.predicate.value in cells]
+            faults += [_of_no_row(q, cells[q.predicate.value], file) for q in loose]
+            good += [q for q in stated if q not in loose] if loose else ()
         findings += faults
         if not any(f.set_aside for f in faults):
             good += _readable(types, stated, file, findings)
     return good, findings
+
+
+def _of_no_row(quad: ox.Quad, column: Column, file: str) -> Finding:
+    written = shown(quad.object) if isinstance(quad.object, ox.NamedNode) else str(getattr(quad.object, "value", "?"))
+    problem = "stands in no row: this graph does not say of what type it is"
+    return Finding(file, 0, f"{shown(quad.subject)}: {column.name}", written, problem, "a whole row, with its type")
 
 
 def shown(node: Any) -> str:

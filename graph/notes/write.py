@@ -197,8 +197,8 @@ def _reading(written: str, catalogue: Catalogue) -> Reading:
     match = _SIZE.fullmatch(written)
     if match is None:
         raise NoteRefused(f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE")
-    bearer, thing = _bearer(match["thing"], catalogue)
-    feature, kind_iri = _feature_of(thing, match["feature"], catalogue)
+    bearer, thing = bearer_of(match["thing"], catalogue)
+    feature, kind_iri = feature_of(thing, match["feature"], catalogue)
     kind = catalogue.vocabulary.kinds[kind_iri]
     column = next((c for c in kind.columns if c.name.casefold() == match["dimension"].casefold()), None)
     if column is None:
@@ -215,9 +215,10 @@ def _reading(written: str, catalogue: Catalogue) -> Reading:
     return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, match["value"])
 
 
-def _bearer(thing: str, catalogue: Catalogue) -> tuple[str, str]:
+def bearer_of(thing: str, catalogue: Catalogue) -> tuple[str, str]:
     """The IRI and the name of a part, an item or a set's member."""
     members = {f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms}
+    members |= {f"{m.set}/{m.position}/{m.side}" for ms in catalogue.set_members.values() for m in ms if m.side}
     if thing in catalogue.items:
         return names.iri("items", thing), thing
     if thing in members:
@@ -226,7 +227,7 @@ def _bearer(thing: str, catalogue: Catalogue) -> tuple[str, str]:
     return names.iri("parts", number), number
 
 
-def _feature_of(thing: str, said: str, catalogue: Catalogue) -> tuple[str, str]:
+def feature_of(thing: str, said: str, catalogue: Catalogue) -> tuple[str, str]:
     """A feature's name and kind: as it is recorded there, else as the joints where it stands call for it, else as all
     other things have a feature of that name."""
     own = {name: {feature.kind} for name, feature in catalogue.features_of(thing).items()}

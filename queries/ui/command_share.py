@@ -43,6 +43,12 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
         content = shared(statements, Shared(club, member, date or now(), licence, title))
         if str(file) != "-":
             hand_out(file, content, settings.folder)
+    if club in merged_clubs(settings.folder):
+        click.echo(
+            f"knockon: a merged club is called {club} here too. If that is your own file come back, take it out: "
+            f"knockon merge --remove {club}. If it is another club, share under another name: one name mixes both.",
+            err=True,
+        )
     if str(file) == "-":
         write(content)
         return GOOD

@@ -335,3 +335,21 @@ def test_a_file_put_there_by_hand_that_speaks_for_others_is_not_read(ours: Path,
     records = load(ours)
     assert [f.file for f in records.findings] == ["clubs/south.nq"]
     assert "north: N1" in records.catalogue.notes
+
+
+def test_a_cell_whose_row_nobody_gives_is_a_finding_that_names_the_club(ours: Path) -> None:
+    """A file that says a part's other name without the part's row changes nothing, and is told before and after."""
+    vocab, graph = "https://knockon.example/vocab#", "<https://knockon.example/id/clubs/north/graph/records>"
+    part = "<https://knockon.example/id/parts/S-1>"
+    lines = [f'{part} <{vocab}name> "AAA" {graph} .', f"{part} <http://purl.org/dc/terms/relation> <urn:x> {graph} ."]
+    incoming = by_club(from_bytes("\n".join(lines).encode(), "nq", "x"), "x")
+    before = load(ours)
+    judged = judge_merge(before, ours, incoming, "x.nq")
+    (told,) = judged.findings
+    assert (told.file, told.column, told.written) == ("clubs/north.nq", "parts/S-1: name", "AAA")
+    assert "stands in no row" in told.problem
+    merge_into(ours, incoming)
+    after = load(ours)
+    assert after.findings == (*before.findings, told)
+    assert after.catalogue == before.catalogue
+    assert "AAA" in club_files(ours)[0].read_text(encoding="utf-8")

@@ -345,3 +345,12 @@ def test_notes_with_other_readings_are_not_one_note_and_tell_them(ours: Path) ->
     told = " ".join(ask_of(ours, "note", "list", "--part", "S-2").out.split())
     assert "Readings: S-2, spacer: length = 12.7 mm." in told
     assert "12.5 mm" not in told
+
+
+def test_sharing_under_the_name_of_a_merged_club_is_warned_of(ours: Path, tmp_path: Path) -> None:
+    other = write_world(tmp_path / "other")
+    assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
+    ran = ask_of(ours, "share", str(tmp_path / "ours.trig"), "--club", "north")
+    assert ran.status == 0
+    assert "merged club is called north here too" in " ".join(ran.err.split())
+    assert ask_of(ours, "share", str(tmp_path / "ours.trig"), "--club", "south").err == ""

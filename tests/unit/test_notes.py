@@ -12,9 +12,10 @@ import pytest
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.files import note_files
 from knockon.graph.notes.provenance import provenance_of, read_when
-from knockon.graph.notes.write import Draft, NoteRefused, add_note, checked
+from knockon.graph.notes.write import Draft, NoteRefused, add_note, bearer_of, checked, feature_of
 from knockon.graph.records import load_records
 from knockon.queries.notes import Wanted, list_notes
+from knockon.queries.wishes import wish_list
 
 DRAFT = Draft(member="m080", text="did it")
 
@@ -151,3 +152,13 @@ def test_a_note_may_say_that_a_feature_is_absent(tmp_path: Path) -> None:
     add_note(tmp_path, replace(DRAFT, sizes=("ALDER-201L, caliper lugs: bolt pitch = absent",)), demo)
     text = note_files(tmp_path)[0].read_text(encoding="utf-8")
     assert 'vocab#knownAbsent> "true"' in text and '"absent"' not in text
+
+
+def test_each_size_of_the_wish_list_can_be_given_by_a_note() -> None:
+    """What the program asks to be measured, it takes when it has been measured: its thing, feature and dimension."""
+    catalogue = demo()
+    for wish in wish_list(catalogue, 0).wishes:
+        _, thing = bearer_of(wish.thing, catalogue)
+        feature, kind = feature_of(thing, wish.feature, catalogue)
+        assert feature == wish.feature
+        assert wish.dimension in {c.name for c in catalogue.vocabulary.kinds[kind].columns}, wish
