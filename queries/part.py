@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
-from knockon.graph.model import Part
+from knockon.graph.model import Claim, Part
 from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
 from knockon.queries.candidates import new_parts
 from knockon.queries.evidence import Value, values_of
@@ -87,9 +87,7 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         touches=touches,
         figures=figures,
         claims=tuple(
-            f"{c.claim} {c.vehicle or c.other_part}" + (f" ({c.text})" if c.text else "")
-            for c in catalogue.claims
-            if c.part == part.part
+            _claimed(catalogue, c, part.part) for c in catalogue.claims if part.part in (c.part, c.other_part)
         ),
         offers=tuple(
             BestOffer(o.supplier, o.price + o.exchange_surcharge, o.exchange_surcharge)
@@ -97,6 +95,15 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         ),
         notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
     )
+
+
+def _claimed(catalogue: Catalogue, claim: Claim, part: str) -> str:
+    """A claim as it is about this part: "goes with" and "same as" say the same of both that they name."""
+    about = claim.vehicle or (claim.other_part if claim.part == part else claim.part)
+    source = catalogue.sources.get(claim.source)
+    by = ", ".join(x for x in ((claim.source, source.member, source.date) if source else ()) if x)
+    said = f"{claim.claim} {about}" + (f" ({claim.text})" if claim.text else "")
+    return f"{said}, by {by} ({source.standing})" if source else said
 
 
 def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:

@@ -24,6 +24,13 @@ def test_part_tells_known_absent_from_not_recorded() -> None:
     assert "Not recorded:" in demo("part", "ROWAN-902").flowing
 
 
+def test_a_claim_without_a_direction_is_told_with_both_parts_and_by_whom() -> None:
+    said = ("(runs on the dust lip of ALDER-121), by quillmere-drawings", "1970-80 (drawing).")
+    for part, other in (("ALDER-123", "ALDER-121"), ("ALDER-121", "ALDER-123")):
+        flowing = demo("part", part).flowing
+        assert f"Goes with {other} {said[0]}, {said[1]}" in flowing
+
+
 def test_partners_by_joint_and_verdict() -> None:
     ran = demo("partners", "ROWAN-241")
     assert ran.status == 0
