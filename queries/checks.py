@@ -175,11 +175,29 @@ class Checks:
             return False
         return at.figure.figure in self.catalogue.set_checks.get(candidate.set_use[0], ())
 
+    def is_stated(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
+        """Whether a set states the figure as made for what stands here: only its own members together are that set."""
+        return any(
+            candidate is not None and self.states_figure(at, candidate) and self._is_whole(candidate, at, chosen)
+            for candidate in map(chosen.get, at.places)
+        )
+
+    def _is_whole(self, one: Candidate, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
+        """Whether the other places of the figure that this candidate's set fills are filled by that set."""
+        assert one.set_use is not None
+        members = self.catalogue.set_members.get(one.set_use[0], ())
+        for place in at.places:
+            if any(m.position == place.position and m.side in ("", place.side) for m in members):
+                there = chosen.get(place)
+                if there is None or there.set_use != one.set_use:
+                    return False
+        return True
+
     def figure(self, at: FigureAt, chosen: Mapping[Place, Candidate | None], as_made: float | None) -> FigureResult:
         """The verdict of a figure on what stands in its places."""
         things = [chosen.get(p) for p in at.places]
         terms = [self.term(at, i, c) for i, c in enumerate(things)]
-        return judge_figure(at.figure, terms, as_made, any(self.states_figure(at, c) for c in things))
+        return judge_figure(at.figure, terms, as_made, self.is_stated(at, chosen))
 
     def _as_made_terms(self, at: FigureAt, vehicle: Vehicle | None) -> list[TermValue]:
         """The figure's terms on the vehicle as made; none where there is no such model or nothing is compared."""

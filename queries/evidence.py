@@ -370,7 +370,7 @@ def figure_evidence(
     things = [chosen.get(p) for p in at.places]
     terms = [checks.term(at, i, c) for i, c in enumerate(things)]
     as_made = checks.as_made_value(at, vehicle)
-    stated = any(checks.states_figure(at, c) for c in things)
+    stated = checks.is_stated(at, chosen)
     result = judge_figure(figure, terms, as_made, stated)
     straddles = result.verdict is Verdict.NOT_KNOWN and result.low is not None
     values: list[Value] = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
@@ -188,7 +189,7 @@ class _Table:
             return
         if self._stand_better_on_the_other_hand(at):
             return
-        chosen = {p: self.given[p][0] if p in self.given else self.rest.get(p) for p in at.places}
+        chosen = self._worst_choice(at)
         empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
         needs = tuple(dict.fromkeys(p.position for p in empty))
         if self.vehicle is None and at.figure.compared_with == "as made":
@@ -199,8 +200,27 @@ class _Table:
                 judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
                 return
         missing = tuple(dict.fromkeys(self._not_recorded(at, chosen)))
-        given = tuple(dict.fromkeys(self.given[p][0].number for p in at.places if p in self.given))
+        given = tuple(dict.fromkeys(c.number for p in at.places if p in self.given and (c := chosen[p]) is not None))
         open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing, given))
+
+    def _worst_choice(self, at: FigureAt) -> dict[Place, Candidate | None]:
+        """What stands in the figure's places: where several of the given parts may, the worst way to place them all.
+
+        The order in which the parts were named must not decide, so each way counts in which all of them stand here.
+        """
+        places = tuple(dict.fromkeys(at.places))
+        ways = [dict(zip(places, way, strict=True)) for way in product(*map(self._may_stand, places))]
+        if len(ways) == 1:
+            return ways[0]
+        most = max(len({c.number for c in way.values() if c}) for way in ways)
+        as_made = self.checks.as_made_value(at, self.vehicle)
+        return max(
+            (way for way in ways if len({c.number for c in way.values() if c}) == most),
+            key=lambda way: SEVERITY[self.checks.figure(at, way, as_made).verdict],
+        )
+
+    def _may_stand(self, place: Place) -> list[Candidate | None]:
+        return [*self.given[place]] if place in self.given else [self.rest.get(place)]
 
     def _stand_better_on_the_other_hand(self, at: FigureAt) -> bool:
         """Whether more of the given parts can stand in the figure's places on the other hand: this one would take a

@@ -268,13 +268,22 @@ def figures_reading(
 
     ``standing`` is that of the first of ``tables``.
     """
-    for vehicle, now in standing.vehicles:
-        for at in standing.figures.get(conflict.feature, ()):
-            for place in sorted(_figure_places(at, conflict)):
+    reading = [(at, sorted(_figure_places(at, conflict))) for at in standing.figures.get(conflict.feature, ())]
+    for vehicle, now in standing.vehicles if any(places for _, places in reading) else ():
+        for at, found in reading:
+            for place in found:
                 for candidate in _own_candidates(standing, vehicle, now, place, conflict):
-                    chosen = {**{p: now.get(p) for p in at.places}, place: candidate}
+                    chosen = {p: now.get(p) for p in at.places} | _with_its_set(standing, at, place, candidate)
                     verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
                     yield at.figure.figure, candidate.number, vehicle.vehicle, verdicts
+
+
+def _with_its_set(standing: Standing, at: FigureAt, place: Place, candidate: Candidate) -> dict[Place, Candidate]:
+    """The candidate in its place; of a set, which is used whole, its other members in theirs."""
+    if candidate.set_use is None or candidate.stays:
+        return {place: candidate}
+    mates = ((p, c) for p in at.places for c in standing.bought(p).all if c.set_use == candidate.set_use)
+    return {**dict(mates), place: candidate}
 
 
 def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:

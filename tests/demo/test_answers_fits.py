@@ -150,3 +150,13 @@ def test_a_figure_that_is_compared_asks_for_what_it_is_compared_with() -> None:
     assert needs["front share of braking"] == ("rear drum", "vehicle to compare with")
     needs = {n.figure: n.needs for n in judged("LARCH-203L", "HAZEL-231", "LARCH-150").not_judged}
     assert needs["front share of braking"] == ("vehicle to compare with",)
+
+
+def test_the_order_of_the_words_decides_nothing() -> None:
+    """ALDER-911 stands in a place of the matched set ALDER-213: the float is not the one that its maker states."""
+    one, other = judged("ALDER-911", "ALDER-213", on="tansy-mk-b"), judged("ALDER-213", "ALDER-911", on="tansy-mk-b")
+    for answer in (one, other):
+        assert check_of(answer, "bearing float").verdict is Verdict.DO_NOT_USE
+    assert {e.check: e.verdict for e in (*one.joints, *one.figures)} == {
+        e.check: e.verdict for e in (*other.joints, *other.figures)
+    }

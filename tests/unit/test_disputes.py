@@ -8,10 +8,13 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.layout import Places
 from knockon.graph.model import Feature, Kit, KitLine, Note, Said, Source, Statement
 from knockon.graph.records import load_records
 from knockon.graph.verdicts import Verdict
 from knockon.queries.asked_swaps import AskedSwaps, asked_swaps
+from knockon.queries.candidates import new_parts
+from knockon.queries.checks import Checks
 from knockon.queries.contradictions import believing, note_conflicts, size_conflicts
 from knockon.queries.disputes import SizeDispute, find_disputes
 from knockon.queries.fits import judge_parts
@@ -116,6 +119,25 @@ def test_a_size_hangs_on_the_part_that_stands_there_and_on_another_that_is_liste
         ("bearing float", "ALDER-213", ("tansy-mk-b",)),
     }
     assert all(said["N03: 12.2 mm"] is Verdict.DO_NOT_USE for said in answers.values())
+
+
+def test_a_set_is_put_in_whole_where_a_size_of_one_member_is_in_dispute() -> None:
+    """Its spacer beside bearings bought apart is not the set whose maker states the float."""
+    catalogue = demo()
+    places = Places(catalogue.layouts["tansy front axle"])
+    checks = Checks(catalogue, places)
+    at = next(f for f in places.figures if f.figure.figure == "bearing float" and f.side == "left")
+    found = {p: {c.number: c for c in new_parts(catalogue, places, p)} for p in at.places}
+    whole = {p: here["ALDER-213"] for p, here in found.items() if "ALDER-213" in here}
+    knuckle = {p: here["ALDER-201L"] for p, here in found.items() if "ALDER-201L" in here}
+    mixed = {p: here["ALDER-211"] for p, here in found.items() if "ALDER-211" in here}
+    assert len(whole) == 3 and len(mixed) == 2
+    assert checks.figure(at, knuckle | whole, None).verdict is Verdict.FITS
+    assert checks.is_stated(at, knuckle | whole)
+    assert not checks.is_stated(at, knuckle | whole | mixed)
+    assert checks.figure(at, knuckle | whole | mixed, None).verdict is not Verdict.FITS
+    for one in mixed:
+        assert not checks.is_stated(at, knuckle | whole | {one: mixed[one]})
 
 
 def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
