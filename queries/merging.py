@@ -157,20 +157,32 @@ def _compared(tables: tuple[Checks, Checks], at: JointAt, first: Candidate, seco
 
 
 def _figures(tables: tuple[Checks, Checks], changed: set[str]) -> Iterator[Flip]:
+    """The figures of each vehicle as it stands, and with another part in one place that is listed for it."""
     checks = tables[0]
+    bought = {p: [c for c in new_parts(checks.catalogue, checks.places, p) if _touched(c, changed)]
+              for p in dict.fromkeys(p for at in checks.places.figures for p in at.places)}  # fmt: skip
     for vehicle in checks.catalogue.vehicles.values():
         if vehicle.layout != checks.places.layout.layout:
             continue
         now: dict[Place, Candidate] = {
             p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()
         }
-        told: set[str] = set()
+        models = {vehicle.vehicle, vehicle.made_as}
+        told: set[tuple[str, str]] = set()
         for at in checks.places.figures:
-            here = [c for p in at.places if (c := now.get(p)) is not None and _touched(c, changed)]
-            if not here or at.figure.figure in told:
-                continue
-            chosen = {p: now.get(p) for p in at.places}
-            before, after = (t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
-            if before is not after:
-                told.add(at.figure.figure)
-                yield Flip(at.figure.figure, here[0].number, vehicle.vehicle, before, after)
+            there = {p: now.get(p) for p in at.places}
+            here = [c for c in there.values() if c is not None and _touched(c, changed)][:1]
+            cases = [(c.number, there) for c in here]
+            cases += [
+                (c.number, {**there, p: c})
+                for p in at.places
+                for c in bought[p]
+                if any(models & t.claims.listed.get(c.number, set()) for t in tables)
+                and c.number not in {x.number for x in there.values() if x is not None}
+            ]
+            for number, chosen in cases:
+                key = (at.figure.figure, number)
+                before, after = (t.figure(at, chosen, t.as_made_value(at, vehicle)).verdict for t in tables)
+                if before is not after and key not in told:
+                    told.add(key)
+                    yield Flip(at.figure.figure, number, vehicle.vehicle, before, after)

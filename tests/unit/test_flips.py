@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from knockon.graph.verdicts import Verdict
 from knockon.queries.merging import flipped
+from tests.exchange.asked_world import asked
 from tests.unit.small import with_rows, world
 
 
@@ -13,3 +16,21 @@ def test_a_new_claim_flips_also_the_verdicts_of_what_is_said_to_be_the_same() ->
     after = world(with_rows("claims.csv", *same, "HUB-25L,listed for,big-cart,,,book"))
     flips = {(f.check, f.part, f.other): (f.before, f.after) for f in flipped(before, after)}
     assert flips[("hub on axle", "HUB-?", "AXLE-25")] == (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER)
+
+
+def test_a_figure_flips_with_each_part_that_is_listed_for_the_vehicle() -> None:
+    """The spacer that stands in the Mk B, and the set that holds the same spacer and is listed for it."""
+    before = asked()[1]
+    (wrong,) = (s for s in before.features_of("ALDER-212")["spacer"].dimensions["length"] if s.source == "N03")
+    features = dict(before.features)
+    for thing in ("ALDER-212", "ALDER-213/bearing spacer"):
+        feature = features[thing]["spacer"]
+        lengths = (*feature.dimensions["length"], replace(wrong, source="N01", rank=2))
+        spacer = replace(feature, dimensions={**feature.dimensions, "length": lengths})
+        features[thing] = {**features[thing], "spacer": spacer}
+    flips = list(flipped(before, replace(before, features=features)))
+    assert {(f.check, f.part, f.other, f.after) for f in flips} >= {
+        ("bearing float", "ALDER-212", "tansy-mk-b", Verdict.DISPUTED),
+        ("bearing float", "ALDER-213", "tansy-mk-b", Verdict.DISPUTED),
+    }
+    assert len({(f.check, f.part, f.other) for f in flips}) == len(flips)
