@@ -88,25 +88,32 @@ def read_cell(text: str, datatype: str, *, context: ReadingContext = STRICT) -> 
 
 
 def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None:
-    """The cells that fill most tables, `25.4 mm`, `1.125 in` and `27`, without the grammar.
+    """The cells that fill most tables, `25.4 mm`, `1.125 in` and `27`, without the grammar; in a sheet also `25.4` in a
+    column of mm or inches.
 
     Gives what the grammar gives, or None; a property test compares the two.
     """
     if datatype == "length":
-        number, _, unit = text.partition(" ")
-        factor = _PLAIN_FACTORS.get(unit)
-        if factor is None or context.feature_range is not None or not _is_plain(number):
-            return None
-        if context.decimal_comma and "." in number:
-            return None
-        value = float(number) if unit == "mm" else float(Fraction(number) * factor)
-        if value > 10_000:
-            return None
-        return Quantity(value, value, True, None, False, False, False, text, unit, ())
+        return _plain_length(text, context)
     if datatype == "count" and len(text) <= 4 and text.isascii() and text.isdigit():
         value = float(text)
         return Quantity(value, value, False, None, False, False, False, text, "", ())
     return None
+
+
+def _plain_length(text: str, context: ReadingContext) -> Quantity | None:
+    number, _, unit = text.partition(" ")
+    if not unit and not context.strict and (context.unit == "in" or not number.isdigit()):
+        unit = context.unit  # whole millimetres are coarse, and so not plain
+    factor = _PLAIN_FACTORS.get(unit)
+    if factor is None or not _is_plain(number) or (context.decimal_comma and "." in number):
+        return None
+    value = float(number) if unit == "mm" else float(Fraction(number) * factor)
+    if value > 10_000:
+        return None
+    if context.feature_range and not context.feature_range[0] < value < context.feature_range[1]:
+        return None  # at its ends the exact size decides
+    return Quantity(value, value, True, None, False, False, False, text, unit, ())
 
 
 def _is_plain(number: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
+from functools import lru_cache
 
 from knockon.graph.quantity.model import CellError, Quantity
 from knockon.graph.quantity.read import read_cell
@@ -19,10 +20,17 @@ def write_cell(readings: Readings, datatype: str, *, base: bool = False) -> str:
     the latter, if there is one. Raises ValueError where no cell says just that, as for a size with
     its worn size beside it.
     """
-    for text in _candidates(readings, datatype, base=base):
-        if _says_the_same(text, readings, datatype):
-            return text
-    raise ValueError(f"no single cell of {datatype} says {dict(readings)!r}")
+    text = _written(tuple(readings.items()), datatype, base)
+    if text is None:
+        raise ValueError(f"no single cell of {datatype} says {dict(readings)!r}")
+    return text
+
+
+@lru_cache(maxsize=65_536)
+def _written(readings: tuple[tuple[str, Quantity], ...], datatype: str, base: bool) -> str | None:
+    """The cell, or None; kept, as readings are: sheets repeat their cells."""
+    found = dict(readings)
+    return next((t for t in _candidates(found, datatype, base=base) if _says_the_same(t, found, datatype)), None)
 
 
 def _candidates(readings: Readings, datatype: str, *, base: bool) -> Iterator[str]:

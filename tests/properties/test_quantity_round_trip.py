@@ -8,9 +8,9 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, read_cell, write_cell
+from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.read import _plain, _readers
+from knockon.graph.quantity.read import _plain, _read_kept, _readers
 from knockon.graph.quantity.thread_series import standard_threads
 
 decimals = st.decimals(min_value=0, max_value=1000, places=4, allow_nan=False).map(lambda d: f"{d}")
@@ -163,3 +163,25 @@ def test_plain_cells_read_as_the_grammar_reads_them(text: str, datatype: str) ->
     quick = _plain(text, datatype, STRICT)
     assume(quick is not None)
     assert _readers()[datatype](Cell(text, text, datatype, STRICT)) == {"": quick}
+
+
+@given(
+    st.one_of(
+        st.from_regex(r"[1-9][0-9]?(\.[0-9]{1,3})?( (mm|in))?", fullmatch=True),
+        st.from_regex(r"[0-9]{0,4}\.?[0-9]{0,4}( ?(mm|in)?)", fullmatch=True),
+    ),
+    st.builds(
+        ReadingContext,
+        unit=st.sampled_from(["", "mm", "in", "cm", "(mm)"]),
+        decimal_comma=st.booleans(),
+        feature_range=st.sampled_from([None, (10.0, 90.0), (0.25, 3.0), (25.4, 25.4)]),
+        safety=st.booleans(),
+    ),
+)
+@example("25.4", ReadingContext(unit="mm", feature_range=(25.4, 25.4)))
+@example("28", ReadingContext(unit="mm"))
+@example("1.125", ReadingContext(unit="mm", feature_range=(10.0, 90.0)))
+@example("2", ReadingContext(unit="in", feature_range=(10.0, 90.0)))
+def test_plain_cells_of_a_sheet_read_as_the_grammar_reads_them(text: str, context: ReadingContext) -> None:
+    quick = _plain(text, "length", context)
+    assert quick is None or _read_kept(text, "length", context) == {"": quick}
