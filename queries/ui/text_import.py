@@ -15,6 +15,8 @@ from knockon.queries.waiting import Waiting
 MOST_SHOWN = 20
 MOST_NAMED = 4
 MOST_CHECKS = 8
+MOST_IN_FULL = 200
+"""Entries of which the text tells with which parts each check is made; of those behind them the checks alone."""
 LEFT = "0 = not known (?)"
 
 
@@ -104,12 +106,22 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
         rows.add(one.entry.place)
         first = told.setdefault(one.hangs, one.number) if one.hangs else one.number
         same = Para(f"What hangs on it: the same as on {first}.")
-        blocks += _hanging(one.hangs) if first == one.number else [same]
+        full = _hanging(one.hangs) if one.number <= MOST_IN_FULL else [_briefly(one.hangs)]
+        blocks += full if first == one.number else [same]
     blocks.append(Para("--accept N=M takes choice M of entry N; a row is loaded once no choice of it is left to make."))
     if any(one.may_be_unknown for one in answer.entries):
         blocks.append(Para("N=0 takes a row without that size: it is recorded as not known, and no claim stands in."))
     judged = any(w.now is not None for one in answer.entries for w in one.hangs)
     return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
+
+
+def _briefly(hangs: Sequence[Waiting]) -> Para:
+    """The names of the checks alone: of thousands of entries nobody reads more."""
+    names = tuple(dict.fromkeys(one.check for one in hangs))
+    unknown = sum(1 for one in hangs if one.now is Verdict.NOT_KNOWN)
+    now = f"; {unknown} of these answers not known now" if unknown else ""
+    said = f"{'; '.join(names[:MOST_NAMED])}{_more(names)}{now} (--json says with what)" if hangs else "nothing"
+    return Para(f"What hangs on it: {said}.")
 
 
 def _hanging(hangs: Sequence[Waiting]) -> list[Block]:

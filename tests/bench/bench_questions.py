@@ -8,10 +8,13 @@ machine, the ratios of one run hold. Nothing is asserted.
 from __future__ import annotations
 
 import argparse
+import csv
 import os
 import platform
+import random
 import resource
 import shlex
+import shutil
 import statistics
 import subprocess
 import sys
@@ -38,6 +41,8 @@ QUESTIONS = (
     ("kit", "K1", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),
     SWAP,
 )
+MANY, WAITING = 20_000, 5_000
+"""Rows of a large sheet, and of one that cannot be read at all."""
 BIG_SWAPS = (
     ("tansy-mk-a", "rotor=LARCH-201"),
     ("tansy-mk-a", "wheel=MAPLE-301"),
@@ -129,6 +134,54 @@ def whole_processes(runs: int) -> None:
                  for v, w in BIG_SWAPS]  # fmt: skip
         print("Swaps that turn over nearly everything, with all their reasons, the same")
         shown(swaps, rdflib, "import rdflib")
+
+
+def sheets(runs: int) -> None:
+    """Sheets of many rows taken in for the first time and once more, and the list of what waits in quarantine."""
+    size = random.Random(1)
+    drawn = [f"{size.uniform(10, 90):.3f}" for _ in range(2 * MANY)]
+    cases = [
+        (f"import {MANY} rows, all sizes different", MANY, True, drawn),
+        (f"import {MANY} rows of 60 sizes", MANY, True, [drawn[n % 60] for n in range(2 * MANY)]),
+        (f"import {WAITING} unreadable rows on one part", WAITING, False, ["28?!"] * 2 * WAITING),
+        (f"import {WAITING} unreadable rows, a part each", WAITING, True, ["28?!"] * 2 * WAITING),
+    ]
+    with tempfile.TemporaryDirectory() as scratch:
+        peer = in_processor_time("import rdflib", process("-c", "import rdflib", scratch=scratch), runs)
+        timings = []
+        for name, rows, own_parts, sizes in cases:
+            folder, sheet = _with_sheet(Path(scratch) / name, rows, own_parts, sizes)
+            taking = ["-m", "knockon", "import", str(sheet), "--accept-mapping", "--records", str(folder)]
+            taking += ["--table", "features/rolling_bearing", "--feature", "bearing", "--source", "N02"]
+            listing = ["-m", "knockon", "quarantine", "--records", str(folder)]
+            first = process(*taking, scratch=scratch)()
+            timings.append(Timing(f"knockon {name}", first, first))
+            if sizes[0] == drawn[0]:
+                timings.append(in_processor_time("  the same once more", process(*taking, scratch=scratch), runs))
+            else:
+                timings.append(in_processor_time("  knockon quarantine then", process(*listing, scratch=scratch), runs))
+        print(f"Sheets, processor time of whole processes, medians of {runs} runs; what is taken in first: one run")
+        shown([*timings, peer], peer, "import rdflib")
+
+
+def _with_sheet(place: Path, rows: int, own_parts: bool, sizes: Sequence[str]) -> tuple[Path, Path]:
+    """A copy of the demo world, with bearings of its own where asked for, and a sheet about bearings beside it."""
+    folder, sheet = place / "records", place / "sheet.csv"
+    shutil.copytree(FOLDER, folder, ignore=shutil.ignore_patterns("*.py", "__pycache__", "*.md"))
+    numbers = [f"BENCH-{n}" if own_parts else "ALDER-211" for n in range(rows)]
+    if own_parts:
+        with (folder / "parts.csv").open("r+", encoding="utf-8", newline="") as stream:
+            head = next(csv.reader(stream))
+            cells = {"name": "bearing", "part type": "wheel bearing", "hand": "either", "one use": "no"}
+            stream.seek(0, os.SEEK_END)
+            csv.writer(stream, lineterminator="\n").writerows(
+                [number if column == "part" else cells.get(column, "") for column in head] for number in numbers
+            )
+    with sheet.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow(["Part No", "Bore (mm)", "Outside diameter (mm)"])
+        writer.writerows(zip(numbers, sizes[::2], sizes[1::2], strict=True))
+    return folder, sheet
 
 
 def _rdflib_program(cache: str) -> str:
@@ -280,12 +333,12 @@ def main() -> None:
     """Print everything."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--runs", type=int, default=5)
-    runs = parser.parse_args().runs
+    sections = {f.__name__: f for f in (whole_processes, sheets, one_process, classes_or_pairs, reasons)}
+    parser.add_argument("--only", choices=sections, action="append", help="a part of it; may be given several times")
+    asked = parser.parse_args()
     print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} processors")
-    whole_processes(runs)
-    one_process(runs)
-    classes_or_pairs(runs)
-    reasons(min(runs, 3))
+    for name in asked.only or sections:
+        sections[name](min(asked.runs, 3) if name in ("sheets", "reasons") else asked.runs)
 
 
 if __name__ == "__main__":

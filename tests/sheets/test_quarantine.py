@@ -13,7 +13,13 @@ import pytest
 
 from knockon.graph.mapping import targets
 from knockon.graph.mapping.rows import Known, read_row
+from knockon.graph.quarantine import Entry
 from knockon.graph.schema import read_vocabulary, vocabulary_files
+from knockon.graph.verdicts import Verdict
+from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_import import quarantine_text
+from knockon.queries.waiting import Waiting
 
 DEMO = Path(__file__).parents[2] / "data_demo"
 
@@ -152,3 +158,21 @@ def test_every_size_of_every_kind_may_be_taken_as_not_known() -> None:
             known = Known({"parts": frozenset({"A-1"})}, None, {}, {}, frozenset())
             read, faults = read_row(target, cells, {}, known)
             assert faults == () and read[column.name].text == "?", (target.table, column.name)
+
+
+def entry(number: int) -> Entry:
+    cells = json.dumps({"part": f"A-{number}", "bore": "x", "width": "7 mm"})
+    return Entry("s.csv", "", number, "features/rolling_bearing", "bore", "x", "not understood", (), cells, "{}", "[]")
+
+
+def test_a_long_list_tells_what_hangs_on_each_entry_shortly_and_the_same_only_once() -> None:
+    alike = (Waiting("bearing on stub", "A-1", ("B-1",), Verdict.NOT_KNOWN),)
+    listed = [Listed(n, entry(n), alike, (RestOfRow("width", "7 mm"),), True) for n in (1, 2)]
+    listed += [Listed(n, entry(n), (Waiting("bearing on stub", f"A-{n}", ("B-1",), Verdict.FITS),)) for n in (3, 201)]
+    said = " ".join(render(quarantine_text(QuarantineAnswer(4, tuple(listed)))).split())
+    assert "bearing on stub: A-1 with B-1 (now not known)" in said
+    assert "What hangs on it: the same as on 1." in said
+    assert said.count("The rest of its row waits too: width 7 mm.") == 2
+    assert "0 = not known (?)" in said
+    assert "bearing on stub: A-3 with B-1 (now fits)" in said
+    assert "A-201 with" not in said and "What hangs on it: bearing on stub (--json says with what)." in said
