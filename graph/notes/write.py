@@ -148,7 +148,7 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
         evidence=draft.evidence.strip(),
         joint=_check_name(draft.joint.strip(), catalogue),
         work_done=draft.work_done.strip(),
-        standing=draft.standing or standing_of(draft.outcome),
+        standing=draft.standing or standing_of(draft),
         licence=draft.licence.strip(),
         sizes=draft.sizes,
     )
@@ -174,9 +174,9 @@ def _check_characters(draft: Draft) -> None:
                 raise NoteRefused(f"the {label.replace('_', ' ')} has {len(line)} characters; at most {LONGEST_LINE}")
 
 
-def standing_of(outcome: str) -> str:
+def standing_of(draft: Draft) -> str:
     """The standing of a note whose writer names none: a reading counts as worn, a report of use as hearsay."""
-    return "worn" if outcome == "measured" else "hearsay"
+    return "worn" if draft.outcome == "measured" or draft.sizes else "hearsay"
 
 
 def _check_name(wanted: str, catalogue: Catalogue) -> str:

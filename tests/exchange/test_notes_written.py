@@ -160,3 +160,12 @@ def test_a_size_that_nobody_recorded_can_be_given_where_a_joint_calls_for_it(fol
 def test_a_feature_that_no_place_of_the_part_calls_for_is_refused(folder: Path) -> None:
     with pytest.raises(UnknownNameError, match="no feature of F-2 'stub splines'"):
         add(folder, replace(DRAFT, sizes=("F-2, stub splines: pitch = 24/48",)))
+
+
+@pytest.mark.parametrize("outcome", ["worked", "failed", "measured", "told"])
+def test_a_reading_counts_as_worn_whatever_came_of_it(folder: Path, outcome: str) -> None:
+    read = add(folder, replace(DRAFT, outcome=outcome, sizes=("S-2, spacer: length = 12.9 mm",)))
+    plain = add(folder, replace(DRAFT, outcome=outcome))
+    sources = load_records(folder).sources
+    assert sources[read].standing == "worn"
+    assert sources[plain].standing == ("worn" if outcome == "measured" else "hearsay")
