@@ -13,6 +13,8 @@ from knockon.graph.quantity.size_tree import Measure, Size
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _DIVIDED = frozenset({2, 3, 4, 8, 16})
 """By what a pressure or a torque is divided; 28/32 psi is of two tyres."""
+_MOST_SCREWS = 24
+"""So many screws may be meant by 4 M8."""
 _SLIPPED_FIGURES, _SLIPPED_TIMES = 3, 20
 """1-125: a whole number of so many figures, this many times the one before it, may be its decimals."""
 
@@ -62,6 +64,9 @@ def spelling_flags(cell: Cell, amount: Amount) -> tuple[str, ...]:
 def check_span(cell: Cell, measure: Measure) -> None:
     """Refuse 22.20-40, which may end at 22.40, and 1-125, which may be 1.125."""
     first, last = measure.sizes
+    if cell.datatype == "angle" and measure.dashed and first.unit is not None and last.unit is None:
+        meant = (f"{first.amount.written}°{last.amount.written}'", f"{first.amount.written}..{last.amount.written} deg")
+        raise cell.error("a range, or minutes of arc?", *meant)
     if cell.context.strict or not measure.dashed or first.unit is not None or first.amount.vulgar:
         return
     if not last.amount.whole or last.sign < 0 or first.sign < 0:
@@ -85,9 +90,23 @@ def check_divided(cell: Cell, size: Size) -> None:
     if not size.amount.vulgar or not (thousandths or cell.datatype in ("pressure", "torque", "force", "angle")):
         return
     above, _, below = (text.strip() for text in size.amount.written.partition("/"))
+    mixed = not above.isdecimal()
+    above = above.split()[-1].rpartition("-")[2]  # of 10 1/2 only the half is divided
     if not (above.isdecimal() and below.isdecimal()):
         return
     if int(below) in _DIVIDED and int(above) < int(below) and gcd(int(above), int(below)) == 1:
         return
     unit = f" {size.unit.written}" if size.unit else ""
-    raise cell.error("a fraction, or two values?", f"{above}..{below}{unit}", f"{above}{unit}", f"{below}{unit}")
+    offers = () if mixed else (f"{above}..{below}{unit}", f"{above}{unit}", f"{below}{unit}")
+    raise cell.error("a fraction, or two values?", *offers)
+
+
+def refuse_odd_class(cell: Cell, size: Size, tolerance: str) -> None:
+    """Refuse 3/8 H7, whose class is of millimetres, and 4 M8, which is four screws as likely as a hole."""
+    written = size.amount.written
+    if size.amount.vulgar and (size.unit is None or size.unit.name != "inch"):
+        offers = (f"{written} in {tolerance}", f"{float(size.amount.value):g} mm {tolerance}")
+        raise cell.error(f"a fraction with {tolerance}, which is a class of millimetres", *offers)
+    screws = tolerance[0] == "M" and size.amount.whole and size.unit is None and "ø" not in cell.text
+    if screws and size.amount.value <= _MOST_SCREWS:
+        raise cell.error(f"a hole of class {tolerance}, or {written} screws?", f"{written} mm {tolerance}")

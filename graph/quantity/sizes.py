@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount, check_divided, check_span, spelling_flags
+from knockon.graph.quantity.doubts import check_amount, check_divided, check_span, refuse_odd_class, spelling_flags
 from knockon.graph.quantity.fits import fit_limits
 from knockon.graph.quantity.grammar import NotInGrammarError
 from knockon.graph.quantity.model import CellError, Quantity
@@ -236,6 +236,8 @@ def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     size, tolerance = parsed.measures[0].sizes[0], parsed.words[0].strip("() ")
     if tolerance[0] in "xX" and not cell.context.strict:
         raise cell.error(f"{tolerance} behind a size: a tolerance class, or the second of two sizes?")
+    if not cell.context.strict:
+        refuse_odd_class(cell, size, tolerance)
     if size.unit is not None and len(parsed.words) > 1:
         raise cell.error("two units of one size")
     header = header_unit(cell) if size.unit is None else None

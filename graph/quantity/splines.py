@@ -21,7 +21,9 @@ WORDS = (
 """Numbers as words, from one on."""
 
 _MOST = 9_999
-_LARGEST_MODULE = 25
+_SMALLEST_MODULE, _LARGEST_MODULE = Fraction(1, 10), 25
+_USUAL_MODULES = 10
+"""ISO 4156 goes from 0.25 to 10, ANSI B92.1 from 2.5/5 to 128/256."""
 _PRESSURE_ANGLES = frozenset({30, Fraction(75, 2), 45})
 
 
@@ -139,6 +141,8 @@ def _stated(cell: Cell, pitch: Tree[Any]) -> Quantity:
         if amount.vulgar:
             raise cell.error("a module is not a fraction")
         reading = _module(cell, amount.value)
+        if amount.value > _USUAL_MODULES and str(pitch.children[0]).lower() == "m":
+            raise cell.error("a module, or a metric thread?", f"module {amount.written}")
         if str(pitch.children[-1]) == "m":
             return replace(reading, flags=(*reading.flags, f"m read as module: {amount.written}"))
         return reading
@@ -165,6 +169,6 @@ def _pair_of(cell: Cell, amounts: list[Amount]) -> Quantity:
 
 
 def _module(cell: Cell, module: Fraction) -> Quantity:
-    if not 0 < module <= _LARGEST_MODULE:
+    if not _SMALLEST_MODULE <= module <= _LARGEST_MODULE:
         raise cell.error("no spline has that pitch")
     return cell.interval(module, module)

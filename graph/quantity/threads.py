@@ -38,6 +38,8 @@ _LARGEST_INCH = 12
 _FEWEST_PER_INCH = Fraction(5, 2)
 _MOST_PER_INCH = 100
 _LARGEST_METRIC = 300
+_CONSTANT = frozenset({4, 6, 8, 12, 16, 20, 28, 32})
+"""Threads per inch of the series of constant pitch (ASME B1.1)."""
 
 
 @dataclass(slots=True)
@@ -222,6 +224,10 @@ def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
     size = _size_of(cell, tree)
     count = _amounts(tree)[0]
     series = _series_in(tree)
+    dashed = any(isinstance(child, Token) and child.type == "DASH" for child in tree.children)
+    if series is None and not (dashed or size.plain or tree.data == "per_inch_between"):
+        texts = (f"#{size.name}-{count.written}", f'{size.name}"-{count.written}', f"M{size.name}x{count.written}")
+        raise cell.error(f"{size.name}x{count.written}: a thread, or a screw and its length?", *texts)
     return _inch_thread(cell, size, count, series)
 
 
@@ -244,6 +250,8 @@ def _inch_thread(cell: Cell, size: _InchSize, count: Amount, series: str | None)
         raise cell.error("no standard thread in inches, and no unit at the size", inch)
     angle = FLANK_ANGLES[series] if series else None
     thread = _Thread(size.major, INCH_MM / count.value, angle, list(flags))
+    if series is None and not series_with(size.name, count.value) and count.value not in _CONSTANT:
+        thread.pitch_flags = (f"{count.written} threads per inch is of no standard series at {size.name}",)
     if series is None or series in FREE_PITCH:
         return thread
     standard = standard_thread(series, size.name)
