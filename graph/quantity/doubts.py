@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from math import gcd
 
@@ -10,6 +11,7 @@ from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.size_tree import Measure, Size
 
+_WORD_AND_FIGURE = re.compile(r"[^\W\d]\.(?=\d)")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _DIVIDED = frozenset({2, 3, 4, 8, 16})
 """By what a pressure or a torque is divided; 28/32 psi is of two tyres."""
@@ -59,6 +61,21 @@ def spelling_flags(cell: Cell, amount: Amount) -> tuple[str, ...]:
     if not point or amount.flags:
         return amount.flags
     return (f"{amount.written} read with a decimal point, though the sheet writes commas",)
+
+
+def without_doubtful_point(cell: Cell) -> Cell:
+    """The cell, refused for dia.497 and c.25: a shortened word and a number, or a number that begins with its point?
+
+    A sheet that writes decimals with a comma begins none with a point.
+    """
+    found = _WORD_AND_FIGURE.search(cell.text)
+    if found is None:
+        return cell
+    at = found.start() + 1
+    spelled = (cell.text[: at + 1] + " " + cell.text[at + 1 :], cell.text[:at] + " " + cell.text[at:])
+    if cell.context.decimal_comma:
+        return replace(cell, text=spelled[0])
+    raise cell.error("does the point belong to the word or to the number?", *spelled)
 
 
 def check_span(cell: Cell, measure: Measure) -> None:

@@ -7,7 +7,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount, check_divided, check_span, refuse_odd_class, spelling_flags
+from knockon.graph.quantity.doubts import (
+    check_amount,
+    check_divided,
+    check_span,
+    refuse_odd_class,
+    spelling_flags,
+    without_doubtful_point,
+)
 from knockon.graph.quantity.fits import fit_limits
 from knockon.graph.quantity.grammar import NotInGrammarError
 from knockon.graph.quantity.model import CellError, Quantity
@@ -62,6 +69,7 @@ def read_size(cell: Cell) -> dict[str, Quantity]:
 
     Raises CellError, whose suggestions are not yet sifted.
     """
+    cell = without_doubtful_point(cell)
     try:
         parsed = size_cell(cell.text)
     except NotInGrammarError as error:

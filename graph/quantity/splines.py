@@ -10,7 +10,7 @@ from lark import Token, Tree
 
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount
+from knockon.graph.quantity.doubts import check_amount, without_doubtful_point
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import Quantity
 from knockon.graph.quantity.thread_series import INCH_MM
@@ -28,6 +28,8 @@ _PRESSURE_ANGLES = frozenset({30, Fraction(75, 2), 45})
 
 
 def _tree(cell: Cell, why: str) -> Tree[Any]:
+    if "mod." in cell.text.casefold():  # mod.8
+        cell = without_doubtful_point(cell)
     try:
         tree = NumberTransformer().transform(parse("splines", cell.text))
     except NotInGrammarError:

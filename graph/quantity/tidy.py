@@ -124,8 +124,12 @@ def _with_fractions(text: str) -> str:
     1½ becomes 1 1/2, never 11/2, and 25² never 252.
     """
     out: list[str] = []
+    divided = False
     for character in text:
-        if unicodedata.category(character) == "No":
+        if divided and character.isdigit():
+            out.append(" ")  # ½0 is not a twentieth
+        divided = unicodedata.category(character) == "No"
+        if divided:
             spelled = unicodedata.normalize("NFKC", character).replace("⁄", "/")
             lowered = "SUBSCRIPT" in unicodedata.name(character, "")
             if out and out[-1][-1].isdigit() and not lowered:
