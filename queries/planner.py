@@ -234,7 +234,8 @@ class Planner:
 
     def filling_that_keeps(self, place: Place) -> Filling | None:
         """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
-        return self._last_best(self._all() + (self._kept(place) or []))
+        kept = self._kept(place)
+        return self._last_best(self._all() + kept) if kept else None
 
     def best_of_only(self, sorts: Iterable[str]) -> Filling | None:
         """The best filling when only these sorts of check (and structure) count; ties as they come."""

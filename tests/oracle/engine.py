@@ -234,7 +234,7 @@ class Comparison:
                 continue
             ours = self.ours.keeping.get((change.position, change.side))
             theirs = None if change.keeping is None else levels_of(change.keeping)
-            if ours is None or theirs != tuple(ours):
+            if theirs != (None if ours is None else tuple(ours)):
                 yield f"keeping {change.place}: ours {ours}, theirs {theirs}"
 
     def _order(self) -> Iterator[str]:

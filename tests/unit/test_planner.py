@@ -81,6 +81,18 @@ def test_what_keeping_costs() -> None:
     assert planner.cost_of_keeping(Place("cap", "left")) is None  # the pair brings its own
 
 
+def test_what_no_plan_can_keep_has_no_cost_of_keeping() -> None:
+    """Due, and nobody knows its number: neither it nor one of its kind can stand there again."""
+    rows = with_rows("positions.csv", "cart axle,lid,vehicle,hub nut,1,optional,,no,lids,50")
+    rows |= with_rows("items.csv", "old-lid,,a lid without a number,,,survey")
+    rows |= with_rows("fittings.csv", "my-cart,lid,,,old-lid,due")
+    of = problem(world(rows), "hub=HUB-20L", vehicle="my-cart")
+    planner, _ = planned(of)
+    assert planner.cost_of_keeping(Place("lid")) is None
+    assert planner.filling_that_keeps(Place("lid")) is None
+    assert planner.cost_of_keeping(AXLE) is not None
+
+
 def test_without_a_filling_the_next_best() -> None:
     planner, first = planned(problem(world(), BIG))
     planner.exclude(first)
