@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 from knockon.graph.layout import Place
+from knockon.queries.changes import CHOSEN
 from knockon.queries.planner import Planner
+from knockon.queries.swap import plan_swap
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 BIG = "axle=AXLE-25"
@@ -87,8 +89,10 @@ def test_what_no_plan_can_keep_has_no_cost_of_keeping() -> None:
     rows |= with_rows("items.csv", "old-lid,,a lid without a number,,,survey")
     rows |= with_rows("fittings.csv", "my-cart,lid,,,old-lid,due")
     of = problem(world(rows), "hub=HUB-20L", vehicle="my-cart")
+    answer = plan_swap(of.checks.catalogue, "my-cart", of.request)
+    (lid,) = (c for c in answer.changes if c.place == "lid")
+    assert (lid.status, lid.new, lid.keeping) == (CHOSEN, "", None)
     planner, _ = planned(of)
-    assert planner.cost_of_keeping(Place("lid")) is None
     assert planner.filling_that_keeps(Place("lid")) is None
     assert planner.cost_of_keeping(AXLE) is not None
 
