@@ -93,7 +93,9 @@ def process(*command: str, scratch: str, cache: str = "") -> Callable[[], float]
 
     def run() -> float:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        subprocess.run([sys.executable, *command], env=environment, stdout=subprocess.DEVNULL, check=False)
+        done = subprocess.run([sys.executable, *command], env=environment, stdout=subprocess.DEVNULL, check=False)
+        if done.returncode not in (0, 1):  # answered, or answered with a no
+            raise SystemExit(f"{shlex.join(command)} failed: there is no time to tell")
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
 
