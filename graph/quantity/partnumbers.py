@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Mapping
 
@@ -44,6 +45,16 @@ class PartIndex:
         """Known numbers that are `text` with a hand behind it."""
         return tuple(self._by_stem.get(_key(text), ()))
 
+    def contained(self, text: str) -> tuple[str, ...]:
+        """Known numbers, with or without their hand, that stand in `text` among other words."""
+        pieces = _PIECES.split(text.strip())
+        found: dict[str, None] = {}
+        for length in (3, 2, 1):
+            for begin in range(len(pieces) - length + 1):
+                key = _key("".join(pieces[begin : begin + length]))
+                found |= dict.fromkeys((*self._by_key.get(key, ()), *self._by_stem.get(key, ())))
+        return tuple(found)[:_MOST_OFFERED]
+
     def alike(self, text: str) -> tuple[str, ...]:
         """Known numbers that differ in letters typed for figures or lost zeros; else close ones."""
         same_shape = self._by_shape.get(_shape(text), [])
@@ -70,6 +81,9 @@ class PartIndex:
             limit=_MOST_OFFERED,
         )
         return tuple(number for key, _, _ in keys for number in self._by_key[key])[:_MOST_OFFERED]
+
+
+_PIECES = re.compile(r"[\s,;&+()]+")
 
 
 def _key(text: str) -> str:
@@ -101,6 +115,8 @@ def read_part_number(cell: Cell) -> dict[str, Quantity]:
     index = cell.context.parts
     if index is None:
         return {"": cell.coded(cell.text, _letter_for_figure(cell))}
+    if "?" in cell.text:
+        raise cell.error("not sure of its number", *index.contained(cell.text.replace("?", " ")))
     if cell.written in index.names:
         return {"": cell.coded(cell.written)}
     spelled = index.spelled(cell.text)
@@ -111,7 +127,7 @@ def read_part_number(cell: Cell) -> dict[str, Quantity]:
     handed = index.handed(cell.text)
     if handed:
         raise cell.error("the hand is missing", *handed)
-    raise cell.error("not a known part number", *index.alike(cell.text))
+    raise cell.error("not a known part number", *index.contained(cell.text), *index.alike(cell.text))
 
 
 def _letter_for_figure(cell: Cell) -> tuple[str, ...]:

@@ -59,6 +59,13 @@ _TELLING_WORDS = frozenset(
     }
 )
 """Words that say what no remark may: left out, they would be lost, or contradicted."""
+_OTHER_THINGS = frozenset(
+    {
+        *("pattern", "copy", "repro", "reproduction", "similar", "equivalent", "equiv", "type", "like", "modified"),
+        *("sleeved", "reground", "machined", "early", "late", "old", "superseded", "replacement", "alternative"),
+    }
+)
+"""Words behind a part number that make it another thing than the part of that number."""
 _GROUPS = frozenset({"pair", "pairs", "set", "sets", "kit", "kits"})
 """2 (pair) may be one pair or two."""
 _PLAIN_FACTORS = {"mm": Fraction(1), "in": Fraction(254, 10)}
@@ -174,6 +181,8 @@ def _without_remark(cell: Cell) -> Iterator[Cell]:
         of_them = f"{head.strip()} {words[0].removesuffix('s')}s"
         raise cell.error(f"{head.strip()} pieces, or {of_them}?", head.strip(), of_them)
     yield replace(cell, text=f"{head.strip()} {remark.strip()}")
+    if cell.datatype == "part number" and _OTHER_THINGS.intersection(words):
+        return
     if cell.datatype != "hand" and not (_TURNING_WORDS | _TELLING_WORDS).intersection(words):
         yield replace(cell, text=head.strip(), flags=(*cell.flags, f"remark: {remark.strip()}"))
 
@@ -213,7 +222,8 @@ def _candidates(cell: Cell) -> tuple[str, ...]:
     """The known parts that a pointer such as "same as drum one" may mean."""
     if cell.datatype != "part number" or cell.context.parts is None:
         return ()
-    return cell.context.parts.named(cell.text)
+    parts = cell.context.parts
+    return parts.contained(cell.text) or parts.named(cell.text)
 
 
 def _with_offers(cell: Cell, error: CellError) -> CellError:
