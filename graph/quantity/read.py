@@ -45,7 +45,8 @@ _MEASURED = frozenset({"length", "angle", "ratio", "pressure", "torque", "force"
 _TURNING_WORDS = frozenset(
     {
         *("not", "no", "never", "or", "max", "min", "maximum", "minimum", "maybe", "except", "wrong"),
-        *("over", "under", "less", "plus", "oversize", "undersize", "half", "radius", "circumference"),
+        *("over", "under", "less", "plus", "oversize", "undersize", "half", "radius", "circumference", "rad", "flats"),
+        *("est", "estimate", "estimated", "guess", "guessed", "check", "tbc", "unsure", "doubtful", "rough", "unknown"),
     }
 )
 """Words that turn what stands before them, so that it is not read without them."""
@@ -183,7 +184,7 @@ def _without_remark(cell: Cell) -> Iterator[Cell]:
     yield replace(cell, text=f"{head.strip()} {remark.strip()}")
     if cell.datatype == "part number" and _OTHER_THINGS.intersection(words):
         return
-    if cell.datatype != "hand" and not (_TURNING_WORDS | _TELLING_WORDS).intersection(words):
+    if cell.datatype != "hand" and not (_TURNING_WORDS | _TELLING_WORDS).intersection((*words, "".join(words))):
         yield replace(cell, text=head.strip(), flags=(*cell.flags, f"remark: {remark.strip()}"))
 
 
