@@ -300,6 +300,10 @@ def _by_series(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 def _table_thread(cell: Cell, size: _InchSize, series: str) -> _Thread:
     series_table = "BSW" if series == "WHIT" else series
+    if series in ("UN", "UNS") and not size.plain and size.amount.value in _NUMBER_SIZES[2:]:
+        raise cell.error(
+            f"{size.name}: a numbered size, or inches?", f"#{size.name} {series}", f'{size.name}" {series}'
+        )
     if series in ("UN", "UNS"):
         flag = f"pitch unknown: {series} states it behind the size"
         return _Thread(size.major, None, FLANK_ANGLES[series], pitch_flags=(flag,))
@@ -318,7 +322,13 @@ def _series_first(cell: Cell, tree: Tree[Any]) -> _Thread:
     series = _series_in(tree) or ""
     if tree.data == "series_times":
         thread = _table_thread(cell, size, series)
-        if not count.whole or thread.pitch is None or INCH_MM / thread.pitch != count.value:
+        states = thread.pitch is not None and INCH_MM / thread.pitch == count.value
+        if count.whole and not states and _FEWEST_PER_INCH < count.value <= _MOST_PER_INCH:
+            raise cell.error(
+                f"{count.written}: threads per inch, or a length?",
+                f"{size.amount.written} {series} x {count.written} mm",
+            )
+        if not states:
             thread.flags.append(f"{count.written} behind the thread is taken for a length, not used")
         return thread
     return _inch_thread(cell, size, count, series)
