@@ -33,6 +33,8 @@ from knockon.queries.import_tables import (
 Place = tuple[str, str, int, str]
 Progress = Callable[[int, int], None]
 """Is told how many rows have been read, and of how many."""
+WHOLE_ROW = ""
+"""The column of a fault that is of no one cell."""
 NOW_AND_THEN = 100
 """Rows after which progress is told."""
 
@@ -251,15 +253,34 @@ def _read_sheet(
             yield count
         if number <= head.last:
             continue
+        written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
+        row = (sheet.file, sheet.name, number, mapping.table)
+        fault = sheet.faulty.get(number, "") or (_too_many_cells(heads, cells) if sheet.delimiter else "")
+        if fault:  # which cell belongs to which column is not known
+            batch.rows += 1
+            whole = (Fault(WHOLE_ROW, sheet.delimiter.join(cells), fault),)
+            cells_by_column = {} if number in sheet.faulty else written
+            batch.entries += entries_of(row, whole, cells_by_column, context, json.dumps(cells, ensure_ascii=False))
+            continue
         why = is_data(head, heads, cells)
         if why:
             batch.passed[why] += 1
             continue
-        written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
-        row = (sheet.file, sheet.name, number, mapping.table)
         _read_one(
             seen.known, target, row, written, how, choices, batch, (context, json.dumps(cells, ensure_ascii=False))
         )
+
+
+def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) -> str:
+    """Why a row of a text file may have its cells in the wrong columns: it has more than the head, or nothing."""
+    most, here = max(map(len, heads), default=0), len(cells)
+    while here > most and not cells[here - 1]:
+        here -= 1
+    if here <= most:
+        return ""
+    return (
+        f"{here} cells: is a comma part of a cell, without quotation marks? expected {most}, as many as the header has"
+    )
 
 
 def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
@@ -312,6 +333,6 @@ def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], c
     """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
     cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
     return [
-        Entry(*place, f.column, str(written.get(f.column, "")), f.why, f.suggestions, cells, context, raw)
+        Entry(*place, f.column, str(written.get(f.column, f.written)), f.why, f.suggestions, cells, context, raw)
         for f in faults
     ]

@@ -89,7 +89,10 @@ def list_quarantine(
         target = known.get(entry.table)
         written = _row_of(entry)[0]
         columns = [c.name for c in target.columns] if target else list(written)
-        rest = tuple(RestOfRow(c, written[c]) for c in columns if written.get(c) and c not in bad[entry.place])
+        own = bad[entry.place]
+        if imports.WHOLE_ROW in own:  # which cell is which is not known
+            columns = []
+        rest = tuple(RestOfRow(c, written[c]) for c in columns if written.get(c) and c not in own)
         found.append(Listed(number, entry, hangs.on(entry), rest, _may_be_unknown(target, entry.column)))
         if number % imports.NOW_AND_THEN == 0:
             progress(number, len(entries))

@@ -11,7 +11,6 @@ from rapidfuzz import fuzz, process
 
 from knockon.graph.mapping.model import Target
 from knockon.graph.mapping.propose import OTHER_WORDS
-from knockon.graph.mapping.torn import rejoined
 from knockon.graph.sheets import Sheet, SheetError, find_head
 from knockon.graph.sheets.heads import is_word, title_and_unit
 
@@ -21,13 +20,10 @@ Row = tuple[int, tuple[str, ...]]
 
 
 def tables_apart(sheets: Iterable[Sheet], targets: Iterable[Target]) -> tuple[Sheet, ...]:
-    """The sheets, those that hold several tables in pieces: the second of "One" is the sheet "One #2".
-
-    Numbers that a comma tore are whole again.
-    """
+    """The sheets, those that hold several tables in pieces: the second of "One" is the sheet "One #2"."""
     columns = {c.name for t in targets for c in t.columns}
     words = tuple(sorted(columns | {w for n in columns for w in OTHER_WORDS.get(n, ())}))
-    return tuple(rejoined(piece) for sheet in sheets for piece in _pieces(sheet, words))
+    return tuple(piece for sheet in sheets for piece in _pieces(sheet, words))
 
 
 def _pieces(sheet: Sheet, words: tuple[str, ...]) -> list[Sheet]:

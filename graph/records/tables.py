@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import codecs
-import csv
-import io
-from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from knockon.graph.delimited import split_rows
 from knockon.graph.records.cells import NO_TEXT, shown
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.records.pending import pending, settled
 
 MOST_BYTES = 512 * 1024 * 1024
-LONGEST_CELL = 100_000
 BESIDE = frozenset({"quarantine.csv", "imported.csv"})
 """What an import keeps beside the tables: no record tables."""
 
@@ -62,64 +59,17 @@ def read_table(path: Path, name: str, findings: list[Finding], where: Path | Non
     return parse_table(data.decode("utf-8-sig", "surrogateescape"), name, path.stem, findings)
 
 
-class _Lines:
-    """The lines of a text, as csv reads them, with a way back: a row that cannot be split costs one line."""
-
-    def __init__(self, text: str) -> None:
-        # Not splitlines: a cell may hold \x0b or U+2028.
-        self._coming, self._waiting = io.StringIO(text, newline=""), deque[str]()
-        self.taken: list[str] = []
-        self.done = 0
-
-    def __iter__(self) -> Iterator[str]:
-        return self
-
-    def __next__(self) -> str:
-        line = self._waiting.popleft() if self._waiting else next(self._coming)
-        self.taken.append(line)
-        return line
-
-    def settle(self) -> None:
-        """The lines taken made a row."""
-        self.done += len(self.taken)
-        self.taken.clear()
-
-    def give_back(self) -> str:
-        """The first line taken, which begins no row; those after it are read again."""
-        first = self.taken[0]
-        self._waiting.extendleft(reversed(self.taken[1:]))
-        self.done += 1
-        self.taken.clear()
-        return first
-
-
-def _split(text: str, name: str, findings: list[Finding]) -> Iterator[tuple[int, list[str]]]:
-    """Row number (that of its last line) and cells. A quote that is never closed spoils its own line alone."""
-    csv.field_size_limit(LONGEST_CELL)
-    lines = _Lines(text)
-    reader = csv.reader(lines, strict=True)
-    while True:
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            first = lines.give_back()
-            problem, read = f"the row cannot be split: {error}", shown(first.rstrip("\r\n"))
-            findings.append(Finding(name, lines.done, "", read, problem, "cells as CSV has them"))
-            reader = csv.reader(lines, strict=True)
-            continue
-        lines.settle()
-        yield lines.done, cells
-
-
 def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> RawTable | None:
     """Split CSV text into a header and rows; blank rows are passed over, ragged rows become findings."""
     rows: list[tuple[int, tuple[str, ...]]] = []
     header: tuple[str, ...] = ()
     has_no_text = NO_TEXT.search(text) is not None
-    for number, cells in _split(text, name, findings):
-        cells = [c.strip() for c in cells]
+    for row in split_rows(text):
+        number, cells = row.last, [c.strip() for c in row.cells]
+        if row.fault:
+            problem = f"the row cannot be split: {row.fault}"
+            findings.append(Finding(name, number, "", shown(row.cells[0]), problem, "cells as CSV has them"))
+            continue
         if not any(cells):
             continue
         if not header:

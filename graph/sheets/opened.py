@@ -10,14 +10,15 @@ import subprocess
 import sys
 import zipfile
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+
+from knockon.graph.delimited import LONGEST_CELL, split_rows
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_UNPACKED = 256 * 1024 * 1024
 MOST_COLUMNS = 1_000
-LONGEST_CELL = 100_000
 MOST_SECONDS = 60
 DELIMITERS = ",;\t|"
 _NO_VALUE = re.compile(
@@ -39,7 +40,8 @@ class SheetError(ValueError):
 class Sheet:
     """One sheet as text: rows with their number as the spreadsheet shows it; ``remarks``: what help reading needed.
 
-    ``delimiter``: the sign between the cells of a text file, empty for a workbook.
+    ``delimiter``: the sign between the cells of a text file, empty for a workbook. ``faulty``: why a row of it cannot
+    be split into cells, by number; such a row is one cell, its line.
     """
 
     file: str
@@ -47,6 +49,7 @@ class Sheet:
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     remarks: tuple[str, ...] = ()
     delimiter: str = ""
+    faulty: Mapping[int, str] = field(default_factory=dict)
 
 
 def open_sheets(path: Path) -> tuple[Sheet, ...]:
@@ -152,18 +155,18 @@ def _text_sheet(path: Path, content: bytes) -> Sheet:
     if lines and lines[0].lower().startswith("sep=") and len(lines[0].strip()) == 5:
         delimiter, skipped = lines[0].strip()[4], 1
     delimiter = delimiter or _delimiter(lines[:200])
-    csv.field_size_limit(LONGEST_CELL)
     rows: list[tuple[int, tuple[str, ...]]] = []
-    number = skipped
-    try:
-        for cells in csv.reader(lines[skipped:], delimiter=delimiter):
-            number += 1  # a cell of several lines is one row to a spreadsheet
-            if len(cells) > MOST_COLUMNS:
-                raise SheetError(f"{path}: row {number} has more than {MOST_COLUMNS} cells")
-            rows.append((number, tuple(c.strip() for c in cells)))
-    except csv.Error as error:
-        raise SheetError(f"{path}: row {number + 1} cannot be split: {error}") from error
-    return Sheet(path.name, "", tuple(rows), (*remarks, *_swallowed(rows, delimiter)), delimiter)
+    faulty: dict[int, str] = {}
+    text = text[len(lines[0]) :] if skipped else text
+    for number, row in enumerate(split_rows(text, delimiter), 1 + skipped):  # a cell of several lines is in one row
+        if len(row.cells) > MOST_COLUMNS:
+            raise SheetError(f"{path}: row {number} has more than {MOST_COLUMNS} cells")
+        rows.append((number, tuple(c.strip() for c in row.cells)))
+        if row.fault and len(row.cells[0]) > LONGEST_CELL // 2:  # the quarantine could not hold it
+            raise SheetError(f"{path}: row {number} cannot be split: {row.fault}")
+        if row.fault:
+            faulty[number] = f"it cannot be split into cells ({row.fault}); expected quotation marks that are closed"
+    return Sheet(path.name, "", tuple(rows), (*remarks, *_swallowed(rows, delimiter)), delimiter, faulty)
 
 
 def _swallowed(rows: list[tuple[int, tuple[str, ...]]], delimiter: str) -> Iterator[str]:

@@ -21,16 +21,16 @@ if TYPE_CHECKING:
     "--accept",
     "choices",
     multiple=True,
-    metavar="ROW=N",
-    help="Apply suggestion N of entry ROW of the list; 0: not known.",
+    metavar="ENTRY=CHOICE",
+    help="Take what stands at CHOICE for the cell of ENTRY, a number of the list; 0: not known.",
 )
 @answering
 def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     """Which rows of imported sheets were not loaded, why, and what hangs on them?
 
-    A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing else
-    is wrong with it; ROW=0 takes a size as not known, so that the rest of its row need not wait. Numbers are those of
-    the list before it.
+    A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing
+    else is wrong with it; ENTRY=0 takes a size as not known, so that the rest of its row need not wait. Entries are
+    numbered as in the list before it, which is not their row in the sheet.
 
     Exit status 0 if the quarantine is empty.
     """
@@ -55,5 +55,5 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
 def _choice(text: str) -> tuple[int, int]:
     row, sign, number = text.partition("=")
     if not (sign and row.strip().isdecimal() and number.strip().isdecimal()):
-        raise CouldNotRun(f"--accept {text}: write ROW=N, the number in the list and that of the suggestion")
+        raise CouldNotRun(f"--accept {text}: write ENTRY=CHOICE, the number in the list and that of the suggestion")
     return int(row), int(number)

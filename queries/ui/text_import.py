@@ -50,7 +50,9 @@ def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
         blocks += [Para(entry_line(e), mark="-") for e in answer.entries[:MOST_SHOWN]]
         if len(answer.entries) > MOST_SHOWN:
             blocks.append(Para(f"and {len(answer.entries) - MOST_SHOWN} more"))
-        blocks.append(Para("knockon quarantine numbers them and says what hangs on each; --accept N=M takes M for N."))
+        blocks.append(
+            Para("knockon quarantine numbers them, says what hangs on each, and takes a choice with --accept.")
+        )
     return blocks
 
 
@@ -73,7 +75,8 @@ def _altered(rows: Sequence[Altered]) -> list[Block]:
 
 def entry_line(entry: Entry, further: str = "") -> str:
     """Where a cell stands, what is written, why it was not read, what may be meant, and a further choice."""
-    where = f"{entry.file}{f', sheet {entry.sheet}' if entry.sheet else ''}, row {entry.row}, {entry.column}"
+    where = f"{entry.file}{f', sheet {entry.sheet}' if entry.sheet else ''}, row {entry.row}"
+    where += f", {entry.column}" if entry.column else ""
     offers = [f"{n} = {text}" for n, text in enumerate(entry.suggestions, 1)]
     said = f". Perhaps {'; '.join(offers)}" if offers else ""
     return f"{where}: {entry.written!r}: {entry.why}{said}" + (
@@ -108,9 +111,11 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
         same = Para(f"What hangs on it: the same as on {first}.")
         full = _hanging(one.hangs) if one.number <= MOST_IN_FULL else [_briefly(one.hangs)]
         blocks += full if first == one.number else [same]
-    blocks.append(Para("--accept N=M takes choice M of entry N; a row is loaded once no choice of it is left to make."))
+    blocks.append(Para("--accept ENTRY=CHOICE takes a suggestion; a row is loaded when each of its cells can be read."))
     if any(one.may_be_unknown for one in answer.entries):
-        blocks.append(Para("N=0 takes a row without that size: it is recorded as not known, and no claim stands in."))
+        blocks.append(
+            Para("ENTRY=0 takes the row without that size, which is recorded as not known: no claim stands in.")
+        )
     judged = any(w.now is not None for one in answer.entries for w in one.hangs)
     return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
 
