@@ -121,6 +121,8 @@ def _stub(cell: Cell, tree: Tree[Any]) -> Quantity:
 def _involute(cell: Cell, tree: Tree[Any]) -> dict[str, Quantity]:
     """DIN 5480: W25x1x24 8f, or with the pressure angle before the teeth, W25x1x30x24x8f."""
     diameter, module, *rest = (child for child in tree.children if isinstance(child, Amount))
+    if any(amount.vulgar for amount in (diameter, module, *rest)):
+        raise cell.error("a fraction in a metric designation")
     if len(rest) == 2 and rest.pop(0).value not in _PRESSURE_ANGLES:
         raise cell.error("the third of four figures is the pressure angle, 30, 37.5 or 45")
     reading = _module(cell, module.value)
@@ -143,7 +145,7 @@ def _stated(cell: Cell, pitch: Tree[Any]) -> Quantity:
         if amount.vulgar:
             raise cell.error("a module is not a fraction")
         reading = _module(cell, amount.value)
-        if amount.value > _USUAL_MODULES and str(pitch.children[0]).lower() == "m":
+        if amount.value > _USUAL_MODULES and "m" in (str(child).lower() for child in pitch.children):
             raise cell.error("a module, or a metric thread?", f"module {amount.written}")
         if str(pitch.children[-1]) == "m":
             return replace(reading, flags=(*reading.flags, f"m read as module: {amount.written}"))
