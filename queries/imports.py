@@ -18,6 +18,7 @@ from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
 from knockon.graph.quarantine.together import finish, write_together
 from knockon.graph.sheets import Head, Sheet, SheetError, find_head, is_data
 from knockon.queries.import_folder import Folder, open_folder
+from knockon.queries.import_prices import currencies_in, other_currency
 from knockon.queries.import_sizes import Contradicted, contradicted_sizes
 from knockon.queries.import_tables import (
     WAITING,
@@ -139,6 +140,7 @@ class _Batch:
     remarks: list[str] = field(default_factory=list)
     rows: int = 0
     loaded: int = 0
+    currencies: set[str] = field(default_factory=set)
 
 
 def import_sheets(
@@ -169,6 +171,7 @@ def import_sheets(
         choices = Choices(before, book)
         own = [k for k in before if k.file == file]
         batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
+        batch.currencies |= currencies_in(k for k in before if k.file != file)
         whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
         for mapping in mappings:
             for row in _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch):
@@ -309,6 +312,7 @@ def _read_one(
     chosen = {n: choices.of(place, written, n) for n in written}
     read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
     row = {n: cell.text for n, cell in read.items()}
+    faults = faults or other_currency(read, batch.currencies)
     faults = faults or batch.taken.contradictions(place[3], row, written)
     if not faults:
         batch.taken.add(place[3], row, f"row {place[2]} of the sheet")

@@ -19,6 +19,7 @@ from knockon.queries import imports
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.asked_swaps import asked_swaps
 from knockon.queries.import_folder import open_folder
+from knockon.queries.import_prices import currencies_in, other_currency
 from knockon.queries.import_tables import WAITING, Taken, table_changes, with_already
 from knockon.queries.waiting import Hangs, Waiting
 
@@ -141,6 +142,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         read, faults = read_row(target, written | chosen, how, seen.known)
         own = [k for k in before if k.file == entry.file]
         row = {n: cell.text for n, cell in read.items()}
+        faults = faults or other_currency(read, currencies_in(k for k in before if k.place != entry.place))
         faults = faults or Taken(seen.targets, seen.tables, []).contradictions(entry.table, row, written)
         others = [e for e in entries if e.place != entry.place]
         if faults:

@@ -278,6 +278,11 @@ SHEETS = [
         {"J-1": "1:8", "J-2": "01:08"}, ((4, "ratio"), (5, "ratio")),
     ),
     Ugly(
+        "prices of two currencies",
+        text("Part,Price,Supplier\nB-1,£12.50,Dunmallow\nB-2,12.50 €,Dunmallow\nB-3,12.50,Dunmallow\n"),
+        ("--table", "offers"), "price", {"B-1": "12.50", "B-3": "12.50"}, ((3, "price"),),
+    ),
+    Ugly(
         "prices, and what is none",
         text(
             'Part,Price\nB-1,£12.50+VAT ea\nB-2,POA\nB-3,12.50 pair\nB-4,"1,250"\nB-5,12/6\nB-6,0\nB-7,-5\nTotal,99\n'
