@@ -55,28 +55,41 @@ def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store,
     return store_of(reader.read(tables)), reader.findings
 
 
+MOST_READINGS = 5
+"""Times that records are read anew because somebody wrote to them meanwhile."""
+
+
 def load(folder: Path, without: Sequence[str] = ()) -> Records:
     """The records of a folder, from the prepared copy if one was made from exactly these files.
 
-    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError as read_graph does,
-    and where one of these names is not known.
+    ``without`` names sources and merged clubs whose statements are left out. Where somebody writes to the folder while
+    it is read, it is read again: an answer rests on one state. Raises RecordsError as read_graph does, where one of
+    these names is not known, and where the writing does not end.
     """
     from knockon.graph.records import prepared
 
     key = prepared.fingerprint(folder, without)
-    found = prepared.fetch(key)
-    if found is not None:
-        return Records(*found)
+    for _ in range(MOST_READINGS):
+        found = prepared.fetch(key)
+        if found is not None:
+            return Records(*found)
+        records = _read(folder, without)
+        before, key = key, prepared.fingerprint(folder, without)
+        if key == before:
+            prepared.keep(key, (records.catalogue, records.findings))
+            return records
+        # somebody put tables in place while they were being read: half of them may be the old ones
+    raise RecordsError(f"{folder}: is being written to all the while: ask again when that is done")
+
+
+def _read(folder: Path, without: Sequence[str]) -> Records:
     from knockon.graph.exchange.files import club_files
     from knockon.graph.exchange.view import seen
 
     store, vocabulary, findings = read_graph(folder)
     statements = seen(store, vocabulary, without, merged=[p.stem for p in club_files(folder)])
     aside = read_rows_of_layouts(folder, findings)
-    records = Records(replace(build_catalogue(statements, vocabulary), set_aside=aside), findings)
-    if prepared.fingerprint(folder, without) == key:  # else somebody saved a table while it was being read
-        prepared.keep(key, (records.catalogue, records.findings))
-    return records
+    return Records(replace(build_catalogue(statements, vocabulary), set_aside=aside), findings)
 
 
 def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:

@@ -58,7 +58,10 @@ def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     for path in [*table_files(folder), *rdf_files(folder)]:
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         found = settled(path, folder)
-        digest.update(found.read_bytes() if found.is_file() and os.access(found, os.R_OK) else b"unreadable")
+        try:
+            digest.update(found.read_bytes())
+        except OSError:  # may not be read, is no file, or was put in its place meanwhile
+            digest.update(b"unreadable")
     for name, text in vocabulary_files(folder):
         digest.update(name.encode() + b"\0" + text)
     for name in sorted(set(without)):

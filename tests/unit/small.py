@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
@@ -128,3 +129,12 @@ def planned(of: Problem) -> tuple[Planner, Filling]:
     filling = planner.best()
     assert filling is not None
     return planner, filling
+
+
+def folder_of(root: Path) -> Path:
+    """The small world's tables as files."""
+    for name, text in TABLES.items():
+        path = root / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return root

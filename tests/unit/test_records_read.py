@@ -14,7 +14,6 @@ from knockon.graph.records import (
     RecordsError,
     load,
     load_records,
-    prepared,
     read_graph,
     records_from_text,
 )
@@ -22,20 +21,12 @@ from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts
 from knockon.queries.checks import Checks
-from tests.unit.small import TABLES, with_rows
+from tests.unit.small import TABLES, folder_of, with_rows
 
 
 def found(changed: dict[str, str]) -> list[tuple[str, int, str, str]]:
     """File, row, column and what was written of every finding."""
     return [(f.file, f.row, f.column, f.written) for f in records_from_text({**TABLES, **changed}).findings]
-
-
-def folder_of(root: Path) -> Path:
-    for name, text in TABLES.items():
-        path = root / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-    return root
 
 
 def test_good_records_have_no_findings() -> None:
@@ -379,68 +370,6 @@ def test_a_byte_order_mark_is_no_part_of_the_header(tmp_path: Path) -> None:
     folder = folder_of(tmp_path)
     (folder / "suppliers.csv").write_bytes(b"\xef\xbb\xbf" + TABLES["suppliers.csv"].encode())
     assert load(folder).findings == ()
-
-
-# --------------------------------------------------------------- prepared copies
-
-
-@pytest.fixture
-def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    folder = tmp_path / "cache"
-    monkeypatch.setenv("KNOCKON_CACHE", str(folder))
-    return folder
-
-
-def test_a_prepared_copy_is_the_same_catalogue(tmp_path: Path, cache: Path) -> None:
-    folder = folder_of(tmp_path / "records")
-    once = load(folder)
-    copies = list(cache.glob("*.msgpack"))
-    assert len(copies) == 1
-    assert load(folder) == once
-    assert list(cache.glob("*")) == copies
-
-
-def test_any_change_makes_a_new_copy(tmp_path: Path, cache: Path) -> None:
-    folder = folder_of(tmp_path / "records")
-    before = prepared.fingerprint(folder)
-    (folder / "suppliers.csv").write_text(TABLES["suppliers.csv"].replace("9", "10"))
-    assert prepared.fingerprint(folder) != before
-    assert load(folder).catalogue.suppliers["Forge"].postage == 10
-    (folder / "club.ttl").write_text("@prefix kn: <https://knockon.example/vocab#> .\n")
-    assert prepared.fingerprint(folder) not in (before, "")
-
-
-def test_a_broken_copy_is_made_again(tmp_path: Path, cache: Path) -> None:
-    folder = folder_of(tmp_path / "records")
-    once = load(folder)
-    (copy,) = cache.glob("*.msgpack")
-    for rubbish in (b"", b"\x93\x01\x02", copy.read_bytes()[:-20]):
-        copy.write_bytes(rubbish)
-        assert load(folder) == once
-        assert len(copy.read_bytes()) > 1000
-
-
-def test_only_so_many_copies_are_kept(tmp_path: Path, cache: Path) -> None:
-    folder = folder_of(tmp_path / "records")
-    for postage in range(prepared.MOST_COPIES + 3):
-        (folder / "suppliers.csv").write_text(f"supplier,title,postage\nMill,a mill,{postage}\nForge,,1\n")
-        load(folder)
-    assert len(list(cache.glob("*"))) == prepared.MOST_COPIES
-
-
-def test_copies_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("KNOCKON_CACHE", "off")
-    assert prepared.folder_of_copies() is None
-    folder = folder_of(tmp_path)
-    assert load(folder).findings == ()
-    assert prepared.fetch(prepared.fingerprint(folder)) is None
-
-
-def test_a_cache_that_cannot_be_written_is_no_error(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    blocked = tmp_path / "file"
-    blocked.write_text("not a folder")
-    monkeypatch.setenv("KNOCKON_CACHE", str(blocked / "inside"))
-    assert load(folder_of(tmp_path / "records")).findings == ()
 
 
 def test_findings_sort_by_file_and_row() -> None:
