@@ -16,7 +16,7 @@ from knockon.graph.model import Vehicle
 from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
-from knockon.queries.claims import Claims
+from knockon.queries.claims import Claims, claims_of
 from knockon.queries.note_checks import check_of
 
 
@@ -49,7 +49,7 @@ class Checks:
     """What evidence has told of a joint on two things: its lines."""
 
     def __post_init__(self) -> None:
-        self.claims = Claims(self.catalogue)
+        self.claims = claims_of(self.catalogue)
         for note in self.catalogue.notes.values():
             if note.outcome == "made to fit" and note.member and note.work_done:
                 self._made_to_fit.setdefault(check_of(self.catalogue, note), []).append(frozenset(note.parts))

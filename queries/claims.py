@@ -14,6 +14,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place
 from knockon.graph.model import Claim
 from knockon.queries.candidates import Candidate
+from knockon.queries.per_catalogue import per_catalogue
 
 SAME_AS, GOES_WITH, LISTED_FOR = "same as", "goes with", "listed for"
 
@@ -27,7 +28,23 @@ class Identity:
             if claim.claim == SAME_AS and claim.other_part:
                 self._same[claim.part].setdefault(claim.other_part, claim)
                 self._same[claim.other_part].setdefault(claim.part, claim)
+        self._part: dict[str, str] = {}
+        for number in self._same:
+            if number not in self._part:
+                self._part |= dict.fromkeys(self._reached(number), number)
         self.of = cache(self._of)
+
+    def part(self, number: str) -> str:
+        """One number for all that are said to be the same part."""
+        return self._part.get(number, number)
+
+    def _reached(self, number: str) -> set[str]:
+        found, waiting = {number}, [number]
+        while waiting:
+            new = self._same[waiting.pop()].keys() - found
+            found |= new
+            waiting += new
+        return found
 
     def _of(self, number: str) -> dict[str, tuple[Claim, ...]]:
         """The number and all that are said to be the same, each with the shortest chain of claims that says so."""
@@ -43,7 +60,7 @@ class Identity:
 
 
 class Claims:
-    """What is claimed without sizes, ready for look-up."""
+    """What is claimed without sizes, ready for look-up: by number, and by what all numbers of one part are called."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.identity = Identity(catalogue.claims)
@@ -61,28 +78,62 @@ class Claims:
             if vehicle.as_made:
                 for fitting in vehicle.fittings:
                     self._as_made[(vehicle.vehicle, fitting.position)].add(fitting.part)
+        self._fold()
+
+    def _fold(self) -> None:
+        """The same by part: which go together, for which vehicles one is listed, in which it is as made, and where."""
+        part = self.identity.part
+        self._parts_together = {frozenset(map(part, numbers)) for numbers in self._goes_with}
+        self._part_listed: dict[str, set[str]] = defaultdict(set)
+        for number, vehicles in self.listed.items():
+            self._part_listed[part(number)] |= vehicles
+        self._part_in: dict[tuple[str, str], set[str]] = defaultdict(set)
+        for (made, position), numbers in self._as_made.items():
+            for number in numbers:
+                self._part_in[(part(number), position)].add(made)
+        self._spoken_of = {n for numbers in self._goes_with for n in numbers}.union(
+            self.listed, *self._as_made.values()
+        )
 
     def support(self, first: Candidate, second: Candidate) -> bool:
         """Whether a claim says that the two belong together where they stand."""
         if first.set_use is not None and first.set_use == second.set_use:
             return True
-        return any(True for _ in self._speaking(first, second))
+        return self._is_claimed(first, second)
 
     def said(self, first: Candidate, second: Candidate) -> tuple[Claim, ...]:
         """The claims that say so, with as few between them as may be; none where only their set says it."""
-        return min(self._speaking(first, second), key=len, default=())
-
-    def _speaking(self, first: Candidate, second: Candidate) -> Iterator[tuple[Claim, ...]]:
+        best: tuple[Claim, ...] = ()
+        if not self._is_claimed(first, second):
+            return best
+        others = list(self._called(second))
         for one, chain in self._called(first):
-            for other, more in self._called(second):
+            for other, more in others:
+                if best and len(chain) + len(more) + 1 >= len(best):
+                    continue
                 claim = self._pair(one, first.place, other, second.place)
                 if claim is not None:
-                    yield (*chain, *more, claim)
+                    best = (*chain, *more, claim)
+        return best
+
+    def _is_claimed(self, first: Candidate, second: Candidate) -> bool:
+        ends = [{self.identity.part(n) for n in c.numbers} for c in (first, second)]
+        return any(self._together(a, first.place, b, second.place) for a in ends[0] for b in ends[1])
+
+    def _together(self, a: str, at_a: Place, b: str, at_b: Place) -> bool:
+        if frozenset((a, b)) in self._parts_together:
+            return True
+        for one, other, place in ((a, b, at_b), (b, a, at_a)):
+            listed, made = self._part_listed.get(one), self._part_in.get((other, place.position))
+            if listed and made and not listed.isdisjoint(made):
+                return True
+        return False
 
     def _called(self, candidate: Candidate) -> Iterator[tuple[str, tuple[Claim, ...]]]:
-        """Its numbers and those that they are said to be the same as, each with the claims that say so."""
+        """Of its numbers and those that they are said to be the same as, all that something else is claimed of, each
+        with the claims that say so."""
         for number in candidate.numbers:
-            yield from self.identity.of(number).items()
+            yield from ((n, chain) for n, chain in self.identity.of(number).items() if n in self._spoken_of)
 
     def _pair(self, a: str, at_a: Place, b: str, at_b: Place) -> Claim | None:
         together = self._goes_with.get(frozenset((a, b)))
@@ -90,6 +141,12 @@ class Claims:
             return together
         for one, other, place in ((a, b, at_b), (b, a, at_a)):
             for vehicle in sorted(self.listed.get(one, ())):
-                if other in self._as_made[(vehicle, place.position)]:
+                if other in self._as_made.get((vehicle, place.position), ()):
                     return self._listing[(one, vehicle)]
         return None
+
+
+@per_catalogue("claims", "vehicles")
+def claims_of(catalogue: Catalogue) -> Claims:
+    """The catalogue's claims, looked through once."""
+    return Claims(catalogue)
