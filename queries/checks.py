@@ -17,7 +17,7 @@ from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, staying
 from knockon.queries.claims import Claims, claims_of
-from knockon.queries.note_checks import check_of
+from knockon.queries.note_checks import made_to_fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,16 +43,14 @@ class Checks:
     _judged: dict[tuple[str, int, int], Judged] = field(default_factory=dict)
     _results: dict[tuple[object, ...], JointResult] = field(default_factory=dict)
     _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
-    _made_to_fit: dict[str, list[frozenset[str]]] = field(default_factory=dict)
+    _made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = field(init=False)
     _as_made: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
     told_lines: dict[tuple[str, str, str], Any] = field(default_factory=dict)
     """What evidence has told of a joint on two things: its lines."""
 
     def __post_init__(self) -> None:
         self.claims = claims_of(self.catalogue)
-        for note in self.catalogue.notes.values():
-            if note.outcome == "made to fit" and note.member and note.work_done:
-                self._made_to_fit.setdefault(check_of(self.catalogue, note), []).append(frozenset(note.parts))
+        self._made_to_fit = made_to_fit(self.catalogue)
 
     @cached_property
     def _kinds(self) -> dict[str, str]:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
+
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Note
+from knockon.graph.model import Layout, Note
+from knockon.graph.schema import Vocabulary
+from knockon.queries.per_catalogue import per_catalogue
 
 
 def check_of(catalogue: Catalogue, note: Note) -> str:
@@ -13,13 +18,31 @@ def check_of(catalogue: Catalogue, note: Note) -> str:
     """
     if note.joint:
         return note.joint
-    types = {catalogue.parts[n].part_type for n in note.parts if n in catalogue.parts}
-    if len(types) != 2:
-        return ""
-    is_a = catalogue.vocabulary.is_a
+    types = frozenset(catalogue.parts[n].part_type for n in note.parts if n in catalogue.parts)
+    return _meeting(catalogue)(types) if len(types) == 2 else ""
+
+
+@per_catalogue("notes", "parts", "layouts", "vocabulary")
+def made_to_fit(catalogue: Catalogue) -> Mapping[str, tuple[frozenset[str], ...]]:
+    """The parts that members' notes of work made to fit, by the check that each note is about."""
+    found: dict[str, list[frozenset[str]]] = {}
+    for note in catalogue.notes.values():
+        if note.outcome == "made to fit" and note.member and note.work_done:
+            found.setdefault(check_of(catalogue, note), []).append(frozenset(note.parts))
+    return {check: tuple(parts) for check, parts in found.items()}
+
+
+@per_catalogue("layouts", "vocabulary")
+def _meeting(catalogue: Catalogue) -> Callable[[frozenset[str]], str]:
+    """What finds the one joint of parts of two types, remembered by type: notes are many, pairs of types few."""
+    layouts, vocabulary = tuple(catalogue.layouts.values()), catalogue.vocabulary
+    return cache(lambda types: _joint_of(layouts, vocabulary, types))
+
+
+def _joint_of(layouts: Iterable[Layout], vocabulary: Vocabulary, types: frozenset[str]) -> str:
     joints = set()
-    for layout in catalogue.layouts.values():
-        taken = {p.position: {t for t in types if is_a(t, p.part_type)} for p in layout.positions}
+    for layout in layouts:
+        taken = {p.position: {t for t in types if vocabulary.is_a(t, p.part_type)} for p in layout.positions}
         for joint in layout.joints:
             ends = (taken.get(joint.position, set()), taken.get(joint.other_position, set()))
             if ends[0] and ends[1] and ends[0] | ends[1] == types:
