@@ -9,7 +9,7 @@ from pathlib import Path
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.exchange.clubs import CLUBS, merged_clubs, scoped, titles_of
+from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
 from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Place, Places, fitted
 from knockon.graph.records import Finding, Records, read_graph
@@ -43,6 +43,7 @@ class MergeAnswer:
     ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
     ``own``: those of the clubs that say nothing but what one's own records say, word for word. ``namesakes``: the full
     names of a club that has several: perhaps two clubs of one short name, whose statements would stand as one club's.
+    ``shares``: what the file says of itself, who shared it, when, and under what licence.
     """
 
     file: str
@@ -57,6 +58,7 @@ class MergeAnswer:
     more_flips: int = 0
     own: tuple[str, ...] = ()
     namesakes: tuple[tuple[str, ...], ...] = ()
+    shares: tuple[Shared, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
@@ -86,6 +88,7 @@ def judge_merge(
         flips=tuple(flips[:MOST_FLIPS]),
         more_flips=max(0, len(flips) - MOST_FLIPS),
         namesakes=tuple((club, *sorted(names)) for club in incoming if len(names := titles_of(store, club)) > 1),
+        shares=tuple(s for club, quads in incoming.items() for s in shares_of(quads, club)),
         own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
     )
 

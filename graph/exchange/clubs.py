@@ -135,6 +135,23 @@ def _told_about(about: Shared) -> Iterator[ox.Quad]:
         yield say(share, DCTERMS + "license", ox.Literal(about.licence))
 
 
+def shares_of(quads: Iterable[ox.Quad], club: str) -> tuple[Shared, ...]:
+    """What a club's files say of themselves: each share with who, when and licence, oldest first."""
+    about, title = ox.NamedNode(f"{CLUBS}{club}/about"), min(titles_of(quads := list(quads), club), default="")
+    words = {DCTERMS + "creator": "member", DCTERMS + "license": "licence", PROV + "generatedAtTime": "at"}
+    told: dict[str, dict[str, str]] = defaultdict(dict)
+    for quad in quads:
+        if quad.graph_name != about or not iri_of(quad.subject).startswith(f"{CLUBS}{club}/shares/"):
+            continue
+        said = told[iri_of(quad.subject)]
+        word = words.get(quad.predicate.value)
+        if word and isinstance(quad.object, ox.Literal):
+            said[word] = min(said.get(word, quad.object.value), quad.object.value)
+    return tuple(
+        sorted((Shared(club, **said, title=title) for said in told.values()), key=lambda s: (s.at, s.member, s.licence))
+    )
+
+
 def titles_of(quads: Iterable[ox.Quad], club: str) -> set[str]:
     """The full names that a club's files give it; more than one: two clubs may have chosen the same short name."""
     about, node = ox.NamedNode(f"{CLUBS}{club}/about"), ox.NamedNode(f"{CLUBS}{club}")

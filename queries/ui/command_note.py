@@ -95,9 +95,17 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     if settings.json:
         _write_json("note add", settings, added, GOOD)
     else:
-        unread = " The date is kept as written; it could not be read as a day, month, season or year."
-        write(f"Written: {name}.{unread if date and not added[0].date_read else ''}\n")
+        write(f"Written: {name}.{_about_date(date, added[0].date_read)}\n")
     return GOOD
+
+
+def _about_date(written: str, read: str) -> str:
+    """What the writer of a note should know of its date: that it could not be read, or can be read in two ways."""
+    if written and not read:
+        return " The date is kept as written; it could not be read as a day, month, season or year."
+    if read.startswith("["):
+        return f" The date is kept as written; it can be read as {read.strip('[]').replace(',', ' or ')}."
+    return ""
 
 
 def _asked(option: str, question: str, allowed: click.Choice[str] | None = None) -> str:

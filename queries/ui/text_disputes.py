@@ -143,6 +143,16 @@ def _where(wish: Wish) -> str:
     return listed(wish.checks, "and") + (" (safety-critical)" if wish.safety_critical else "")
 
 
+def _shares(answer: MergeAnswer) -> Iterator[Block]:
+    """Who shared what came in, when, and under what licence."""
+    for share in answer.shares:
+        name = f"{share.club} ({share.title})" if share.title else share.club
+        who = f" by {share.member}" if share.member else ""
+        when = f" on {share.at}" if share.at else ", undated"
+        licence = f"licence {share.licence}" if share.licence else "no licence is named"
+        yield Para(f"{name}: shared{who}{when}; {licence}.")
+
+
 def merge_text(answer: MergeAnswer) -> Sequence[Block]:
     """What came in and what came of it."""
     blocks: list[Block] = []
@@ -159,6 +169,7 @@ def merge_text(answer: MergeAnswer) -> Sequence[Block]:
             )
         else:
             blocks.append(Para(f"{club}: everything was there already.", tone=GOOD))
+    blocks += _shares(answer)
     for club, *names in answer.namesakes:
         said = (
             f"{club} calls itself {listed(names, 'and')}. If these are two clubs, their statements stand as one club's"

@@ -10,7 +10,7 @@ import pytest
 
 from knockon.graph.exchange.atomic import NotWritten
 from knockon.graph.exchange.canonical import NotRdf, from_bytes, read_rdf, to_bytes
-from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, merge_into, remove_club, shared
+from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, merge_into, remove_club, shared, shares_of
 from knockon.graph.exchange.files import club_files
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import RecordsError, load, load_records, read_graph
@@ -353,3 +353,10 @@ def test_a_cell_whose_row_nobody_gives_is_a_finding_that_names_the_club(ours: Pa
     assert after.findings == (*before.findings, told)
     assert after.catalogue == before.catalogue
     assert "AAA" in club_files(ours)[0].read_text(encoding="utf-8")
+
+
+def test_a_merge_tells_who_shared_when_and_under_what_licence(ours: Path, tmp_path: Path) -> None:
+    incoming = by_club(from_bytes(theirs(tmp_path), "trig", "x"), "x")
+    (told,) = judge_merge(load(ours), ours, incoming, "x.trig").shares
+    assert told == Shared("north", "m9", "2026-01-02T03:04:05Z", "CC-BY-4.0", "Northern Circle")
+    assert shares_of(incoming["north"], "south") == ()

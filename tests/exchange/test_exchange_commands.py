@@ -354,3 +354,11 @@ def test_sharing_under_the_name_of_a_merged_club_is_warned_of(ours: Path, tmp_pa
     assert ran.status == 0
     assert "merged club is called north here too" in " ".join(ran.err.split())
     assert ask_of(ours, "share", str(tmp_path / "ours.trig"), "--club", "south").err == ""
+
+
+def test_a_date_that_can_be_read_in_two_ways_is_said(ours: Path) -> None:
+    words = ("note", "add", "--member", "m3", "--text", "t", "--outcome", "told", "--date")
+    assert ask_of(ours, *words, "03/05/2019").out == (
+        "Written: N03. The date is kept as written; it can be read as 2019-03-05 or 2019-05-03.\n"
+    )
+    assert ask_of(ours, *words, "13/05/2019").out == "Written: N04.\n"
