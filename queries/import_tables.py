@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 import json
@@ -75,6 +76,7 @@ def _change(
     """A table without the old rows that are not among the new, and with the new ones that it lacks, at its end."""
     path = folder / f"{table}.csv"
     head, lines, present = _table_as_it_stands(path)
+    width = len(head)
     for row in new:
         head += [c.name for c in targets[table].columns if c.name in row and c.name not in head]
     rows = [tuple(r.get(h, "") for h in head) for r in new]
@@ -92,10 +94,31 @@ def _change(
     added = [r for r in dict.fromkeys(rows) if r not in there]
     if not added and not removed and present is not None:
         return Change(table, path, present, (), (), len(rows))
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows([head, *stay, *added])
-    content = out.getvalue().encode()
+    content = _with_rows(present or b"", added) if present and not removed and len(head) == width else b""
+    content = content or _written(present or b"", [tuple(head), *stay, *added])
     return Change(table, path, content, tuple(added), tuple(removed), len(rows) - len(added), tuple(head))
+
+
+def _with_rows(present: bytes, rows: Sequence[Row]) -> bytes:
+    """A table with rows at its end, not a byte of what stands there changed."""
+    end = _line_end(present)
+    return present.rstrip(b"\r\n") + end.encode() + _text(rows, end).encode()
+
+
+def _written(present: bytes, rows: Sequence[Row]) -> bytes:
+    """A table written anew, with the mark at its beginning and the line ends that it had."""
+    mark = codecs.BOM_UTF8 if present.startswith(codecs.BOM_UTF8) else b""
+    return mark + _text(rows, _line_end(present)).encode()
+
+
+def _line_end(present: bytes) -> str:
+    return "\r\n" if present.partition(b"\n")[0].endswith(b"\r") else "\n"
+
+
+def _text(rows: Sequence[Row], end: str) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator=end).writerows(rows)
+    return out.getvalue()
 
 
 def told_as_altered(change: Change, targets: Mapping[str, Target]) -> Change:

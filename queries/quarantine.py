@@ -103,10 +103,19 @@ def list_quarantine(
 def accept_all(folder: Path, choices: Sequence[tuple[int, int]]) -> tuple[Accepted, ...]:
     """Apply several choices, as (entry, suggestion); numbers are those of the list before the first.
 
-    Raises RecordsError at the first that cannot be applied; those before it stand.
+    Raises RecordsError before any is applied where one is no choice of its entry, or an entry has two; else at the
+    first that another program made impossible meanwhile, and those before it stand.
     """
     entries = read_book(folder)
     wanted = [(_chosen(folder, entries, n), choice) for n, choice in choices]
+    if len(choices) > 1:
+        known = open_folder(folder).targets
+        for number, choice in choices:
+            if sum(1 for n, _ in choices if n == number) > 1:
+                raise RecordsError(f"entry {number} is given more than one choice; nothing was changed")
+            entry = entries[number - 1]
+            if entry.table in known:
+                _taken_as(known[entry.table], entry, number, choice)
     done = []
     for entry, choice in wanted:
         now = read_book(folder)

@@ -14,6 +14,8 @@ from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.records.pending import settled
 
@@ -93,13 +95,25 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
     head = [f.name for f in fields(Entry)]
     try:
         return tuple(
-            Entry(file, sheet, int(row), table, column, written, why, tuple(json.loads(offers)), *rest)
-            for file, sheet, row, table, column, written, why, offers, *rest in _rows(
+            Entry(file, sheet, int(row), table, column, written, why, _texts(offers), *_checked(cells, context, raw))
+            for file, sheet, row, table, column, written, why, offers, cells, context, raw in _rows(
                 settled(folder / QUARANTINE, folder), head
             )
         )
-    except (ValueError, TypeError) as error:
+    except (ValueError, TypeError, msgspec.MsgspecError) as error:
         raise RecordsError(f"{folder / QUARANTINE}: cannot be read: {error}") from error
+
+
+def _texts(offers: str) -> tuple[str, ...]:
+    return msgspec.json.decode(offers, type=tuple[str, ...])
+
+
+def _checked(cells: str, context: str, raw: str) -> tuple[str, str, str]:
+    """The JSON of an entry if it holds what it should. Raises msgspec.MsgspecError."""
+    msgspec.json.decode(cells, type=dict[str, str])
+    msgspec.json.decode(context, type=dict[str, dict[str, Any]])
+    msgspec.json.decode(raw, type=list[str])
+    return cells, context, raw
 
 
 def book_bytes(entries: Iterable[Entry]) -> bytes:

@@ -112,6 +112,18 @@ def test_a_changed_sheet_changes_its_rows_and_no_others(folder: Path, tmp_path: 
     assert bores(folder) == ["28 mm", "31 mm", "32 mm"]
 
 
+def test_a_table_keeps_its_mark_its_line_ends_and_what_stands_in_it(folder: Path, tmp_path: Path) -> None:
+    path = folder / f"{BEARINGS}.csv"
+    path.parent.mkdir(exist_ok=True)
+    own = b'\xef\xbb\xbfPart,Feature,Bore,Source\r\n\r\nALDER-311,bearing,"31 mm",m1\r\n'
+    path.write_bytes(own)
+    take_in(folder, sheet_of(tmp_path, "Part No,Bore,colour\nALDER-211,28 mm \u00b10.01,\n"), MAPPING)
+    assert path.read_bytes() == own + "ALDER-211,bearing,28 mm \u00b10.01,m1\r\n".encode()
+    take_in(folder, sheet_of(tmp_path, "Part No,Bore,colour\nALDER-211,29 mm,\n"), MAPPING)
+    assert path.read_bytes().startswith(b"\xef\xbb\xbf")
+    assert path.read_bytes().endswith(b"\r\nALDER-311,bearing,31 mm,m1\r\nALDER-211,bearing,29 mm,m1\r\n")
+
+
 def test_an_accepted_suggestion_loads_the_row_and_stands_in_later_imports(folder: Path, tmp_path: Path) -> None:
     path = sheet_of(tmp_path, "Part No,Bore,colour\nALDER-2l1,08-Mar,\n")
     take_in(folder, path, MAPPING)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import shutil
 import subprocess
@@ -176,3 +177,34 @@ def test_a_long_list_tells_what_hangs_on_each_entry_shortly_and_the_same_only_on
     assert "0 = not known (?)" in said
     assert "bearing on stub: A-3 with B-1 (now fits)" in said
     assert "A-201 with" not in said and "What hangs on it: bearing on stub (--json says with what)." in said
+
+
+def test_choices_are_all_looked_at_before_one_is_applied(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,2B.5\nALDER-911,2B.7\n", encoding="utf-8")
+    take_in(folder, path)
+    before = {p: p.read_bytes() for p in folder.rglob("*.csv")}
+    for choices in (("1=0", "2=99"), ("1=0", "1=0"), ("1=0", "77=1")):
+        status, said = run(folder, "quarantine", *(a for choice in choices for a in ("--accept", choice)))
+        assert status == 2 and said
+        assert {p: p.read_bytes() for p in folder.rglob("*.csv")} == before
+    status, done = run(folder, "quarantine", "--accept", "1=0", "--accept", "2=0")
+    assert [one["loaded"] for one in done["accepted"]] == [True, True]
+
+
+@pytest.mark.parametrize("column", ["cells", "context", "raw", "suggestions"])
+@pytest.mark.parametrize("damage", ["x", "[1]", '{"a": 1}', "", "[" * 100_000])
+def test_a_damaged_quarantine_is_said_by_every_command(folder: Path, tmp_path: Path, column: str, damage: str) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,2B.5\n", encoding="utf-8")
+    take_in(folder, path)
+    book = folder / "quarantine.csv"
+    with book.open(encoding="utf-8", newline="") as stream:
+        (row,) = csv.DictReader(stream)
+    with book.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(row))
+        writer.writeheader()
+        writer.writerow(row | {column: damage})
+    for command in (("quarantine",), ("import", str(path)), ("quarantine", "--accept", "1=0")):
+        status, said = run(folder, *command)
+        assert status == 2 and "quarantine.csv: cannot be read" in " ".join(said.split())
