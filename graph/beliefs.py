@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
 
-from knockon.graph.model import Feature, Statement
+from knockon.graph.model import Feature, Said, Statement
+from knockon.graph.verdicts import ON_THE_ITEM
 
 EPSILON = 1e-6
 NOTHING = 99  # the rank of what nobody states
@@ -30,7 +31,7 @@ class Size:
 @dataclass(frozen=True, slots=True)
 class Known:
     """What computes for one dimension: ``sizes`` (none: missing), whether they contradict, whether ``?`` was
-    written."""
+    written; ``rank``: the standing, best first, on which it is known of the thing."""
 
     sizes: tuple[Size, ...] = ()
     contested: bool = False
@@ -63,7 +64,13 @@ def known_of(statements: tuple[Statement, ...]) -> Known:
     if not found:
         return Known(asked=any(s.unknown for s in statements))
     sizes = sorted({Size(s.low, s.high, s.nominal, s.code) for s in found}, key=_order)
-    return Known(tuple(sizes), any(not share_a_value(a, b) for a, b in combinations(sizes, 2)), False, found[0].rank)
+    return Known(tuple(sizes), any(not share_a_value(a, b) for a, b in combinations(sizes, 2)), False, proven(found[0]))
+
+
+def proven(said: Statement | Said) -> int:
+    """The standing on which it is known of the thing. What was read on another thing of its number was not read on
+    this one."""
+    return max(said.rank, ON_THE_ITEM + 1) if said.of_number else said.rank
 
 
 def _order(size: Size) -> tuple[float, float, bool, str]:

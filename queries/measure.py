@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from knockon.graph.beliefs import known_of, presence_of
+from knockon.graph.beliefs import known_of, presence_of, proven
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import Candidate
@@ -132,7 +132,7 @@ def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimen
     recorded = problem.checks.catalogue.features_of(candidate.thing).get(feature) if candidate else None
     if recorded is None or presence_of(recorded) == "contested":
         return False
-    if any(said.rank == ON_THE_ITEM for said in recorded.absent):
+    if any(proven(said) == ON_THE_ITEM for said in recorded.absent):
         return True
     known = known_of(recorded.dimensions.get(dimension, ()))
     return known.rank == ON_THE_ITEM and not known.contested

@@ -58,6 +58,16 @@ def test_what_is_said_of_an_item_computes_and_its_source_says_how_much_it_proves
     assert checks.joint(at, candidate(checks, LEFT, "HUB-25L"), kept).verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("of", "verdict"), [("odd-axle", Verdict.FITS), ("AXLE-20", Verdict.FITS_ON_PAPER)], ids=["of it", "of its number"]
+)
+def test_what_was_read_on_another_thing_of_its_number_proves_nothing_of_this_one(of: str, verdict: Verdict) -> None:
+    checks = checks_of(world(with_rows("features/spigot.csv", f"{of},seat,20.00 mm,survey")))
+    at = next(j for j in checks.places.joints if j.joint.joint == "hub on axle" and j.side == "left")
+    kept = next(staying(checks.catalogue, AXLE, Fitting("axle", item="odd-axle")))
+    assert checks.joint(at, candidate(checks, LEFT, "HUB-20L"), kept).verdict is verdict
+
+
 def test_an_unknown_part_counts_first_unless_only_what_stays_is_unmeasured() -> None:
     checks = checks_of(world())
     new = joint(checks, "HUB-?", "AXLE-25")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import pytest
+
 from knockon.queries.measure import Measurement, Risk, measure_first
 from knockon.queries.unproven import unproven_checks
 from tests.unit.small import TABLES, planned, problem, with_rows, world
@@ -37,6 +39,22 @@ def test_a_reading_on_the_item_need_not_be_repeated() -> None:
     read = SAME | with_rows("features/spigot.csv", "odd-axle,seat,20.00 mm ±0.01 mm,survey")
     assert measured("hub=HUB-20X", vehicle="my-cart", changed=SAME)[0]
     assert measured("hub=HUB-20X", vehicle="my-cart", changed=read) == ((), ())
+
+
+def test_a_reading_on_another_thing_of_its_number_leaves_this_one_to_be_measured() -> None:
+    other = SAME | with_rows("features/spigot.csv", "AXLE-20,seat,20.00 mm ±0.01 mm,survey")
+    (one,) = measured("hub=HUB-20X", vehicle="my-cart", changed=other)[0]
+    assert (one.position, one.feature, one.dimensions) == ("axle", "seat", ("diameter",))
+
+
+@pytest.mark.parametrize(("of", "again"), [("odd-axle", False), ("AXLE-20", True)], ids=["of it", "of its number"])
+def test_a_feature_that_is_missing_on_another_thing_of_its_number_is_looked_for_on_this_one(
+    of: str, again: bool
+) -> None:
+    """What leaves is looked at where it would be ruled out, unless that was seen on it."""
+    gone = {"features/spigot.csv": f"part,feature,diameter,source\nAXLE-25,seat,25 mm,book\n{of},seat,absent,survey\n"}
+    seen = measured("axle=AXLE-25", vehicle="my-cart", changed=gone)[0]
+    assert [m.position for m in seen] == (["axle"] if again else [])
 
 
 def test_what_cannot_be_reached_is_a_risk() -> None:
