@@ -116,7 +116,7 @@ def _told_once(notes: Sequence[NoteShown]) -> Iterator[NoteShown]:
     for note in sorted(notes, key=lambda n: (": " in n.note, n.note)):
         words = (
             note.member, note.date, note.condition, note.text, note.parts, note.joint, note.outcome, note.work_done,
-            bool(note.withdrawn),
+            _unprefixed(note, note.vehicle), note.evidence, bool(note.withdrawn),
         )  # fmt: skip
         known = [n for n in firsts[words] if _club(n) != _club(note)]
         same = [n for n in known if _without_club(n) == _without_club(note)]
@@ -128,6 +128,12 @@ def _told_once(notes: Sequence[NoteShown]) -> Iterator[NoteShown]:
 
 def _club(note: NoteShown) -> str:
     return note.note.rpartition(": ")[0]
+
+
+def _unprefixed(note: NoteShown, name: str) -> str:
+    """A club's own name for a thing, without the club's."""
+    club, colon, _ = note.note.rpartition(": ")
+    return name.removeprefix(club + colon)
 
 
 def _without_club(note: NoteShown) -> tuple[str, ...]:

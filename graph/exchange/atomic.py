@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -17,7 +18,9 @@ from pathlib import Path
 from knockon.graph.records.findings import RecordsError
 
 LOCK = ".knockon.lock"
+WRITTEN_IN = ("notes", "clubs")
 LEFT_OVER = ".*.part"
+_OURS = re.compile(r"\..+\.(nq|json)\.[a-z0-9_]{8}\.part")
 PATIENCE = 60.0
 """Seconds that a writer waits for another one."""
 
@@ -54,16 +57,19 @@ def sole_writer(folder: Path, patience: float = PATIENCE) -> Iterator[None]:
     except OSError as error:
         raise not_written(folder, error) from error
     try:
+        _clear_left_overs(folder)
         yield
     finally:
         lock.release()
 
 
-def clear_left_overs(folder: Path) -> None:
-    """Remove what a killed writer left half-written; call it as the sole writer."""
-    for path in folder.glob(LEFT_OVER):
-        with suppress(OSError):
-            path.unlink()
+def _clear_left_overs(folder: Path) -> None:
+    """Remove what a killed writer of these records left half-written, and nothing else that may lie there."""
+    for place in (folder, *(folder / name for name in WRITTEN_IN)):
+        for path in place.glob(LEFT_OVER):
+            if _OURS.fullmatch(path.name):
+                with suppress(OSError):
+                    path.unlink()
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -71,7 +77,6 @@ def write_whole(path: Path, content: bytes) -> None:
     part: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        clear_left_overs(path.parent)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
         part = Path(name)
         with os.fdopen(handle, "wb") as stream:

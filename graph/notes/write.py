@@ -1,7 +1,7 @@
 """Adding and withdrawing notes: one new file each under ``notes/``, so that nothing that was written is ever changed.
 
-Each note is one file of sorted N-Quads, which two members' copies of the records can both add to without a conflict. A
-withdrawal is a file of its own beside the note.
+Each note is one file of sorted N-Quads, a withdrawal a file of its own beside it. A name counts on from those in the
+folder, so two copies of one folder may both give the next one: what two people keep apart is shared and merged.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from urllib.parse import quote
 
 import pyoxigraph as ox
 
@@ -101,8 +102,8 @@ def withdraw_note(
     """
     with sole_writer(folder):
         catalogue = read()
-        path = folder / NOTES / f"{name}.withdrawn.nq"
-        if path.exists():
+        withdrawn = {p.name for p in note_files(folder)}
+        if _withdrawal(name) in withdrawn:
             raise NoteRefused(f"note {name} is withdrawn already")
         note = catalogue.find("note", name)
         if ": " in note.note:
@@ -119,8 +120,13 @@ def withdraw_note(
             ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
             ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
         ]
-        write_whole(folder / NOTES / f"{note.note}.withdrawn.nq", to_bytes(quads, "nq"))
+        write_whole(folder / NOTES / _withdrawal(note.note), to_bytes(quads, "nq"))
     return str(note.note)
+
+
+def _withdrawal(name: str) -> str:
+    """The file of a note's withdrawal; a name in one's own tables may hold anything, also a slash."""
+    return f"{quote(name, safe='')}.withdrawn.nq"
 
 
 def checked(draft: Draft, catalogue: Catalogue) -> Draft:

@@ -286,6 +286,16 @@ def test_two_clubs_of_one_name_are_noticed(ours: Path, tmp_path: Path) -> None:
         assert ("another short name" in merged.out) is bool(told)
 
 
+def test_notes_on_two_vehicles_are_two_notes(ours: Path, tmp_path: Path) -> None:
+    """A member's initials and words may be those of another club's member, who tells of another car."""
+    other = write_world(tmp_path / "north")
+    notes = other / "notes.csv"
+    notes.write_text(notes.read_text(encoding="utf-8").replace("2012,m2,van,", "2012,m2,,"), encoding="utf-8")
+    assert ask_of(ours, "merge", str(shared_by(other, "north"))).status in (0, 1)
+    listed = json.loads(ask_of(ours, "note", "list", "--json").out)["notes"]
+    assert {n["note"]: n["same_as"] for n in listed if n["outcome"] == "failed"} == {"N2": "", "north: N2": ""}
+
+
 def test_the_same_note_from_two_clubs_is_told_once(ours: Path, tmp_path: Path) -> None:
     """Two clubs copied one note; both copies stay, each is named, and the size counts as one belief."""
     length = "part,feature,length,source\nS-1,spacer,12.2 mm,N2\n"

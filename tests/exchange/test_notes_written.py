@@ -12,7 +12,7 @@ import pytest
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.atomic import NotWritten, sole_writer
 from knockon.graph.exchange.files import note_files
-from knockon.graph.notes.write import Draft, add_note, withdraw_note
+from knockon.graph.notes.write import Draft, NoteRefused, add_note, withdraw_note
 from knockon.graph.records import load, load_records
 from knockon.queries.wishes import wish_list
 from tests.exchange.faults import at_once, dies_at_line
@@ -130,6 +130,35 @@ def test_a_note_of_the_tables_can_be_withdrawn(folder: Path) -> None:
     withdraw_note(folder, "N2", "m2", "", partial(load_records, folder))
     assert set(load_records(folder).notes) == {"N1"}
     assert "stripped" in (folder / "notes.csv").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["2024/7", "../../escape", "a b%2F", "N7 (told)"])
+def test_a_note_of_any_name_is_withdrawn_within_the_folder(folder: Path, name: str) -> None:
+    notes = folder / "notes.csv"
+    text = notes.read_text(encoding="utf-8")
+    notes.write_text(text.replace("N2,2012", f"{name},2012"), encoding="utf-8")
+    assert name in load_records(folder).notes
+    outside = sorted(folder.parent.iterdir())
+    withdraw_note(folder, name, "m2", "", partial(load_records, folder))
+    assert name not in load_records(folder).notes
+    assert len(note_files(folder)) == 1 and sorted(folder.parent.iterdir()) == outside
+    with pytest.raises(NoteRefused, match="withdrawn already"):
+        withdraw_note(folder, name, "m2", "", partial(load_records, folder))
+
+
+def test_an_unknown_note_of_a_long_name_is_an_unknown_note(folder: Path) -> None:
+    with pytest.raises(UnknownNameError):
+        withdraw_note(folder, "x" * 5_000, "m2", "", partial(load_records, folder))
+
+
+def test_other_programs_files_are_left_alone(folder: Path) -> None:
+    """What a killed writer of these records left is cleared away; what somebody else loads down is not."""
+    (folder / "notes").mkdir(exist_ok=True)
+    own, other = folder / "notes" / ".N9.nq.abcd_123.part", folder / "notes" / ".film.mp4.part"
+    for path in (own, other):
+        path.write_text("half", encoding="utf-8")
+    add(folder, Draft(member="m3", text="went on", parts=("S-2",), outcome="worked"))
+    assert not own.exists() and other.exists()
 
 
 def test_a_broken_note_file_is_a_finding_and_the_rest_goes_on(folder: Path) -> None:
