@@ -197,14 +197,12 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
 
 
 def _claimed(naming: Naming, evidence: Evidence) -> str:
-    """What is claimed; where it is claimed of another number that is said to be the same part, by whom."""
-    if all(c.claim != SAME_AS for c in evidence.claims):
-        return "Claimed to belong together (listed for the same vehicle, or said to go with it)."
+    """What is claimed, and by whom; where it is claimed of another number, what says that this is the same part."""
     said = [
         f"{c.part} {VERBS[c.claim]} {c.about}" + (f", by {naming.source(c.source, c.standing)}" if c.source else "")
         for c in evidence.claims
     ]
-    return f"Claimed to belong together: {'; '.join(said)}."
+    return f"Claimed to belong together: {'; '.join(said)}." if said else "Claimed to belong together: sold as one set."
 
 
 def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:

@@ -136,3 +136,33 @@ def test_a_claim_about_another_number_is_told_with_what_says_that_they_are_the_s
     ]  # fmt: skip
     told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
     assert any("HUB-25L is said to be the same as HUB-?, by stall (seller); " in t for t in told), told
+
+
+CLAIMED = {
+    "HUB-?,goes with,,AXLE-25,,book": "HUB-? goes with AXLE-25, by book (drawing).",
+    "HUB-?,listed for,big-cart,,,stall": "HUB-? is listed for big-cart, by stall (seller).",
+}
+
+
+@pytest.mark.parametrize("row", CLAIMED)
+def test_a_claim_is_told_with_who_makes_it(row: str) -> None:
+    catalogue = world(with_rows("claims.csv", row))
+    places = Places(catalogue.layouts["cart axle"])
+    at = next(j for j in places.joints if j.joint.joint == "hub on axle")
+    hub = next(c for c in new_parts(catalogue, places, at.first) if c.number == "HUB-?")
+    axle = next(c for c in new_parts(catalogue, places, at.second) if c.number == "AXLE-25")
+    evidence = joint_evidence(Checks(catalogue, places), at, hub, axle)
+    told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
+    assert f"Claimed to belong together: {CLAIMED[row]}" in told
+
+
+def test_of_members_of_a_set_the_set_is_told_where_nothing_else_is_claimed() -> None:
+    catalogue = world({"claims.csv": "part,claim,vehicle,other part,text,source\n"})
+    places = Places(catalogue.layouts["cart axle"])
+    at = next(j for j in places.joints if j.joint.joint == "cap on hub")
+    cap, hub = (
+        next(c for c in new_parts(catalogue, places, p) if c.number == "PAIR-25") for p in (at.first, at.second)
+    )
+    evidence = joint_evidence(Checks(catalogue, places), at, cap, hub)
+    told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
+    assert "Claimed to belong together: sold as one set." in told
