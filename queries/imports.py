@@ -6,6 +6,7 @@ import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field
+from dataclasses import replace as replaced
 from pathlib import Path
 
 from knockon.graph.exchange.atomic import sole_writer
@@ -16,7 +17,7 @@ from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
 from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book
 from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
 from knockon.graph.quarantine.together import finish, write_together
-from knockon.graph.sheets import Head, Sheet, SheetError, find_head, is_data
+from knockon.graph.sheets import Head, Sheet, SheetError, StoredNumber, find_head, is_data
 from knockon.queries.import_folder import Folder, open_folder
 from knockon.queries.import_prices import currencies_in, other_currency
 from knockon.queries.import_sizes import Contradicted, contradicted_sizes
@@ -249,7 +250,6 @@ def _read_sheet(
             where[column.name] = place
     batch.remarks += _unread(set(where.values()), sheet, head)
     how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
-    context = json.dumps({n: asdict(h) for n, h in how.items()}, sort_keys=True)
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
     for count, (number, cells) in enumerate(sheet.rows):
         if count % NOW_AND_THEN == 0:
@@ -263,15 +263,15 @@ def _read_sheet(
             batch.rows += 1
             whole = (Fault(WHOLE_ROW, sheet.delimiter.join(cells), fault),)
             cells_by_column = {} if number in sheet.faulty else written
-            batch.entries += entries_of(row, whole, cells_by_column, context, json.dumps(cells, ensure_ascii=False))
+            batch.entries += entries_of(
+                row, whole, cells_by_column, _context(how, {}), json.dumps(cells, ensure_ascii=False)
+            )
             continue
         why = is_data(head, heads, cells)
         if why:
             batch.passed[why] += 1
             continue
-        _read_one(
-            seen.known, target, row, written, how, choices, batch, (context, json.dumps(cells, ensure_ascii=False))
-        )
+        _read_one(seen.known, target, row, written, how, choices, batch, cells)
 
 
 def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) -> str:
@@ -298,6 +298,14 @@ def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
             yield f"{which}: not mapped; its {cells} cells are passed over"
 
 
+def _context(how: dict[str, ReadAs], written: dict[str, str]) -> str:
+    """How the cells of a row are to be read once more, as JSON: a workbook's own number has a decimal point."""
+    read_as = {
+        n: replaced(h, decimal_comma=False) if isinstance(written.get(n), StoredNumber) else h for n, h in how.items()
+    }
+    return json.dumps({n: asdict(h) for n, h in read_as.items()}, sort_keys=True)
+
+
 def _read_one(
     known: Known,
     target: Target,
@@ -306,7 +314,7 @@ def _read_one(
     how: dict[str, ReadAs],
     choices: Choices,
     batch: _Batch,
-    beside: tuple[str, str],
+    cells: tuple[str, ...],
 ) -> None:
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
@@ -320,7 +328,9 @@ def _read_one(
         batch.kept += kept_row(place, read, written, chosen)
     else:
         batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
-    batch.entries += entries_of(place, faults, written, *beside)
+    if faults:
+        raw = json.dumps(cells, ensure_ascii=False)
+        batch.entries += entries_of(place, faults, written, _context(how, written), raw)
 
 
 def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:

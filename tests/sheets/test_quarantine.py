@@ -21,8 +21,10 @@ from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_import import quarantine_text
 from knockon.queries.waiting import Waiting
+from tests.sheets.workbooks import write_xlsx
 
 DEMO = Path(__file__).parents[2] / "data_demo"
+TAKE_IN = ("--table", "features/rolling_bearing", "--feature", "bearing", "--source", "N02", "--accept-mapping")
 
 
 @pytest.fixture
@@ -40,8 +42,7 @@ def run(folder: Path, *arguments: str) -> tuple[int, Any]:
 
 
 def take_in(folder: Path, path: Path) -> tuple[int, Any]:
-    options = ("--table", "features/rolling_bearing", "--feature", "bearing", "--source", "N02", "--accept-mapping")
-    return run(folder, "import", str(path), *options)
+    return run(folder, "import", str(path), *TAKE_IN)
 
 
 def test_an_entry_names_the_parts_joints_kits_vehicles_and_swaps(folder: Path, tmp_path: Path) -> None:
@@ -208,3 +209,14 @@ def test_a_damaged_quarantine_is_said_by_every_command(folder: Path, tmp_path: P
     for command in (("quarantine",), ("import", str(path)), ("quarantine", "--accept", "1=0")):
         status, said = run(folder, *command)
         assert status == 2 and "quarantine.csv: cannot be read" in " ".join(said.split())
+
+
+def test_a_number_of_a_workbook_stays_one_while_its_row_waits(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.xlsx"
+    write_xlsx(path, [["Part No", "Bore (mm)"], ["ALDER-2l1", 28.125]])
+    assert run(folder, "import", str(path), *TAKE_IN, "--decimal-comma")[0] == 1
+    status, done = run(folder, "quarantine", "--accept", "1=1")
+    assert status == 0 and done["accepted"][0]["loaded"]
+    assert b"ALDER-211,bearing,,28.125 mm," in (folder / "features" / "rolling_bearing.csv").read_bytes()
+    status, again = run(folder, "import", str(path), *TAKE_IN, "--decimal-comma")
+    assert (status, again["added"], again["removed"], again["altered"]) == (0, [], [], [])
