@@ -16,6 +16,7 @@ from knockon.graph.model import Claim
 from knockon.queries.candidates import Candidate
 from knockon.queries.per_catalogue import per_catalogue
 
+FAR = 10**9  # further, or weaker, than any
 SAME_AS, GOES_WITH, LISTED_FOR = "same as", "goes with", "listed for"
 
 
@@ -63,11 +64,13 @@ class Claims:
     """What is claimed without sizes, ready for look-up: by number, and by what all numbers of one part are called."""
 
     def __init__(self, catalogue: Catalogue) -> None:
-        self.identity = Identity(catalogue.claims)
+        self._rank = {name: source.rank for name, source in catalogue.sources.items()}
+        claims = sorted(catalogue.claims, key=self._weakness)  # the best source of a claim is met first
+        self.identity = Identity(claims)
         self._goes_with: dict[frozenset[str], Claim] = {}
         self.listed: dict[str, set[str]] = defaultdict(set)
         self._listing: dict[tuple[str, str], Claim] = {}
-        for claim in catalogue.claims:
+        for claim in claims:
             if claim.claim == LISTED_FOR and claim.vehicle:
                 self.listed[claim.part].add(claim.vehicle)
                 self._listing.setdefault((claim.part, claim.vehicle), claim)
@@ -102,18 +105,24 @@ class Claims:
         return self._is_claimed(first, second)
 
     def said(self, first: Candidate, second: Candidate) -> tuple[Claim, ...]:
-        """The claims that say so, with as few between them as may be; none where only their set says it."""
+        """The claims that say so, with as few between them as may be, and of those on the best standing; none where
+        only their set says it."""
         best: tuple[Claim, ...] = ()
+        least = (FAR, FAR)
         if not self._is_claimed(first, second):
             return best
         others = list(self._called(second))
         for one, chain in self._called(first):
             for other, more in others:
-                if best and len(chain) + len(more) + 1 >= len(best):
+                long = len(chain) + len(more) + 1
+                if long > least[0]:
                     continue
                 claim = self._pair(one, first.place, other, second.place)
                 if claim is not None:
-                    best = (*chain, *more, claim)
+                    said = (*chain, *more, claim)
+                    weak = (long, max(map(self._weakness, said)))
+                    if weak < least:
+                        best, least = said, weak
         return best
 
     def _is_claimed(self, first: Candidate, second: Candidate) -> bool:
@@ -136,17 +145,20 @@ class Claims:
             yield from ((n, chain) for n, chain in self.identity.of(number).items() if n in self._spoken_of)
 
     def _pair(self, a: str, at_a: Place, b: str, at_b: Place) -> Claim | None:
+        """Of the claims that name the two numbers, or one and a vehicle that has the other as made, the best."""
         together = self._goes_with.get(frozenset((a, b)))
-        if together is not None:
-            return together
+        found = [together] if together is not None else []
         for one, other, place in ((a, b, at_b), (b, a, at_a)):
-            for vehicle in sorted(self.listed.get(one, ())):
-                if other in self._as_made.get((vehicle, place.position), ()):
-                    return self._listing[(one, vehicle)]
-        return None
+            vehicles = sorted(self.listed.get(one, ()))
+            made = (v for v in vehicles if other in self._as_made.get((v, place.position), ()))
+            found.extend(self._listing[(one, v)] for v in made)
+        return min(found, key=self._weakness, default=None)
+
+    def _weakness(self, claim: Claim) -> int:
+        return self._rank.get(claim.source, FAR)
 
 
-@per_catalogue("claims", "vehicles")
+@per_catalogue("claims", "vehicles", "sources")
 def claims_of(catalogue: Catalogue) -> Claims:
     """The catalogue's claims, looked through once."""
     return Claims(catalogue)

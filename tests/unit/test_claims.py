@@ -115,6 +115,26 @@ def test_the_claim_with_the_fewest_between_is_told() -> None:
     ]  # fmt: skip
 
 
+SAID = {
+    "each way round": [("AXLE-25,goes with,,HUB-?", "N1"), ("HUB-?,goes with,,AXLE-25", "book")],
+    "one goes with it, one is listed": [("HUB-?,goes with,,AXLE-25", "N1"), ("HUB-?,listed for,big-cart,", "book")],
+    "under two other numbers": [
+        ("HUB-?,same as,,GREASE", "N1"), ("GREASE,goes with,,AXLE-25", "book"),
+        ("HUB-?,same as,,STUD-1", "book"), ("STUD-1,goes with,,AXLE-25", "book"),
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("way", SAID)
+def test_of_several_that_claim_as_much_the_best_is_told(way: str) -> None:
+    rows = [f"{row},,{source}" for row, source in SAID[way]]
+    for order in (rows, rows[::-1]):
+        claims = Claims(world(with_rows("claims.csv", *order)))
+        said = claims.said(standing(LEFT, "HUB-?"), standing(AXLE, "AXLE-25"))
+        assert said
+        assert {c.source for c in said} == {"book"}
+
+
 def test_a_catalogues_claims_are_looked_through_once_and_those_of_another_anew() -> None:
     one, other = claiming(("HUB-?", "goes with", "AXLE-25")), world(with_rows("claims.csv"))
     assert claims_of(one) is claims_of(one)
