@@ -73,6 +73,7 @@ def judge_merge(
     clubs = {*merged_clubs(folder), *incoming}
     after = build_catalogue(seen(store, vocabulary, without, merged=clubs), vocabulary)
     old_sizes = {same_sizes(c) for c in size_conflicts(before.catalogue)}
+    known = set(before.findings)
     old_notes = {same_notes(c) for c in note_conflicts(before.catalogue)}
     new_sizes = [c for c in size_conflicts(after) if same_sizes(c) not in old_sizes]
     flips = list(flipped(before.catalogue, after))
@@ -81,7 +82,7 @@ def judge_merge(
         clubs=tuple(incoming),
         added=tuple(0 for _ in incoming),
         written=False,
-        findings=tuple(f for f in findings if f not in set(before.findings)),
+        findings=tuple(f for f in findings if f not in known),
         differences=tuple(d for d in differences(store, vocabulary) if d.club in incoming),
         size_disputes=tuple(size_dispute(after, c) for c in new_sizes),
         note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if same_notes(c) not in old_notes),
