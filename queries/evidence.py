@@ -3,21 +3,21 @@ source, standing."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from knockon.graph.beliefs import computing, interface_of
-from knockon.graph.catalogue import Catalogue
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import MISSING, NO, STRADDLES, YES, ConditionResult, Side, dimensions_of, evaluate, window_of
 from knockon.graph.layout import FigureAt, JointAt, Place
-from knockon.graph.model import STANDINGS, Feature, Note, Said, Vehicle
+from knockon.graph.model import STANDINGS, Feature, Said, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
 from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, alike
+from knockon.queries.candidates import Candidate
 from knockon.queries.checks import Checks
+from knockon.queries.notes_beside import notes_on
 
 UNITS = {
     ("length", ""): "mm",
@@ -328,38 +328,6 @@ def _weakest(lines: Sequence[Line]) -> str:
         STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes
     ]
     return STANDINGS[max(ranks)] if ranks else ""
-
-
-def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
-    """The notes about these things at this check, failures first: of each part type that a note names, one of its
-    parts is here. A note on another pair is not about this one."""
-    order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
-    here = {alike(checks.catalogue, n) for c in candidates for n in c.numbers}
-    found = [
-        (order.get(note.outcome, 5), note.note)
-        for note in checks.catalogue.notes.values()
-        if note.parts and note.joint in ("", check) and all(_here_by_type(checks.catalogue, note, here).values())
-    ]
-    return tuple(name for _, name in sorted(found))
-
-
-def failures_told(catalogue: Catalogue, numbers: Iterable[str]) -> tuple[str, ...]:
-    """The notes of something that failed with these parts: of each part type that a note names, one of its parts is
-    among them."""
-    here = {alike(catalogue, n) for n in numbers}
-    failed = (n for n in catalogue.notes.values() if n.outcome == "failed" and n.parts)
-    return tuple(sorted(n.note for n in failed if all(_here_by_type(catalogue, n, here).values())))
-
-
-def _here_by_type(catalogue: Catalogue, note: Note, here: set[str]) -> dict[str, bool]:
-    """For each part type that a note names, whether one of its parts is here (of a set: the drawing of a member)."""
-    found: dict[str, bool] = {}
-    for number in note.parts:
-        part = catalogue.parts.get(number)
-        key = part.part_type if part else number
-        members = (m.as_part for m in catalogue.set_members.get(number, ()) if m.as_part)
-        found[key] = found.get(key, False) or any(alike(catalogue, n) in here for n in (number, *members))
-    return found
 
 
 def figure_evidence(

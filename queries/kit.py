@@ -15,8 +15,9 @@ from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, changes_of
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, failures_told
+from knockon.queries.evidence import Evidence
 from knockon.queries.fits import judge_parts
+from knockon.queries.notes_beside import failures_told
 from knockon.queries.orders import group_key, order_groups
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
