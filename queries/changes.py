@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.layout import Place
+from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
 from knockon.queries.movement import Movement
@@ -208,13 +209,8 @@ def findings_of(problem: Problem) -> Findings:
     for place, candidate in now.items():
         for name, feature in problem.checks.catalogue.features_of(candidate.thing).items():
             for dimension, statements in feature.dimensions.items():
-                measured += [
-                    f"{place}, {name}: {dimension} {s.written}"
-                    for s in statements
-                    if s.rank == 1 and "." not in dimension
-                ]
-                if dimension.endswith(".major"):
-                    measured += [
-                        f"{place}, {name}: {dimension.partition('.')[0]} {s.written}" for s in statements if s.rank == 1
-                    ]
+                said = dimension.partition(".")[0] if dimension.endswith(".major") else dimension
+                if "." not in said:
+                    own = (s for s in statements if s.rank == ON_THE_ITEM and not s.of_number)
+                    measured += [f"{place}, {name}: {said} {s.written}" for s in own]
     return Findings(wrong, unknown, tuple(dict.fromkeys(measured)))
