@@ -224,8 +224,8 @@ def page() -> Iterator[str]:
     )
     yield (
         "- A few cases of our own add to the suite's (`tests/csvw/test_rules.py`); they are not counted here.\n"
-        "- Here a sheet is asked for all columns that its metadata names, as the standard has it. An import asks only for "
-        "those that it fills: a column that it passes over may be gone.\n\n"
+        "- Here a sheet is asked for all columns that its metadata names, as the standard has it. An import asks only "
+        "for those that it fills: a column that it passes over may be gone.\n\n"
         "## The files\n"
     )
     yield from FILES
