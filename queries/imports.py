@@ -166,7 +166,11 @@ def import_sheets(
         by_name = {s.name: s for s in sheets}
         missing = [m.sheet for m in mappings if m.sheet not in by_name]
         if missing:
-            raise MappingError(f"{file} has no sheet {missing[0]!r}; there are: {', '.join(map(repr, by_name))}")
+            there = ", ".join(map(repr, by_name))
+            raise MappingError(
+                f"{file} has no sheet {missing[0]!r}, which its mapping names; there are: {there}. Write the new name"
+                " into the mapping, or remove it and have one proposed"
+            )
         before = seen.kept
         book = read_book(folder)
         choices = Choices(before, book)

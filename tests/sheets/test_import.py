@@ -17,7 +17,7 @@ from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import SheetError, find_head, open_sheets
 from knockon.queries.imports import ImportAnswer, import_sheets
 from knockon.queries.quarantine import accept_all
-from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx
+from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 TABLES = {
     "parts.csv": "part,name,part type,hand,one use\n"
@@ -283,6 +283,18 @@ def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     assert run("import", str(tmp_path / "none.csv"))[0] == 2
     assert run("check")[0] == 0
     shutil.rmtree(folder)
+
+
+def test_a_renamed_sheet_is_said_with_what_can_be_done(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "book.xlsx"
+    for name, status in (("One", 0), ("Two", 2)):
+        write_xlsx_book(path, {name: [["Part No", "Bore"], ["ALDER-211", "28 mm"]]})
+        command = [sys.executable, "-m", "knockon", "--records", str(folder), "import", str(path), "--table", BEARINGS]
+        options = ["--feature", "bearing", "--source", "m1", "--accept-mapping"]
+        done = subprocess.run([*command, *options], capture_output=True, text=True, check=False)
+        assert done.returncode == status, done.stderr
+    assert "has no sheet 'One', which its mapping names; there are: 'Two'" in " ".join(done.stderr.split())
+    assert bores(folder) == ["28 mm"]
 
 
 def test_folder_and_sheet_may_be_named_from_where_one_stands(folder: Path, tmp_path: Path) -> None:
