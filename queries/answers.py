@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 from knockon.graph.catalogue import Catalogue
 
@@ -52,6 +53,8 @@ class BestOffer:
 class OrderLine:
     """A number with its quantity for the whole job, where it goes, and the cheapest offer (None: nobody offers it).
 
+    ``exchanged``: for how many units an old part is handed in that saves a surcharge. Where that is some of them only,
+    they are bought at ``exchange``, and the others at ``offer``.
     Not ``recorded``: something of this sort is needed, and no part of it is in the records; ``name`` is the part type
     then, the number blank.
     """
@@ -63,6 +66,14 @@ class OrderLine:
     one_use: bool
     offer: BestOffer | None
     recorded: bool = True
+    exchanged: int = 0
+    exchange: BestOffer | None = None
+
+    def total(self) -> Decimal:
+        """The price of the whole line, exact; 0 where nobody offers it."""
+        served = self.exchanged if self.exchange else 0
+        parts = ((self.exchange, served), (self.offer, self.quantity - served))
+        return sum((Decimal(repr(offer.price)) * units for offer, units in parts if offer), Decimal(0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 from knockon.graph.layout import Place
@@ -13,20 +13,39 @@ from knockon.queries.planner import Filling
 from knockon.queries.problem import Problem
 
 
-def best_offer(problem: Problem, number: str) -> BestOffer | None:
-    """The cheapest offer of a number, by price then supplier."""
-    price = problem.offered.prices.get(number)
-    if price is None:
+def best_offer(problem: Problem, number: str, old_part: bool = False) -> BestOffer | None:
+    """The cheapest offer of one unit, by price then supplier; ``old_part``: one is handed in for it."""
+    best = problem.offered.cheapest(number, old_part)
+    if best is None:
         return None
-    charged = not problem.hands_in(number)
-    offers = problem.checks.catalogue.offers[number]
-    costs = [
-        (o.price + (o.exchange_surcharge if charged else 0.0), o.supplier, o)
-        for o in offers
-        if o.supplier not in problem.request.avoid
-    ]
-    best = min(costs, key=lambda cost: cost[:2])[2]
-    return BestOffer(best.supplier, price, best.exchange_surcharge if charged else 0.0)
+    surcharge = 0.0 if old_part else best.exchange_surcharge
+    return BestOffer(best.supplier, float(problem.offered.price_of_one(best, old_part)), surcharge)
+
+
+def units_exchanged(problem: Problem, filling: Filling) -> dict[str, int]:
+    """For how many units of a number an old part is handed in: each that leaves serves one bought unit of its part
+    type, where that saves most (of equals in the layout's order)."""
+    positions = problem.places.positions
+    old: Counter[str] = Counter()
+    for place in problem.places.all:
+        chosen = filling.chosen.get(place)
+        if chosen is None or not chosen.stays:
+            old[positions[place.position].part_type] += problem.old_parts(place)
+    bought: dict[tuple[str, str], int] = {}
+    uses: set[tuple[str, str]] = set()
+    for place in problem.places.all:
+        chosen = filling.chosen.get(place)
+        if chosen is None or chosen.stays or chosen.set_use in uses or chosen.number not in problem.offered.savings:
+            continue
+        uses |= {chosen.set_use} if chosen.set_use else set()
+        key = chosen.number, positions[place.position].part_type
+        bought[key] = bought.get(key, 0) + (1 if chosen.set_use else positions[place.position].quantity)
+    served: Counter[str] = Counter()
+    for (number, part_type), units in sorted(bought.items(), key=lambda b: -problem.offered.savings[b[0][0]]):
+        given = min(units, old[part_type])
+        old[part_type] -= given
+        served[number] += given
+    return dict(served)
 
 
 def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:
@@ -49,14 +68,23 @@ def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) 
             if status[str(place)] not in why[key]:
                 why[key].append(status[str(place)])
     counted: set[tuple[str, str]] = set()
+    exchanged = units_exchanged(problem, filling)
     groups = []
     for key, numbers in lines.items():
-        made = tuple(_line(problem, number, candidates, counted) for number, candidates in sorted(numbers.items()))
+        made = tuple(
+            _line(problem, number, candidates, counted, exchanged) for number, candidates in sorted(numbers.items())
+        )
         groups.append(OrderGroup(key[0], key[1], "; ".join(why[key]), made))
     return tuple(groups)
 
 
-def _line(problem: Problem, number: str, candidates: list[Candidate], counted: set[tuple[str, str]]) -> OrderLine:
+def _line(
+    problem: Problem,
+    number: str,
+    candidates: list[Candidate],
+    counted: set[tuple[str, str]],
+    exchanged: dict[str, int],
+) -> OrderLine:
     quantity = 0
     for candidate in candidates:
         if candidate.set_use is None:
@@ -64,6 +92,9 @@ def _line(problem: Problem, number: str, candidates: list[Candidate], counted: s
         elif candidate.set_use not in counted:
             counted.add(candidate.set_use)
             quantity += 1
+    served = min(quantity, exchanged.get(number, 0))
+    if served:
+        exchanged[number] -= served
     part = problem.checks.catalogue.parts.get(number)
     places: list[Place] = [c.place for c in candidates]
     return OrderLine(
@@ -72,7 +103,9 @@ def _line(problem: Problem, number: str, candidates: list[Candidate], counted: s
         quantity=quantity,
         places=tuple(str(p) for p in places),
         one_use=bool(part and part.one_use),
-        offer=best_offer(problem, number),
+        offer=best_offer(problem, number, old_part=0 < served == quantity),
+        exchanged=served,
+        exchange=best_offer(problem, number, old_part=True) if 0 < served < quantity else None,
     )
 
 
@@ -87,7 +120,7 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
     for part_type, uses in sorted(wanted.items()):
         catalogue = problem.checks.catalogue
         numbers = [p for p in catalogue.parts.values() if catalogue.vocabulary.is_a(p.part_type, part_type)]
-        numbers.sort(key=lambda p: (problem.offered.prices.get(p.part, 1e9), p.part))
+        numbers.sort(key=lambda p: (p.part not in problem.offered.offers, problem.offered.price(p.part), p.part))
         quantity, places = max(q for _, q in uses), tuple(u for u, _ in uses)
         if not numbers:
             lines.append(OrderLine("", part_type, quantity, places, False, None, recorded=False))

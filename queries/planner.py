@@ -12,7 +12,8 @@ import clingo
 
 from knockon.graph.layout import Place
 from knockon.queries.candidates import Candidate
-from knockon.queries.problem import LEVELS, Problem
+from knockon.queries.levels import LEVELS, priorities
+from knockon.queries.problem import Problem
 from knockon.queries.trials import Trials
 
 STRUCTURE = ("arrangement", "axle", "unknown")
@@ -49,10 +50,9 @@ class Planner:
         self._control.add("base", [], problem.facts())
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
-        order = [*problem.request.prefer, *(n for n in LEVELS if n not in problem.request.prefer)]
         self._level_names = {
             9: "not known",
-            **{8 - i: name for i, name in enumerate(order)},
+            **{priority: name for name, priority in priorities(problem.request.prefer).items()},
             1: "work",
             10: "kit lines short",
             11: "kit parts used",
@@ -268,7 +268,7 @@ class Planner:
             "changes": "#sum { 1,P : counted(P) }",
             "unproven": "#sum { 1,X : other(X) }",
             "unoffered": "#sum { 1,N : unoffered(N) }",
-            "price": "#sum { V,c,C : in(C), line_price(C,V); V,u,U : used(U), set_price(U,V) }",
+            "price": "#sum { V,X : paid(X,V) }",
         }
         worse = {level: f"{test} >= {costs[level]}" for level, test in tests.items()}
         known = f":- #sum {{ 1,X : first(X) }} > {costs['not known']}.\n"

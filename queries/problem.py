@@ -14,23 +14,12 @@ from knockon.graph.model import Fitting, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, candidates_of
 from knockon.queries.checks import Checks
+from knockon.queries.levels import priorities
+from knockon.queries.offered import Offered
 from knockon.queries.request import Request, Wanted
 
-LEVELS = ("changes", "unproven", "unoffered", "price")
-CENTS = 100
 MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
-
-
-@dataclass(frozen=True)
-class Offered:
-    """What can be bought: the cheapest price of one, by number, suppliers avoided left out."""
-
-    prices: Mapping[str, float]
-
-    def cents(self, number: str) -> int:
-        """Price in hundredths; 0 where nobody offers it (counted as a line of its own level)."""
-        return round(self.prices.get(number, 0.0) * CENTS)
 
 
 @dataclass
@@ -73,20 +62,12 @@ class Problem:
 
     @cached_property
     def offered(self) -> Offered:
-        """The cheapest offers; an exchange surcharge is added where no old part of that position leaves."""
-        prices: dict[str, float] = {}
-        for number, offers in self.checks.catalogue.offers.items():
-            had = self.hands_in(number)
-            costs = [
-                o.price + (0.0 if had else o.exchange_surcharge) for o in offers if o.supplier not in self.request.avoid
-            ]
-            if costs:
-                prices[number] = min(costs)
-        return Offered(prices)
+        """What can be bought."""
+        return Offered.by(self.checks.catalogue, self.request.avoid)
 
-    def hands_in(self, number: str) -> bool:
-        """Whether an old part leaves a position that this number may fill, to be handed in for it."""
-        return any(number in {c.number for c in self.candidates[p]} and p in self.found for p in self.places.all)
+    def old_parts(self, place: Place) -> int:
+        """How many parts are found in a place, to be handed in when they leave; none where nothing is recorded."""
+        return self.places.positions[place.position].quantity if place in self.found else 0
 
     def is_one_use(self, place: Place) -> bool:
         """Whether what is found in a place must be renewed once disturbed."""
@@ -202,15 +183,39 @@ class Problem:
                 yield f"set_use({c},{use})."
             elif not candidate.stays:
                 quantity = self.places.positions[candidate.place.position].quantity
-                yield f"line_price({c},{quantity * self.offered.cents(candidate.number)}). units({c},{quantity})."
+                yield f"line_price({c},{self.offered.cents(candidate.number, quantity)}). units({c},{quantity})."
         yield from (
-            f"set_price({u},{self.offered.cents(use[0])}). use_of({u},{numbers[use[0]]})." for use, u in uses.items()
+            f"set_price({u},{self.offered.cents(use[0], 1)}). use_of({u},{numbers[use[0]]})." for use, u in uses.items()
         )
         for number, held in sorted(self.kit.items()):
             if number in numbers:
                 yield f"kit_holds({numbers[number]},{held})."
                 yield from (f"kit_unit({numbers[number]},{i})." for i in range(1, held + 1))
-        yield from (f"offered({n})." for number, n in numbers.items() if number in self.offered.prices)
+        yield from (f"offered({n})." for number, n in numbers.items() if number in self.offered.offers)
+        yield from self._exchange_facts(uses)
+
+    def _exchange_facts(self, uses: Mapping[tuple[str, str], int]) -> Iterator[str]:
+        """Which old parts can be handed in, and what that saves on a unit of each candidate of their type."""
+        types: dict[str, dict[int, None]] = {}
+        seen: set[tuple[str, str]] = set()
+        for candidate, c in self.ids.items():
+            saved = 0 if candidate.stays else self.offered.savings.get(candidate.number, 0)
+            if not saved or candidate.set_use in seen:
+                continue
+            part_type = self.places.positions[candidate.place.position].part_type
+            types.setdefault(part_type, {})[saved] = None
+            t = list(types).index(part_type)
+            if candidate.set_use is None:
+                yield f"saves({c},{t},{saved})."
+            else:  # a set is one unit, of the type of its first member
+                seen.add(candidate.set_use)
+                yield f"set_saves({uses[candidate.set_use]},{t},{saved})."
+        for t, (part_type, savings) in enumerate(types.items()):
+            steps = sorted(savings)
+            yield from (f"saving({t},{s},{s - less})." for less, s in zip([0, *steps], steps, strict=False))
+            there = [p for p in self.places.all if self.places.positions[p.position].part_type == part_type]
+            yield from (f"gives({self.place_ids[p]},{t},{q})." for p in there if (q := self.old_parts(p)))
+            yield from (f"old({t},{i})." for i in range(1, sum(map(self.old_parts, there)) + 1))
 
     def _joint_facts(self) -> Iterator[str]:
         for j, at in enumerate(self.places.joints):
@@ -336,8 +341,7 @@ class Problem:
                 yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
 
     def _request_facts(self) -> Iterator[str]:
-        order = [*self.request.prefer, *(level for level in LEVELS if level not in self.request.prefer)]
-        yield from (f"level({name},{8 - i})." for i, name in enumerate(order))
+        yield from (f"level({name},{priority})." for name, priority in priorities(self.request.prefer).items())
         for place in dict.fromkeys(p for w in self.request.wants for p in w.places):
             yield f"wanted({self.place_ids[place]})."
             wishes = [w for w in self.request.wants if place in w.places]

@@ -14,6 +14,7 @@ from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
 from knockon.queries.answers import with_article
 from knockon.queries.candidates import new_parts
+from knockon.queries.levels import LEVELS
 
 
 class RequestError(ValueError):
@@ -186,10 +187,9 @@ def read_request(
     for name in avoid:
         folded = {fold(s): s for s in catalogue.suppliers}
         avoided.append(folded[fold(name)] if fold(name) in folded else _part_to_avoid(catalogue, name))
-    levels = ("changes", "unproven", "unoffered", "price")
     for level in prefer:
-        if level not in levels:
-            raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(levels)}")
+        if level not in LEVELS:
+            raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(LEVELS)}")
     return Request(
         wants=tuple(read_wish(catalogue, places, w) for w in want),
         keep=tuple(p for k in keep for p in find_places(places, k)),

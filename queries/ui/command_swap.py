@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.queries.levels import LEVELS
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
     from knockon.queries.ui.blocks import Block
-
-LEVELS = ("changes", "unproven", "unoffered", "price")
 
 
 @click.command()
@@ -38,7 +37,8 @@ LEVELS = ("changes", "unproven", "unoffered", "price")
     "--prefer",
     type=click.Choice(LEVELS),
     multiple=True,
-    help="What a plan should be best in, first to last; else in this order.",
+    help="What a plan should be best in, first to last; else in this order. Prices are compared only between plans "
+    "with equally many lines that nobody offers.",
 )
 @click.option(
     "--plans",

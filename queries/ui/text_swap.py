@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.verdicts import Verdict
-from knockon.queries.answers import OrderGroup, OrderLine
+from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
 from knockon.queries.arrangements import GivenUp
 from knockon.queries.changes import (
     CHOSEN,
@@ -114,9 +115,9 @@ def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:
     return [Para(text, tone=WARN)]
 
 
-def money(value: float) -> str:
-    """A price in the records' currency."""
-    return f"{value:.2f}"
+def money(value: float | Decimal) -> str:
+    """A price in the records' currency, in hundredths, halves up."""
+    return str(Decimal(str(value)).quantize(Decimal("0.01"), ROUND_HALF_UP))
 
 
 def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -> list[Block]:
@@ -127,7 +128,7 @@ def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -
     head = ("", "group", "qty", "number and name", "use", "offer, each")
     blocks: list[Block] = [Heading("Order list, both sides"), Grid(tuple(rows), head, right=(0, 2))]
     lines = [line for group in plan.groups for line in group.lines]
-    priced = sum(line.offer.price * line.quantity for line in lines if line.offer)
+    priced = sum(line.total() for line in lines)
     unoffered = len({line.number for line in lines if line.offer is None})
     total = f"Cheapest offers together {money(priced)}, without postage and workshop consumables"
     total += f", and without {count(unoffered, 'number')} that nobody offers." if unoffered else "."
@@ -152,8 +153,14 @@ def _offer(line: OrderLine) -> str:
         return "needed, no part recorded"
     if line.offer is None:
         return "nobody offers it"
-    more = " *" if line.offer.surcharge else ""
-    return f"{money(line.offer.price)}{more} {line.offer.supplier}".strip()
+    said = _offered(line.offer)
+    if line.exchange is None:
+        return said
+    return f"{line.quantity - line.exchanged} at {said}, {line.exchanged} at {_offered(line.exchange)}"
+
+
+def _offered(offer: BestOffer) -> str:
+    return f"{money(offer.price)}{' *' if offer.surcharge else ''} {offer.supplier}".strip()
 
 
 def _surcharges(lines: Iterable[OrderLine]) -> list[Block]:
@@ -161,12 +168,9 @@ def _surcharges(lines: Iterable[OrderLine]) -> list[Block]:
     if not found:
         return []
     amounts = listed(list(dict.fromkeys(money(line.offer.surcharge) for line in found if line.offer)))
-    return [
-        Para(
-            f"* with the exchange surcharge of {amounts} each: this vehicle has no old part of that kind to hand in.",
-            indent=2,
-        )
-    ]
+    old = "no old part" if not any(line.exchanged for line in found) else "too few old parts"
+    text = f"* with the exchange surcharge of {amounts} each: this vehicle has {old} of that kind to hand in."
+    return [Para(text, indent=2)]
 
 
 def grouped(naming: Naming, changes: Iterable[Change], new: bool = False) -> list[str]:

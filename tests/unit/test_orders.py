@@ -36,32 +36,31 @@ def test_a_set_is_one_line_in_the_first_group_that_it_serves() -> None:
     assert sum(x.quantity for lines in found.values() for x in lines if x.number == "PAIR-25") == 1
 
 
-def test_the_cheapest_offer_with_what_is_due_where_nothing_is_handed_in() -> None:
+def test_the_cheapest_offer_with_and_without_an_old_part_to_hand_in() -> None:
     of = problem(world())
-    assert best_offer(of, "AXLE-25") == BestOffer("Forge", 28.0, 0.0)  # an old axle is handed in
-    bare = Problem(of.checks, None, of.request)
-    assert best_offer(bare, "AXLE-25") == BestOffer("Mill", 30.0, 0.0)  # 28 and 5 more at the forge
+    assert best_offer(of, "AXLE-25", old_part=True) == BestOffer("Forge", 28.0, 0.0)
+    assert best_offer(of, "AXLE-25") == BestOffer("Mill", 30.0, 0.0)  # 28 and 5 more at the forge
     assert best_offer(of, "HUB-20L") is None
+    line = next(x for g in groups(problem(world(), "axle=AXLE-25")) for x in g.lines if x.number == "AXLE-25")
+    assert (line.offer, line.exchanged) == (BestOffer("Forge", 28.0, 0.0), 1)  # the old axle is handed in
 
 
 def test_the_surcharge_is_shown_where_it_is_part_of_the_cheapest_price() -> None:
     of = problem(world(with_rows("offers.csv", "Forge,HUB-20L,10,4")))
-    bare = Problem(of.checks, None, of.request)
-    assert best_offer(bare, "HUB-20L") == BestOffer("Forge", 14.0, 4.0)
+    assert best_offer(of, "HUB-20L") == BestOffer("Forge", 14.0, 4.0)
 
 
 def test_a_surcharge_counts_for_each_supplier_alike() -> None:
     """The first in the alphabet is not the cheapest where its surcharge is due as well."""
     of = problem(world(with_rows("offers.csv", "Forge,HUB-20L,30,10", "Mill,HUB-20L,30,")))
-    bare = Problem(of.checks, None, of.request)
-    assert best_offer(bare, "HUB-20L") == BestOffer("Mill", 30.0, 0.0)
-    assert best_offer(of, "HUB-20L") == BestOffer("Forge", 30.0, 0.0)
+    assert best_offer(of, "HUB-20L") == BestOffer("Mill", 30.0, 0.0)
+    assert best_offer(of, "HUB-20L", old_part=True) == BestOffer("Forge", 30.0, 0.0)
 
 
 def test_an_avoided_supplier_offers_nothing() -> None:
     of = problem(world())
     of.request = replace(of.request, avoid=("Forge",))
-    assert best_offer(of, "AXLE-25") == BestOffer("Mill", 30.0, 0.0)
+    assert best_offer(of, "AXLE-25", old_part=True) == BestOffer("Mill", 30.0, 0.0)
     assert best_offer(of, "CAP-1") is None
 
 
