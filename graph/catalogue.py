@@ -11,6 +11,8 @@ from typing import Any, TypeVar
 import msgspec
 import pyoxigraph as ox
 
+from knockon.graph.bound import Things, bind
+from knockon.graph.drawings import Drawn, members_by_name
 from knockon.graph.model import (
     Claim,
     Consumable,
@@ -33,6 +35,7 @@ from knockon.graph.model import (
     Source,
     Statement,
     Supplier,
+    Unbound,
     Vehicle,
 )
 from knockon.graph.names import ID, key_of
@@ -64,7 +67,8 @@ class UnknownNameError(KeyError):
 @dataclass(frozen=True)
 class Catalogue:
     """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
-    ``set_aside``: what the layouts lack because its row could not be used."""
+    ``set_aside``: what the layouts lack because its row could not be used; ``unbound``: readings whose thing nobody
+    knows; ``set_checks`` and ``set_joints``: the figures and the joints that a set states as made."""
 
     vocabulary: Vocabulary
     sources: dict[str, Source] = field(default_factory=dict)
@@ -72,6 +76,7 @@ class Catalogue:
     claims: tuple[Claim, ...] = ()
     set_members: dict[str, tuple[SetMember, ...]] = field(default_factory=dict)
     set_checks: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    set_joints: dict[str, tuple[str, ...]] = field(default_factory=dict)
     layouts: dict[str, Layout] = field(default_factory=dict)
     vehicles: dict[str, Vehicle] = field(default_factory=dict)
     items: dict[str, Item] = field(default_factory=dict)
@@ -81,6 +86,7 @@ class Catalogue:
     notes: dict[str, Note] = field(default_factory=dict)
     features: dict[str, dict[str, Feature]] = field(default_factory=dict)
     set_aside: tuple[SetAside, ...] = ()
+    unbound: tuple[Unbound, ...] = ()
 
     def find(self, sort: str, name: str) -> Any:
         """The record of this sort (``part``, ``vehicle``, ``kit``, ``layout`` ...); raises UnknownNameError."""
@@ -92,6 +98,11 @@ class Catalogue:
             return known[folded[_fold(name)]]
         few = tuple(sorted(known)) if len(known) <= MOST_NAMED else ()
         raise UnknownNameError(sort, name, nearest(name, known) or few)
+
+    @property
+    def things(self) -> Things:
+        """Which thing is where, and what is recorded of it."""
+        return Things(self.layouts, self.vehicles, self.items, self.set_members, self.features)
 
     def features_of(self, thing: str) -> Mapping[str, Feature]:
         """The features of a thing, with those of the drawing that it shares."""
@@ -115,17 +126,20 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
     rows = _rows(quads, vocabulary)
     sources = {s.source: s for s in _all(rows, "sources", Source)}
     parts = _paired({p.part: p for p in _all(rows, "parts", Part)})
-    items = {i.item: i for i in _all(rows, "items", Item)}
     members = _grouped(_all(rows, "set_members", SetMember), lambda m: m.set)
+    named = members_by_name(members)
+    items = {i.item: _of_set(i, named) for i in _all(rows, "items", Item)}
+    stated = _raw_grouped(rows, "set_checks", "set")
     catalogue = Catalogue(
         vocabulary=vocabulary,
         sources=sources,
         parts=parts,
         claims=tuple(_all(rows, "claims", Claim)),
         set_members=members,
-        set_checks={k: tuple(r["figure"][0] for r in v) for k, v in _raw_grouped(rows, "set_checks", "set").items()},
+        set_checks={k: tuple(r["figure"][0] for r in v if r.get("figure")) for k, v in stated.items()},
+        set_joints={k: tuple(r["joint"][0] for r in v if r.get("joint")) for k, v in stated.items()},
         layouts=_layouts(rows),
-        vehicles=_vehicles(rows),
+        vehicles=_vehicles(rows, items, named),
         items=items,
         kits=_kits(rows),
         suppliers={s.supplier: s for s in _all(rows, "suppliers", Supplier)},
@@ -133,7 +147,9 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
         notes={n.note: n for n in _all(rows, "notes", Note)},
         features=_features(rows, vocabulary, sources),
     )
-    return _with_drawings(catalogue)
+    bound, unbound = bind(catalogue.things, catalogue.notes.values())
+    drawn = Drawn(bound.features, parts, bound.items, members, bound.vehicles).all()
+    return replace(catalogue, vehicles=dict(bound.vehicles), items=dict(bound.items), features=drawn, unbound=unbound)
 
 
 def _paired(parts: dict[str, Part]) -> dict[str, Part]:
@@ -255,15 +271,29 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
     return layouts
 
 
-def _vehicles(rows: _Rows) -> dict[str, Vehicle]:
+Named = TypeVar("Named", Item, Fitting)
+
+
+def _of_set(record: Named, members: Mapping[str, tuple[SetMember, ...]]) -> Named:
+    """An item or a fitting whose part is a set's member: as of the set, with the member beside it."""
+    meant = members.get(record.part, ())
+    return replace(record, part=meant[0].set, member=record.part) if meant else record
+
+
+def _vehicles(
+    rows: _Rows, items: Mapping[str, Item], members: Mapping[str, tuple[SetMember, ...]]
+) -> dict[str, Vehicle]:
     bare = {v.vehicle: v for v in _all(rows, "vehicles", Vehicle)}
-    own = {k: [_record(r, Fitting) for r in v] for k, v in _raw_grouped(rows, "fittings", "vehicle").items()}
+    raw = _raw_grouped(rows, "fittings", "vehicle")
+    own = {k: [_of_set(_record(r, Fitting), members) for r in v] for k, v in raw.items()}
 
     def fittings(name: str, seen: tuple[str, ...]) -> dict[tuple[str, str], Fitting]:
         vehicle = bare.get(name)
         if vehicle is None or name in seen:
             return {}
         found = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        if vehicle.like in bare and not bare[vehicle.like].as_made:  # a particular thing is on one vehicle only
+            found = {k: _another_of_it(f, items) for k, f in found.items()}
         for fitting in own.get(name, ()):
             if not fitting.side:  # a row for both sides replaces both
                 found = {k: v for k, v in found.items() if k[0] != fitting.position}
@@ -271,6 +301,14 @@ def _vehicles(rows: _Rows) -> dict[str, Vehicle]:
         return found
 
     return {n: replace(v, fittings=tuple(f for _, f in sorted(fittings(n, ()).items()))) for n, v in bare.items()}
+
+
+def _another_of_it(fitting: Fitting, items: Mapping[str, Item]) -> Fitting:
+    """What stands where a particular thing does on another vehicle that is like it: one of its number."""
+    item = items.get(fitting.item)
+    if item is None:
+        return fitting
+    return replace(fitting, item="", part=fitting.part or item.part, member=fitting.member or item.member)
 
 
 def _kits(rows: _Rows) -> dict[str, Kit]:
@@ -304,72 +342,3 @@ def _statements(written: str, datatype: str, source: str, rank: int) -> Iterable
     for part, q in read_cell(written, datatype).items():
         unknown = q.unknown or q.not_applicable
         yield part, Statement(written, source, rank, q.low, q.high, q.nominal, q.code, unknown)
-
-
-def _with_drawings(catalogue: Catalogue) -> Catalogue:
-    """Give each part, set member and item the features of the drawing (or number) that it shares, its own beside
-    them."""
-    own = catalogue.features
-    resolved: dict[str, dict[str, Feature]] = {}
-
-    def of(thing: str, seen: tuple[str, ...] = ()) -> dict[str, Feature]:
-        if thing in resolved:
-            return resolved[thing]
-        if thing in seen:
-            return {}
-        item = catalogue.items.get(thing)
-        features = dict(own.get(thing, {}))
-        if item is not None and item.after_work_on:
-            base = of(item.after_work_on, (*seen, thing))
-            left = {n: _of_number_only(f) if n in features else f for n, f in base.items()}
-            return _merged(features, left)
-        shared = item.part if item else _drawing(catalogue, thing)
-        theirs = of(shared, (*seen, thing)) if shared else {}
-        return _merged(features, {n: _as_of_number(f) for n, f in theirs.items()} if item else theirs)
-
-    things = [*catalogue.parts, *catalogue.items, *own]
-    things += [f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms]
-    things += [f"{m.set}/{m.position}/{m.side}" for ms in catalogue.set_members.values() for m in ms if m.side]
-    for thing in sorted(set(things)):
-        resolved[thing] = of(thing)
-    return replace(catalogue, features=resolved)
-
-
-def _drawing(catalogue: Catalogue, thing: str) -> str:
-    if thing in catalogue.parts:
-        return catalogue.parts[thing].drawn_as
-    number, _, rest = thing.partition("/")
-    position, _, side = rest.partition("/")
-    for member in catalogue.set_members.get(number, ()):
-        if member.position == position and (not side or member.side == side):
-            return member.as_part or (f"{number}/{position}" if side else "")
-    return ""
-
-
-def _as_of_number(feature: Feature) -> Feature:
-    """What is known of a number, as it is known of one thing of that number."""
-    dimensions = {d: tuple(replace(s, of_number=True) for s in v) for d, v in feature.dimensions.items()}
-    absent, there = (tuple(s._replace(of_number=True) for s in said) for said in (feature.absent, feature.there))
-    return replace(feature, dimensions=dimensions, absent=absent, there=there)
-
-
-def _of_number_only(feature: Feature) -> Feature:
-    """What is known of a thing without what was said of the thing itself."""
-    kept = {d: tuple(s for s in v if s.of_number) for d, v in feature.dimensions.items()}
-    absent, there = (tuple(s for s in said if s.of_number) for said in (feature.absent, feature.there))
-    return Feature(feature.name, feature.kind, {d: v for d, v in kept.items() if v}, absent, there)
-
-
-def _merged(first: Mapping[str, Feature], second: Mapping[str, Feature]) -> dict[str, Feature]:
-    merged = dict(second)
-    for name, feature in first.items():
-        other = second.get(name)
-        if other is not None:
-            dimensions = {
-                d: feature.dimensions.get(d, ()) + other.dimensions.get(d, ())
-                for d in sorted({*feature.dimensions, *other.dimensions})
-            }
-            absent, there = feature.absent + other.absent, feature.there + other.there
-            feature = Feature(name, feature.kind, dimensions, absent, there)
-        merged[name] = feature
-    return {n: merged[n] for n in sorted(merged)}

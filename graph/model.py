@@ -236,13 +236,14 @@ class SetAside:
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """What is in one position of a vehicle."""
+    """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one."""
 
     position: str
     side: str = ""
     part: str = ""
     item: str = ""
     condition: str = "unknown"
+    member: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,14 +264,36 @@ class Vehicle:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A particular thing; ``after_work_on`` names the item that this one is once ``work`` is done."""
+    """A particular thing; ``after_work_on`` names the item that this one is once ``work`` is done.
+
+    ``vehicle``, ``position`` and ``side`` say in which place it was read, for a thing that got its name there;
+    ``member``: the member of the set ``part`` that it is, where its row names one.
+    """
 
     item: str
     part: str = ""
     title: str = ""
     after_work_on: str = ""
     work: str = ""
+    vehicle: str = ""
+    position: str = ""
+    side: str = ""
     source: str = ""
+    member: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unbound:
+    """Readings "on the item" of which nobody knows on which thing they were made: they count as ``worn``.
+
+    ``thing``: the number or item that they name; ``places``: where it stands, ``VEHICLE, PLACE``; ``problem``: why.
+    """
+
+    source: str
+    thing: str
+    feature: str
+    problem: str
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

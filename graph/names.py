@@ -22,3 +22,11 @@ def key_of(thing: str) -> str:
 def source_graph(source: str) -> str:
     """The named graph of a source; rows without a source stand in the graph of the records themselves."""
     return iri("sources", source) if source else RECORDS_GRAPH
+
+
+def member_iris(row: str) -> tuple[str, ...]:
+    """The IRIs by which others name the set's member of which this is the row's: with its side, if it has one, and
+    without."""
+    set_, position, side = (*map(unquote, row.removeprefix(ID + "set_members/").split("/")), "", "")[:3]
+    named = [f"{set_}/{position}", *([f"{set_}/{position}/{side}"] if side else [])]
+    return tuple(iri("set_members", name) for name in named)

@@ -69,13 +69,14 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of
-    work."""
+    """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of work,
+    and whether a set, new, states the joint as made."""
 
     safety_critical: bool
     claimed: bool = False
     kept: tuple[bool, bool] = (False, False)
     made_to_fit: bool = False
+    stated: bool = False
 
 
 def settle(outcome: Outcome, weighing: Weighing) -> Verdict:
@@ -84,6 +85,8 @@ def settle(outcome: Outcome, weighing: Weighing) -> Verdict:
         return Verdict.DOES_NOT_FIT
     if outcome.service_no:
         return Verdict.DO_NOT_USE
+    if weighing.stated:  # as of a figure: it stands where no size says otherwise
+        return Verdict.FITS
     if outcome.straddles:
         return Verdict.NOT_KNOWN
     if any(outcome.lacks):

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.drawings import member_at, member_thing
 from knockon.graph.layout import Place, Places, fitted
 from knockon.graph.model import Fitting, Part, SetMember, Vehicle
 
@@ -95,15 +96,19 @@ def _belongs(catalogue: Catalogue, places: Places, member: SetMember) -> bool:
     drawn = catalogue.parts.get(member.as_part)
     if drawn is not None:
         return catalogue.vocabulary.is_a(drawn.part_type, places.positions[member.position].part_type)
-    own = set(catalogue.features_of(f"{member.set}/{member.position}"))
+    own = set(catalogue.features_of(member_thing(member)))
     elsewhere = {f for other in namesakes for f in other.features_at(member.position)}
     return bool(own & places.features_at(member.position)) or not own & elsewhere
 
 
 def _member(place: Place, number: str, member: SetMember, axle: bool) -> Candidate:
-    thing = f"{number}/{member.position}" + (f"/{member.side}" if member.side else "")
     return Candidate(
-        place, thing, number, number, set_use=(number, "" if axle else place.side), same_drawing=member.as_part
+        place,
+        member_thing(member),
+        number,
+        number,
+        set_use=(number, "" if axle else place.side),
+        same_drawing=member.as_part,
     )
 
 
@@ -112,12 +117,10 @@ def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Ca
     item = catalogue.items.get(fitting.item)
     number = fitting.part or (item.part if item else "")
     name = number or fitting.item
-    drawn, thing = "", fitting.item or number
-    for member in catalogue.set_members.get(number, ()):
-        if member.position == place.position and member.side in ("", place.side):
-            drawn = member.as_part
-            thing = fitting.item or f"{number}/{member.position}" + (f"/{member.side}" if member.side else "")
-            break
+    named = fitting.member or (item.member if item else "")
+    member = member_at(catalogue.set_members, number, named, place.position, place.side)
+    drawn = member.as_part if member else ""
+    thing = fitting.item or (member_thing(member) if member else number)
     key = alike(catalogue, number) if number else f"item {fitting.item}"
     yield Candidate(place, thing, name, key, stays=True, same_drawing=drawn)
     for other in sorted(catalogue.items):

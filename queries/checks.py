@@ -9,6 +9,7 @@ from typing import Any
 
 from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.drawings import member_thing
 from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
 from knockon.graph.fit import dimensions_of, judge
 from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
@@ -67,7 +68,7 @@ class Checks:
         faults: dict[str, str] = {}
         for number, members in self.catalogue.set_members.items():
             for member in members:
-                thing = f"{number}/{member.position}"
+                thing = member_thing(member)
                 for name in sorted(
                     self.places.features_at(member.position) if member.position in self.places.positions else ()
                 ):
@@ -155,6 +156,7 @@ class Checks:
                 set(first.numbers) & parts and set(second.numbers) & parts
                 for parts in self._made_to_fit.get(at.joint.joint, ())
             ),
+            stated=self.states_joint(at, first, second),
         )
         verdict = verdict_of(judged, weighing)
         counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
@@ -167,6 +169,12 @@ class Checks:
         features = self.catalogue.features_of(candidate.thing)
         return term_value(features, at.figure.terms[index], candidate.stays)
 
+    def states_joint(self, at: JointAt, first: Candidate, second: Candidate) -> bool:
+        """Whether both are members of one set, new, that states this joint as made."""
+        if first.stays or second.stays or first.set_use is None or first.set_use != second.set_use:
+            return False
+        return at.joint.joint in self.catalogue.set_joints.get(first.set_use[0], ())
+
     def states_figure(self, at: FigureAt, candidate: Candidate | None) -> bool:
         """Whether the candidate belongs to a set, new, that states this figure as made."""
         if candidate is None or candidate.set_use is None or candidate.stays:
@@ -175,10 +183,14 @@ class Checks:
 
     def is_stated(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
         """Whether a set states the figure as made for what stands here: only its own members together are that set."""
-        return any(
-            candidate is not None and self.states_figure(at, candidate) and self._is_whole(candidate, at, chosen)
-            for candidate in map(chosen.get, at.places)
-        )
+        return bool(self.set_stating(at, chosen))
+
+    def set_stating(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> str:
+        """The set that states the figure as made for what stands here; blank where none does."""
+        for candidate in map(chosen.get, at.places):
+            if candidate is not None and self.states_figure(at, candidate) and self._is_whole(candidate, at, chosen):
+                return candidate.number
+        return ""
 
     def _is_whole(self, one: Candidate, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
         """Whether the other places of the figure that this candidate's set fills are filled by that set."""

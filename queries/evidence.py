@@ -91,7 +91,8 @@ class Claimed:
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
-    name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members)."""
+    name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members);
+    ``stated_by`` the set, new and whole, that states this check as made, and so makes it "fits"."""
 
     check: str
     kind: str
@@ -108,6 +109,7 @@ class Evidence:
     notes: tuple[str, ...] = ()
     method: str = ""
     claims: tuple[Claimed, ...] = ()
+    stated_by: str = ""
 
 
 def _finite(value: float) -> float | None:
@@ -228,6 +230,7 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
     result = checks.joint(at, first, second)
     things = (first.thing, second.thing)
     lines = _lines(checks, at, rule, things)
+    by_set = first.number if result.weighing.stated and result.verdict is Verdict.FITS else ""
     if result.verdict is Verdict.DOES_NOT_FIT:
         together = {c.label for c in rule.conditions if takes_both(c)}
         lines = tuple(replace(x, holds=False) if x.need == "told" and x.label in together else x for x in lines)
@@ -241,11 +244,12 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         things=things,
         places=(str(at.first), str(at.second)),
         lines=lines,
-        to_measure=_to_measure(at, rule, lines, things, result.weighing.kept),
+        to_measure=() if by_set else _to_measure(at, rule, lines, things, result.weighing.kept),
         weakest=_weakest(lines),
         claimed=result.weighing.claimed,
         notes=notes_on(checks, at.joint.joint, first, second),
         claims=_claims(checks, first, second) if result.weighing.claimed else (),
+        stated_by=by_set,
     )
 
 
@@ -338,7 +342,8 @@ def figure_evidence(
     things = [chosen.get(p) for p in at.places]
     terms = [checks.term(at, i, c) for i, c in enumerate(things)]
     as_made = checks.as_made_value(at, vehicle)
-    stated = checks.is_stated(at, chosen)
+    by_set = checks.set_stating(at, chosen)
+    stated = bool(by_set)
     result = judge_figure(figure, terms, as_made, stated)
     straddles = result.verdict is Verdict.NOT_KNOWN and result.low is not None
     values: list[Value] = []
@@ -392,4 +397,5 @@ def figure_evidence(
         claimed=stated,
         notes=notes_on(checks, figure.figure, *(c for c in things if c)),
         method=figure.method,
+        stated_by=by_set if result.verdict is Verdict.FITS else "",
     )

@@ -13,6 +13,7 @@ from knockon.graph.quantity import CellError, PartIndex, read_cell
 from knockon.graph.quarantine import Kept, read_kept
 from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
+from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
 from knockon.queries.import_tables import records_of
@@ -93,8 +94,7 @@ def _known(
 def _keys(target: Target, row: dict[str, str]) -> Iterable[str]:
     key = [row.get(c.name, "") for c in target.shape.columns if c.key]
     yield key[0]
-    if target.table == "set_members" and len(key) > 1:
-        yield f"{key[0]}/{key[1]}"
+    yield from members_of_set(target.table, tuple(key))
 
 
 def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, str], list[float]]) -> None:

@@ -17,7 +17,7 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
-from knockon.graph.names import ID, key_of, source_graph
+from knockon.graph.names import ID, key_of, member_iris, source_graph
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import VOCAB, Table, Vocabulary
@@ -205,7 +205,10 @@ def _broken(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> tuple[dict[tupl
     refers = {c.path for t in tables.values() for c in t.columns if c.refers_to}
     typed = {(q.subject, q.graph_name): tables[iri_of(q.object)] for q in quads
              if q.predicate == TYPE and iri_of(q.object) in tables}  # fmt: skip
-    there = {row[0] for row in typed}
+    there: set[Any] = {row[0] for row in typed}
+    for (subject, _), shape in typed.items():
+        if shape.table == "set_members" and isinstance(subject, ox.NamedNode):
+            there |= {ox.NamedNode(iri) for iri in member_iris(subject.value)}
     rows: dict[tuple[Any, Any], ox.Quad] = {}
     cells: set[ox.Quad] = set()
     for quad in quads:

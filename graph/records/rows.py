@@ -147,9 +147,11 @@ def _by_column(rows: Iterable[Row], wanted: Callable[[Column], bool]) -> Iterato
                 yield column, [r for r in same if r.cells.get(column.name)]
 
 
-def member_of_set(table: str, key: Key) -> str:
-    """A set's member as features name it, ``SET/position``; blank for other tables."""
-    return "/".join(key[:2]) if table == "set_members" and len(key) > 1 else ""
+def members_of_set(table: str, key: Key) -> tuple[str, ...]:
+    """A set's member as other rows name it: ``SET/position``, and with its side where it has one; of no other table."""
+    if table != "set_members" or len(key) < 2:
+        return ()
+    return ("/".join(key[:2]), *(["/".join(key[:3])] if len(key) > 2 and key[2] else []))
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +168,7 @@ class Names:
         for table, key in keys:
             names.keys[table].add(key[0])
             names.inside[table][key[-1]].add(key[0])
-            member = member_of_set(table, key)
-            if member:
-                names.keys[table].add(member)
+            names.keys[table].update(members_of_set(table, key))
         return names
 
     def has(self, column: Column, text: str, layout: str) -> bool:

@@ -202,6 +202,8 @@ def _claimed(naming: Naming, evidence: Evidence) -> str:
         f"{c.part} {VERBS[c.claim]} {c.about}" + (f", by {naming.source(c.source, c.standing)}" if c.source else "")
         for c in evidence.claims
     ]
+    if evidence.stated_by:
+        return f"{evidence.stated_by} states this check as made: it holds while the set is new and whole."
     return f"Claimed to belong together: {'; '.join(said)}." if said else "Claimed to belong together: sold as one set."
 
 
