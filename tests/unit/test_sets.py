@@ -1,13 +1,16 @@
 """Sets: members that are named by themselves, own sizes for each hand, checks that a set states as made."""
 
+from pathlib import Path
+
 import pytest
 
 from knockon.graph.layout import JointAt, Place, Places
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.check import check_records
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import joint_evidence
-from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, world
+from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, folder_of, planned, problem, world
 
 SETS = TABLES["parts.csv"] + "SET-1,hub and axle,set,either,no,,,book\n"
 MEMBERS = "set,position,side,as part,quantity\nSET-1,axle,,,1\nSET-1,hub,left,,1\nSET-1,hub,right,,1\n"
@@ -132,3 +135,11 @@ def test_a_plan_counts_a_joint_that_its_set_states_as_proven() -> None:
 
 def test_a_set_check_names_one_of_the_two() -> None:
     assert world(small(set_checks=STATED)).set_joints == {"SET-1": ("hub on axle",)}
+
+
+def test_a_set_check_that_names_neither_is_found_by_check(tmp_path: Path) -> None:
+    folder = folder_of(tmp_path)
+    for name, text in small(set_checks=STATED + "SET-1,,\n").items():
+        (folder / name).write_text(text, encoding="utf-8")
+    found = [f for f in check_records(folder).findings if "set_checks" in f.file]
+    assert [f.problem for f in found] == ["names neither a figure nor a joint that the set states"]
