@@ -19,6 +19,7 @@ COMMANDS = {
     "fits": ("command_fits", "fits"),
     "partners": ("command_partners", "partners"),
     "part": ("command_part", "part"),
+    "tell-apart": ("command_tell_apart", "tell_apart"),
     "combinations": ("command_combinations", "combinations"),
     "kit": ("command_kit", "kit"),
     "check": ("command_check", "check"),
@@ -39,7 +40,7 @@ Exit status:
   0  answered, and good: fits: fits or fits with work; swap: a consistent plan, also with open
      measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
      check: nothing set aside; calculate: what was asked holds, for every size in the ranges given;
-     part, partners: shown
+     part, partners: shown; tell-apart: something recorded tells the two apart
   1  answered, and not so
   2  the question or the records are wrong, or it could not run"""
 

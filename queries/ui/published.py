@@ -121,6 +121,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.quarantine import QuarantineAnswer
     from knockon.queries.swap import SwapAnswer
+    from knockon.queries.tell_apart import TellApartAnswer
     from knockon.queries.workshop.answer import Calculation
 
     return {
@@ -145,6 +146,7 @@ def answer_types() -> dict[str, type[Any]]:
         "quarantine": QuarantineAnswer,
         "share": FileWritten,
         "swap": SwapAnswer,
+        "tell-apart": TellApartAnswer,
     }
 
 

@@ -29,6 +29,7 @@ QUESTIONS = (
     ("fits", "LARCH-203L", "LARCH-203R"),
     ("partners", "ROWAN-241"),
     ("part", "ROWAN-201"),
+    ("tell-apart", "ROWAN-201", "ROWAN-901"),
     ("part", "ALDER-101L"),
     ("kit", "K1", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),
     ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),

@@ -29,7 +29,7 @@ BLOCKS = (
 @pytest.mark.parametrize(
     "question",
     [SWAP, ("fits", "ROWAN-301", "ROWAN-241"), ("partners", "ROWAN-241"), ("part", "ALDER-132"), ("check",),
-     ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),
+     ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"), ("tell-apart", "ALDER-213", "ALDER-911"),
      ("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "2")],
     ids=" ".join,
 )  # fmt: skip

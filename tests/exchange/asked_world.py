@@ -15,7 +15,6 @@ GIVEN = {
     "where-else-used": {"part": "ALDER-212"},
     "what-it-touches": {"part": "ROWAN-201"},
     "look-alikes": {"part": "ROWAN-201"},
-    "differences": {"part": "ROWAN-201", "other": "ROWAN-901"},
     "threads-like": {"diameter": "3/8 in"},
     "kits-with-part": {"part": "ROWAN-251"},
     "offers-of": {"part": "LARCH-203L"},

@@ -113,6 +113,16 @@ def test_look_alikes_show_the_stub_that_is_too_short() -> None:
     assert [(r["this one"], r["that one"]) for r in rows] == [("3.640 in", "3.160 in")]
 
 
+def test_look_alikes_name_one_that_differs_in_its_hand_only() -> None:
+    query = find_ready_made("look-alikes")
+    quads, catalogue = asked()
+    found = ask(quads, query, bindings_of(query, {"part": "ALDER-201L"}, catalogue))
+    rows = [dict(zip(found.columns, (t.shown if t else "" for t in r), strict=True)) for r in found.rows]
+    assert [(r["this hand"], r["that hand"], r["feature"]) for r in rows if r["other"] == "ALDER-201R"] == [
+        ("left", "right", "")
+    ]
+
+
 def test_undated_claims_are_old_or_have_no_date() -> None:
     _, catalogue = asked()
     found = {r["source"] for r in table("undated-claims")}
