@@ -9,11 +9,13 @@ from pathlib import Path
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import seen, stated
-from knockon.graph.model import Layout
+from knockon.graph.layout import Place
+from knockon.graph.model import SIDES, Layout
 from knockon.graph.records import Finding, read_graph
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
+from knockon.queries.fits import not_recorded
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,23 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
     for table, where, name in _names_beside(catalogue):
         if name not in everywhere:
             yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
+    yield from _lacking(catalogue)
+
+
+def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
+    """Needed positions of a vehicle of which nothing is recorded: no answer takes them for empty, or for filled."""
+    for vehicle in catalogue.vehicles.values():
+        places = not_recorded(catalogue, vehicle) if vehicle.layout in catalogue.layouts else ()
+        if places:
+            written = "; ".join(dict.fromkeys(_place_words(places, place) for place in places))
+            said = "needed, and nothing is recorded there"
+            yield Finding("fittings.csv", 0, vehicle.vehicle, written, said, "a part or an item", (), set_aside=False)
+
+
+def _place_words(places: Sequence[Place], place: Place) -> str:
+    """A place in words; both hands' together by their position."""
+    others = sum(p.position == place.position for p in places)
+    return place.position if others == len(SIDES) else str(place)
 
 
 def _circles(layout: Layout) -> Iterator[Finding]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 from knockon.graph.beliefs import presence_of
@@ -17,6 +19,8 @@ from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
+from knockon.queries.request import RequestError
 from knockon.queries.set_aside import between, told, touching
 
 
@@ -35,7 +39,9 @@ class NotJudged:
 class FitsAnswer:
     """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was
     seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
-    between them the verdict is not known at best."""
+    between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing
+    is said; with one of them the verdict is not known at best. ``empty``: needed positions beside these parts that were
+    to be judged as empty, which is a no."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -47,13 +53,18 @@ class FitsAnswer:
     hint: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
+    left_out: tuple[Vacancy, ...] = ()
+    empty: tuple[Vacancy, ...] = ()
 
 
-def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: str = "") -> FitsAnswer:
-    """Judge parts against each other; ``at`` names one joint, ``on`` a vehicle that fills the other positions.
+def judge_parts(
+    catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: str = "", empty: Sequence[str] = ()
+) -> FitsAnswer:
+    """Judge parts against each other; ``at`` names one joint, ``on`` a vehicle that fills the other positions,
+    ``empty`` positions in which nothing stands.
 
-    Raises UnknownNameError for a part, joint or vehicle that the records do not hold, RecordsError where they have
-    no joints at all.
+    Raises UnknownNameError for a part, joint, vehicle or position that the records do not hold, RecordsError where they
+    have no joints at all, RequestError where a part can only stand in a position that is to be empty.
     """
     parts = [catalogue.find("part", n) for n in numbers]
     vehicle: Vehicle | None = catalogue.find("vehicle", on) if on else None
@@ -67,8 +78,8 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
     open_figures: dict[str, NotJudged] = {}
     given: set[str] = set()
     standing: set[str] = set()
-    for layout in layouts:
-        table = _Table(Checks(catalogue, Places(layout)), [p.part for p in parts], vehicle)
+    tables = _tables(catalogue, layouts, [p.part for p in parts], vehicle, empty)
+    for table in tables:
         given |= {p.position for p in table.given}
         standing |= {p.position for p in (*table.given, *table.rest)}
         for evidence in table.joints():
@@ -86,6 +97,9 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
     meet = bool(checks) or not {"left", "right"} <= {p.hand for p in parts}
     if meet and any(between(r, layouts, standing) for r in aside):
         found.append(Verdict.NOT_KNOWN)
+    left_out, emptied = _vacant(tables, Counter(p.part for p in parts)) if not at else ((), ())
+    found += [Verdict.NOT_KNOWN] if left_out else []
+    found += [Verdict.DO_NOT_USE] if emptied else []
     verdict = max(found, key=SEVERITY.__getitem__) if found else None
     return FitsAnswer(
         parts=tuple(p.part for p in parts),
@@ -98,7 +112,47 @@ def judge_parts(catalogue: Catalogue, numbers: Sequence[str], at: str = "", on: 
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=(*cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS), *told(aside)),
         set_aside=aside,
+        left_out=left_out,
+        empty=emptied,
     )
+
+
+def _tables(
+    catalogue: Catalogue, layouts: Sequence[Layout], numbers: list[str], vehicle: Vehicle | None, empty: Sequence[str]
+) -> list[_Table]:
+    """The parts laid into each layout."""
+    places = [Places(layout) for layout in layouts]
+    vacant = empty_places(places, empty)
+    tables = [_Table(Checks(catalogue, p), numbers, vehicle, vacant[p.layout.layout]) for p in places]
+    nowhere = {n for t in tables for n in t.displaced} - {
+        c.number for t in tables for held in t.given.values() for c in held
+    }
+    if nowhere:
+        number = min(nowhere)
+        raise RequestError(f"{number} stands in a position that is to be empty: leave out {number}, or --empty")
+    return tables
+
+
+def _vacant(tables: Sequence[_Table], given: Counter[str]) -> tuple[tuple[Vacancy, ...], tuple[Vacancy, ...]]:
+    """(left out, left empty on purpose): of the layouts in which most of the given parts can stand."""
+    most = max(len({c.number for held in t.given.values() for c in held}) for t in tables)
+    left_out: dict[Vacancy, None] = {}
+    emptied: dict[Vacancy, None] = {}
+    for table in tables:
+        if most and len({c.number for held in table.given.values() for c in held}) == most:
+            places = table.checks.places
+            left_out |= dict.fromkeys(vacancies(places, table.left_out(given), table.vacant))
+            emptied |= dict.fromkeys(vacancies(places, table.emptied(), table.empty))
+    return tuple(left_out), tuple(emptied)
+
+
+def not_recorded(catalogue: Catalogue, vehicle: Vehicle) -> tuple[Place, ...]:
+    """The needed places of a vehicle's own arrangement in which nothing is recorded."""
+    layout = catalogue.layouts[vehicle.layout]
+    table = _Table(Checks(catalogue, Places(layout)), [], vehicle)
+    if vehicle.arrangement in layout.arrangements:
+        table.arrangements = {vehicle.arrangement}
+    return tuple(p for p in table.vacant if table.called_for(p))
 
 
 def _about_several(evidence: Evidence) -> bool:
@@ -131,16 +185,22 @@ def _hint(layouts: Sequence[Layout], hands: list[str], at: str) -> str:
 
 
 class _Table:
-    """The given parts laid into a layout, the vehicle's things in the other places."""
+    """The given parts laid into a layout, the vehicle's things in the other places, nothing in the ``empty`` ones."""
 
-    def __init__(self, checks: Checks, numbers: list[str], vehicle: Vehicle | None) -> None:
-        self.checks, self.vehicle = checks, vehicle
+    def __init__(
+        self, checks: Checks, numbers: list[str], vehicle: Vehicle | None, empty: frozenset[Place] = frozenset()
+    ) -> None:
+        self.checks, self.vehicle, self.empty = checks, vehicle, empty
         self.given: dict[Place, list[Candidate]] = {}
+        self.displaced: set[str] = set()  # given parts that could stand where nothing is to stand
         for place in checks.places.all:
             found = [c for c in new_parts(checks.catalogue, checks.places, place) if c.number in numbers]
-            if found:
+            if place in empty:
+                self.displaced |= {c.number for c in found}
+            elif found:
                 self.given[place] = sorted(found, key=lambda c: numbers.index(c.number))
         now = fitted(vehicle, checks.places) if vehicle else {}
+        now = {p: f for p, f in now.items() if p not in empty}
         positions = checks.places.positions
         asked = {positions[p.position].arrangement for p in self.given} - {""}
         if len(asked) == 1:  # the other arrangement's things leave when this one's are fitted
@@ -152,6 +212,37 @@ class _Table:
     def _is_idle(self, arrangement: str) -> bool:
         """Whether a check of this arrangement has nothing to say: another one stands here."""
         return bool(arrangement) and arrangement not in self.arrangements
+
+    @cached_property
+    def vacant(self) -> tuple[Place, ...]:
+        """The places of which nothing is said. Without a vehicle a handed part fills both hands' places."""
+        held = {p.position for p in self.given} if self.vehicle is None else set()
+        places = self.checks.places.all
+        return tuple(p for p in places if p.position not in held and p not in self.given and p not in self.rest)
+
+    def left_out(self, given: Counter[str]) -> dict[Place, Beside]:
+        """The needed places of which nothing is said, and that stand between the given parts.
+
+        Two parts are judged by themselves. Of more, a place is left out that has joints, or is in a sum, with two of
+        them. On a vehicle it holds something that is not recorded: one joint or figure with a given part is enough.
+        """
+        if self.vehicle is None and given.total() < 3:
+            return {}
+        found = {p: self._beside(p) for p in self.vacant if self.called_for(p)}
+        least = 1 if self.vehicle else 2
+        return {p: b for p, b in found.items() if b.parts(given) >= least}
+
+    def emptied(self) -> dict[Place, Beside]:
+        """The needed places that are to be empty, and that have a joint or a figure with a given part."""
+        vacant = [p for p in self.checks.places.all if p in self.empty]
+        found = {p: self._beside(p) for p in vacant if self._is_needed(p)}
+        return {p: b for p, b in found.items() if b.given}
+
+    def _beside(self, place: Place) -> Beside:
+        places = self.checks.places
+        numbers = {p: list(dict.fromkeys(c.number for c in held)) for p, held in self.given.items()}
+        idle = [a for a in places.layout.arrangements if self._is_idle(a)]
+        return beside(places, place, numbers, idle, formulas=self.vehicle is not None)
 
     def joints(self) -> Iterator[Evidence]:
         for at in self.checks.places.joints:
@@ -190,15 +281,14 @@ class _Table:
         if self._stand_better_on_the_other_hand(at):
             return
         chosen = self._worst_choice(at)
-        empty = [p for p in at.places if chosen[p] is None and self._called_for(p)]
+        empty = [p for p in at.places if chosen[p] is None and self.called_for(p)]
         needs = tuple(dict.fromkeys(p.position for p in empty))
         if self.vehicle is None and at.figure.compared_with == "as made":
             needs += ("vehicle to compare with",)
-        if (self.vehicle is not None and len(empty) < len(set(at.places))) or not needs:
+        if not needs or (self.vehicle is not None and self._lacks_a_feature(at, chosen)):
             evidence = figure_evidence(self.checks, at, chosen, self.vehicle)
-            if not needs or evidence.verdict.is_no:  # a place that nothing is recorded of may rule out, never prove
-                judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
-                return
+            judged[at.figure.figure] = _worse(judged.get(at.figure.figure), evidence)
+            return
         missing = tuple(dict.fromkeys(self._not_recorded(at, chosen)))
         given = tuple(dict.fromkeys(c.number for p in at.places if p in self.given and (c := chosen[p]) is not None))
         open_figures.setdefault(at.figure.figure, NotJudged(at.figure.figure, needs, missing, given))
@@ -233,13 +323,22 @@ class _Table:
         )
         return here < there
 
+    def _lacks_a_feature(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
+        """Whether a term is on a feature that is known absent: a no, whatever stands where nothing is recorded."""
+        terms = (self.checks.term(at, i, chosen[place]) for i, place in enumerate(at.places))
+        return any(term.absent for term in terms)
+
     def _not_recorded(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> Iterator[str]:
         for i, (place, term) in enumerate(zip(at.places, at.figure.terms, strict=True)):
             candidate = chosen[place]
             if candidate is not None and self.checks.term(at, i, candidate).missing:
                 yield f"{candidate.thing}, {term.feature}: {term.dimension}"
 
-    def _called_for(self, place: Place) -> bool:
+    def called_for(self, place: Place) -> bool:
+        """Whether something must stand in a place, or may have to."""
+        return place not in self.empty and self._is_needed(place)
+
+    def _is_needed(self, place: Place) -> bool:
         position = self.checks.places.positions[place.position]
         if self._is_idle(position.arrangement):
             return False
@@ -250,6 +349,8 @@ class _Table:
 
     def _calls_for(self, partner: Place, lacking_feature: str) -> bool:
         """Whether what stands in a place, or must, calls for what goes with it (where it lacks a feature, if named)."""
+        if partner in self.empty:
+            return False
         candidate = next(iter(self.given.get(partner, ())), self.rest.get(partner))
         if candidate is None:
             position = self.checks.places.positions[partner.position]

@@ -20,23 +20,33 @@ if TYPE_CHECKING:
 @click.option(
     "--on", metavar="VEHICLE", default="", help="Judge on this vehicle: its own parts stand in all other places."
 )
+@click.option(
+    "--empty",
+    metavar="POSITION",
+    multiple=True,
+    help="Judge with nothing in this position, as where a collar was left out; may be repeated.",
+)
 @answering
-def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str) -> int:
+def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str, empty: tuple[str, ...]) -> int:
     """Do these parts go together?
 
     The verdict first, then everything that it rests on.
 
     Stacks and figures that need more parts are named; give those parts too, or a vehicle, and they are judged.
+    With three parts or more, a needed position between them that you neither fill nor call --empty leaves the verdict
+    "not known" at best.
     Exit status 0 if the verdict is "fits" or "fits with work", 1 for any other.
     """
     if len(parts) < 2 and not on:
         raise click.UsageError("Name two parts or more, or one part and --on VEHICLE.")
+    if at and empty:
+        raise click.UsageError("--at judges one joint alone: leave out --empty.")
     records = load(settings)
     from knockon.graph.verdicts import Verdict
     from knockon.queries.fits import judge_parts
 
     with mistakes_told():
-        answer = judge_parts(records.catalogue, parts, at=at, on=on)
+        answer = judge_parts(records.catalogue, parts, at=at, on=on, empty=empty)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_fits import fits_text

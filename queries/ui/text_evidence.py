@@ -27,15 +27,31 @@ DANGER = (
     "THEY CAN BE PUT TOGETHER AND WILL FEEL AS IF THEY BELONG. THEY DO NOT.",
     "This is worse than parts that will not go on: nothing stops you but this note. Do not use them.",
 )
+WARNING = (
+    "DO NOT USE THEM TOGETHER.",
+    "No size shows whether they can be put together. If they can, nothing stops you but this note.",
+)
 VERBS = {SAME_AS: "is said to be the same as", GOES_WITH: "goes with", LISTED_FOR: "is listed for"}
 AGREE, NO, OPEN = "agrees", "NO", "open"
 
 
-def verdict_blocks(verdict: Verdict) -> list[Block]:
-    """The verdict, as loud as it has to be."""
+def verdict_blocks(verdict: Verdict, checks: Sequence[Evidence] = ()) -> list[Block]:
+    """The verdict on these checks, as loud as it has to be."""
     if verdict is Verdict.DO_NOT_USE:
-        return [Box((verdict.upper(), *DANGER))]
+        return [Box((verdict.upper(), *(DANGER if go_together(checks) else WARNING)))]
     return [Para(f"{verdict.upper()}. {MEANING[verdict]}", tone=TONES[verdict])]
+
+
+def go_together(checks: Sequence[Evidence]) -> bool:
+    """Whether parts that must not be used together are known to go together: all the conditions of assembly agree, and
+    what rules them out is no figure (too little room may also mean none)."""
+    if any(e.kind == "figure" for e in checks if e.verdict is Verdict.DO_NOT_USE):
+        return False
+    lines = {e.check: [x for x in e.lines if x.sort == "assembly" and x.need != "told"] for e in checks}
+    if any(e.kind == "joint" and not lines[e.check] for e in checks if e.verdict is Verdict.DO_NOT_USE):
+        return False
+    states = [x.state for found in lines.values() for x in found]
+    return bool(states) and all(state == "yes" for state in states)
 
 
 def state_word(line: Line) -> str:

@@ -29,6 +29,7 @@ MOST_IN_FULL = 6
 NOT_JUDGED = "Not judged: more parts are needed"
 
 
+INCOMPLETE = "A part that is needed between them is left out: without it there is no answer."
 UNREAD = "A check between them cannot be read from the records: without it there is no answer."
 
 
@@ -45,7 +46,7 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         return [*blocks, *_unaccepted(answer), Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
     checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
     decides = bool(checks) and checks[0].verdict is answer.verdict
-    blocks += verdict_blocks(answer.verdict) if decides else [Para(f"{answer.verdict.upper()}. {UNREAD}", tone=WARN)]
+    blocks += [*_head(answer, checks, decides), *_vacant(naming, answer)]
     if answer.not_judged and answer.verdict is Verdict.FITS:
         figures = [n.figure for n in answer.not_judged]
         missing = listed(figures if len(figures) < 4 else [*figures[:2], f"{len(figures) - 2} more"])
@@ -78,6 +79,33 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     if rests or limits:
         blocks += [Heading("What it rests on"), *rests, *limits]
     return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
+
+
+def _head(answer: FitsAnswer, checks: Sequence[Evidence], decides: bool) -> list[Block]:
+    """The verdict, and what it rests on where that is none of the checks."""
+    assert answer.verdict is not None
+    if decides or answer.verdict is Verdict.DO_NOT_USE:
+        return verdict_blocks(answer.verdict, checks)
+    return [Para(f"{answer.verdict.upper()}. {INCOMPLETE if answer.left_out else UNREAD}", tone=WARN)]
+
+
+def _vacant(naming: Naming, answer: FitsAnswer) -> list[Block]:
+    """Needed positions with nothing in them: left empty on purpose, and left out."""
+    blocks: list[Block] = []
+    for vacancy in answer.empty:
+        said = f"The {vacancy.position} is judged as empty, and is needed beside {listed(vacancy.given)}."
+        counts = f" It counts 0 in: {'; '.join(vacancy.figures)}." if vacancy.figures else ""
+        blocks.append(Para(f"{said}{counts}", mark="!", tone=BAD))
+    if answer.left_out:
+        positions = [f"the {v.position}" for v in answer.left_out]
+        several = len(positions) > 1
+        where = f" and not recorded on {answer.on}" if answer.on else ""
+        verb, each, one = ("are", "their parts", "one of them") if several else ("is", "its part", "it")
+        blocks.append(
+            Para(f"Left out: {listed(positions)}. {'They' if several else 'It'} {verb} needed here{where}.", tone=WARN)
+        )
+        blocks.append(Para(f"Name {each} too, or use --empty to judge without {one}.", tone=WARN))
+    return blocks
 
 
 def _cautions(texts: Sequence[str]) -> list[Block]:

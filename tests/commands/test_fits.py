@@ -164,3 +164,37 @@ def test_a_size_that_does_not_compute_is_told_once() -> None:
 
 def test_pressures_stand_in_both_units() -> None:
     assert "over by 55.2 kPa (8 psi)" in demo("fits", "HAZEL-101", "LARCH-203L").flowing
+
+
+def test_a_needed_part_between_them_that_is_left_out_is_named_in_the_head() -> None:
+    ran = demo("fits", "ROWAN-201", "ROWAN-241", "ROWAN-252")
+    assert ran.status == 1
+    assert ran.lines[2].startswith("NOT KNOWN. A part that is needed between them is left out")
+    assert "Left out: the inner bearing, the bearing spacer, the outer bearing and the hub collar." in ran.flowing
+    assert "use --empty to judge without one of them" in ran.flowing
+
+
+def test_a_position_that_is_left_empty_on_purpose_is_refused() -> None:
+    placed = demo("fits", "ROWAN-201", "--on", "tansy-mk-b", "--empty", "hub collar")
+    assert placed.status == 1
+    assert "GOES TOGETHER, DO NOT USE" in placed.out
+    assert "The hub collar is judged as empty, and is needed beside ROWAN-201. It counts 0 in:" in placed.flowing
+    assert "nut seat beyond thread start: goes together, do not use" in placed.lines
+    alone = demo("fits", "ROWAN-201", "ROWAN-241", "ROWAN-252", "--empty", "hub_collar")
+    assert alone.status == 1 and "GOES TOGETHER, DO NOT USE" in alone.out
+    result = json.loads(demo("fits", "ROWAN-201", "ROWAN-241", "ROWAN-252", "--empty", "hub_collar", "--json").out)
+    assert [v["position"] for v in result["result"]["empty"]] == ["hub collar"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--empty", "hub colar"), "no position 'hub colar'"),
+        (("ROWAN-251", "--empty", "hub collar"), "leave out ROWAN-251, or --empty"),
+        (("--at", "flange on stub", "--empty", "hub collar"), "leave out --empty"),
+    ],
+)
+def test_what_cannot_be_left_empty_is_told(arguments: tuple[str, ...], said: str) -> None:
+    ran = demo("fits", "ROWAN-201", "ROWAN-241", *arguments)
+    assert ran.status == 2
+    assert said in " ".join(ran.err.split())

@@ -134,7 +134,7 @@ def test_a_figure_of_the_other_arrangement_is_not_judged() -> None:
 
 
 def test_a_place_of_which_nothing_is_recorded_is_not_taken_for_empty() -> None:
-    """A gap in the records of a vehicle may show a no (nothing there, and it is refused), never a yes."""
+    """A gap in the records of a vehicle holds something that is not recorded: neither a yes nor a no."""
     rows = [r for r in rows_of("fittings.csv") if (r["vehicle"], r["position"]) != ("tansy-mk-b", "caliper")]
     answer = judge_parts(with_tables({"fittings.csv": written(rows)}), ["MAPLE-101"], on="tansy-mk-b")
     assert {n.figure: n.needs for n in answer.not_judged} == dict.fromkeys(
@@ -142,7 +142,46 @@ def test_a_place_of_which_nothing_is_recorded_is_not_taken_for_empty() -> None:
     )
     rows = [r for r in rows_of("fittings.csv") if (r["vehicle"], r["position"]) != ("tansy-mk-b", "hub collar")]
     answer = judge_parts(with_tables({"fittings.csv": written(rows)}), ["ROWAN-201"], on="tansy-mk-b")
-    assert check_of(answer, "nut seat beyond thread start").verdict is Verdict.DO_NOT_USE
+    assert (answer.verdict, [v.position for v in answer.left_out]) == (Verdict.NOT_KNOWN, ["hub collar"])
+    assert "nut seat beyond thread start" in {n.figure for n in answer.not_judged}
+
+
+@pytest.mark.parametrize(
+    ("parts", "position", "check", "low"),
+    [
+        ((), "hub collar", "nut seat beyond thread start", 2.977 - 0.160 - 2.860),
+        ((), "bearing spacer", "nut seat beyond thread start", 2.977 - 0.497 - 2.860),
+        (("ALDER-201L",), "bearing spacer", "bearing float", -0.497),
+    ],
+)
+def test_a_collar_or_a_spacer_left_out_on_purpose_is_refused(
+    parts: tuple[str, ...], position: str, check: str, low: float
+) -> None:
+    whole = ("ROWAN-201", "ROWAN-241", "ROWAN-251", "ROWAN-252", "ALDER-211", "ALDER-212", *parts)
+    left = {"hub collar": "ROWAN-251", "bearing spacer": "ALDER-212"}[position]
+    complete = check_of(judge_parts(demo(), whole), check).lines[0].low or 0
+    without = judge_parts(demo(), [p for p in whole if p != left], empty=(position,))
+    assert without.verdict is Verdict.DO_NOT_USE
+    assert [v.position for v in without.empty] == [position]
+    evidence = check_of(without, check)
+    assert evidence.verdict is Verdict.DO_NOT_USE
+    expected = low * 25.4 if check.startswith("nut") else complete + low * 25.4
+    assert evidence.lines[0].low == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("parts", "left_out"),
+    [
+        (("ROWAN-201", "ROWAN-241", "ROWAN-252"), "hub collar"),
+        (("ALDER-211", "ALDER-201L", "ROWAN-201"), "bearing spacer"),
+        (("ALDER-211", "ALDER-211", "ALDER-201L"), "bearing spacer"),
+    ],
+)
+def test_parts_that_agree_without_the_part_between_them_are_not_known(parts: tuple[str, ...], left_out: str) -> None:
+    answer = judge_parts(demo(), parts)
+    assert {e.verdict for e in answer.joints} <= {Verdict.FITS, Verdict.FITS_ON_PAPER}
+    assert answer.verdict is Verdict.NOT_KNOWN
+    assert left_out in {v.position for v in answer.left_out}
 
 
 def test_a_figure_that_is_compared_asks_for_what_it_is_compared_with() -> None:
