@@ -8,17 +8,21 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_at, member_thing
-from knockon.graph.layout import Place, Places, fitted
-from knockon.graph.model import Fitting, Part, SetMember, Vehicle
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import SIDES, Fitting, Part, SetMember, Vehicle
+from knockon.queries.standing import Standing, is_recorded, standing_on
+
+NOT_RECORDED = "something not recorded"
+"""What is known of the thing in a needed place of which the vehicle's fittings say nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One thing that may stand in a place.
 
-    ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a
-    member of
-    it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to.
+    ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member
+    of it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to. Not
+    ``recorded``: no more is known than that something stands there; its key leads to no features, its number to no part.
     """
 
     place: Place
@@ -29,6 +33,7 @@ class Candidate:
     work: str = ""
     set_use: tuple[str, str] | None = None
     same_drawing: str = ""
+    recorded: bool = True
 
     def __hash__(self) -> int:
         return hash((self.thing, self.place.position, self.place.side, self.stays))  # enough, and quick
@@ -36,7 +41,7 @@ class Candidate:
     @property
     def numbers(self) -> tuple[str, ...]:
         """The numbers whose claims speak of it."""
-        return tuple(n for n in (self.number, self.same_drawing) if n)
+        return tuple(n for n in (self.number, self.same_drawing) if n) if self.recorded else ()
 
 
 def alike(catalogue: Catalogue, number: str) -> str:
@@ -130,13 +135,37 @@ def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Ca
             )
 
 
+def not_recorded(catalogue: Catalogue, place: Place, standing: Standing) -> Candidate:
+    """What stands in a place where nobody recorded what: for the axle rule the same as what stands on the other hand."""
+    other = next((Place(place.position, s) for s in SIDES if s not in ("", place.side)), place)
+    fitting = standing.found.get(other)
+    key = f"not recorded: {place.position}"
+    if fitting is not None and is_recorded(fitting):
+        key = next(staying(catalogue, other, fitting)).alike
+    return Candidate(place, f"{place} (not recorded)", NOT_RECORDED, key, stays=True, recorded=False)
+
+
+def kept_in(catalogue: Catalogue, place: Place, standing: Standing) -> Iterator[Candidate]:
+    """What may stay in a place: what was found there, as it is or after work, or something not recorded."""
+    fitting = standing.found.get(place) or standing.perhaps.get(place)
+    if fitting is not None and is_recorded(fitting):
+        yield from staying(catalogue, place, fitting)
+    elif fitting is not None:
+        yield not_recorded(catalogue, place, standing)
+
+
 def candidates_of(
     catalogue: Catalogue, places: Places, vehicle: Vehicle | None
 ) -> tuple[dict[Place, tuple[Candidate, ...]], Mapping[Place, Fitting]]:
     """All candidates by place, and what is fitted now (nothing without a vehicle)."""
-    now = fitted(vehicle, places) if vehicle else {}
+    now = standing_on(catalogue, places, vehicle) if vehicle else Standing({}, {})
     found: dict[Place, tuple[Candidate, ...]] = {}
     for place in places.all:
-        keep = list(staying(catalogue, place, now[place])) if place in now else []
-        found[place] = tuple(keep + list(new_parts(catalogue, places, place)))
-    return found, now
+        found[place] = (*kept_in(catalogue, place, now), *new_parts(catalogue, places, place))
+    return found, now.found
+
+
+def as_found(catalogue: Catalogue, places: Places, vehicle: Vehicle) -> dict[Place, Candidate]:
+    """What stands in each place of a vehicle now, something not recorded too."""
+    now = standing_on(catalogue, places, vehicle)
+    return {p: next(kept_in(catalogue, p, now)) for p in now.found}

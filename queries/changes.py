@@ -14,6 +14,7 @@ from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
+from knockon.queries.standing import is_recorded
 from knockon.queries.unproven import Unknown, noes_at, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
@@ -31,7 +32,7 @@ class Change:
     a plan
     would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a
     no when the
-    old part of a forced change stands among the new ones.
+    old part of a forced change stands among the new ones. ``not_recorded``: nobody recorded what is there now.
     """
 
     place: str
@@ -48,16 +49,18 @@ class Change:
     rests_on: tuple[Unknown, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     also: tuple[Evidence, ...] = ()
+    not_recorded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """What the vehicle as found shows before anything is changed: joints and figures that are a no, and unknown
-    states."""
+    """What the vehicle as found shows before anything is changed: joints and figures that are a no, unknown states, and
+    the needed places of which nothing is recorded."""
 
     wrong: tuple[Evidence, ...]
     unknown_condition: tuple[str, ...]
     measured: tuple[str, ...]
+    not_recorded: tuple[str, ...] = ()
 
 
 def changes_of(
@@ -80,7 +83,9 @@ class _Teller:
         self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}
 
     def change(self, place: Place) -> Change | None:
-        old, new = self.problem.staying(place), self.filling.chosen.get(place)
+        new = self.filling.chosen.get(place)
+        there = place in self.problem.found or (new is not None and new.stays)
+        old = self.problem.staying(place) if there else None
         if old is None and new is None:
             return None
         status = self.status(place, old, new)
@@ -94,6 +99,7 @@ class _Teller:
             status=status,
             old=old.number if old else "",
             new=new.number if new else "",
+            not_recorded=old is not None and not old.recorded,
         )
         return self._explained(change, place, new)
 
@@ -204,7 +210,8 @@ def findings_of(problem: Problem) -> Findings:
     """What is wrong or unknown on the vehicle as it stands."""
     now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
     wrong = noes_at(problem, now, now)
-    unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown")
+    unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown" and is_recorded(f))
+    blank = tuple(str(p) for p, f in problem.found.items() if not is_recorded(f))
     measured = []
     for place, candidate in now.items():
         for name, feature in problem.checks.catalogue.features_of(candidate.thing).items():
@@ -213,4 +220,4 @@ def findings_of(problem: Problem) -> Findings:
                 if "." not in said:
                     own = (s for s in statements if s.rank == ON_THE_ITEM and not s.of_number)
                     measured += [f"{place}, {name}: {said} {s.written}" for s in own]
-    return Findings(wrong, unknown, tuple(dict.fromkeys(measured)))
+    return Findings(wrong, unknown, tuple(dict.fromkeys(measured)), blank)

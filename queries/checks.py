@@ -12,11 +12,11 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_thing
 from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
 from knockon.graph.fit import dimensions_of, judge
-from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model import Vehicle
 from knockon.graph.schema import FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
-from knockon.queries.candidates import Candidate, staying
+from knockon.queries.candidates import Candidate, as_found
 from knockon.queries.claims import Claims, claims_of
 from knockon.queries.note_checks import made_to_fit
 
@@ -214,8 +214,7 @@ class Checks:
         model = self.catalogue.vehicles.get(vehicle.made_as) if vehicle and not vehicle.as_made else vehicle
         if model is None or at.figure.compared_with != "as made":
             return []
-        now = fitted(model, self.places)
-        chosen = {p: next(staying(self.catalogue, p, f)) for p, f in now.items()}
+        chosen = as_found(self.catalogue, self.places, model)
         return [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
 
     def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:

@@ -125,7 +125,7 @@ def check_kit(
     kit = read_kit(catalogue, kit_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     request = read_request(catalogue, places, want=want, keep=keep, avoid=avoid, renew=renew)
-    check_kept(request, places, vehicle)
+    check_kept(catalogue, request, places, vehicle)
     held: Counter[str] = Counter()
     for line in kit.lines:
         held[line.part] += line.quantity

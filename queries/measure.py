@@ -99,6 +99,18 @@ def measure_first(
     return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
 
 
+def record_first(problem: Problem, filling: Filling) -> tuple[str, ...]:
+    """The places of which nothing is recorded, and whose thing is taken to stay where it meets what changes."""
+    met = {p for at in joints_that_count(problem, filling) for p in (at.first, at.second)}
+    met |= {p for at in figures_that_count(problem, filling) for p in at.places}
+    return tuple(str(p) for p in problem.places.all if p in met and p in filling.chosen and not _is_known(filling, p))
+
+
+def _is_known(filling: Filling, place: Place) -> bool:
+    candidate = filling.chosen[place]
+    return candidate.recorded or not candidate.stays
+
+
 def _column(size: _Size) -> str:
     """The dimension's column: of a thread the whole designation."""
     return size.dimension.partition(".")[0]

@@ -11,11 +11,11 @@ import pyoxigraph as ox
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
 from knockon.graph.exchange.view import Difference, differences, seen
-from knockon.graph.layout import JointAt, Place, Places, fitted
+from knockon.graph.layout import JointAt, Place, Places
 from knockon.graph.records import Finding, Records, read_graph
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
-from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.candidates import Candidate, as_found, new_parts
 from knockon.queries.checks import Checks
 from knockon.queries.claims import Identity
 from knockon.queries.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
@@ -168,9 +168,7 @@ def _figures(tables: tuple[Checks, Checks], changed: set[str]) -> Iterator[Flip]
     for vehicle in checks.catalogue.vehicles.values():
         if vehicle.layout != checks.places.layout.layout:
             continue
-        now: dict[Place, Candidate] = {
-            p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()
-        }
+        now = as_found(checks.catalogue, checks.places, vehicle)
         models = {vehicle.vehicle, vehicle.made_as}
         told: set[tuple[str, str]] = set()
         for at in checks.places.figures:

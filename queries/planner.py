@@ -276,5 +276,5 @@ class Planner:
         # a line that nobody offers is never cheaper: its price is not known
         text = known + f":- {rest}, {worse['unoffered']}, {worse['price']}.\n"
         text += f":- {rest}, {tests['unoffered']} > {costs['unoffered']}.\n"
-        text += ":- same_again(P), not costless(P).\n"  # a second one of what is there is no other plan
+        text += ":- same_again(P), not must_go(P).\n"  # a second one of what is there is no other plan
         self._add(name, text=text)

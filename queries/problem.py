@@ -17,6 +17,7 @@ from knockon.queries.checks import Checks
 from knockon.queries.levels import priorities
 from knockon.queries.offered import Offered
 from knockon.queries.request import Request, Wanted
+from knockon.queries.standing import lacks, partners_of
 
 MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
@@ -131,7 +132,7 @@ class Problem:
             yield f"place({i})."
             if position.arrangement:
                 yield f'in_arrangement({i},"{position.arrangement}").'
-            partners = self.places.seen_from(position.with_position, place.side) if position.need == "with" else ()
+            partners = partners_of(self.places, place)
             for partner in partners:
                 yield f"with({i},{self.place_ids[partner]})."
                 if position.lacking_feature:
@@ -139,7 +140,7 @@ class Problem:
                     yield from (
                         f"without_feature({i},{self.ids[c]})."
                         for c in self.candidates[partner]
-                        if self._lacks(c, position.lacking_feature)
+                        if lacks(self.checks.catalogue, c.thing, position.lacking_feature)
                     )
             if not partners:
                 yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
@@ -156,11 +157,6 @@ class Problem:
                     ("pressed", position.pressed_in),
                 )
                 yield from (f"{name}({i})." for name, holds in flags if holds)
-
-    def _lacks(self, candidate: Candidate, feature: str) -> bool:
-        from knockon.graph.beliefs import presence_of
-
-        return presence_of(self.checks.catalogue.features_of(candidate.thing).get(feature)) == "absent"
 
     def _candidate_facts(self) -> Iterator[str]:
         uses: dict[tuple[str, str], int] = {}

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 from knockon.graph.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import Place, Places, fitted
+from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Feature, Part, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
 from knockon.queries.answers import with_article
 from knockon.queries.candidates import new_parts
 from knockon.queries.levels import LEVELS
+from knockon.queries.standing import standing_on
 
 
 class RequestError(ValueError):
@@ -164,9 +165,10 @@ def _part_to_avoid(catalogue: Catalogue, name: str) -> str:
         raise UnknownNameError("part or supplier", name, tuple(dict.fromkeys(near))) from error
 
 
-def check_kept(request: Request, places: Places, vehicle: Vehicle) -> None:
-    """Raise RequestError where something is to be kept that the vehicle does not have."""
-    there = fitted(vehicle, places)
+def check_kept(catalogue: Catalogue, request: Request, places: Places, vehicle: Vehicle) -> None:
+    """Raise RequestError where something is to be kept in a place in which the vehicle has nothing."""
+    standing = standing_on(catalogue, places, vehicle)
+    there = {**standing.found, **standing.perhaps}
     lacking = list(dict.fromkeys(p.position for p in request.keep if p not in there))
     if lacking:
         raise RequestError(f"nothing to keep in {', '.join(lacking)}: {vehicle.vehicle} has nothing recorded there")

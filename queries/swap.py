@@ -14,7 +14,7 @@ from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, joint_evidence
-from knockon.queries.measure import Measurement, Risk, measure_first
+from knockon.queries.measure import Measurement, Risk, measure_first, record_first
 from knockon.queries.openings import Opening, openings
 from knockon.queries.orders import consumables_of, order_groups
 from knockon.queries.planner import Filling, Planner
@@ -30,12 +30,13 @@ __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap"
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """What stands in one place of a plan."""
+    """What stands in one place of a plan; not ``recorded``: nobody recorded what it is."""
 
     place: str
     number: str
     thing: str
     stays: bool
+    recorded: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class SwapAnswer:
     ``stops`` are the joints between what stays and what is new: there the chain of changes ends. ``figures`` are the
     workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
     ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
+    ``record_first``: places of which nothing is recorded, and whose thing is taken to stay where it meets what changes.
     """
 
     vehicle: str
@@ -91,6 +93,7 @@ class SwapAnswer:
     meetings: tuple[ToldFigure, ...] = ()
     unknowns: Reason | None = None
     set_aside: tuple[SetAside, ...] = ()
+    record_first: tuple[str, ...] = ()
 
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
@@ -115,7 +118,7 @@ def swap(
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     request = read_request(catalogue, places, want=want, keep=keep, renew=renew, avoid=avoid, prefer=prefer)
-    check_kept(request, places, vehicle)
+    check_kept(catalogue, request, places, vehicle)
     return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
 
 
@@ -170,6 +173,7 @@ def plan_swap(
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
         unknowns=unknowns,
         set_aside=aside,
+        record_first=record_first(problem, filling),
     )
 
 
@@ -193,7 +197,7 @@ def arrangement_now(problem: Problem) -> str:
 def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:
     """The filling in the layout's order."""
     chosen = ((p, filling.chosen[p]) for p in places.all if p in filling.chosen)
-    return tuple(Filled(str(p), c.number, c.thing, c.stays) for p, c in chosen)
+    return tuple(Filled(str(p), c.number, c.thing, c.stays, c.recorded) for p, c in chosen)
 
 
 def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:

@@ -13,13 +13,13 @@ from functools import cached_property
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
 from knockon.graph.interval import Value
-from knockon.graph.layout import FigureAt, JointAt, Place, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.limits import read_limit
 from knockon.graph.model import FigureTerm, Vehicle
 from knockon.graph.schema import Condition
 from knockon.graph.verdicts import Verdict
 from knockon.queries import evidence as proof
-from knockon.queries.candidates import Candidate, alike, staying
+from knockon.queries.candidates import Candidate, alike, as_found
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
 from knockon.queries.movement import Movement
@@ -148,8 +148,7 @@ class _Teller:
         model = self.vehicle if self.vehicle.as_made else models.get(self.vehicle.made_as)
         if model is None:
             return {}
-        now = fitted(model, self.checks.places)
-        return {p: next(staying(self.checks.catalogue, p, f)) for p, f in now.items()}
+        return as_found(self.checks.catalogue, self.checks.places, model)
 
     def inputs(self, at: FigureAt, chosen: Chosen) -> Inputs:
         """The sizes of a figure on what stands in its places, or as a term says, on the vehicle as made."""

@@ -16,11 +16,11 @@ from heapq import nsmallest
 from knockon.graph.beliefs import Interface, interface_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.fit import judge
-from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.schema import FitRule
 from knockon.graph.verdicts import Verdict, Weighing, verdict_of
 from knockon.queries.asked_swaps import AskedSwap
-from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.candidates import Candidate, as_found, new_parts
 from knockon.queries.checks import Checks
 
 WAITING = (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER)
@@ -140,7 +140,7 @@ def _missing_of(at: FigureAt, chosen: Mapping[Place, Candidate | None], missing:
     found = set()
     for index in missing:
         candidate, term = chosen.get(at.places[index]), at.figure.terms[index]
-        if candidate is not None:
+        if candidate is not None and candidate.recorded:
             found.add((candidate.thing, term.feature, term.dimension.partition(".")[0]))
     return found
 
@@ -211,7 +211,7 @@ def _count_figures(checks: Checks, tally: _Tally) -> None:
     for vehicle in checks.catalogue.vehicles.values():
         if vehicle.layout != checks.places.layout.layout:
             continue
-        now = {p: next(staying(checks.catalogue, p, f)) for p, f in fitted(vehicle, checks.places).items()}
+        now = as_found(checks.catalogue, checks.places, vehicle)
         for at in checks.places.figures:
             result = checks.figure(at, {p: now.get(p) for p in at.places}, checks.as_made_value(at, vehicle))
             lacks = _missing_of(at, now, result.missing)

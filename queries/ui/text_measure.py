@@ -10,14 +10,20 @@ from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import listed, places_in_words, sentence
 
 
-def measure_blocks(measurements: Sequence[Measurement], risks: Sequence[Risk], unknown: Sequence[str]) -> list[Block]:
-    """The measurements before ordering, those that decide most lines first; then what stays hidden."""
+def measure_blocks(
+    measurements: Sequence[Measurement], risks: Sequence[Risk], unknown: Sequence[str], blank: Sequence[str] = ()
+) -> list[Block]:
+    """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
+    what stays hidden."""
     blocks: list[Block] = []
+    if blank:
+        text = f"Record what is there, its number if it has one: {places_in_words(blank)}. Nothing is recorded of it, and "
+        blocks += [Heading("Measure first, before anything is ordered"), Para(text + "it meets what changes.", tone=WARN)]
     if measurements:
         letters: dict[str, str] = {}
         for method in (h for m in measurements for h in m.how if not _is_absence(m)):
             letters.setdefault(method, _letter(len(letters)))
-        blocks += [Heading("Measure first, before anything is ordered")]
+        blocks += [] if blank else [Heading("Measure first, before anything is ordered")]
         lines = _looked_at_together(measurements)
         first = [m for m in lines if m[0].why != SURVEY]
         for i, alike in enumerate((*first, *(m for m in lines if m[0].why == SURVEY)), 1):

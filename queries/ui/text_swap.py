@@ -65,7 +65,9 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += _why(naming, answer, plan)
     blocks += _stops(naming, answer.stops)
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    blocks += measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition)
+    blocks += measure_blocks(
+        answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first
+    )
     blocks += unproven_blocks(naming, plan.unproven)
     found = {e.check for e in answer.findings.wrong}  # their notes stand with the findings
     blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
@@ -192,8 +194,11 @@ def _what_stays(naming: Naming, answer: SwapAnswer) -> list[Block]:
     blocks: list[Block] = [Heading("What becomes of the rest")]
     rows = (("Stays", KEPT), ("Moves over to the new parts", MOVED_OVER), ("Leaves the vehicle", FREED))
     for title, status in rows[:2]:
-        found = grouped(naming, _with_status(answer, status))
+        found = grouped(naming, [c for c in _with_status(answer, status) if not c.not_recorded])
         blocks += [Para(f"{title}: {'; '.join(found)}.", mark="-")] if found else []
+    blank = [c.place for c in _with_status(answer, KEPT, MOVED_OVER) if c.not_recorded]
+    text = f"Taken to stay, since nothing is recorded of what is there: {places_in_words(blank)}."
+    blocks += [Para(text, mark="-", tone=WARN)] if blank else []
     for text in _after_work(naming, answer):
         blocks.append(Para(text, mark="-"))
     replaced = [c for c in answer.changes if c.old and c.old != c.new and c.status not in (FREED, KEPT_AFTER_WORK)]
@@ -250,17 +255,18 @@ def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
     by_check: dict[str, list[Evidence]] = {}
     for evidence in stops:
         by_check.setdefault(evidence.check, []).append(evidence)
-    lines, bare = [], []
+    lines, bare, unknown = [], [], []
     for check, found in by_check.items():
         pair = f"{naming.hands(e.first for e in found)} with {naming.hands(e.second for e in found)}"
         said = listed(list(dict.fromkeys(agreement(e) for e in found if agreement(e))), "or")
-        verdicts = listed(list(dict.fromkeys(e.verdict for e in found)), "or")
+        verdicts = list(dict.fromkeys(e.verdict for e in found))
         if said:
-            lines.append(f"{check}: {pair}: {said} ({verdicts}).")
+            lines.append(f"{check}: {pair}: {said} ({listed(verdicts, 'or')}).")
         else:
-            bare.append(f"{check} ({pair})")
+            (unknown if Verdict.NOT_KNOWN in verdicts else bare).append(f"{check} ({pair})")
     head = Para("Here what stays meets what is new, and nothing forces the chain on:")
     more = [f"On paper only, no sizes recorded to compare: {'; '.join(bare)}."] if bare else []
+    more += [f"Not known, nothing recorded to compare: {'; '.join(unknown)}."] if unknown else []
     return [Heading("Where it stops"), head, *bullets([*lines, *more])]
 
 

@@ -80,4 +80,7 @@ def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:
         )
     blocks += note_blocks(naming.catalogue, findings.wrong, indent=2)
     blocks += bullets([f"Read on the vehicle: {m}." for m in findings.measured])
+    if findings.not_recorded:
+        text = f"Nothing is recorded of what must be there: {places_in_words(findings.not_recorded)}."
+        blocks.append(Para(text, mark="-", tone=WARN))
     return [Heading("Found on the vehicle as it stands"), *blocks] if blocks else []
