@@ -22,7 +22,7 @@ class Candidate:
 
     ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member
     of it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to. Not
-    ``recorded``: no more is known than that something stands there; its key leads to no features, its number to no part.
+    ``recorded``: it is only known that something stands there; its key leads to no features, its number to no part.
     """
 
     place: Place
@@ -136,7 +136,7 @@ def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Ca
 
 
 def not_recorded(catalogue: Catalogue, place: Place, standing: Standing) -> Candidate:
-    """What stands in a place where nobody recorded what: for the axle rule the same as what stands on the other hand."""
+    """What stands where nobody recorded what: for the axle rule the same as what was found on the other hand."""
     other = next((Place(place.position, s) for s in SIDES if s not in ("", place.side)), place)
     fitting = standing.found.get(other)
     key = f"not recorded: {place.position}"

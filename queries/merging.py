@@ -11,7 +11,7 @@ import pyoxigraph as ox
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
 from knockon.graph.exchange.view import Difference, differences, seen
-from knockon.graph.layout import JointAt, Place, Places
+from knockon.graph.layout import JointAt, Places
 from knockon.graph.records import Finding, Records, read_graph
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS

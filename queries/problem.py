@@ -17,7 +17,7 @@ from knockon.queries.checks import Checks
 from knockon.queries.levels import priorities
 from knockon.queries.offered import Offered
 from knockon.queries.request import Request, Wanted
-from knockon.queries.standing import lacks, partners_of
+from knockon.queries.standing import is_recorded, lacks, partners_of
 
 MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
@@ -68,7 +68,8 @@ class Problem:
 
     def old_parts(self, place: Place) -> int:
         """How many parts are found in a place, to be handed in when they leave; none where nothing is recorded."""
-        return self.places.positions[place.position].quantity if place in self.found else 0
+        fitting = self.found.get(place)
+        return self.places.positions[place.position].quantity if fitting is not None and is_recorded(fitting) else 0
 
     def is_one_use(self, place: Place) -> bool:
         """Whether what is found in a place must be renewed once disturbed."""
@@ -240,7 +241,7 @@ class Problem:
                 pair = f"({j},{self.ids[first]},{self.ids[second]})."
                 if result.verdict.is_no:
                     yield "no" + pair
-                elif result.counts_first:
+                elif self.counts_first(at, first, second):
                     yield "first_open" + pair
                     if self.kit and any(
                         o.lacks[i] and not c.stays and c.number not in self.kit
@@ -250,6 +251,18 @@ class Problem:
                         yield "outside_open" + pair
                 elif result.verdict.is_unproven:
                     yield "other_open" + pair
+
+    def counts_first(self, at: JointAt, first: Candidate, second: Candidate) -> bool:
+        """Whether a joint on two candidates is not known without even a claim. Where one of them is something not
+        recorded, only if it were so with every part that may be put there: to leave it must cost nothing extra."""
+        if not self.checks.joint(at, first, second).counts_first:
+            return False
+        for end, blank in enumerate((first, second)):
+            if not blank.recorded:
+                pairs = ((first, c) if end else (c, second) for c in self.candidates[blank.place] if c.recorded)
+                results = [self.checks.joint(at, *pair) for pair in pairs]
+                return all(r.verdict.is_no or r.counts_first for r in results)
+        return True
 
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.figure_ids.items():

@@ -250,7 +250,7 @@ class Reasoner:
                 continue
             pair = (given, other) if here == at.first else (other, given)
             result = self.problem.checks.joint(at, *pair)
-            if result.verdict.is_no or (unknown_told and result.counts_first):
+            if result.verdict.is_no or (unknown_told and self.problem.counts_first(at, *pair)):
                 evidence, name = joint_evidence(self.problem.checks, at, *pair), at.joint.joint
                 return Step(
                     name, "joint", str(there), given.number, str(here), other.number, evidence.verdict, evidence
@@ -268,7 +268,7 @@ class Reasoner:
         for candidate in self.problem.candidates[there]:
             pair = (given, candidate) if here == at.first else (candidate, given)
             result = self.problem.checks.joint(at, *pair)
-            if not result.verdict.is_no and not result.counts_first:
+            if not result.verdict.is_no and not self.problem.counts_first(at, *pair):
                 found.append(candidate.number)
         return list(dict.fromkeys(found))
 

@@ -1,5 +1,5 @@
-"""What stands in each place of a vehicle as found: what its fittings say, and something not recorded in a needed place of
-which they say nothing."""
+"""What stands in each place of a vehicle as found: what its fittings say, and something not recorded in a needed place
+of which they say nothing."""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ from dataclasses import dataclass
 
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.drawings import member_at, member_thing
 from knockon.graph.layout import Place, Places, fitted
 from knockon.graph.model import Fitting, Vehicle
 
 
 @dataclass(frozen=True)
 class Standing:
-    """What a vehicle has. ``found``: the fitting in each place that holds something, one with neither part nor item where
-    nobody recorded what it is; ``perhaps``: places that are needed in some arrangement only, where nothing tells which
-    one the vehicle has."""
+    """What a vehicle has. ``found``: the fitting in each place that holds something, one with neither part nor item
+    where nobody recorded what it is; ``perhaps``: places that are needed in some arrangement only, where nothing tells
+    which one the vehicle has."""
 
     found: Mapping[Place, Fitting]
     perhaps: Mapping[Place, Fitting]
@@ -28,8 +29,8 @@ def is_recorded(fitting: Fitting) -> bool:
 
 
 def arrangement_of(vehicle: Vehicle, places: Places) -> str:
-    """The arrangement that a vehicle has: as it says, else that of what it is recorded to have; blank where that does not
-    tell, or the layout has only one way."""
+    """The arrangement that a vehicle has: as it says, else that of what it is recorded to have; blank where that does
+    not tell, or the layout has only one way."""
     if vehicle.arrangement in places.layout.arrangements:
         return vehicle.arrangement
     shown = {places.positions[p.position].arrangement for p in fitted(vehicle, places)} - {""}
@@ -79,7 +80,7 @@ def partners_of(places: Places, place: Place) -> tuple[Place, ...]:
 def _is_called_for(
     catalogue: Catalogue, places: Places, recorded: Mapping[Place, Fitting], there: set[Place], place: Place
 ) -> bool:
-    """Whether what stands in a partner's place calls for this one; what is not recorded is not known to lack anything."""
+    """Whether what stands in a partner's place calls for this one; something not recorded is not known to lack it."""
     feature = places.positions[place.position].lacking_feature
     partners = [p for p in partners_of(places, place) if p in there]
     if not feature:
@@ -91,10 +92,8 @@ def thing_in(catalogue: Catalogue, place: Place, fitting: Fitting) -> str:
     """The key of the features of what a fitting says is there: an item, a member of a set, or a part."""
     if fitting.item:
         return fitting.item
-    for member in catalogue.set_members.get(fitting.part, ()):
-        if member.position == place.position and member.side in ("", place.side):
-            return f"{fitting.part}/{member.position}" + (f"/{member.side}" if member.side else "")
-    return fitting.part
+    member = member_at(catalogue.set_members, fitting.part, fitting.member, place.position, place.side)
+    return member_thing(member) if member else fitting.part
 
 
 def lacks(catalogue: Catalogue, thing: str, feature: str) -> bool:

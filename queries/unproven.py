@@ -63,7 +63,7 @@ def unknowns_of(problem: Problem, filling: Filling) -> tuple[Unknown, ...]:
     found: dict[str, tuple[str, ...]] = {}
     for at in joints_that_count(problem, filling):
         first, second = filling.chosen[at.first], filling.chosen[at.second]
-        if at.joint.joint not in found and problem.checks.joint(at, first, second).counts_first:
+        if at.joint.joint not in found and problem.counts_first(at, first, second):
             found[at.joint.joint] = joint_evidence(problem.checks, at, first, second).to_measure
     for figure in figures_that_count(problem, filling):
         chosen = {p: filling.chosen.get(p) for p in figure.places}

@@ -17,8 +17,13 @@ def measure_blocks(
     what stays hidden."""
     blocks: list[Block] = []
     if blank:
-        text = f"Record what is there, its number if it has one: {places_in_words(blank)}. Nothing is recorded of it, and "
-        blocks += [Heading("Measure first, before anything is ordered"), Para(text + "it meets what changes.", tone=WARN)]
+        text = (
+            f"Record what is there, its number if it has one: {places_in_words(blank)}. Nothing is recorded of it, and "
+        )
+        blocks += [
+            Heading("Measure first, before anything is ordered"),
+            Para(text + "it meets what changes.", tone=WARN),
+        ]
     if measurements:
         letters: dict[str, str] = {}
         for method in (h for m in measurements for h in m.how if not _is_absence(m)):

@@ -65,9 +65,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += _why(naming, answer, plan)
     blocks += _stops(naming, answer.stops)
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    blocks += measure_blocks(
-        answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first
-    )
+    blocks += measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first)
     blocks += unproven_blocks(naming, plan.unproven)
     found = {e.check for e in answer.findings.wrong}  # their notes stand with the findings
     blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
@@ -255,7 +253,9 @@ def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
     by_check: dict[str, list[Evidence]] = {}
     for evidence in stops:
         by_check.setdefault(evidence.check, []).append(evidence)
-    lines, bare, unknown = [], [], []
+    lines: list[str] = []
+    bare: list[str] = []
+    unknown: list[str] = []
     for check, found in by_check.items():
         pair = f"{naming.hands(e.first for e in found)} with {naming.hands(e.second for e in found)}"
         said = listed(list(dict.fromkeys(agreement(e) for e in found if agreement(e))), "or")

@@ -8,8 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from knockon.queries.swap import swap
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_swap import swap_text
 from tests.commands.running import SWAP, demo, run
 from tests.commands.tiny import write_tiny
+from tests.unit.small import with_rows, world
 
 # The order groups of the demo swap for both sides, reasoned by hand: group with hand, quantity.
 GROUPS = (
@@ -288,10 +292,18 @@ def test_numbers_that_nobody_offers_are_counted_once() -> None:
 
 
 def test_a_sound_part_bought_again_is_pointed_out_at_the_top() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "bearing spacer=ALDER-912", "--plans", "1")
-    head = ran.flowing[: ran.flowing.index(ORDER)]
-    assert 'It buys again what is sound: knuckle ALDER-201L/R. For a plan that keeps it: --keep "knuckle".' in head
+    others = ("CAP-2,cap,hub washer or collar,either,yes,,,book", "STUD-2,stud,wheel stud,either,yes,,,book")
+    catalogue = world(with_rows("parts.csv", *others))
+    text = " ".join(render(swap_text(catalogue, swap(catalogue, "cart", want=["cap=CAP-2", "stud=STUD-2"]))).split())
+    head = text[: text.index(ORDER)]
+    assert 'It buys again what is sound: hub HUB-20L/R. For a plan that keeps it: --keep "hub".' in head
     assert "buys again" not in demo(*SWAP).out
+
+
+def test_a_good_knuckle_is_not_bought_again_to_get_its_bearings_free() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "bearing spacer=ALDER-912", "--plans", "1")
+    assert "buys again" not in ran.out
+    assert "Stays: knuckle ALDER-201L/R;" in ran.flowing
 
 
 def test_members_failures_with_what_leaves_stand_beside_the_reasons() -> None:
