@@ -67,7 +67,7 @@ def test_a_member_may_be_named_in_fittings(named: str) -> None:
 def test_a_member_of_the_other_hand_is_what_it_is_named() -> None:
     bores = TABLES["features/register_bore.csv"] + "SET-1/hub/left,bore,30 mm,book\nSET-1/hub/right,bore,31 mm,book\n"
     fitted = FITTED + "my-cart,hub,right,SET-1/hub/left,,sound\nmy-cart,hub,left,SET-1/hub,,sound\n"
-    checks, right = there(small(bores=bores, fittings=fitted), RIGHT)
+    _, right = there(small(bores=bores, fittings=fitted), RIGHT)
     assert (right.thing, right.number) == ("SET-1/hub/left", "SET-1")
     assert there(small(bores=bores, fittings=fitted), LEFT)[1].thing == "SET-1/hub/left"
 
