@@ -16,6 +16,7 @@ from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.queries.import_critical import critical_sizes
 from knockon.queries.import_tables import records_of
 
 FEWEST = 3
@@ -67,6 +68,7 @@ def _known(
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
+    rows: dict[str, dict[str, dict[str, str]]] = {"sources": {}, "kits": {}}
     for raw in tables:
         name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
         target = found.get(name)
@@ -81,13 +83,16 @@ def _known(
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
+            if name in ("sources", "kits"):
+                rows[name][row.get(name.removesuffix("s"), "")] = row
     ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(
         keys={t: frozenset(k) for t, k in keys.items()},
         parts=PartIndex(names) if names else None,
         terms={"PartType": frozenset(vocabulary.part_types), "FitRule": frozenset(vocabulary.rules)},
         ranges=ranges,
-        critical=_critical(vocabulary),
+        critical=critical_sizes(vocabulary, tables),
+        rows=rows,
     )
 
 
@@ -106,13 +111,3 @@ def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, s
                 continue
             if low:
                 sizes.setdefault((target.table, column.name), []).append(abs(low))
-
-
-def _critical(vocabulary: Vocabulary) -> frozenset[tuple[str, str]]:
-    found = set()
-    for rule in (r for r in vocabulary.rules.values() if r.safety_critical):
-        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
-        for term in (t for c in rule.conditions for t in c.terms):
-            table = vocabulary.kinds[kinds[term.role]].table
-            found.add(("features/" + table, term.dimension.partition(".")[0]))
-    return frozenset(found)

@@ -12,7 +12,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from knockon.graph.mapping import Target
+from knockon.graph.mapping.model import CONDITION
 from knockon.graph.mapping.rows import READ_BESIDE, Fault
+from knockon.graph.mapping.statements import record_table
 from knockon.graph.quarantine import Entry, Kept
 from knockon.graph.records import RecordsError
 from knockon.graph.records.findings import Finding
@@ -40,14 +42,21 @@ class Change:
     altered: tuple[tuple[Row, Row], ...] = ()
 
 
-def records_of(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
-    """The rows of the record tables that were loaded, by table."""
+def _loaded(kept: Iterable[Kept]) -> dict[Place, dict[str, str]]:
+    """The rows that were loaded, by place. A condition is kept and stands in no table: the row's source says it."""
     rows: dict[Place, dict[str, str]] = {}
     for one in (k for k in kept if k.flags != WAITING):
-        rows.setdefault(one.place, {})[one.column] = one.read
+        row = rows.setdefault(one.place, {})
+        if one.column != CONDITION or not one.table.startswith("features/"):
+            row[one.column] = one.read
+    return rows
+
+
+def records_of(kept: Iterable[Kept]) -> dict[str, list[dict[str, str]]]:
+    """The rows of the record tables that were loaded, by table."""
     found: dict[str, list[dict[str, str]]] = {}
-    for place, row in rows.items():
-        found.setdefault(place[3], []).append(row)
+    for place, row in _loaded(kept).items():
+        found.setdefault(record_table(place[3]), []).append(row)
     return found
 
 
@@ -166,10 +175,8 @@ def with_already(kept: Sequence[Kept], tables: Iterable[RawTable], own: Sequence
         for raw in tables
         for _, cells in raw.rows
     }
-    rows: dict[Place, dict[str, str]] = {}
-    for one in kept:
-        rows.setdefault(one.place, {})[one.column] = one.read
-    there = {p for p, row in rows.items() if (p[3], _filled(row)) in held and (p[3], _filled(row)) not in mine}
+    rows = {p: (record_table(p[3]), _filled(row)) for p, row in _loaded(kept).items()}
+    there = {p for p, row in rows.items() if row in held and row not in mine}
     out, told = [], set()
     for one in kept:
         first = one.place in there and one.flags != WAITING and one.place not in told
@@ -199,12 +206,13 @@ class Choices:
         chosen = []
         for one in kept:
             if READ_BESIDE not in one.flags:
-                rows.setdefault(one.place, {}).setdefault(one.column, one.written)
+                rows.setdefault(_row(one.place), {}).setdefault(one.column, one.written)
             if one.accepted:
                 chosen.append(one)
         for one in chosen:
-            self._at[one.place, one.column, one.written] = one.accepted
-            self._of[_content(one.place, rows[one.place]), one.column] = one.accepted
+            place = _row(one.place)
+            self._at[place, one.column, one.written] = one.accepted
+            self._of[_content(place, rows[place]), one.column] = one.accepted
 
     def of(self, place: Place, written: Mapping[str, str], column: str) -> str:
         """The reading chosen for a cell, or an empty text."""
@@ -212,6 +220,11 @@ class Choices:
             return ""
         at = self._at.get((place, column, written[column]))
         return at or self._of.get((_content(place, written), column), "")
+
+
+def _row(place: Place) -> Place:
+    """The place of the sheet's row that a statement comes from."""
+    return (*place[:3], record_table(place[3]))
 
 
 def _content(place: Place, written: Mapping[str, str]) -> Content:

@@ -12,8 +12,10 @@ from pathlib import Path
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.apart import tables_apart
+from knockon.graph.mapping.model import CONDITION
 from knockon.graph.mapping.propose import Proposal, best_target, propose
-from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, read_row
+from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
+from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book
 from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
 from knockon.graph.quarantine.together import finish, write_together
@@ -204,7 +206,7 @@ def import_sheets(
         loaded=batch.loaded,
         quarantined=batch.rows - batch.loaded,
         passed_over=tuple(sorted(batch.passed.items())),
-        flagged=len({k.place for k in batch.kept if k.flags and k.flags != WAITING}),
+        flagged=len({k.place[:3] for k in batch.kept if k.flags and k.flags != WAITING}),
         added=tuple(Changed(c.table, r) for c in pairs for r in c.added),
         removed=tuple(Changed(c.table, r) for c in pairs for r in c.removed),
         altered=tuple(Altered(c.table, *pair) for c in pairs for pair in c.altered),
@@ -217,7 +219,9 @@ def import_sheets(
 
 def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) -> None:
     """Refuse a sheet that has the name of another member's: it would put that one's rows out."""
-    old, new = ({k.read for k in kept if k.column == "source" and k.read} for kept in (before, now))
+    old, new = (
+        {k.written for k in kept if k.column == "source" and k.read and k.table != "sources"} for kept in (before, now)
+    )  # as the sheet says: what stands as worn has a source of its own
     if old and new and not old & new:
         raise MappingError(
             f"a sheet {file!r} was imported before, from {', '.join(sorted(old))}, and this one is from"
@@ -253,7 +257,9 @@ def _read_sheet(
                 raise MappingError(f"the sheet has no column {named}; there are: {there}")
             where[column.name] = place
     batch.remarks += _unread(set(where.values()), sheet, head)
-    how = {c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver) for c in mapping.columns if c.name}
+    how = {
+        c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver, is_of_worn(c.title)) for c in mapping.columns if c.name
+    }
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
     for count, (number, cells) in enumerate(sheet.rows):
         if count % NOW_AND_THEN == 0:
@@ -329,7 +335,10 @@ def _read_one(
     if not faults:
         batch.taken.add(place[3], row, f"row {place[2]} of the sheet")
         batch.loaded += 1
-        batch.kept += kept_row(place, read, written, chosen)
+        for statement in statements_of(target, read, known):
+            at = (*place[:3], statement.table)
+            batch.kept += kept_row(at, statement.cells, written, chosen)
+        batch.kept += kept_condition(place, read, written, chosen)
     else:
         batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
     if faults:
@@ -345,6 +354,13 @@ def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chose
         raw = str(written.get(name, cell.written))  # a workbook's number is kept as the text that it is
         out.append(Kept(*place, name, raw, cell.text, "; ".join(flags), chosen.get(name, "")))
     return out
+
+
+def kept_condition(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
+    """The cell of a sheet of sizes that says whether the part was worn: kept beside its row, and in no table."""
+    if CONDITION not in read or not place[3].startswith("features/"):
+        return []
+    return kept_row(place, {CONDITION: read[CONDITION]}, written, chosen)
 
 
 def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], context: str, raw: str) -> list[Entry]:

@@ -12,6 +12,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.rows import ReadAs, read_row
+from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.quarantine.together import finish
 from knockon.graph.records import RecordsError
@@ -158,7 +159,12 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
             mine = [Kept(*entry.place, c, written.get(c, ""), "", WAITING, a) for c, a in chosen.items()]
             others += imports.entries_of(entry.place, faults, written, entry.context, entry.raw)
         else:
-            mine = with_already(imports.kept_row(entry.place, read, written, chosen), seen.tables, own)
+            mine = []
+            for statement in statements_of(target, read, seen.known):
+                place = (*entry.place[:3], statement.table)
+                mine += imports.kept_row(place, statement.cells, written, chosen)
+            mine += imports.kept_condition(entry.place, read, written, chosen)
+            mine = with_already(mine, seen.tables, own)
         kept = [*(k for k in before if k.place != entry.place), *mine]
         changes = table_changes(folder, seen.targets, [], [] if faults else mine)
         imports.write_import(folder, changes, others, kept)

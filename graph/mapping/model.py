@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
 
+CONDITION = "condition"
+"""A column that a sheet of sizes may have and no feature table has: whether the part measured was new or worn."""
+
 
 @dataclass(frozen=True, slots=True)
 class ColumnMap:
@@ -62,5 +65,8 @@ def targets(vocabulary: Vocabulary) -> dict[str, Target]:
         part = Column("part", VOCAB + "of", "thing", refers_to=("parts", "items", "set_members"))
         feature = Column("feature", VOCAB + "featureName", "string")
         source = Column("source", "http://www.w3.org/ns/prov#wasDerivedFrom", "string", refers_to=("sources",))
-        found["features/" + kind.table] = Target("features/" + kind.table, kind, (part, feature, *kind.columns, source))
+        columns = (part, feature, *kind.columns, source)
+        if not any(c.name == CONDITION for c in kind.columns):
+            columns += (Column(CONDITION, VOCAB + "condition", "string", "Whether the part measured was new or worn."),)
+        found["features/" + kind.table] = Target("features/" + kind.table, kind, columns)
     return dict(sorted(found.items()))

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping as Map
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from knockon.graph.mapping.model import Target
+from knockon.graph.mapping.model import CONDITION, Target
 from knockon.graph.mapping.usual import shipped_sizes
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
+from knockon.graph.quantity.sizes import ON_A_WORN_PART
 from knockon.graph.records.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 from knockon.graph.schema import Column
 from knockon.graph.sheets import StoredNumber
@@ -21,6 +22,12 @@ MEASURED = frozenset(
 )
 READ_BESIDE = "read from the column of"
 """The flag of a cell that the sheet does not have by itself."""
+NEW, WORN = "new", "worn"
+_CONDITIONS = {
+    NEW: {"new", "brand new", "unworn", "unused", "nos", "new old stock", "neu", "neuf", "neuve"},
+    WORN: {"worn", "used", "second hand", "second-hand", "secondhand", "gebraucht", "verschlissen", "usé", "usée"},
+}
+_HOW_WORN = {"slightly", "lightly", "badly", "heavily", "very", "well", "part", "a", "bit", "and"}
 FAR_OFF = 3
 """So many times beyond the usual sizes a cell is a slip. No source."""
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
@@ -39,6 +46,8 @@ class Known:
     terms: Map[str, frozenset[str]]
     ranges: Map[tuple[str, str], tuple[float, float]]
     critical: frozenset[tuple[str, str]]
+    rows: Map[str, Map[str, Map[str, str]]] = field(default_factory=dict)
+    """The rows of sources and kits, by table and name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +57,19 @@ class ReadAs:
     unit: str = ""
     decimal_comma: bool = False
     driver: str = ""
+    worn: bool = False
+    """Its title says that its sizes are those of worn parts."""
 
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """One cell that was read: what goes into the table, and the help that it needed."""
+    """One cell that was read: what goes into the table, and the help that it needed. ``marked``: the sizes that the
+    cell says of a new or a worn part, each with its mark; ``text`` is the first of them."""
 
     written: str
     text: str
     flags: tuple[str, ...]
+    marked: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +100,8 @@ def read_row(
             found[column.name] = _read_cell(target, column, written, said, known)
             if column.datatype == "spline pitch":
                 found |= _teeth(target, written, found)
+            if column.name == "quantity":
+                found[column.name] = _of_sides(target, written, found[column.name], cells, known)
             if column.datatype == "decimal":
                 found |= _surcharge(target, written, cells, said)
         except CellError as error:
@@ -143,6 +158,8 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         return _measured(target, column, written, how, known)
     if column.refers_to:
         return _reference(column, written, known)
+    if target.shape.is_kind and column.name == CONDITION:
+        return _condition(written)
     if column.names:
         terms = known.terms.get(column.names, frozenset())
         return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())
@@ -157,6 +174,25 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
             raise BadCellError(f"says {read.text}", "left, right or either", ("either",))
         return read
     return _plain(column, written, how)
+
+
+def is_of_worn(title: str) -> bool:
+    """Whether a column's title says that its sizes are those of worn parts."""
+    words = set("".join(c if c.isalpha() else " " for c in title.casefold()).split())
+    return bool(words & _CONDITIONS[WORN]) and not words & (_CONDITIONS[NEW] | {"not", "or", "un"})
+
+
+def _condition(written: str) -> Read:
+    """Whether the part measured was new or worn. What nobody knows counts as worn: undated is no better."""
+    said = written.casefold().strip(" .")
+    words = set(said.replace(",", " ").split())
+    if said in _CONDITIONS[NEW]:
+        return Read(written, NEW, ())
+    if said in _CONDITIONS[WORN] or (words & _CONDITIONS[WORN] and words <= _CONDITIONS[WORN] | _HOW_WORN):
+        return Read(written, WORN, ())
+    if said in ("?", "unknown", "not known"):
+        return Read(written, WORN, ("condition not known: counts as worn",))
+    raise BadCellError("neither new nor worn", "new, worn or ?", (NEW, WORN))
 
 
 def _plain(column: Column, written: str, how: ReadAs) -> Read:
@@ -187,6 +223,26 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     literal(column, text)
     said = [f"{name}: {q.code or q.low}" for name, q in readings.items() if name and (q.code or q.low is not None)]
     return Read(written, text, (*amount.flags, *(said if text != written else ())))
+
+
+def _of_sides(target: Target, written: str, read: Read, cells: Map[str, str], known: Known) -> Read:
+    """A number of pieces each side, as its table counts: of both sides in a kit for an axle, of one where its row is.
+
+    Raises BadCellError where the table does not say whether it counts one side or both.
+    """
+    readings = read_cell(written, "quantity", context=ReadingContext())
+    both, each = readings[""].low, readings["each"].low
+    if readings["basis"].code != "side" or both is None or each is None:
+        return read
+    of_one = {
+        "kit_lines": known.rows.get("kits", {}).get(cells.get("kit", ""), {}).get("per", "") == "side",
+        "positions": cells.get("level", "") == "corner",
+        "set_members": True,
+    }.get(target.table)
+    if of_one is None:
+        offers = tuple(dict.fromkeys((f"{both:.0f}", f"{each:.0f}")))
+        raise BadCellError("each side: is it counted here for one side, or for both?", "a whole number", offers)
+    return replace(read, text=f"{each:.0f}", flags=("each side: counted for one side",)) if of_one else read
 
 
 def _says(written: str, value: float) -> bool:
@@ -244,6 +300,8 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     )
     readings = read_cell(written, column.datatype, context=context)
     flags = tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
+    if column.datatype == "length" and (WORN in readings or ON_A_WORN_PART in flags):
+        return _new_and_worn(target, column, readings, written, flags, known)
     wanted = _wanted(readings, column.datatype)
     more = {name: q for name, q in readings.items() if name not in wanted and name != "teeth"}
     if more or not wanted:
@@ -255,9 +313,25 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     refuse_outside(column, wanted)
     _refuse_far_off(where, wanted.get(""), known)
     text = _spelled(wanted, column.datatype)
+    if how.worn and column.datatype == "length" and any(q.low is not None for q in wanted.values()):
+        return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),))
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")
     return Read(written, text, flags)
+
+
+def _new_and_worn(
+    target: Target, column: Column, readings: Map[str, Quantity], written: str, flags: tuple[str, ...], known: Known
+) -> Read:
+    """A size of a worn part, alone or beside that of a new one: two statements, which no one row can make."""
+    marks = {WORN: readings[WORN], NEW: readings.get("")} if WORN in readings else {WORN: readings[""]}
+    found = []
+    for mark, size in ((NEW, marks.get(NEW)), (WORN, marks[WORN])):
+        if size is not None:
+            refuse_outside(column, {"": size})
+            _refuse_far_off((target.table, column.name), size, known)
+            found.append((mark, _spelled({"": size}, column.datatype)))
+    return Read(written, found[0][1], flags, tuple(found))
 
 
 def _refuse_far_off(where: tuple[str, str], size: Quantity | None, known: Known) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.model import Quantity, Side
 
@@ -23,6 +25,26 @@ _OFF = ("o/s", "os", "offside", "off side", "driver's side", "drivers side", "dr
 _BOTH = ("n/s, o/s", "n/s o/s", "n/s & o/s", "n/s and o/s", "n/s+o/s", "n/s + o/s", "o/s, n/s", "ns+os")
 
 _CODES = {spelling: code for code, spellings in _FIXED.items() for spelling in spellings}
+
+
+_BEFORE, _AFTER = r"(?<![\w./])", r"(?![\w/])"
+_SAYS = {
+    hand: re.compile(
+        rf"{_BEFORE}({letter}\s?[./]?\s?h(and|t|s)?\.?|{word}([\s-]?hand(ed)?)?|{more}|{letter}){_AFTER}", re.I
+    )
+    for hand, letter, word, more in (
+        ("left", "l", "left", r"links\w*|gauche"),
+        ("right", "r", "right", r"rechts\w*|droite"),
+    )
+}
+_DEPENDS = re.compile(rf"{_BEFORE}(n\s?/\s?s|o\s?/\s?s|near\s?side|off\s?side|other (hand|side)){_AFTER}", re.I)
+
+
+def hands_said(text: str) -> frozenset[str]:
+    """The hands that a text of several words names; both where it names one that depends on the driver's side."""
+    if _DEPENDS.search(text):
+        return frozenset(_SAYS)
+    return frozenset(hand for hand, says in _SAYS.items() if says.search(text))
 
 
 def read_hand(cell: Cell) -> dict[str, Quantity]:

@@ -7,12 +7,20 @@ from collections import defaultdict
 from collections.abc import Mapping
 
 from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.hands import hands_said
 from knockon.graph.quantity.model import Quantity
 
 _LOOKALIKES = str.maketrans("OQILSBZ", "0011582")
 """Letters that are typed for figures."""
 
 _MOST_OFFERED = 8
+_HANDS = {"L": "left", "R": "right"}
+_POINTING = re.compile(
+    r"^(as|like|same|similar|mirror(ed)?|opposite|reverse|handed|copy|wie|gleich|spiegelbild|comme|pareil)\b\s+\S"
+    r"|\s(but|except|instead|aber|sauf|mais)\s",
+    re.IGNORECASE,
+)
+"""Words with which a text says what a part is like, and not its number."""
 _NOISE = frozenset({"same", "as", "the", "one", "see", "for", "a", "an", "of", "from", "on", "and"})
 
 
@@ -69,6 +77,17 @@ class PartIndex:
         most = max(found.values(), default=0)
         return tuple(sorted(n for n, shared in found.items() if shared == most)[:_MOST_OFFERED])
 
+    def of_hand(self, numbers: tuple[str, ...], hands: frozenset[str]) -> tuple[str, ...]:
+        """The numbers, those of a pair replaced by the one of the hand that is said; of both where both may be."""
+        found: dict[str, None] = {}
+        for number in numbers:
+            pair = self._by_stem.get(_key(number[:-1]), []) if number[-1:].upper() in ("L", "R") else []
+            if not hands or not pair:
+                found[number] = None
+            else:
+                found |= dict.fromkeys(n for n in pair if _HANDS[n[-1].upper()] in hands)
+        return tuple(found)
+
     def _close(self, text: str) -> tuple[str, ...]:
         from rapidfuzz import process
         from rapidfuzz.distance import DamerauLevenshtein
@@ -113,10 +132,14 @@ def read_part_number(cell: Cell) -> dict[str, Quantity]:
     Raises CellError for a number that is not known, with those that it may be.
     """
     index = cell.context.parts
+    if _POINTING.search(cell.text):
+        known = index.of_hand(index.contained(cell.text), hands_said(cell.text)) if index else ()
+        raise cell.error("it points to another part, and is no number of its own", *known)
     if index is None:
         return {"": cell.coded(cell.text, _letter_for_figure(cell))}
     if "?" in cell.text:
-        raise cell.error("not sure of its number", *index.contained(cell.text.replace("?", " ")))
+        plain = cell.text.replace("?", " ")
+        raise cell.error("not sure of its number", *index.of_hand(index.contained(plain), hands_said(plain)))
     if cell.written in index.names:
         return {"": cell.coded(cell.written)}
     spelled = index.spelled(cell.text)
@@ -127,7 +150,8 @@ def read_part_number(cell: Cell) -> dict[str, Quantity]:
     handed = index.handed(cell.text)
     if handed:
         raise cell.error("the hand is missing", *handed)
-    raise cell.error("not a known part number", *index.contained(cell.text), *index.alike(cell.text))
+    alike = (*index.contained(cell.text), *index.alike(cell.text))
+    raise cell.error("not a known part number", *index.of_hand(alike, hands_said(cell.text)))
 
 
 def _letter_for_figure(cell: Cell) -> tuple[str, ...]:

@@ -232,8 +232,23 @@ def _with_offers(cell: Cell, error: CellError) -> CellError:
     from knockon.graph.quantity.offers import further_offers
 
     why, further = further_offers(cell, error)
-    kept = dict.fromkeys(text for text in (*error.suggestions, *further) if _is_readable(cell, text))
+    offers = (_with_its_hand(cell, text) for text in (*error.suggestions, *further))
+    kept = dict.fromkeys(text for text in offers if _is_readable(cell, text))
     return CellError(cell.written, error.expected, tuple(kept), why)
+
+
+def _with_its_hand(cell: Cell, offer: str) -> str:
+    """An offered thread with the hand that the cell says; blank where it would have another: no offer drops a hand."""
+    if cell.datatype != "thread":
+        return offer
+    from knockon.graph.quantity.hands import hands_said
+
+    said, offered = hands_said(cell.text), hands_said(offer)
+    if said == offered:
+        return offer
+    if len(said) == 1 and not offered:
+        return f"{offer} {'LH' if 'left' in said else 'RH'}"
+    return ""
 
 
 def _is_readable(cell: Cell, text: str) -> bool:

@@ -64,6 +64,10 @@ _LABELS = {
 }
 
 
+ON_A_WORN_PART = "measured on a worn part"
+"""The flag of a size that its cell says to be worn."""
+
+
 def read_size(cell: Cell) -> dict[str, Quantity]:
     """The readings of a measured size: "" and, where written, "worn" or "minimum".
 
@@ -335,7 +339,7 @@ def _labelled(cell: Cell, parsed: SizeCell) -> dict[str, Quantity]:
     readings = {label: measured(cell, measure, unit) for label, measure in zip(labels, parsed.measures, strict=True)}
     if labels == ["worn"]:
         worn = readings["worn"]
-        return {"": replace(worn, flags=(*worn.flags, "measured on a worn part"))}
+        return {"": replace(worn, flags=(*worn.flags, ON_A_WORN_PART))}
     if "new" not in readings:
         raise cell.error("the size as new is missing")
     return {"" if label == "new" else label: reading for label, reading in readings.items()}
