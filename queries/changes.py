@@ -14,6 +14,7 @@ from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
+from knockon.queries.shown import buildable
 from knockon.queries.standing import is_recorded
 from knockon.queries.unproven import Unknown, noes_at, unknowns_of
 
@@ -195,7 +196,11 @@ class _Teller:
     def _with_the_old(self, place: Place) -> tuple[Evidence, ...]:
         """The figures and joints that rule the old thing out where the rest of the plan stands."""
         old = self.problem.staying(place)
-        found = noes_at(self.problem, {**self.filling.chosen, place: old}, (place,)) if old else ()
+        if old is None:
+            return ()
+        things, lacking = buildable(self.problem, {**self.filling.chosen, place: old})
+        standing = {p: c for p, c in things.items() if c is not None}
+        found = (e for e in noes_at(self.problem, standing, (place,)) if not {*map(str, lacking)} & {*e.places})
         return tuple(e for e in found if e.kind == "joint" or not self._is_mixed(e, place))
 
     def _is_mixed(self, evidence: Evidence, place: Place) -> bool:

@@ -15,7 +15,6 @@ from knockon.graph.records import Finding, read_graph
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
-from knockon.queries.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.fits import not_recorded
 
 
@@ -49,8 +48,7 @@ def check_records(
     progress("checking shapes")
     report = validate(store_of(statements), folder)
     progress("checking layouts")
-    readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue)}
-    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
+    found = sorted({*findings, *report.findings, *_layout_findings(catalogue)})
     counts = {
         "statements": len(stated(store, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),

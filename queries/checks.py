@@ -14,7 +14,7 @@ from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, 
 from knockon.graph.fit import dimensions_of, judge
 from knockon.graph.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model import Vehicle
-from knockon.graph.schema import FitRule, Table
+from knockon.graph.schema import Condition, FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, as_found
 from knockon.queries.claims import Claims, claims_of
@@ -88,6 +88,19 @@ class Checks:
         """The joint's own word, else the rule's."""
         own = at.joint.safety_critical
         return self.rule_of(at).safety_critical if own is None else own
+
+    def is_by_name(self, at: JointAt) -> bool:
+        """Whether nothing that the joint requires can be measured: it compares names of patterns, and is a claim."""
+        return all(self.compares_names(self.rule_of(at), c) for c in self.rule_of(at).conditions if c.need != "told")
+
+    def compares_names(self, rule: FitRule, condition: Condition) -> bool:
+        """Whether a condition compares codes that nobody can measure or see, as the names of patterns are."""
+        if not condition.same_code:
+            return False
+        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+        vocabulary = self.catalogue.vocabulary
+        columns = ((c, t) for t in condition.terms for c in vocabulary.kinds[kinds[t.role]].columns)
+        return not any(c.method for c, t in columns if c.name == t.dimension)
 
     def dimensions(self, rule: FitRule) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The dimensions that a rule reads on its first and second side, remembered."""

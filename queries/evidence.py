@@ -57,6 +57,8 @@ class Value:
 class Line:
     """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes.
 
+    ``by_name``: it compares names of patterns, which nobody can measure.
+
     It ``holds`` unless it is a told number over both things, which do not go together: it would be so if they did.
     """
 
@@ -75,6 +77,7 @@ class Line:
     says: str
     values: tuple[Value, ...]
     holds: bool = True
+    by_name: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +113,12 @@ class Evidence:
     method: str = ""
     claims: tuple[Claimed, ...] = ()
     stated_by: str = ""
+
+
+def by_name(evidence: Evidence) -> bool:
+    """Whether all that is a no in it compares names of patterns, which nobody can measure."""
+    failing = [line for line in evidence.lines if line.state == "no"]
+    return bool(failing) and all(line.by_name for line in failing)
 
 
 def _finite(value: float) -> float | None:
@@ -200,6 +209,7 @@ def _condition_line(
         condition.standing,
         condition.says_no if state == "no" else "",
         tuple(dict.fromkeys(values)),
+        by_name=checks.compares_names(rule, condition),
     )
 
 

@@ -13,7 +13,7 @@ from knockon.graph.model import Kit, SetAside, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
 from knockon.queries.candidates import Candidate
-from knockon.queries.changes import KEPT, changes_of
+from knockon.queries.changes import KEPT, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import judge_parts
@@ -28,6 +28,7 @@ from knockon.queries.swap import asked_in_words
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import noes_at, unproven_checks
 
+NOTHING_FOUND = Findings((), (), ())
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
 
 
@@ -65,6 +66,7 @@ class KitAnswer:
 
     ``figures`` and ``meetings`` are the workshop's numbers for that plan, and for the kit's lines that are ruled out.
     ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
+    ``findings``: what is wrong or unknown on the vehicle as it stands.
     """
 
     kit: str
@@ -85,6 +87,7 @@ class KitAnswer:
     own: tuple[Evidence, ...] = ()
     notes: tuple[str, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
+    findings: Findings = NOTHING_FOUND
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -132,12 +135,14 @@ def check_kit(
     problem = Problem(Checks(catalogue, places), vehicle, request, dict(held))
     planner = Planner(problem)
     filling = planner.best()
-    asked = asked_in_words(request)
+    asked, findings = asked_in_words(request), findings_of(problem)
     base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         aside = touching(catalogue, [places.layout], places.positions)
-        return KitAnswer(*base, (), (), none, "", cautions=(*CAUTIONS, *told(aside)), set_aside=aside)
+        return KitAnswer(
+            *base, (), (), none, "", cautions=(*CAUTIONS, *told(aside)), set_aside=aside, findings=findings
+        )
     unproven = unproven_checks(problem, filling)
     possible = planner.possible()
     changes = changes_of(planner, filling, (), with_reasons=False)
@@ -158,6 +163,7 @@ def check_kit(
         own=_at_odds(catalogue, held),
         notes=failures_told(catalogue, held),
         set_aside=aside,
+        findings=findings,
     )
 
 

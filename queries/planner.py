@@ -237,9 +237,11 @@ class Planner:
         kept = self._kept(place)
         return self._last_best(self._all() + kept) if kept else None
 
-    def best_of_only(self, sorts: Iterable[str]) -> Filling | None:
-        """The best filling when only these sorts of check (and structure) count; ties as they come."""
-        return self._last_best(self._on(sorts))
+    def best_of_only(self, sorts: Iterable[str], kept: Place | None = None) -> Filling | None:
+        """The best filling when only these sorts of check (and structure) count, with a thing kept; ties as they
+        come."""
+        keeping = self._kept(kept) if kept is not None else []
+        return None if keeping is None else self._last_best(self._on(sorts) + keeping)
 
     def _last_best(self, assumptions: Sequence[int]) -> Filling | None:
         self._configure("opt")

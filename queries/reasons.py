@@ -9,51 +9,22 @@ from the one before; sentences last (queries/ui).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import networkx as nx
 
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import SIDES
-from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.links import Reason, Step, in_order
 from knockon.queries.planner import STRUCTURE, Filling, Planner
+from knockon.queries.shown import Things, buildable
+
+__all__ = ["Reason", "Reasoner", "Step", "places_asked", "reason_without_unknowns"]
 
 FAR = 1_000
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One link of a reason.
-
-    ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands
-    where the chain
-    comes from, ``ruled_out`` is what it rules out at ``place``. Where no single pair shows it, ``sought`` is the part
-    type that was looked for beside ``given`` and ``agreeing`` are the known parts that agree with it. ``starts``:
-    "asked" or "arrangement" where ``given`` was asked for, or comes with the arrangement that was.
-    """
-
-    sort: str
-    kind: str
-    place: str = ""
-    given: str = ""
-    given_place: str = ""
-    ruled_out: str = ""
-    verdict: Verdict | None = None
-    evidence: Evidence | None = None
-    sought: str = ""
-    agreeing: tuple[str, ...] = ()
-    starts: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """Why a thing cannot stay: ``cites`` is minimal (drop any one and it is possible again), ``steps`` tell it."""
-
-    cites: tuple[str, ...]
-    steps: tuple[Step, ...]
 
 
 class Reasoner:
@@ -95,14 +66,15 @@ class Reasoner:
         for i, at in enumerate(self.problem.places.joints):
             atom = self.problem.sort_of[at.joint.joint]
             aside = not self.problem.checks.is_safety_critical(at)
-            rank[atom] = min(rank.get(atom, last), (1, walk(at.first.position, at.second.position), aside, i))
+            level = 3 if self.problem.checks.is_by_name(at) else 1
+            rank[atom] = min(rank.get(atom, last), (level, walk(at.first.position, at.second.position), aside, i))
         for i, figure in enumerate(self.problem.places.figures):
             atom = self.problem.sort_of[figure.figure.figure]
             near = max(to_target.get(p.position, FAR) for p in figure.places)
             rank[atom] = min(rank.get(atom, last), (2, near, False, i))
         ordered = sorted(rank, key=lambda atom: rank[atom])
         joints = [a for a in ordered if rank[a][0] == 1]
-        return ["arrangement", "unknown", *joints, "axle", *(a for a in ordered if rank[a][0] == 2)]
+        return ["arrangement", "unknown", *joints, "axle", *(a for a in ordered if rank[a][0] > 1)]
 
     def cites(self, kept: Place | None, unknown_limited: bool) -> tuple[str, ...]:
         """A minimal set of sorts that together leave no filling (keeping ``kept``), in order of preference."""
@@ -157,7 +129,7 @@ class Reasoner:
         steps += self._joint_steps(joints, place, cited)
         for at in self.problem.places.figures:
             if at.figure.figure in names and at.side in (side, ""):
-                evidence = self._figure_shown(at, place)
+                evidence = self._figure_shown(at, place, cited)
                 steps.append(
                     Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence)
                 )
@@ -165,7 +137,7 @@ class Reasoner:
             steps.append(self._axle_step(place))
         if "unknown" in cited:
             steps.append(Step("unknown not allowed", "unknown", str(place or "")))
-        return tuple(steps)
+        return in_order(steps)
 
     def _arrangement_step(self, place: Place | None) -> Step:
         wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
@@ -183,20 +155,28 @@ class Reasoner:
                 return Step("axle rule", "axle rule", str(right), first.number, str(left), second.number)
         return Step("axle rule", "axle rule", str(place or ""))
 
-    def _figure_shown(self, at: FigureAt, place: Place | None) -> Evidence:
+    def _figure_shown(self, at: FigureAt, place: Place | None, cited: Sequence[str]) -> Evidence:
         """The figure with one old thing among the new ones that it rules out: first the one that is asked about."""
 
-        def with_old(kept: Place) -> Evidence:
-            chosen = {p: self._old(p) if p == kept else self._chosen(p) for p in at.places}
-            return figure_evidence(self.problem.checks, at, chosen, self.problem.vehicle)
+        def judged(chosen: Things) -> Evidence:
+            return figure_evidence(self.problem.checks, at, dict(chosen), self.problem.vehicle)
 
         as_planned = {p: self._chosen(p) or self._old(p) for p in at.places}
-        planned = figure_evidence(self.problem.checks, at, as_planned, self.problem.vehicle)
+        planned = judged(as_planned)
         if planned.verdict.is_no:  # nothing fits: what was asked for fails by itself
             return planned
-        kept = sorted(dict.fromkeys(at.places), key=lambda p: p != place)
-        shown = [with_old(p) for p in kept if self._old(p) is not None] or [with_old(kept[0])]
-        return next((e for e in shown if e.verdict.is_no), shown[0])
+        for kept in sorted(dict.fromkeys(at.places), key=lambda p: p != place):
+            if self._old(kept) is not None:
+                chosen = {p: self._old(p) if p == kept else self._chosen(p) for p in at.places}
+                chosen, lacking = buildable(self.problem, chosen)
+                if not lacking and (shown := judged(chosen)).verdict.is_no:
+                    return shown
+        failing = self._failing(at.figure.figure, cited, place)
+        return judged({p: failing.chosen.get(p) for p in at.places}) if failing else planned
+
+    def _failing(self, sort: str, cited: Sequence[str], kept: Place | None) -> Filling | None:
+        """A filling that keeps the thing and meets all that is cited but this one sort, which it must then break."""
+        return self.planner.best_of_only([c for c in cited if c != self.problem.sort_of[sort]], kept)
 
     def _joint_steps(self, joints: list[JointAt], place: Place | None, cited: Sequence[str]) -> list[Step]:
         """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each
@@ -215,7 +195,7 @@ class Reasoner:
             here, there = (at.first, at.second) if forward else (at.second, at.first)
             if there in reached and here in reached and place in (here, there) and place is not None:
                 here, there = (here, there) if there == place else (there, here)
-            step = self._joint_step(at, here, there, unknown_told="unknown" in cited and place is None)
+            step = self._joint_step(at, here, there, place, cited)
             starts = "asked" if here in self.asked else "arrangement" if here in brought else ""
             steps.append(replace(step, starts=starts))
             reached |= {here, there}
@@ -241,21 +221,33 @@ class Reasoner:
         wants = [w for w in self.problem.request.wants if place in w.places]
         return old if old is not None and all(self.problem.grants(w, old) for w in wants) else None
 
-    def _joint_step(self, at: JointAt, here: Place, there: Place, unknown_told: bool = False) -> Step:
-        """The pair that shows it: one that is a no, else (``unknown_told``) one of which too much is unknown."""
+    def _joint_step(self, at: JointAt, here: Place, there: Place, place: Place | None, cited: Sequence[str]) -> Step:
+        """The pair that shows it: one that is a no, else, where nothing is kept and unknowns are to blame, one of which
+        too much is unknown."""
+        unknown_told = "unknown" in cited and place is None
         given = self._chosen(here) or self._old(here)
         others = (self._could_stay(there), self._chosen(there))
         for other in others[::-1] if unknown_told else others:
-            if given is None or other is None:
-                continue
-            pair = (given, other) if here == at.first else (other, given)
-            result = self.problem.checks.joint(at, *pair)
-            if result.verdict.is_no or (unknown_told and self.problem.counts_first(at, *pair)):
-                evidence, name = joint_evidence(self.problem.checks, at, *pair), at.joint.joint
-                return Step(
-                    name, "joint", str(there), given.number, str(here), other.number, evidence.verdict, evidence
-                )
+            things, _ = buildable(
+                self.problem,
+                {place: self._old(place), here: given, there: other} if place else {here: given, there: other},
+            )
+            first, second = things[here], things[there]
+            if first is not None and second is not None:
+                step = self._pair_step(at, first, second, unknown_told)
+                if step is not None:
+                    return step
         return self._none_known(at, here, there, given)
+
+    def _pair_step(self, at: JointAt, given: Candidate, other: Candidate, unknown_told: bool) -> Step | None:
+        """The link that one pair makes, if it shows why the other thing cannot stand beside what is given."""
+        pair = (given, other) if given.place == at.first else (other, given)
+        result = self.problem.checks.joint(at, *pair)
+        if not (result.verdict.is_no or (unknown_told and self.problem.counts_first(at, *pair))):
+            return None
+        evidence, places = joint_evidence(self.problem.checks, at, *pair), (str(other.place), str(given.place))
+        numbers = given.number, other.number
+        return Step(at.joint.joint, "joint", places[0], numbers[0], places[1], numbers[1], evidence.verdict, evidence)
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
         """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""

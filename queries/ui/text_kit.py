@@ -17,6 +17,7 @@ from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
 from knockon.queries.ui.text_swap import cautions, money
+from knockon.queries.ui.text_unproven import danger_blocks
 
 WORDS = {
     MISSING: "missing",
@@ -34,7 +35,10 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     asked = asked_words(answer.asked)
     sold = "; ".join(x for x in ("for one side" if answer.per == "side" else "", sold) if x)
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
-    blocks: list[Block] = [Para(f"{title}, for {answer.vehicle}. Asked: {asked}.")]
+    blocks: list[Block] = [
+        Para(f"{title}, for {answer.vehicle}. Asked: {asked}."),
+        *danger_blocks(naming, answer.findings),
+    ]
     if answer.none is not None:
         blocks += aside_blocks(answer.set_aside)
         return [

@@ -29,7 +29,7 @@ from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
 from knockon.queries.ui.text_none import given_up_blocks, none_blocks, unknown_blocks
-from knockon.queries.ui.text_unproven import finding_blocks, member_blocks, unproven_blocks
+from knockon.queries.ui.text_unproven import danger_blocks, finding_blocks, member_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
 
@@ -38,7 +38,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     naming = Naming(catalogue)
     asked = asked_words(answer.asked) or "nothing but what is due"
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
-    blocks: list[Block] = [Para(f"{title}. Asked: {asked}.")]
+    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings)]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
         blocks += aside_blocks(answer.set_aside)

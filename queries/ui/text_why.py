@@ -6,14 +6,15 @@ which each follows from one before; drop links that were told already, with a po
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from knockon.graph.model import SIDES
 from knockon.queries.answers import OrderGroup
 from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FORCED_BY_KNOWN, Change
-from knockon.queries.evidence import Evidence
+from knockon.queries.evidence import Evidence, by_name
+from knockon.queries.links import is_claim
 from knockon.queries.reasons import Reason, Step
 from knockon.queries.ui.blocks import STRONG, Block, Para
 from knockon.queries.ui.naming import Naming, count, listed, position_of, sentence
@@ -47,17 +48,36 @@ def path_to(reason: Reason, place: str) -> tuple[tuple[Step, ...], tuple[Step, .
     for step in reason.steps:
         if step.kind == "joint" and step.given_place != step.place:
             by_place.setdefault(step.place, step)
-    path: list[Step] = []
     here = place if place in by_place else _other_hand(place)  # a reason of one hand often serves both
-    while here in by_place and by_place[here] not in path:
-        path.insert(0, by_place[here])
-        here = by_place[here].given_place
+    path = _walk(by_place, here)
     start = [s for s in reason.steps if s.kind == "arrangement"]
     shown = [s for s in reason.steps if s.kind == "figure" and s.evidence is not None and s.evidence.verdict.is_no]
-    figures = shown if not path else []
-    path = [*start, *path, *figures[-1:]]
+    if not path and shown:  # a sum rules it out: told behind the longest chain that leads to another thing in it
+        summed = shown[-1].evidence.places if shown[-1].evidence else ()
+        ways = (_walk(by_place, p) for p in summed)
+        path = [*max(ways, key=len, default=[]), shown[-1]]
+    path = [*start, *path]
     closing = tuple(s for s in reason.steps if s not in path and s.kind in ("joint", "figure"))
     return (tuple(path) if len(path) > len(start) else ()), closing
+
+
+def _walk(by_place: Mapping[str, Step], place: str) -> list[Step]:
+    """The links that lead to a place, from where they start."""
+    path: list[Step] = []
+    while place in by_place and by_place[place] not in path:
+        path.insert(0, by_place[place])
+        place = by_place[place].given_place
+    return path
+
+
+CLAIMED = 2
+
+
+def end_rank(path: Sequence[Step]) -> int:
+    """What a chain comes to: a joint with sizes, a sum, or (last) a pattern or a claim."""
+    if not path:
+        return CLAIMED
+    return CLAIMED if is_claim(path[-1]) else int(path[-1].kind == "figure")
 
 
 def _other_hand(place: str) -> str:
@@ -81,13 +101,31 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
         ways = [tuple(number_of.get(s.place, 0) for s in p if s.kind != "arrangement") for p in entry.paths if p]
         asked = all(c.reason is not None and not c.reason.cites and not c.cause for c in entry.changes)
         entry.way = min(ways, default=(0 if asked else len(groups) + 1, entry.number))
-    return sorted(entries.values(), key=lambda e: (e.way, e.number))
+    return _each_after_its_chain(sorted(entries.values(), key=lambda e: (e.way, e.number)), number_of)
+
+
+def _each_after_its_chain(entries: Sequence[Entry], number_of: Mapping[str, int]) -> list[Entry]:
+    """The entries in this order, but each behind those through which its chains come (unless they go in a circle)."""
+    group_of = {n: e.group.group for e in entries for p, n in number_of.items() if n == e.number}
+    group_of |= {number_of[c.place]: e.group.group for e in entries for c in e.changes}
+    left, order = list(entries), list[Entry]()
+    while left:
+        waiting = {e.group.group for e in left}
+
+        def is_ready(entry: Entry, waiting: set[str] = waiting) -> bool:
+            through = {group_of.get(number_of.get(s.place, 0), "") for path in entry.paths for s in path}
+            return not (through - {entry.group.group}) & waiting
+
+        entry = next(filter(is_ready, left), left[0])
+        left.remove(entry)
+        order.append(entry)
+    return order
 
 
 def tree_of(entries: Iterable[Entry]) -> list[tuple[int, str]]:
     """The knock-on in short, as (depth, positions): each position stands under the one that forces it."""
     tree: dict[str, Any] = {}
-    chains = [[s for s in p if s.kind == "joint"] for e in entries for p in e.paths]
+    chains = [[s for s in p if s.kind in ("joint", "figure")] for e in entries for p in e.paths]
     from_request = [c for c in chains if c and c[0].starts]  # a chain that starts elsewhere is told in full only
     for joints in from_request or chains:
         here = tree
@@ -147,25 +185,29 @@ class WhyTeller:
         return f"{entry.group.group}: {new} for {old} ({status})"
 
     def _lines(self, entry: Entry) -> Iterator[str]:
-        links: dict[tuple[str, str], list[str]] = {}
+        """What can be measured first, patterns and claims last; a chain is told in one piece."""
+        links: dict[tuple[bool, str, str], list[str]] = {}
         asked, pointers, closed = False, dict[int, None](), dict[str, None]()
-        for change in entry.changes:
-            assert change.reason is not None
-            path, closing = path_to(change.reason, change.place)
-            before = self._told_in(path)
+        reasons = ((c, c.reason) for c in entry.changes if c.reason is not None)
+        paths = [(*path_to(reason, c.place), reason, c) for c, reason in reasons]
+        for path, closing, reason, change in sorted(paths, key=lambda p: end_rank(p[0])):
+            before, claimed = self._told_in(path), end_rank(path) == CLAIMED
             for lead, check, body in self._chain(entry, path):
-                checks = links.setdefault((lead, body), [])
+                checks = links.setdefault((claimed, lead, body), [])
                 checks += [check] if check not in checks else []
             closed |= dict.fromkeys(s.sort for s in closing)
             pointers |= dict.fromkeys(n for n in before[-1:] if n != entry.number)
-            asked = asked or not (change.reason.cites or change.cause)
-        yield from (sentence(f"{lead}{listed(checks)}: {body}") for (lead, body), checks in links.items())
-        if asked:
-            yield "Asked for."
-        also = list(self._also(entry))
-        if not links and not asked and pointers:
-            yield f"The chain is told at {listed([str(n) for n in pointers])}."
-        yield from also
+            asked = asked or not (reason.cites or change.cause)
+        also = self._also(entry)
+        for last in (False, True):
+            told = ((lead, body, checks) for (claimed, lead, body), checks in links.items() if claimed is last)
+            yield from (sentence(f"{lead}{listed(checks)}: {body}") for lead, body, checks in told)
+            if asked and not last:
+                yield "Asked for."
+            if not (last or links or asked) and pointers:
+                yield f"The chain is told at {listed([str(n) for n in pointers])}."
+            beside = "Besides, " if asked or any(not claimed or last for claimed, _, _ in links) else ""
+            yield from (sentence(beside + text) for claimed, text in also if claimed is last)
         others = [sort for sort in closed if sort not in {c for checks in links.values() for c in checks}]
         if others and (links or not pointers):
             yield f"Other ways round are closed by: {_shortened(others, MOST_CLOSING)}."
@@ -213,16 +255,16 @@ class WhyTeller:
         for ground, old in grounds.items():
             yield f"{self.naming.hands(old)} could stay only on what nobody has recorded: {ground}."
 
-    def _also(self, entry: Entry) -> Iterator[str]:
-        """What else the old thing does not agree with: else it would come to light only on the bench."""
+    def _also(self, entry: Entry) -> list[tuple[bool, str]]:
+        """What else the old thing does not agree with, and whether that is a claim: else it would come to light only on
+        the bench."""
         said: dict[str, Evidence] = {}
         for change, evidence in ((c, x) for c in entry.changes for x in c.also):
             key = self._key(change, evidence)
             if self.also_in.get(evidence.check) is entry and evidence.check not in said and key not in self.told:
                 said[evidence.check] = evidence
                 self.told[key] = entry.number
-        for check, evidence in said.items():
-            yield f"Besides, {check}: {no_sentence(self.naming, evidence)}."
+        return [(by_name(e), f"{check}: {no_sentence(self.naming, e)}") for check, e in said.items()]
 
 
 def chosen_lines(naming: Naming, changes: Iterable[Change], costs: dict[str, int]) -> list[str]:

@@ -43,9 +43,12 @@ def test_records_then_what_was_asked_then_the_order_list() -> None:
     assert ran.lines[0] == "Records: the demo world (invented)"
     assert ran.lines[1] == 'm080\'s Mk A, as found (tansy-m080). Asked: "rotor=LARCH-201".'
     changed = "It can be done, by changing from the drum to the disc arrangement: 39 order groups for both sides."
-    assert ran.lines[2] == changed
-    assert ran.lines[3] == "Geometry only. Says nothing about strength, material, wear or approval."
-    assert ran.lines[4] == "Not known until it is measured on the vehicle: wheel stud engagement."
+    verdict = ran.lines.index(changed)
+    danger = " ".join(" ".join(ran.lines[2:verdict]).split())
+    assert danger.startswith("! DO NOT DRIVE, as the vehicle stands: lower pin in arm, right lower ball pin, ")
+    assert "ALDER-339" in danger and danger.endswith("before anything is fitted there.")
+    assert ran.lines[verdict + 1] == "Geometry only. Says nothing about strength, material, wear or approval."
+    assert ran.lines[verdict + 2] == "Not known until it is measured on the vehicle: wheel stud engagement."
     assert tuple(line for line in ran.lines if line in SECTIONS) == SECTIONS
 
 
@@ -88,8 +91,11 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         "The caliper LARCH-203L comes with the disc arrangement; caliper on lugs: ALDER-101L has no caliper lugs",
         "the knuckle ALDER-201L has bearing bores diameter 57.15 mm (2.250 in), "
         "the inner bearing ALDER-111 has bearing outside diameter 50.8 mm (2.000 in)",
-        "spacer by inner bearing: the inner bearing ALDER-213 has pair pattern ALDER-211, "
-        "the bearing spacer ALDER-112 has pair pattern ALDER-111",
+        "From 1, bearing float: the spacer is not for these bearings: they are crushed or they rattle: "
+        "short by 2.362 mm (0.093 in).",
+        # a set's members never stand beside others: the loose bearing of the same drawing
+        "Besides, spacer by outer bearing: the bearing spacer ALDER-112 has pair pattern ALDER-111, "
+        "the outer bearing ALDER-211 has pair pattern ALDER-211",
         "inner bearing on stub: the inner bearing ALDER-213 has bearing bore 28.575 mm (1 1/8 in), "
         "the outer joint ROWAN-101 has journal diameter 25.4 mm (1.000 in): bore and journal are not of one size.",
         "the outer joint ROWAN-201 has stub spline major diameter 27.52 mm (1.083 in) and teeth 25, "
@@ -109,8 +115,10 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         # kept after work
         "Stays after work: left and right wheel MAPLE-101: move the balance weights to the rim's edge.",
         # what was found
-        "GOES TOGETHER, DO NOT USE: lower pin in arm, right lower ball pin, right lower arm: "
+        "DO NOT DRIVE, as the vehicle stands: lower pin in arm, right lower ball pin, right lower arm: "
         "the lower ball pin ALDER-339 has taper ratio 1:10, the lower arm ALDER-152 has taper bore ratio 1:8",
+        "Inspect the taper of the right lower ball pin and the taper bore of the right lower arm before anything is "
+        "fitted there.",
         # what stays hidden
         "Hidden until corner apart: left and right drive shaft, outer spline",
         "Hidden until corner apart: left and right lower arm, taper bore",
@@ -225,7 +233,8 @@ def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
     )
     assert ran.status == 1
     assert ran.flowing.startswith("Records: the demo world (invented) m080's Mk A, as found (tansy-m080). Asked:")
-    assert '"keep left and right outer joint". NOTHING FITS' in ran.flowing
+    assert '"keep left and right outer joint". ! DO NOT DRIVE' in ran.flowing
+    assert "fitted there. NOTHING FITS" in ran.flowing
     why = " ".join(" ".join(ran.section("WHY")).split())
     for sentence in (
         "Caliper on lugs: ALDER-101L has no caliper lugs",
