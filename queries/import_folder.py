@@ -17,6 +17,7 @@ from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
 from knockon.queries.import_critical import critical_sizes
+from knockon.queries.import_features import kinds_by_type, member_types
 from knockon.queries.import_tables import records_of
 
 FEWEST = 3
@@ -68,7 +69,7 @@ def _known(
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
-    rows: dict[str, dict[str, dict[str, str]]] = {"sources": {}, "kits": {}}
+    rows: dict[str, dict[str, dict[str, str]]] = {"parts": {}, "sources": {}, "kits": {}}
     for raw in tables:
         name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
         target = found.get(name)
@@ -83,7 +84,7 @@ def _known(
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
-            if name in ("sources", "kits"):
+            if name in ("parts", "sources", "kits"):
                 rows[name][row.get(name.removesuffix("s"), "")] = row
     ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(
@@ -93,6 +94,8 @@ def _known(
         ranges=ranges,
         critical=critical_sizes(vocabulary, tables),
         rows=rows,
+        kinds=kinds_by_type(vocabulary, tables),
+        types=member_types(tables),
     )
 
 

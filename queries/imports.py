@@ -12,6 +12,7 @@ from pathlib import Path
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.apart import tables_apart
+from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
 from knockon.graph.mapping.model import CONDITION
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
@@ -246,21 +247,13 @@ def _read_sheet(
 ) -> Iterator[int]:
     """Read a sheet into the batch; gives how many of its rows have been gone through, now and then."""
     target, head = check_mapping(seen, mapping), find_head(sheet, seen.whole_titles)
-    titles = list(head.titles)
-    where: dict[str, int] = {}
-    for column in mapping.columns:
-        if column.name:
-            place = column.place(titles)
-            if place is None:
-                there = ", ".join(t for t in titles if t)
-                named = " or ".join(map(repr, (column.title, *column.also)))
-                raise MappingError(f"the sheet has no column {named}; there are: {there}")
-            where[column.name] = place
+    where = _places(mapping, list(head.titles))
     batch.remarks += _unread(set(where.values()), sheet, head)
     how = {
         c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver, is_of_worn(c.title)) for c in mapping.columns if c.name
     }
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
+    heading = 0
     for count, (number, cells) in enumerate(sheet.rows):
         if count % NOW_AND_THEN == 0:
             yield count
@@ -269,9 +262,11 @@ def _read_sheet(
         written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
         row = (sheet.file, sheet.name, number, mapping.table)
         fault = sheet.faulty.get(number, "") or (_too_many_cells(heads, cells) if sheet.delimiter else "")
+        if heading and not is_data(head, heads, cells):
+            fault = fault or f"it stands below row {heading}, which looks like a heading that was not understood"
         if fault:  # which cell belongs to which column is not known
             batch.rows += 1
-            whole = (Fault(WHOLE_ROW, sheet.delimiter.join(cells), fault),)
+            whole = (Fault(WHOLE_ROW, (sheet.delimiter or " | ").join(cells), fault),)
             cells_by_column = {} if number in sheet.faulty else written
             batch.entries += entries_of(
                 row, whole, cells_by_column, _context(how, {}), json.dumps(cells, ensure_ascii=False)
@@ -281,7 +276,22 @@ def _read_sheet(
         if why:
             batch.passed[why] += 1
             continue
-        _read_one(seen.known, target, row, written, how, choices, batch, cells)
+        own = {c.name: written[c.name] for c in mapping.columns if c.name in written}
+        if _read_one(seen.known, target, row, written, how, choices, batch, cells, own):
+            heading = number
+
+
+def _places(mapping: Mapping, titles: list[str]) -> dict[str, int]:
+    """Where each mapped column stands in a sheet of these titles. Raises MappingError."""
+    where: dict[str, int] = {}
+    for column in (c for c in mapping.columns if c.name):
+        place = column.place(titles)
+        if place is None:
+            there = ", ".join(t for t in titles if t)
+            named = " or ".join(map(repr, (column.title, *column.also)))
+            raise MappingError(f"the sheet has no column {named}; there are: {there}")
+        where[column.name] = place
+    return where
 
 
 def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) -> str:
@@ -325,12 +335,15 @@ def _read_one(
     choices: Choices,
     batch: _Batch,
     cells: tuple[str, ...],
-) -> None:
+    own: dict[str, str],
+) -> bool:
+    """Read one row into the batch; gives whether it looks like a heading. ``own``: the cells that it has itself."""
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
     read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
     row = {n: cell.text for n, cell in read.items()}
     faults = faults or other_currency(read, batch.currencies)
+    faults = faults or (() if chosen.get("feature") else misplaced(target, read, known))
     faults = faults or batch.taken.contradictions(place[3], row, written)
     if not faults:
         batch.taken.add(place[3], row, f"row {place[2]} of the sheet")
@@ -344,6 +357,7 @@ def _read_one(
     if faults:
         raw = json.dumps(cells, ensure_ascii=False)
         batch.entries += entries_of(place, faults, written, _context(how, written), raw)
+    return is_unknown_heading(target, own, faults)
 
 
 def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:

@@ -11,6 +11,7 @@ from pathlib import Path
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Target, targets
+from knockon.graph.mapping.belonging import misplaced
 from knockon.graph.mapping.rows import ReadAs, read_row
 from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book
@@ -153,6 +154,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
         own = [k for k in before if k.file == entry.file]
         row = {n: cell.text for n, cell in read.items()}
         faults = faults or other_currency(read, currencies_in(k for k in before if k.place != entry.place))
+        faults = faults or (() if chosen.get("feature") else misplaced(target, read, seen.known))
         faults = faults or Taken(seen.targets, seen.tables, []).contradictions(entry.table, row, written)
         others = [e for e in entries if e.place != entry.place]
         if faults:

@@ -1,4 +1,7 @@
-"""Several tables in one sheet, told apart by their header rows, each as a sheet of its own."""
+"""Several tables in one sheet, beside and below each other, told apart by their headings, each as a sheet of its own.
+
+A heading ends the table above it or to its left, also one that is only half understood.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,7 @@ from knockon.graph.sheets.heads import is_word, title_and_unit
 ALIKE = 88.0
 """Likeness, 0 to 100, from which a cell is taken for a column's title."""
 Row = tuple[int, tuple[str, ...]]
+_PART_WORDS = frozenset({"part", *OTHER_WORDS["part"]})
 
 
 def tables_apart(sheets: Iterable[Sheet], targets: Iterable[Target]) -> tuple[Sheet, ...]:
@@ -27,15 +31,10 @@ def tables_apart(sheets: Iterable[Sheet], targets: Iterable[Target]) -> tuple[Sh
 
 
 def _pieces(sheet: Sheet, words: tuple[str, ...]) -> list[Sheet]:
-    try:
-        head = find_head(sheet)
-    except SheetError:
+    beside = _beside(sheet)
+    pieces = [(rows, n == 0) for n, side in enumerate(beside) for rows in _below(side, words)]
+    if len(pieces) == 1:
         return [sheet]
-    starts = [_with_title(sheet.rows, n) for n in _further_heads(sheet.rows, head.first, head.last, words)]
-    if not starts:
-        return [sheet]
-    bounds = [0, *starts, len(sheet.rows)]
-    pieces = [sheet.rows[a:b] for a, b in pairwise(bounds)]
     remark = f"{len(pieces)} tables were found in {f'sheet {sheet.name!r}' if sheet.name else 'the file'}"
     return [
         replace(
@@ -43,9 +42,41 @@ def _pieces(sheet: Sheet, words: tuple[str, ...]) -> list[Sheet]:
             name=sheet.name if n == 1 else f"{sheet.name} #{n}".strip(),
             rows=rows,
             remarks=(*sheet.remarks, remark) if n == 1 else (),
+            faulty=sheet.faulty if first else {},  # a line that cannot be split waits once, whole
         )
-        for n, rows in enumerate(pieces, 1)
+        for n, (rows, first) in enumerate(pieces, 1)
     ]
+
+
+def _below(sheet: Sheet, words: tuple[str, ...]) -> list[tuple[Row, ...]]:
+    """The rows of each table of a sheet whose tables stand below each other."""
+    try:
+        head = find_head(sheet)
+    except SheetError:
+        return [sheet.rows]
+    starts = [_with_title(sheet.rows, n) for n in _further_heads(sheet.rows, head.first, head.last, words)]
+    return [sheet.rows[a:b] for a, b in pairwise([0, *starts, len(sheet.rows)])]
+
+
+def _beside(sheet: Sheet) -> list[Sheet]:
+    """The tables beside each other: each begins at a further column of part numbers."""
+    try:
+        titles = find_head(sheet).titles
+    except SheetError:
+        return [sheet]
+    keys = [n for n, title in enumerate(titles) if _names_parts(title)]
+    starts = [
+        n for before, n in pairwise(keys)
+        if titles[n].casefold() == titles[before].casefold() or not all(titles[before + 1 : n])
+    ]  # fmt: skip
+    ends: list[int | None] = [0, *starts, None]
+    return [replace(sheet, rows=tuple((n, cells[a:b]) for n, cells in sheet.rows)) for a, b in pairwise(ends)]
+
+
+def _names_parts(title: str) -> bool:
+    """Whether a title is that of part numbers: `Part`, `P/N`, and under a group's name `Spacers Part`."""
+    said = title.casefold()
+    return any(said == word or said.endswith(f" {word}") for word in _PART_WORDS)
 
 
 def _further_heads(rows: tuple[Row, ...], first: int, last: int, words: tuple[str, ...]) -> list[int]:
@@ -65,9 +96,18 @@ def _further_heads(rows: tuple[Row, ...], first: int, last: int, words: tuple[st
 
 
 def _is_head(filled: tuple[str, ...], words: tuple[str, ...], fewest: int) -> bool:
-    """Whether all cells are titles and enough of them differ: fewer will do where the line above is blank or lone."""
+    """Whether the cells are titles, and enough of them differ: fewer will do where the line above is blank or lone.
+
+    Some may be unknown, where one is that of part numbers or most are known: such a row is no data either way.
+    """
     distinct = {c.casefold() for c in filled}
-    return len(distinct) >= fewest and all(is_word(c) for c in filled) and all(_is_title(c, words) for c in filled)
+    if len(distinct) < 2 or not all(is_word(c) for c in filled):
+        return False
+    known = [c for c in filled if _is_title(c, words)]
+    if any(_names_parts(title_and_unit(c)[0]) for c in known):
+        return True
+    plain = not any(c.isdigit() for cell in filled for c in cell)
+    return (len(distinct) >= fewest and len(known) == len(filled)) or (plain and len(known) * 2 > len(filled) > 2)
 
 
 @lru_cache(maxsize=4096)

@@ -47,7 +47,11 @@ class Known:
     ranges: Map[tuple[str, str], tuple[float, float]]
     critical: frozenset[tuple[str, str]]
     rows: Map[str, Map[str, Map[str, str]]] = field(default_factory=dict)
-    """The rows of sources and kits, by table and name."""
+    """The rows of parts, sources and kits, by table and name."""
+    kinds: Map[str, frozenset[str]] = field(default_factory=dict)
+    """The feature tables that go with a part type, of each type of which that is known."""
+    types: Map[str, str] = field(default_factory=dict)
+    """The part type of a set's member, by `SET/position`."""
 
 
 @dataclass(frozen=True, slots=True)

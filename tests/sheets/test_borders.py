@@ -1,0 +1,118 @@
+"""Where one table of a sheet ends and another begins: beside it, below it, wider, under a heading nobody knows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.quarantine import read_book, read_kept
+from knockon.graph.sheets import open_sheets
+from knockon.queries.import_folder import open_folder
+from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.quarantine import accept
+from tests.sheets.workbooks import Rows, write_xlsx
+
+PARTS = {"B-1": "wheel bearing", "B-2": "wheel bearing", "S-1": "bearing spacer", "S-2": "bearing spacer",
+         "J-1": "outer joint"}  # fmt: skip
+LAYOUT = {
+    "layouts.csv": "layout,title\nfront,a front axle\n",
+    "positions.csv": "layout,position,level,part type,quantity,need,group,order\n"
+    "front,bearing,corner,wheel bearing,1,needed,a,10\nfront,joint,corner,outer joint,1,needed,a,20\n"
+    "front,flange,corner,drive flange,1,needed,a,30\n",
+    "joints.csv": "layout,joint,position,feature,other position,other feature,rule\n"
+    "front,bearing on joint,bearing,bearing,joint,journal,bearing on journal\n"
+    "front,flange on joint,joint,stub spline,flange,spline,spline\n",
+}
+BEARINGS, SPACERS = "features/rolling_bearing", "features/spacer"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "records"
+    made.mkdir()
+    rows = "".join(f"{number},x,{part_type},either,no\n" for number, part_type in PARTS.items())
+    (made / "parts.csv").write_text(f"part,name,part type,hand,one use\n{rows}", encoding="utf-8")
+    return made
+
+
+def take_in(folder: Path, rows: Rows, table: str = "", suffix: str = "xlsx") -> ImportAnswer:
+    path = folder.parent / f"sheet.{suffix}"
+    if suffix == "xlsx":
+        write_xlsx(path, rows)
+    else:
+        path.write_text("".join(",".join(map(str, row)) + "\n" for row in rows), encoding="utf-8")
+    sheets = open_sheets(path)
+    found = propose_mappings(open_folder(folder), sheets, table, (("feature", "f"),))
+    return import_sheets(folder, path.name, sheets, [p.mapping for p in found if not p.lacking and any(p.likeness)])
+
+
+def sizes(folder: Path) -> dict[tuple[str, str], str]:
+    """What was loaded: each size by its part and dimension."""
+    rows: dict[tuple[str, int, str], dict[str, str]] = {}
+    for one in read_kept(folder):
+        rows.setdefault((one.sheet, one.row, one.table), {})[one.column] = one.read
+    return {(r["part"], n): cell for r in rows.values() for n, cell in r.items() if n not in ("part", "feature")}
+
+
+@pytest.mark.parametrize("suffix", ["xlsx", "csv"])
+@pytest.mark.parametrize("gap", [[], [""], ["", ""]])
+def test_tables_beside_each_other_keep_their_sizes_apart(folder: Path, suffix: str, gap: list[object]) -> None:
+    rows: Rows = [
+        ["Part", "I.D. (mm)", "O.D. (mm)", *gap, "Part", "Length (mm)"],
+        ["B-1", 28.5, 57.5, *gap, "S-1", 12.62],
+        ["B-2", 30.5, 62.5, *gap, "S-2", 13.25],
+        ["", "", "", *gap, "S-1", 12.63],
+    ]
+    answer = take_in(folder, rows, suffix=suffix)
+    assert (answer.rows, answer.loaded, answer.quarantined) == (5, 5, 0)
+    found = sizes(folder)
+    assert found["B-1", "outside diameter"] == "57.5 mm" and found["S-2", "length"] == "13.25 mm"
+    assert not [k for k in found if k[0].startswith("B") and k[1] == "length"]
+    assert not [k for k in found if k[0].startswith("S") and k[1] != "length"]
+
+
+def test_groups_of_one_part_are_no_tables_beside_each_other(folder: Path) -> None:
+    rows: Rows = [["Part", "Bore (mm)", "", "Assembled width (mm)"], ["B-1", 28.5, "", 17.5]]
+    answer = take_in(folder, rows, BEARINGS)
+    assert (answer.rows, answer.loaded) == (1, 1)
+    assert sizes(folder)["B-1", "assembled width"] == "17.5 mm"
+
+
+@pytest.mark.parametrize("blank", [[], [[""]]])
+@pytest.mark.parametrize("more", [["Pitch"], ["Pitch", "Major diameter (mm)"], ["Pitch", "Zorg", "Flum"]])
+def test_a_wider_table_below_is_a_table_of_its_own(folder: Path, blank: Rows, more: list[object]) -> None:
+    rows: Rows = [["Part", "Bore (mm)"], ["B-1", 28.5], *blank, ["Part", "Teeth", *more], ["J-1", 21, "24/48"]]
+    take_in(folder, rows, BEARINGS)
+    assert ("J-1", "bore") not in sizes(folder)
+    assert sizes(folder)["B-1", "bore"] == "28.5 mm"
+
+
+@pytest.mark.parametrize("heading", [["What", "Zähne", "Flanken"], ["Thing", "Teeth", "Snorf"], ["Welle", "Zahnzahl"]])
+def test_rows_below_a_heading_that_was_not_understood_do_not_load(folder: Path, heading: list[object]) -> None:
+    rows: Rows = [["Part", "Bore (mm)", "O.D. (mm)"], ["B-1", 28.5, 57.5], heading, ["B-2", 21, 24], ["J-1", 25, 1]]
+    answer = take_in(folder, rows, BEARINGS)
+    assert answer.rows == answer.loaded + answer.quarantined and answer.loaded == 1
+    assert {k[0] for k in sizes(folder)} == {"B-1"}
+    if answer.quarantined:
+        assert any("looks like a heading" in e.why for e in read_book(folder))
+
+
+def test_a_bad_row_is_no_heading(folder: Path) -> None:
+    rows: Rows = [["Part", "Bore (mm)"], ["B-1", "see drawing"], ["hub bearing", "same as above"], ["B-2", 30.5]]
+    answer = take_in(folder, rows, BEARINGS)
+    assert (answer.loaded, answer.quarantined) == (1, 2)
+
+
+def test_a_feature_that_does_not_go_with_the_part_waits_until_a_person_says_so(folder: Path) -> None:
+    rows: Rows = [["Part", "Bore (mm)"], ["B-1", 28.5], ["J-1", 21.5], ["S-1", 29.5]]
+    for name, text in LAYOUT.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    answer = take_in(folder, rows, BEARINGS)
+    assert (answer.loaded, answer.quarantined) == (2, 1)  # of spacers these records know nothing
+    (entry,) = read_book(folder)
+    assert (entry.row, entry.column, entry.suggestions) == (3, "feature", ("f",))
+    assert "no outer joint of these records has one" in entry.why
+    assert accept(folder, 1, 1).loaded
+    assert sizes(folder)["J-1", "bore"] == "21.5 mm"
+    assert take_in(folder, rows, BEARINGS).quarantined == 0
