@@ -15,6 +15,7 @@ from knockon.graph.records import Finding, read_graph
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
+from knockon.queries.chains import loops
 from knockon.queries.fits import not_recorded
 
 
@@ -48,7 +49,7 @@ def check_records(
     progress("checking shapes")
     report = validate(store_of(statements), folder)
     progress("checking layouts")
-    found = sorted({*findings, *report.findings, *_layout_findings(catalogue)})
+    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *_chain_findings(catalogue)})
     counts = {
         "statements": len(stated(store, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),
@@ -81,6 +82,13 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
         if name not in everywhere:
             yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
     yield from _lacking(catalogue)
+
+
+def _chain_findings(catalogue: Catalogue) -> Iterator[Finding]:
+    """Numbers that are said to have superseded each other: no answer takes one of them for the newest."""
+    for way in loops(catalogue):
+        said = f"leads back to itself: {' -> '.join(way)}"
+        yield Finding("claims.csv", 0, "other part", way[1], said, "a chain that ends", (), set_aside=False)
 
 
 def _lacking(catalogue: Catalogue) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
+from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
@@ -41,7 +42,7 @@ class FitsAnswer:
     seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing
     is said; with one of them the verdict is not known at best. ``empty``: needed positions beside these parts that were
-    to be judged as empty, which is a no."""
+    to be judged as empty, which is a no. ``superseded``: what is claimed to have taken these numbers' place."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -53,6 +54,7 @@ class FitsAnswer:
     hint: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
+    superseded: tuple[Step, ...] = ()
     left_out: tuple[Vacancy, ...] = ()
     empty: tuple[Vacancy, ...] = ()
 
@@ -114,6 +116,7 @@ def judge_parts(
         set_aside=aside,
         left_out=left_out,
         empty=emptied,
+        superseded=tuple(s for p in parts for s in chain_of(catalogue, p.part).newer if s.part == p.part),
     )
 
 

@@ -9,6 +9,7 @@ from knockon.graph.layout import Places
 from knockon.graph.model import Claim, Part
 from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
 from knockon.queries.candidates import new_parts
+from knockon.queries.chains import SUPERSEDED_BY, NumberChain, chain_of
 from knockon.queries.evidence import Value, values_of
 
 
@@ -54,6 +55,7 @@ class PartAnswer:
     touches: tuple[Touch, ...]
     figures: tuple[str, ...]
     claims: tuple[str, ...]
+    chain: NumberChain
     offers: tuple[BestOffer, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = SHORT_CAUTIONS
@@ -87,8 +89,11 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         touches=touches,
         figures=figures,
         claims=tuple(
-            _claimed(catalogue, c, part.part) for c in catalogue.claims if part.part in (c.part, c.other_part)
+            _claimed(catalogue, c, part.part)
+            for c in catalogue.claims
+            if part.part in (c.part, c.other_part) and c.claim != SUPERSEDED_BY
         ),
+        chain=chain_of(catalogue, part.part),
         offers=tuple(
             BestOffer(o.supplier, o.price + o.exchange_surcharge, o.exchange_surcharge)
             for o in catalogue.offers.get(part.part, ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
@@ -10,6 +11,7 @@ from knockon.graph.model import Part, SetAside
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, new_parts
+from knockon.queries.chains import superseding
 from knockon.queries.checks import Checks
 from knockon.queries.set_aside import told, touching
 
@@ -18,7 +20,7 @@ from knockon.queries.set_aside import told, touching
 class Partner:
     """One part on the other side of a joint; ``claimed``: somebody says that they belong together; ``set_fault``: a set
     is used whole, and this one has a member that lacks what its place needs. ``mirror``: the other hand's number, which
-    goes there on the other side."""
+    goes there on the other side. ``superseded_by``: the numbers said to have taken its place, without their sizes."""
 
     number: str
     name: str
@@ -26,6 +28,7 @@ class Partner:
     claimed: bool
     set_fault: str = ""
     mirror: str = ""
+    superseded_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +50,14 @@ class PartnersAnswer:
     joints: tuple[PartnersAt, ...]
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
+    superseded_by: tuple[str, ...] = ()
 
 
 def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     """All partners of a part by joint. Raises UnknownNameError."""
     part: Part = catalogue.find("part", number)
     found: dict[tuple[str, str, str], PartnersAt] = {}
+    newer = superseding(catalogue)
     positions: set[str] = set()
     for layout in catalogue.layouts.values():
         checks = Checks(catalogue, Places(layout))
@@ -65,13 +70,15 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
                 own = next((c for c in candidates[place] if c.number == part.part), None)
                 key = (at.joint.joint, place.position, other.position)
                 if own is not None and key not in found:
-                    found[key] = _at(checks, at, own, candidates[other])
+                    found[key] = _at(checks, at, own, candidates[other], newer)
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
     cautions = (*SHORT_CAUTIONS, *told(aside))
-    return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside)
+    return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside, newer.get(part.part, ()))
 
 
-def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...]) -> PartnersAt:
+def _at(
+    checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...], newer: Mapping[str, tuple[str, ...]]
+) -> PartnersAt:
     is_first = own.place == at.first
     things = [c.thing for c in others]
     checks.judge_all(at, [own.thing] if is_first else things, things if is_first else [own.thing])
@@ -83,7 +90,8 @@ def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ..
         fault = checks.faulty_sets.get(other.number, "") if other.set_use else ""
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
         claimed, mirror = result.weighing.claimed, part.mirror_of or ""
-        partners.setdefault(other.number, Partner(other.number, part.name, verdict, claimed, fault, mirror))
+        by = newer.get(other.number, ())
+        partners.setdefault(other.number, Partner(other.number, part.name, verdict, claimed, fault, mirror, by))
     ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
     other_place = at.second if is_first else at.first
     return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

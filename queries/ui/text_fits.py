@@ -13,6 +13,7 @@ from knockon.queries.set_aside import told
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_chain import superseded
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
     figure_sum,
@@ -122,7 +123,16 @@ def _unaccepted(answer: FitsAnswer) -> list[Block]:
     after it."""
     known = {*SHORT_CAUTIONS, *told(answer.set_aside)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
-    return [*unaccepted, *aside_blocks(answer.set_aside)]
+    newer = [Para(superseded(p, by), mark="-", tone=WARN) for p, by in _newer(answer).items()]
+    return [*unaccepted, *newer, *aside_blocks(answer.set_aside)]
+
+
+def _newer(answer: FitsAnswer) -> dict[str, list[str]]:
+    """By part the numbers that are said to have taken its place, each with its condition."""
+    found: dict[str, list[str]] = {}
+    for step in answer.superseded:
+        found.setdefault(step.part, []).append(f"{step.by} ({step.condition})" if step.condition else step.by)
+    return found
 
 
 def _brief(naming: Naming, evidence: Evidence) -> str:

@@ -9,6 +9,7 @@ from knockon.queries.part import FeatureShown, PartAnswer, Touch
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.text_chain import chain_blocks
 from knockon.queries.ui.text_notes import ORDER, note_text
 
 
@@ -24,6 +25,7 @@ def part_text(catalogue: Catalogue, answer: PartAnswer) -> Sequence[Block]:
     blocks += _touches(answer)
     if answer.claims:
         blocks += [Heading("What is claimed, without sizes"), *bullets([sentence(c) for c in answer.claims])]
+    blocks += chain_blocks(naming, answer.part, answer.chain)
     if answer.offers:
         offers = tuple((o.supplier, f"{o.price:.2f}", _surcharge(o.surcharge)) for o in answer.offers)
         blocks += [Heading("Offers, each"), Grid(offers, right=(1,), indent=2)]

@@ -9,8 +9,9 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.partners import Partner, PartnersAnswer, PartnersAt
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
-from knockon.queries.ui.naming import Naming, sentence
+from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_chain import superseded
 from knockon.queries.ui.text_evidence import TONES
 
 
@@ -20,6 +21,8 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
     blocks: list[Block] = [Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)]
     blocks.append(Para("Joints only: stacks and figures over more parts are judged by fits, swap and combinations."))
     blocks += [*aside_blocks(answer.set_aside), Para(answer.cautions[0], tone=WARN)]
+    if answer.superseded_by:
+        blocks.append(Para(superseded(answer.part, answer.superseded_by), tone=WARN))
     if not answer.joints:
         blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
     for joint in answer.joints:
@@ -45,5 +48,6 @@ def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
 def _name(naming: Naming, partner: Partner) -> str:
     claimed = " (claimed to belong to it)" if partner.claimed and partner.verdict.is_no else ""
     claimed += f" ({partner.set_fault})" if partner.set_fault else ""
+    claimed += f" (said to be superseded by {listed(partner.superseded_by)})" if partner.superseded_by else ""
     numbers = naming.hands([partner.number, partner.mirror])
     return f"{numbers} {naming.name_of(partner.number)}".strip() + claimed
