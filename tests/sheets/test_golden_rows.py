@@ -127,7 +127,8 @@ def test_a_decimal_comma_where_the_sheet_writes_one(take_in: Callable[..., Done]
 
 def test_threads_and_splines(take_in: Callable[..., Done]) -> None:
     options = ("--feature", "thread", "--source", "N02", "--table")
-    done = take_in(sheet("thread", "3/4 UNF", "M20 fine", "7/16 AF", "M20"), "thread", *options, "features/nut")
+    nut = sheet("thread", "3/4 UNF", "M20 fine", "7/16 AF", "M20", part="ROWAN-252")
+    done = take_in(nut, "thread", *options, "features/nut")
     first, second = (read_cell(done.read[n].read, "thread") for n in (2, 3))
     assert (first["major"].low, first["pitch"].low) == (19.05, 25.4 / 16)
     assert (second["major"].low, second["pitch"].unknown, second["hand"].unknown) == (20, True, True)
@@ -138,7 +139,7 @@ def test_threads_and_splines(take_in: Callable[..., Done]) -> None:
 
 def test_a_tooth_count_does_not_tell_the_pitch(take_in: Callable[..., Done], folder: Path) -> None:
     options = ("--table", "features/external_spline", "--feature", "spline", "--source", "N02")
-    done = take_in(sheet("pitch", "25 spl"), "pitch", *options)
+    done = take_in(sheet("pitch", "25 spl", part="ROWAN-201"), "pitch", *options)
     assert done.read[2].read == "?"
     assert [k.read for k in read_kept(folder) if k.column == "teeth"] == ["25"]
 
