@@ -85,14 +85,14 @@ def named_in_place(things: Things, at: Standing) -> Item:
     """The item for a thing that is read where it stands: its own, or one named after the vehicle and the place."""
     if at.item in things.items:
         return things.items[at.item]
-    place, number = at.place, at.member or at.number
+    place = at.place
     base = " ".join(x for x in (at.vehicle, str(place), at.number) if x).replace("/", " ")
     name, count = base, 1
     while name in things.items and not _is_named_for(things.items[name], at):
         count += 1
         name = f"{base} {count}"
     title = f"{place} of {at.vehicle}"
-    return Item(name, number, title, vehicle=at.vehicle, position=place.position, side=place.side)
+    return Item(name, at.number, title, vehicle=at.vehicle, position=place.position, side=place.side, member=at.member)
 
 
 def _is_named_for(item: Item, at: Standing) -> bool:
@@ -226,8 +226,7 @@ class _Binder:
         item = named_in_place(self.things, at)
         if item.item in self.things.items:
             return item.item
-        part, member = (at.number, at.member) if at.member else (item.part, "")
-        items = {**self.things.items, item.item: replace(item, part=part, member=member)}
+        items = {**self.things.items, item.item: item}
         self.things = replace(self.things, items={n: items[n] for n in sorted(items)})
         self.things, _ = _in_their_places(self.things)
         self._refresh()

@@ -16,6 +16,7 @@ from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
 from knockon.queries.chains import loops
+from knockon.queries.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.fits import not_recorded
 
 
@@ -49,7 +50,8 @@ def check_records(
     progress("checking shapes")
     report = validate(store_of(statements), folder)
     progress("checking layouts")
-    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *_chain_findings(catalogue)})
+    readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue), *_chain_findings(catalogue)}
+    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
     counts = {
         "statements": len(stated(store, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),

@@ -6,29 +6,41 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.model import Layout
 
 
 def kinds_called_for(catalogue: Catalogue, thing: str) -> dict[str, set[str]]:
     """The features that the joints of a thing's positions read, each with the kinds that the fit rules say it is of."""
     found: dict[str, set[str]] = defaultdict(set)
     for layout in catalogue.layouts.values():
-        here = set(_positions(catalogue, thing, layout.layout))
-        for joint in layout.joints:
-            rule = catalogue.vocabulary.rules.get(joint.rule)
-            if rule and joint.position in here:
-                found[joint.feature].add(rule.first_kind)
-            if rule and joint.other_position in here:
-                found[joint.other_feature].add(rule.second_kind)
+        for feature, kinds in kinds_at(catalogue, layout, set(_positions(catalogue, thing, layout.layout))).items():
+            found[feature] |= kinds
+    return dict(found)
+
+
+def kinds_at(catalogue: Catalogue, layout: Layout, positions: set[str]) -> dict[str, set[str]]:
+    """The features that the joints of these positions of a layout read there, each with the kinds that the fit rules
+    say."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for joint in layout.joints:
+        rule = catalogue.vocabulary.rules.get(joint.rule)
+        if rule and joint.position in positions:
+            found[joint.feature].add(rule.first_kind)
+        if rule and joint.other_position in positions:
+            found[joint.other_feature].add(rule.second_kind)
     return dict(found)
 
 
 def _positions(catalogue: Catalogue, thing: str, layout: str) -> Iterator[str]:
     """Where a part, an item or a set's member may stand; of a set without members' names, where its members stand."""
-    number, _, member = thing.partition("/")
+    item = catalogue.items.get(thing)
+    if item is not None and item.position:
+        yield item.position
+        return
+    number, _, member = (item.member if item else thing).partition("/")
     if member:
         yield member.partition("/")[0]
         return
-    item = catalogue.items.get(thing)
     part = catalogue.parts.get(item.part if item else number)
     if part is not None:
         for position in catalogue.layouts[layout].positions:

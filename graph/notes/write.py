@@ -22,28 +22,27 @@ from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.files import NOTES, note_files
 from knockon.graph.model import STANDINGS
 from knockon.graph.nearest import nearest
-from knockon.graph.notes.places import kinds_called_for
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
-from knockon.graph.quantity import CellError
-from knockon.graph.records.cells import BadCellError, read_size
+from knockon.graph.notes.readings import (
+    ON_THE_ITEM,
+    NoteRefused,
+    Reading,
+    names_a_thing,
+    readings_of,
+    said_in,
+)
 from knockon.graph.records.read import ABSENT, TRUE
 from knockon.graph.schema import VOCAB
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 LONGEST_TEXT, LONGEST_LINE = 20_000, 500
 _MEMBER = re.compile(r"\w(?:[\w.-]{0,14}[\w.])?")
-_SIZE = re.compile(
-    r"\s*(?P<thing>[^,]+?)\s*,\s*(?P<feature>[^:]+?)\s*:\s*(?P<dimension>[^=]+?)\s*=\s*(?P<value>.+?)\s*"
-)
-
-
-class NoteRefused(ValueError):
-    """A note cannot be written as it stands; the message says what is wrong and what is expected."""
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """What a member has to say. ``sizes`` are readings, ``PART, FEATURE: DIMENSION = VALUE``, as written."""
+    """What a member has to say. ``sizes`` are readings, ``PART, FEATURE: DIMENSION = VALUE``, as written; where PART
+    stands a PLACE of the vehicle or an ITEM may stand. ``as_read``: also a size that is far from the usual ones."""
 
     member: str
     text: str
@@ -58,19 +57,7 @@ class Draft:
     standing: str = ""
     licence: str = ""
     sizes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One size that a note states; or that the feature is known absent (``path`` kn:knownAbsent)."""
-
-    bearer: str
-    thing: str
-    feature: str
-    kind: str
-    path: str
-    datatype: str
-    written: str
+    as_read: bool = False
 
 
 def now() -> str:
@@ -87,9 +74,13 @@ def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_
     with sole_writer(folder):
         catalogue = read()
         draft = checked(draft, catalogue)
-        readings = [_reading(size, catalogue) for size in draft.sizes]
+        vehicle = catalogue.vehicles.get(draft.vehicle)
+        readings = list(readings_of(draft.sizes, vehicle, draft.standing, catalogue, draft.as_read))
         name = _next_name([*catalogue.notes, *catalogue.sources, *(p.name.split(".")[0] for p in note_files(folder))])
-        write_whole(folder / NOTES / f"{name}.nq", to_bytes(_quads(name, draft, readings, written_at or now()), "nq"))
+        by_notes = {n.source for n in catalogue.notes.values()} | {""}
+        in_tables = frozenset(i.item for i in catalogue.items.values() if i.source not in by_notes)
+        content = to_bytes(_quads(name, draft, readings, written_at or now(), in_tables), "nq")
+        write_whole(folder / NOTES / f"{name}.nq", content)
     return name
 
 
@@ -154,9 +145,10 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
         evidence=draft.evidence.strip(),
         joint=_check_name(draft.joint.strip(), catalogue),
         work_done=draft.work_done.strip(),
-        standing=draft.standing or standing_of(draft),
+        standing=draft.standing or standing_of(draft, catalogue),
         licence=draft.licence.strip(),
         sizes=draft.sizes,
+        as_read=draft.as_read,
     )
 
 
@@ -171,7 +163,8 @@ def check_member(member: str) -> None:
 
 def _check_characters(draft: Draft) -> None:
     """Refuse control characters, and lines beyond measure in all but the text."""
-    for label, text in asdict(draft).items():
+    texts = {k: v for k, v in asdict(draft).items() if not isinstance(v, bool)}
+    for label, text in texts.items():
         for line in (text,) if isinstance(text, str) else text:
             strange = next((c for c in line if not c.isprintable() and not (label == "text" and c in "\n\t")), "")
             if strange:
@@ -180,8 +173,12 @@ def _check_characters(draft: Draft) -> None:
                 raise NoteRefused(f"the {label.replace('_', ' ')} has {len(line)} characters; at most {LONGEST_LINE}")
 
 
-def standing_of(draft: Draft) -> str:
-    """The standing of a note whose writer names none: a reading counts as worn, a report of use as hearsay."""
+def standing_of(draft: Draft, catalogue: Catalogue) -> str:
+    """The standing of a note whose writer names none: readings on particular things are on the item, a reading on a
+    number counts as worn, a report of use as hearsay."""
+    vehicle = catalogue.find("vehicle", draft.vehicle) if draft.vehicle else None
+    if draft.sizes and all(names_a_thing(said_in(size), vehicle, catalogue) for size in draft.sizes):
+        return ON_THE_ITEM
     return "worn" if draft.outcome == "measured" or draft.sizes else "hearsay"
 
 
@@ -199,58 +196,7 @@ def _next_name(taken: Iterable[str]) -> str:
     return f"N{max(numbers, default=0) + 1:02}"
 
 
-def _reading(written: str, catalogue: Catalogue) -> Reading:
-    match = _SIZE.fullmatch(written)
-    if match is None:
-        raise NoteRefused(f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE")
-    bearer, thing = bearer_of(match["thing"], catalogue)
-    feature, kind_iri = feature_of(thing, match["feature"], catalogue)
-    kind = catalogue.vocabulary.kinds[kind_iri]
-    column = next((c for c in kind.columns if c.name.casefold() == match["dimension"].casefold()), None)
-    if column is None:
-        expected = [c.name for c in kind.columns]
-        raise UnknownNameError(f"dimension of {feature}", match["dimension"], nearest(match["dimension"], expected))
-    if match["value"].casefold() == "absent":
-        return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "")
-    try:
-        read_size(column, match["value"])
-    except CellError as error:
-        raise NoteRefused(str(error)) from error
-    except BadCellError as error:
-        raise NoteRefused(f"{match['value']!r} is no {column.name}: {error.problem}; {error.expected}") from error
-    return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, match["value"])
-
-
-def bearer_of(thing: str, catalogue: Catalogue) -> tuple[str, str]:
-    """The IRI and the name of a part, an item or a set's member."""
-    members = {f"{m.set}/{m.position}" for ms in catalogue.set_members.values() for m in ms}
-    members |= {f"{m.set}/{m.position}/{m.side}" for ms in catalogue.set_members.values() for m in ms if m.side}
-    if thing in catalogue.items:
-        return names.iri("items", thing), thing
-    if thing in members:
-        return names.iri("set_members", thing), thing
-    number = str(catalogue.find("part", thing).part)
-    return names.iri("parts", number), number
-
-
-def feature_of(thing: str, said: str, catalogue: Catalogue) -> tuple[str, str]:
-    """A feature's name and kind: as it is recorded there, else as the joints where it stands call for it, else as all
-    other things have a feature of that name."""
-    own = {name: {feature.kind} for name, feature in catalogue.features_of(thing).items()}
-    called_for = kinds_called_for(catalogue, thing)
-    elsewhere: dict[str, set[str]] = {}
-    for features in catalogue.features.values():
-        for name, feature in features.items():
-            elsewhere.setdefault(name, set()).add(feature.kind)
-    for kinds_here in (own, called_for, elsewhere):
-        spelled = {n.casefold(): n for n in sorted(kinds_here)}
-        found = said if said in kinds_here else spelled.get(said.casefold(), "")
-        if found and len(kinds_here[found]) == 1:
-            return found, next(iter(kinds_here[found]))
-    raise UnknownNameError(f"feature of {thing}", said, nearest(said, own | called_for or elsewhere))
-
-
-def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str) -> list[ox.Quad]:
+def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str, tables: frozenset[str]) -> list[ox.Quad]:
     graph = ox.NamedNode(names.source_graph(name))
     note = ox.NamedNode(names.iri("notes", name))
     row = [ox.Quad(note, TYPE, ox.NamedNode(VOCAB + "Note"), graph)]
@@ -262,7 +208,13 @@ def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str) -> l
     things += [("vehicle", names.iri("vehicles", draft.vehicle))] if draft.vehicle else []
     row += [ox.Quad(note, ox.NamedNode(VOCAB + k), ox.NamedNode(v), graph) for k, v in things]
     row += [ox.Quad(note, GENERATED, ox.Literal(when, datatype=DATE_TIME), graph)]
-    return [*row, *provenance_of(row), *_source_row(name, draft), *(q for r in readings for q in _size(r, graph))]
+    return [
+        *row,
+        *provenance_of(row),
+        *_source_row(name, draft),
+        *_items(name, readings, tables),
+        *_sizes(readings, graph),
+    ]
 
 
 def _source_row(name: str, draft: Draft) -> Iterator[ox.Quad]:
@@ -273,6 +225,28 @@ def _source_row(name: str, draft: Draft) -> Iterator[ox.Quad]:
     for key, value in texts.items():
         if value:
             yield ox.Quad(source, ox.NamedNode(VOCAB + key), ox.Literal(value), graph)
+
+
+def _items(name: str, readings: Sequence[Reading], tables: frozenset[str]) -> Iterator[ox.Quad]:
+    """The names that things get as they are read: each note brings its own, so that any may be withdrawn.
+
+    ``tables``: the things that a table names, which no note need name again.
+    """
+    graph = ox.NamedNode(names.source_graph(name))
+    for item in dict.fromkeys(r.item for r in readings if r.item and r.item.vehicle and r.item.item not in tables):
+        node = ox.NamedNode(names.iri("items", item.item))
+        yield ox.Quad(node, TYPE, ox.NamedNode(VOCAB + "Item"), graph)
+        texts = {"item": item.item, "title": item.title, "position": item.position, "side": item.side}
+        yield from (ox.Quad(node, ox.NamedNode(VOCAB + k), ox.Literal(v), graph) for k, v in texts.items() if v)
+        things = {"vehicle": names.iri("vehicles", item.vehicle), "source": names.iri("sources", name)}
+        if item.part:
+            things["part"] = names.iri("set_members" if item.member else "parts", item.member or item.part)
+        yield from (ox.Quad(node, ox.NamedNode(VOCAB + k), ox.NamedNode(v), graph) for k, v in things.items())
+
+
+def _sizes(readings: Sequence[Reading], graph: ox.NamedNode) -> Iterator[ox.Quad]:
+    for reading in readings:
+        yield from _size(reading, graph)
 
 
 def _size(reading: Reading, graph: ox.NamedNode) -> Iterator[ox.Quad]:

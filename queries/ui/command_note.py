@@ -15,6 +15,7 @@ from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, lo
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
     from knockon.queries.notes import NotesAnswer, NoteShown
+    from knockon.queries.ui.document import NotesFrom
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
@@ -42,7 +43,7 @@ def own_folder(settings: Settings) -> Path:
 @contextmanager
 def writing() -> Iterator[None]:
     """Mistakes of a question or of records, and notes that cannot be meant, as one message."""
-    from knockon.graph.notes.write import NoteRefused
+    from knockon.graph.notes.readings import NoteRefused
 
     try:
         with mistakes_told():
@@ -62,15 +63,24 @@ def writing() -> Iterator[None]:
 @click.option("--evidence", default="", help="What shows it: a photograph, a gauge, where it is kept.")
 @click.option("--joint", default="", help="The joint, stack or figure that it speaks of.")
 @click.option("--work-done", default="", help="What was done to make it fit.")
-@click.option("--size", "sizes", multiple=True, help="A reading: 'PART, FEATURE: DIMENSION = VALUE'; may be repeated.")
 @click.option(
-    "--standing", type=click.Choice(STANDINGS), help="How good its readings are; without it: worn, or hearsay."
+    "--size",
+    "sizes",
+    multiple=True,
+    help="A reading: 'PART, FEATURE: DIMENSION = VALUE'; instead of "
+    "PART a place of the vehicle ('left track rod end') or an item; may be repeated.",
+)
+@click.option("--as-read", is_flag=True, help="Write a size as it was read, also one far from the usual sizes.")
+@click.option(
+    "--standing",
+    type=click.Choice(STANDINGS),
+    help="How good its readings are; without it: on the item if each names a place or an item, else worn, or hearsay.",
 )
 @click.option("--licence", default="", help="Licence of what it states.")
 @answering
 def add(settings: Settings, member: str, text: str, outcome: str | None, parts: tuple[str, ...], vehicle: str,
         condition: str, date: str, evidence: str, joint: str, work_done: str, sizes: tuple[str, ...],
-        standing: str | None, licence: str) -> int:  # fmt: skip
+        as_read: bool, standing: str | None, licence: str) -> int:  # fmt: skip
     """Write a note: whole or not at all, also beside another writer.
 
     Asks for what a note cannot do without and was not given: who, what, the outcome; what was done if it was made to
@@ -78,7 +88,10 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     """
     from knockon.graph.notes.write import Draft, add_note
     from knockon.graph.records import load_records
+    from knockon.queries.note_added import bound_readings, contradicted_by
     from knockon.queries.notes import Wanted, list_notes
+    from knockon.queries.ui.document import NoteAdded, indented
+    from knockon.queries.ui.text_notes import added_lines
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
@@ -87,15 +100,18 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     if outcome == "made to fit":
         work_done = work_done or _asked("work-done", "What was done")
     draft = Draft(member, text, parts, vehicle, condition, outcome, date, evidence, joint, work_done, standing or "",
-                  licence, sizes)  # fmt: skip
+                  licence, sizes, as_read)  # fmt: skip
     with writing():
         name = add_note(folder, draft, lambda: load_records(folder))
-        answer = list_notes(load_records(folder), Wanted())
+        catalogue = load_records(folder)
+        answer = list_notes(catalogue, Wanted())
     added = [n for n in answer.notes if n.note == name]
+    bound, against = bound_readings(catalogue, name), contradicted_by(catalogue, name)
     if settings.json:
-        _write_json("note add", settings, added, GOOD)
-    else:
-        write(f"Written: {name}.{_about_date(date, added[0].date_read)}\n")
+        write(indented(NoteAdded("note add", _notes_from(settings), GOOD, shown_notes(added), bound, against)))
+        return GOOD
+    write(f"Written: {name}.{_about_date(date, added[0].date_read)}\n")
+    write("".join(f"{line}\n" for line in added_lines(added[0], bound, against)))
     return GOOD
 
 
@@ -174,21 +190,32 @@ def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]
     return build_catalogue(quads, vocabulary), withdrawals(store)
 
 
-def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
+def _notes_from(settings: Settings) -> NotesFrom:
+    from knockon.queries.ui.document import NotesFrom
+
+    return NotesFrom(settings.invented, settings.without)
+
+
+def shown_notes(notes: Sequence[NoteShown]) -> tuple[NoteShown, ...]:
+    """Notes as a document holds them, without tightening values."""
     from dataclasses import replace
 
-    from knockon.queries.ui.document import NotesDocument, NotesFrom, indented
     from knockon.queries.ui.text_notes import without_torque
 
-    shown = tuple(replace(n, text=without_torque(n.text)) for n in notes)
-    write(indented(NotesDocument(name, NotesFrom(settings.invented, settings.without), status, shown)))
+    return tuple(replace(n, text=without_torque(n.text)) for n in notes)
+
+
+def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
+    from knockon.queries.ui.document import NotesDocument, indented
+
+    write(indented(NotesDocument(name, _notes_from(settings), status, shown_notes(notes))))
 
 
 def _write_text(settings: Settings, answer: NotesAnswer) -> None:
     from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
     from knockon.queries.ui.naming import sentence
     from knockon.queries.ui.screen import Screen, render
-    from knockon.queries.ui.text_notes import without_torque
+    from knockon.queries.ui.text_notes import TEXT_ONLY, text_only, without_torque
 
     once = [n for n in answer.notes if not n.same_as]
     blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(once)}, failures first.")]
@@ -198,6 +225,7 @@ def _write_text(settings: Settings, answer: NotesAnswer) -> None:
         readings = dict.fromkeys(n.readings or (r for c in same for r in c.readings))
         about = ", ".join(x for x in (n.date or "no date", n.member, n.vehicle, n.condition) if x)
         lines = [f"{n.note} ({about}), {n.outcome or 'told'}: {sentence(without_torque(n.text))}"]
+        lines += [TEXT_ONLY] if text_only(n.outcome, readings) else []
         lines += [f"{label}: {text if label == 'The same note' else sentence(text)}" for label, text in (
             ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Readings", "; ".join(readings)),
             ("Work done", n.work_done),

@@ -14,6 +14,7 @@ import msgspec
 
 from knockon.graph.model import Note, Source
 from knockon.graph.records.findings import rows_set_aside
+from knockon.queries.note_added import Against, Bound
 from knockon.queries.notes import NoteShown
 
 if TYPE_CHECKING:
@@ -50,12 +51,24 @@ class NotesFrom(msgspec.Struct, frozen=True):
 
 
 class NotesDocument(msgspec.Struct, frozen=True):
-    """The notes that were found, or the one that was added. ``status`` is the exit status."""
+    """The notes that were found. ``status`` is the exit status."""
 
     answer: str
     records: NotesFrom
     status: int
     notes: tuple[NoteShown, ...]
+
+
+class NoteAdded(msgspec.Struct, frozen=True):
+    """The note that was added: which things its readings belong to, and what it contradicts. ``status``: the exit
+    status."""
+
+    answer: str
+    records: NotesFrom
+    status: int
+    notes: tuple[NoteShown, ...]
+    bound: tuple[Bound, ...]
+    contradicts: tuple[Against, ...]
 
 
 def encode(

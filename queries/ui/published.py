@@ -16,7 +16,7 @@ import click
 import msgspec
 
 from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
-from knockon.queries.ui.document import Document, NotesDocument
+from knockon.queries.ui.document import Document, NoteAdded, NotesDocument
 
 SCHEMA = "https://json-schema.org/draft/2020-12/schema"
 WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
@@ -138,7 +138,7 @@ def answer_types() -> dict[str, type[Any]]:
         "kit": KitAnswer,
         "merge": MergeAnswer,
         "merge-remove": ClubRemoved,
-        "note-add": NotesDocument,
+        "note-add": NoteAdded,
         "note-list": NotesDocument,
         "note-withdraw": NoteWithdrawn,
         "part": PartAnswer,

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.model import Note
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence
+from knockon.queries.note_added import Against, Bound
+from knockon.queries.notes import NoteShown
+from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence
 
@@ -18,6 +21,7 @@ AS_CLAIMED, MADE = "agrees with what is claimed", "this note is why it fits with
 TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
                     r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
                     re.IGNORECASE)  # fmt: skip
+TEXT_ONLY = "The size stands in its text only, and was not taken as a size."
 FAILED, WENT_WELL = ("failed",), ("worked", "made to fit")
 ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
 
@@ -63,12 +67,44 @@ def without_torque(text: str) -> str:
     return TORQUE.sub("[tightening value left out: no source]", text)
 
 
-def note_text(note: Note) -> str:
-    """The note as it was written, with date, member, condition and outcome, and what the club reads in it."""
+def text_only(outcome: str, readings: Iterable[object]) -> bool:
+    """Whether a note says that something was measured, and states no size as a size."""
+    return outcome == "measured" and not any(True for _ in readings)
+
+
+@per_catalogue("features")
+def _sources_with_sizes(catalogue: Catalogue) -> frozenset[str]:
+    """The sources that state a size, or that a feature is there or not."""
+    features = [f for own in catalogue.features.values() for f in own.values()]
+    sized = {s.source for f in features for statements in f.dimensions.values() for s in statements}
+    return frozenset(sized | {s.source for f in features for s in f.absent})
+
+
+def added_lines(note: NoteShown, bound: Sequence[Bound], against: Sequence[Against]) -> Iterator[str]:
+    """What a note that was just written does, a line each: where its readings belong, what it contradicts."""
+    for at in bound:
+        number = f" ({at.number})" if at.number else ""
+        yield f"Belongs to the {at.place} of {at.vehicle}{number}, and to no other part: {at.thing}."
+    if text_only(note.outcome, note.readings):
+        yield f"{TEXT_ONLY} Give it with --size to have it used."
+    for other in against:
+        if other.note:
+            yield f"Contradicts note {other.note}: {other.otherwise}, at {other.check or 'the same parts'}."
+        else:
+            size = f"{other.feature}: {other.dimension}" if other.dimension else other.feature
+            said = "Differs from what is recorded of its number" if other.of_number else "Contradicts what is recorded"
+            by = f"{other.source or 'the records'}, {other.standing}"
+            yield f"{said}: {size} {other.otherwise}, not {other.written} ({by})."
+
+
+def note_text(note: Note, sized: bool = True) -> str:
+    """The note as it was written, with date, member, condition and outcome, and what the club reads in it; ``sized``:
+    it states a size as a size."""
     who = ", ".join(x for x in (note.date, note.member, note.condition) if x)
     read = f" Read as: {note.says}." if note.says else ""
     work = f" Work done: {note.work_done}." if note.work_done else ""
-    return f"{note.note} ({who}), {note.outcome or 'told'}: {sentence(without_torque(note.text))}{read}{work}"
+    bare = f" {TEXT_ONLY}" if text_only(note.outcome, (1,) if sized else ()) else ""
+    return f"{note.note} ({who}), {note.outcome or 'told'}: {sentence(without_torque(note.text))}{bare}{read}{work}"
 
 
 def note_blocks(
@@ -83,10 +119,12 @@ def note_blocks(
     for name in beside:
         found.setdefault(name, [])
     ordered = sorted(found, key=lambda n: (ORDER.get(catalogue.notes[n].outcome, 5), n))
-    return [_block(catalogue.notes[name], found[name], indent) for name in ordered]
+    stating = _sources_with_sizes(catalogue)
+    notes = (catalogue.notes[name] for name in ordered)
+    return [_block(note, found[note.note], indent, note.source in stating) for note in notes]
 
 
-def _block(note: Note, standings: list[tuple[str, str]], indent: int) -> Para:
+def _block(note: Note, standings: list[tuple[str, str]], indent: int, sized: bool) -> Para:
     said = []
     for standing in (MADE, AGREES, AS_CLAIMED, AGAINST):
         checks = dict.fromkeys(check for s, check in standings if s == standing)
@@ -95,7 +133,7 @@ def _block(note: Note, standings: list[tuple[str, str]], indent: int) -> Para:
     if standings and not said and all(s == ELSEWHERE for s, _ in standings):
         said.append(f"{ELSEWHERE} ({', '.join(note.parts)}), shown because it is about this place")
     lead = "; ".join(said)
-    text = f"{lead[0].upper()}{lead[1:]}. {note_text(note)}" if lead else note_text(note)
+    text = f"{lead[0].upper()}{lead[1:]}. {note_text(note, sized)}" if lead else note_text(note, sized)
     against = any(s == AGAINST for s, _ in standings)
     return Para(
         text, mark="-", indent=indent, tone=BAD if against and note.outcome in FAILED else WARN if against else PLAIN

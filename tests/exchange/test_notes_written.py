@@ -12,7 +12,8 @@ import pytest
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.atomic import NotWritten, sole_writer
 from knockon.graph.exchange.files import note_files
-from knockon.graph.notes.write import Draft, NoteRefused, add_note, withdraw_note
+from knockon.graph.notes.readings import NoteRefused
+from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records
 from knockon.queries.wishes import wish_list
 from tests.exchange.faults import at_once, dies_at_line

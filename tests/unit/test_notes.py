@@ -12,7 +12,8 @@ import pytest
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.exchange.files import note_files
 from knockon.graph.notes.provenance import provenance_of, read_when
-from knockon.graph.notes.write import Draft, NoteRefused, add_note, bearer_of, checked, feature_of
+from knockon.graph.notes.readings import NoteRefused, bearer_of, feature_of
+from knockon.graph.notes.write import Draft, add_note, checked
 from knockon.graph.records import load_records
 from knockon.queries.notes import Wanted, list_notes
 from knockon.queries.wishes import wish_list

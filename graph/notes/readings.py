@@ -1,0 +1,267 @@
+"""The sizes that a note states: of which thing, of which feature, and in which place that thing stands."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from knockon.graph import names
+from knockon.graph.bound import Standing, named_in_place, standing_on
+from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.drawings import members_by_name
+from knockon.graph.layout import Place, Places
+from knockon.graph.model import SIDES, Item, Vehicle
+from knockon.graph.nearest import nearest
+from knockon.graph.notes.places import kinds_at, kinds_called_for
+from knockon.graph.quantity import CellError
+from knockon.graph.records.cells import BadCellError, read_size
+from knockon.graph.records.read import ABSENT
+from knockon.graph.schema import Column, Table
+from knockon.graph.sense import Doubt, UsualSizes
+
+ON_THE_ITEM = "on the item"
+MOST_OFFERED = 6
+_SIZE = re.compile(
+    r"\s*(?P<thing>[^,]+?)\s*,\s*(?P<feature>[^:]+?)\s*:\s*(?P<dimension>[^=]+?)\s*=\s*(?P<value>.+?)\s*"
+)
+
+
+class NoteRefused(ValueError):
+    """A note cannot be written as it stands; the message says what is wrong and what is expected."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One size that a note states; or that the feature is known absent (``path`` kn:knownAbsent).
+
+    ``item``: the name that the thing gets, where it was read in its place; ``at``: that place.
+    """
+
+    bearer: str
+    thing: str
+    feature: str
+    kind: str
+    path: str
+    datatype: str
+    written: str
+    item: Item | None = None
+    at: Standing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A size as it was typed: PART, ITEM or PLACE; feature; dimension; value."""
+
+    written: str
+    thing: str
+    feature: str
+    dimension: str
+    value: str
+
+    def with_place(self, place: Place) -> str:
+        """The size as it must be typed for one place."""
+        return f'--size "{place}, {self.feature}: {self.dimension} = {self.value}"'
+
+
+def said_in(written: str) -> Said:
+    """The parts of a size as typed. Raises NoteRefused."""
+    match = _SIZE.fullmatch(written)
+    if match is None:
+        raise NoteRefused(
+            f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE (or PLACE, ... or ITEM, ...)"
+        )
+    return Said(written, match["thing"], match["feature"], match["dimension"], match["value"])
+
+
+def names_a_thing(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> bool:
+    """Whether a size names one particular thing, an item or a place of a vehicle as found, and not a number."""
+    if said.thing in catalogue.items:
+        return True
+    is_number = said.thing in catalogue.parts or said.thing in members_by_name(catalogue.set_members)
+    if vehicle is None or vehicle.as_made or is_number:
+        return False
+    return _position_in(said.thing, catalogue.layouts[vehicle.layout].positions)[0] is not None
+
+
+def readings_of(
+    sizes: Sequence[str], vehicle: Vehicle | None, standing: str, catalogue: Catalogue, as_read: bool = False
+) -> Iterator[Reading]:
+    """What a note's sizes state, each of its thing. ``as_read``: also a size outside the usual ones.
+
+    Raises NoteRefused for what cannot be meant or is asked back, UnknownNameError.
+    """
+    usual = UsualSizes.of((f for own in catalogue.features.values() for f in own.values()), catalogue.vocabulary)
+    for written in sizes:
+        said = said_in(written)
+        at = _place_of(said, vehicle, standing, catalogue)
+        if at is None:
+            bearer, thing = bearer_of(said.thing, catalogue)
+            yield _reading(said, bearer, thing, None, None, catalogue, usual if not as_read else None)
+        else:
+            item = named_in_place(catalogue.things, at)
+            bearer = names.iri("items", item.item)
+            yield _reading(said, bearer, item.item, item, at, catalogue, usual if not as_read else None)
+
+
+def _place_of(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> Standing | None:
+    """The place in which the thing was read; None where it is an item by name, or a number that the size is about."""
+    if said.thing in catalogue.items:
+        _check_item(said, vehicle, standing, catalogue)
+        return None
+    members = members_by_name(catalogue.set_members)
+    number = said.thing if said.thing in members or said.thing in catalogue.parts else ""
+    if not number and _is_a_place(said.thing, vehicle, catalogue):
+        return _named_place(said, vehicle, catalogue)
+    number = number or str(catalogue.find("part", said.thing).part)
+    if standing != ON_THE_ITEM:
+        return None
+    found = _vehicle_as_found(said, vehicle)
+    return _one_place(said, number, found, catalogue)
+
+
+def _check_item(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> None:
+    """Refuse a reading on an item that stands on another vehicle, or in several places."""
+    found = (v for v in catalogue.vehicles.values() if not v.as_made)
+    places = [at for v in found for at in standing_on(catalogue.things, v) if at.item == said.thing]
+    if vehicle is not None and places and vehicle.vehicle not in {at.vehicle for at in places}:
+        raise NoteRefused(f"{said.thing!r} is not on {vehicle.vehicle}; it is there: {'; '.join(map(str, places))}")
+    if standing == ON_THE_ITEM and len(places) > 1:
+        raise NoteRefused(
+            f"{said.thing!r} is one name for what stands in several places ({'; '.join(map(str, places))}): "
+            f"give each thing its own name in items.csv and fittings.csv"
+        )
+
+
+def _vehicle_as_found(said: Said, vehicle: Vehicle | None) -> Vehicle:
+    if vehicle is None:
+        raise NoteRefused(f"{said.thing!r} was read on one vehicle: name it with --vehicle")
+    if vehicle.as_made:
+        raise NoteRefused(
+            f"{vehicle.vehicle} is a model as made: name the vehicle on which you read {said.thing!r} with --vehicle"
+        )
+    return vehicle
+
+
+def _position_in(text: str, positions: Sequence[object]) -> tuple[str | None, str]:
+    """The position that a text names, and the side; (None, "") where it names none."""
+    known = {str(getattr(p, "position", p)).casefold(): str(getattr(p, "position", p)) for p in positions}
+    folded = " ".join(text.casefold().split())
+    if folded in known:
+        return known[folded], ""
+    side, _, rest = folded.partition(" ")
+    return (known[rest], side) if side in SIDES and rest in known else (None, "")
+
+
+def _is_a_place(text: str, vehicle: Vehicle | None, catalogue: Catalogue) -> bool:
+    layouts = [catalogue.layouts[vehicle.layout]] if vehicle else list(catalogue.layouts.values())
+    return any(_position_in(text, layout.positions)[0] for layout in layouts)
+
+
+def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> Standing:
+    vehicle = _vehicle_as_found(said, vehicle)
+    places = Places(catalogue.layouts[vehicle.layout])
+    name, side = _position_in(said.thing, places.layout.positions)
+    assert name is not None
+    sides = places.sides_of(name)
+    if side not in sides:
+        if not side:
+            offered = " or ".join(said.with_place(Place(name, s)) for s in sides)
+            raise NoteRefused(f"{vehicle.vehicle} has a {name} on each side. Write {offered}")
+        raise NoteRefused(f"{vehicle.vehicle} has one {name}, on neither side. Write {said.with_place(Place(name))}")
+    arrangement = places.positions[name].arrangement
+    here = {at.place: at for at in standing_on(catalogue.things, vehicle)}
+    place = Place(name, side)
+    if place not in here and arrangement and vehicle.arrangement and arrangement != vehicle.arrangement:
+        raise NoteRefused(f"{vehicle.vehicle} has no {place}: it is arranged as {vehicle.arrangement}")
+    return here.get(place) or Standing(vehicle.vehicle, place)
+
+
+def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) -> Standing:
+    """The one place where a thing of a number stands on a vehicle. Raises NoteRefused where there is none or more."""
+    here = standing_on(catalogue.things, vehicle)
+    places = Places(catalogue.layouts[vehicle.layout])
+    found = [at for at in here if number == at.number or at.member == number or at.member.startswith(f"{number}/")]
+    calling = [at for at in found if said.feature in places.features_at(at.place.position)]
+    found = calling or found
+    if len(found) == 1:
+        return found[0]
+    if found:
+        offered = " or ".join(said.with_place(at.place) for at in found[:MOST_OFFERED])
+        raise NoteRefused(
+            f"{number} stands in {len(found)} places of {vehicle.vehicle}: which one did you read? Write {offered}"
+        )
+    part = catalogue.parts.get(number)
+    takes = [
+        p
+        for p in places.all
+        if part and catalogue.vocabulary.is_a(part.part_type, places.positions[p.position].part_type)
+    ]
+    offered = f". Write the place: {' or '.join(map(said.with_place, takes[:MOST_OFFERED]))}" if takes else ""
+    raise NoteRefused(f"{number} is not recorded on {vehicle.vehicle}{offered}")
+
+
+def _reading(
+    said: Said,
+    bearer: str,
+    thing: str,
+    item: Item | None,
+    at: Standing | None,
+    catalogue: Catalogue,
+    usual: UsualSizes | None,
+) -> Reading:
+    feature, kind_iri = feature_of(at.thing if at else thing, said.feature, catalogue, at)
+    kind = catalogue.vocabulary.kinds[kind_iri]
+    column = next((c for c in kind.columns if c.name.casefold() == said.dimension.casefold()), None)
+    if column is None:
+        expected = [c.name for c in kind.columns]
+        raise UnknownNameError(f"dimension of {feature}", said.dimension, nearest(said.dimension, expected))
+    if said.value.casefold() == "absent":
+        return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "", item, at)
+    doubt = _read(said, kind, column, usual)
+    if doubt is not None:
+        raise NoteRefused(f"{doubt}. To write it as you read it, add --as-read")
+    return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, said.value, item, at)
+
+
+def _read(said: Said, kind: Table, column: Column, usual: UsualSizes | None) -> Doubt | None:
+    """Whether there is reason to doubt a size. Raises NoteRefused where it cannot be read."""
+    try:
+        read_size(column, said.value)
+    except CellError as error:
+        raise NoteRefused(str(error)) from error
+    except BadCellError as error:
+        raise NoteRefused(f"{said.value!r} is no {column.name}: {error.problem}; {error.expected}") from error
+    return usual.doubt(kind, column, said.value) if usual else None
+
+
+def bearer_of(thing: str, catalogue: Catalogue) -> tuple[str, str]:
+    """The IRI and the name of a part, an item or a set's member."""
+    if thing in catalogue.items:
+        return names.iri("items", thing), thing
+    if thing in members_by_name(catalogue.set_members):
+        return names.iri("set_members", thing), thing
+    number = str(catalogue.find("part", thing).part)
+    return names.iri("parts", number), number
+
+
+def feature_of(thing: str, said: str, catalogue: Catalogue, at: Standing | None = None) -> tuple[str, str]:
+    """A feature's name and kind: as it is recorded there, else as the joints where it stands call for it, else as all
+    other things have a feature of that name."""
+    own = {name: {feature.kind} for name, feature in catalogue.features_of(thing).items()}
+    if at is not None:
+        layout = catalogue.layouts[catalogue.vehicles[at.vehicle].layout]
+        called_for = kinds_at(catalogue, layout, {at.place.position})
+    else:
+        called_for = kinds_called_for(catalogue, thing)
+    elsewhere: dict[str, set[str]] = {}
+    for features in catalogue.features.values():
+        for name, feature in features.items():
+            elsewhere.setdefault(name, set()).add(feature.kind)
+    for kinds_here in (own, called_for, elsewhere):
+        spelled = {n.casefold(): n for n in sorted(kinds_here)}
+        found = said if said in kinds_here else spelled.get(said.casefold(), "")
+        if found and len(kinds_here[found]) == 1:
+            return found, next(iter(kinds_here[found]))
+    where = str(at.place) if at else thing
+    raise UnknownNameError(f"feature of {where}", said, nearest(said, own | called_for or elsewhere))

@@ -1,0 +1,70 @@
+"""Usual sizes: what a reading, an import and the records themselves are held against."""
+
+import pytest
+
+from knockon.graph.model import Feature
+from knockon.graph.schema import Vocabulary
+from knockon.graph.sense import UsualSizes, unlike_the_others, widened
+from tests.unit.small import TABLES, world
+
+DRUMS = "part,feature,diameter,source\nHUB-20L,drum,{},book\nHUB-25L,drum,{},book\n"
+
+
+def usual(*sizes: str) -> UsualSizes:
+    catalogue = world({"features/brake_drum.csv": DRUMS.format(*sizes)} if sizes else {})
+    return UsualSizes.of((f for own in catalogue.features.values() for f in own.values()), catalogue.vocabulary)
+
+
+def doubt(sizes: UsualSizes, written: str, table: str = "brake_drum", column: str = "diameter") -> str:
+    kinds = world().vocabulary.kinds.values()
+    kind = next(k for k in kinds if k.table == table)
+    found = sizes.doubt(kind, next(c for c in kind.columns if c.name == column), written)
+    return str(found) if found else ""
+
+
+@pytest.mark.parametrize(
+    ("sizes", "expected"),
+    [([10, 20], (5, 30)), ([10], (5, 15)), ([-4, 10], (-9, 15)), ([0, 8], (-4, 12)), ([-10, -4], (-15, 1)),
+     ([0, 0], None), ([], None)],
+)  # fmt: skip
+def test_from_the_least_to_the_greatest_widened_by_half(
+    sizes: list[float], expected: tuple[float, float] | None
+) -> None:
+    assert widened(sizes) == expected
+
+
+def test_a_size_outside_is_asked_back_with_the_slip_that_it_may_be() -> None:
+    recorded = usual("177.8 mm", "203.2 mm")
+    said = "{} is outside the usual sizes of a brake drum (diameter 88.9 to 304.8 mm)"
+    assert doubt(recorded, "1779 mm") == said.format("1779 mm") + ". Did you mean 177.9 mm?"
+    assert doubt(recorded, "7 mm") == said.format("7 mm") + ". Did you mean 7 in?"
+    assert doubt(recorded, "80 in") == said.format("80 in") + ". Did you mean 8 in?"
+    assert doubt(recorded, "180 in") == said.format("180 in") + ". Did you mean 180 mm?"
+    assert doubt(recorded, "5000 mm") == said.format("5000 mm")
+    assert doubt(recorded, "88.9 mm") == doubt(recorded, "304.8 mm") == doubt(recorded, "?") == ""
+
+
+def test_of_what_nobody_recorded_our_own_range_is_usual_and_without_one_everything() -> None:
+    assert "100 to 500 mm" in doubt(usual(), "1779 mm")
+    assert doubt(usual(), "1779 mm", "bolt_circle", "pitch circle diameter")
+    assert doubt(usual(), "1779", "external_spline", "teeth") == ""
+
+
+def test_a_thread_is_held_against_diameters_and_pitches() -> None:
+    catalogue = world({"features/stud.csv": "part,feature,thread,source\nSTUD-1,knurl,M12x1.5,book\n"})
+    sizes = UsualSizes.of((f for own in catalogue.features.values() for f in own.values()), catalogue.vocabulary)
+    assert doubt(sizes, "M12x1.25", "stud", "thread") == ""
+    assert "thread pitch" in doubt(sizes, "M12x0.5", "stud", "thread")
+
+
+def test_a_recorded_size_far_from_all_others_is_doubted_and_one_of_few_is_not() -> None:
+    seats = TABLES["features/spigot.csv"]
+    more = seats + "".join(f"{part},seat,{size},book\n" for part, size in (("HUB-25L", "30 mm"), ("HUB-?", "2000 mm")))
+    (found,) = unlike_the_others(*_of(more))
+    assert (found.thing, found.written, found.table) == ("HUB-?", "2000 mm", "spigot")
+    assert unlike_the_others(*_of(seats)) == ()
+
+
+def _of(spigots: str) -> tuple[dict[str, dict[str, Feature]], Vocabulary]:
+    catalogue = world({"features/spigot.csv": spigots})
+    return catalogue.features, catalogue.vocabulary
