@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_at, member_thing
@@ -137,21 +137,36 @@ def staying(catalogue: Catalogue, place: Place, fitting: Fitting) -> Iterator[Ca
 
 def not_recorded(catalogue: Catalogue, place: Place, standing: Standing) -> Candidate:
     """What stands where nobody recorded what: for the axle rule the same as what was found on the other hand."""
+    key = _as_on_the_other_hand(catalogue, place, standing)
+    return Candidate(place, f"{place} (not recorded)", NOT_RECORDED, key, stays=True, recorded=False)
+
+
+def _as_on_the_other_hand(catalogue: Catalogue, place: Place, standing: Standing) -> str:
     other = next((Place(place.position, s) for s in SIDES if s not in ("", place.side)), place)
     fitting = standing.found.get(other)
-    key = f"not recorded: {place.position}"
-    if fitting is not None and is_recorded(fitting):
-        key = next(staying(catalogue, other, fitting)).alike
-    return Candidate(place, f"{place} (not recorded)", NOT_RECORDED, key, stays=True, recorded=False)
+    if fitting is not None and is_recorded(fitting) and not _is_only_read(catalogue, fitting):
+        return next(staying(catalogue, other, fitting)).alike
+    return f"not recorded: {place.position}"
+
+
+def _is_only_read(catalogue: Catalogue, fitting: Fitting) -> bool:
+    """Whether all that is known of what stands there was read in its place: nobody recorded what it is."""
+    item = catalogue.items.get(fitting.item)
+    return item is not None and bool(item.vehicle) and not (fitting.part or item.part)
 
 
 def kept_in(catalogue: Catalogue, place: Place, standing: Standing) -> Iterator[Candidate]:
     """What may stay in a place: what was found there, as it is or after work, or something not recorded."""
     fitting = standing.found.get(place) or standing.perhaps.get(place)
-    if fitting is not None and is_recorded(fitting):
-        yield from staying(catalogue, place, fitting)
-    elif fitting is not None:
+    if fitting is None:
+        return
+    if not is_recorded(fitting):
         yield not_recorded(catalogue, place, standing)
+    elif _is_only_read(catalogue, fitting):
+        key = _as_on_the_other_hand(catalogue, place, standing)
+        yield from (replace(c, alike=key) for c in staying(catalogue, place, fitting))
+    else:
+        yield from staying(catalogue, place, fitting)
 
 
 def candidates_of(

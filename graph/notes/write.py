@@ -79,7 +79,7 @@ def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_
         name = _next_name([*catalogue.notes, *catalogue.sources, *(p.name.split(".")[0] for p in note_files(folder))])
         by_notes = {n.source for n in catalogue.notes.values()} | {""}
         in_tables = frozenset(i.item for i in catalogue.items.values() if i.source not in by_notes)
-        content = to_bytes(_quads(name, draft, readings, written_at or now(), in_tables), "nq")
+        content = to_bytes(quads_of(name, draft, readings, written_at or now(), in_tables), "nq")
         write_whole(folder / NOTES / f"{name}.nq", content)
     return name
 
@@ -196,7 +196,10 @@ def _next_name(taken: Iterable[str]) -> str:
     return f"N{max(numbers, default=0) + 1:02}"
 
 
-def _quads(name: str, draft: Draft, readings: Sequence[Reading], when: str, tables: frozenset[str]) -> list[ox.Quad]:
+def quads_of(
+    name: str, draft: Draft, readings: Sequence[Reading], when: str, tables: frozenset[str] = frozenset()
+) -> list[ox.Quad]:
+    """All statements of a note; ``tables``: the things that a table names, which it need not name again."""
     graph = ox.NamedNode(names.source_graph(name))
     note = ox.NamedNode(names.iri("notes", name))
     row = [ox.Quad(note, TYPE, ox.NamedNode(VOCAB + "Note"), graph)]

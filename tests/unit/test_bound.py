@@ -110,3 +110,22 @@ def test_an_item_of_a_place_is_what_stands_there() -> None:
     other = planned.staying(RIGHT)
     assert other is not None and other.thing == "HUB-20R"
     assert Checks(catalogue, planned.places).catalogue.items["it"].part == "HUB-20L"
+
+
+@pytest.mark.parametrize("read", ["left", "right"])
+def test_what_was_only_read_counts_on_the_axle_as_what_nobody_recorded(read: str) -> None:
+    """A reading says more of the thing, not what it is: no plan replaces it for want of a number."""
+    vehicles = (
+        "vehicle,title,layout,as made,made as,like\ncart,a cart,cart axle,yes,,\nmy-cart,mine,cart axle,no,cart,\n"
+    )
+    fittings = "vehicle,position,side,part,item,condition\nmy-cart,axle,,,odd-axle,sound\nmy-cart,cap,,CAP-1,,sound\n"
+    fittings += "my-cart,stud,,STUD-1,,sound\n"
+    rows = {"vehicles.csv": vehicles, "items.csv": NAMED + f"it,,,,,my-cart,hub,{read},survey\n"}
+    rows |= {"fittings.csv": fittings, "claims.csv": "part,claim,vehicle,other part,text,source\n"}
+    planned = problem(world(rows), vehicle="my-cart")
+    keys = [c.alike for p in (LEFT, RIGHT) if (c := planned.staying(p)) is not None]
+    assert keys == ["not recorded: hub"] * 2
+    fitted_too = fittings + f"my-cart,hub,{'left' if read == 'right' else 'right'},HUB-20R,,sound\n"
+    numbered = problem(world(rows | {"fittings.csv": fitted_too}), vehicle="my-cart")
+    keys = [c.alike for p in (LEFT, RIGHT) if (c := numbered.staying(p)) is not None]
+    assert keys == ["HUB-20L"] * 2
