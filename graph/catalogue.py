@@ -319,6 +319,8 @@ def _kits(rows: _Rows) -> dict[str, Kit]:
 
 def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
     found: dict[str, dict[str, Feature]] = defaultdict(dict)
+    usual: dict[str, frozenset[str]] = defaultdict(frozenset)
+    usual |= {d: frozenset(c.name for c in columns if c.usual) for d, columns in vocabulary.components.items()}
     for (thing, name), stated in sorted(rows.features.items()):
         dimensions: dict[str, list[Statement]] = defaultdict(list)
         absent: list[Said] = []
@@ -329,16 +331,24 @@ def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]
             datatypes = {c.name: c.datatype for c in vocabulary.kinds[kind].columns}
             for dimension, literals in cells.items():
                 for value in literals:
-                    for part, statement in _statements(value.value, datatypes[dimension], source, rank):
+                    datatype = datatypes[dimension]
+                    for part, statement in _statements(value.value, datatype, usual[datatype], source, rank):
                         dimensions[dimension + ("." + part if part else "")].append(statement)
         sizes = {d: tuple(v) for d, v in sorted(dimensions.items())}
         found[thing][name] = Feature(name, min(s[1] for s in stated), sizes, tuple(absent), tuple(there))
     return dict(found)
 
 
-def _statements(written: str, datatype: str, source: str, rank: int) -> Iterable[tuple[str, Statement]]:
+def _statements(
+    written: str, datatype: str, usual: frozenset[str], source: str, rank: int
+) -> Iterable[tuple[str, Statement]]:
+    """What a cell says; of a part that has a usual code it says nothing where it is not written."""
     from knockon.graph.quantity import read_cell  # a prepared catalogue reads no cells
 
-    for part, q in read_cell(written, datatype).items():
+    readings = read_cell(written, datatype)
+    says_something = any(not q.unknown for q in readings.values())
+    for part, q in readings.items():
+        if q.unknown and says_something and part in usual:
+            continue
         unknown = q.unknown or q.not_applicable
         yield part, Statement(written, source, rank, q.low, q.high, q.nominal, q.code, unknown)

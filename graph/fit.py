@@ -155,15 +155,39 @@ def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     return low, high, nominal
 
 
+def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[list[bool], list[bool]]:
+    """For each row of both sides whether the code is not written and the dimension's usual one counts.
+
+    It counts of a feature that is recorded, unless a source says that it does not know.
+    """
+    taken: dict[str, list[bool]] = {}
+    for term, usual in zip(condition.terms, condition.usual, strict=False):
+        side = sides[0 if term.role == rule.first_role else 1]
+        j = side.dimensions.index(term.dimension)
+        there = [f.presence in ("recorded", "contested") and not f.known[j].asked for f in side.interfaces]
+        codes = zip(side.rows, side.codes(term.dimension), strict=True)
+        taken[term.role] = [bool(usual) and code is None and not absent and there[i] for (i, absent, _), code in codes]
+    first, second = (
+        taken.get(role, [False] * len(side.rows))
+        for role, side in zip((rule.first_role, rule.second_role), sides, strict=True)
+    )
+    return first, second
+
+
 def _code_states(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> NDArray[np.int8]:
-    first, second = ([sides[0 if t.role == rule.first_role else 1].codes(t.dimension)] for t in condition.terms)
-    if condition.terms[0].role != rule.first_role:
-        first, second = second, first
-    state = np.full((len(first[0]), len(second[0])), MISSING, dtype=np.int8)
-    for a, code in enumerate(first[0]):
-        for b, other in enumerate(second[0]):
+    """Same codes: yes; others: no, or open where one of them is only the usual one."""
+    codes: list[list[str | None]] = [[], []]
+    taken = usual_codes(condition, rule, sides)
+    for term, usual in zip(condition.terms, condition.usual or ("", ""), strict=True):
+        end = 0 if term.role == rule.first_role else 1
+        written = sides[end].codes(term.dimension)
+        codes[end] = [usual if assumed else code for code, assumed in zip(written, taken[end], strict=True)]
+    state = np.full((len(codes[0]), len(codes[1])), MISSING, dtype=np.int8)
+    for a, code in enumerate(codes[0]):
+        for b, other in enumerate(codes[1]):
             if code is not None and other is not None:
-                state[a, b] = YES if code == other else NO
+                assumed = taken[0][a] or taken[1][b]
+                state[a, b] = YES if code == other else MISSING if assumed else NO
     return state
 
 

@@ -113,7 +113,8 @@ def _value(condition: Condition) -> str:
     if condition.formula:
         return f"{local_name(condition.formula)}({', '.join(names)})"
     if condition.same_code:
-        return " = ".join(names)
+        usual = list(dict.fromkeys(code for code in condition.usual if code))
+        return " = ".join(names) + (f" (usually {' or '.join(usual)})" if usual else "")
     return " ".join(
         f"{'-' if t.factor < 0 else '+'} {'' if abs(t.factor) == 1 else f'{abs(t.factor):g} x '}{n}"
         for t, n in zip(condition.terms, names, strict=True)

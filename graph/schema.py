@@ -9,7 +9,7 @@ from __future__ import annotations
 import ast
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -35,7 +35,8 @@ class Column:
 
     ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
     names. Following the column from ``no_circle_from`` never leads back; a ``mutual`` one leads back at once.
-    ``least`` and ``most`` close the window of a number, or of a size in its base unit.
+    ``least`` and ``most`` close the window of a number, or of a size in its base unit. ``usual``: the code that counts
+    where nobody wrote one.
     """
 
     name: str
@@ -54,6 +55,7 @@ class Column:
     mutual: bool = False
     least: float | None = None
     most: float | None = None
+    usual: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,8 @@ class Condition:
     figures of a plan, where the joint rules something out).
 
     ``terms`` is a signed sum, unless ``formula`` names a formula whose arguments the terms are, or ``same_code`` asks
-    two codes to agree. ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes.
+    two codes to agree; ``usual`` are then, term by term, the codes that count where nobody wrote one (blank: none).
+    ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes.
     """
 
     label: str
@@ -102,6 +105,7 @@ class Condition:
     standing: str = ""
     says_no: str = ""
     listed: bool = False
+    usual: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +134,21 @@ class PartType:
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """Everything the Turtle files say. Kinds are keyed by IRI, tables by table name, rules and part types by label."""
+    """Everything the Turtle files say. Kinds are keyed by IRI, tables by table name, rules and part types by label;
+    ``components`` are the dimensions that one cell of a datatype has."""
 
     tables: dict[str, Table] = field(default_factory=dict)
     kinds: dict[str, Table] = field(default_factory=dict)
     rules: dict[str, FitRule] = field(default_factory=dict)
     part_types: dict[str, PartType] = field(default_factory=dict)
+    components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
+
+    def dimension(self, kind: str, name: str) -> Column | None:
+        """A dimension of a kind by its name: a column, or a component of one (``thread.hand``)."""
+        column = next((c for c in self.kinds[kind].columns if c.name == name.partition(".")[0]), None)
+        if column is None or "." not in name:
+            return column
+        return next((c for c in self.components.get(column.datatype, ()) if c.name == name.partition(".")[2]), None)
 
     def is_a(self, part_type: str, wanted: str) -> bool:
         """Whether ``part_type`` is ``wanted`` or narrower."""
@@ -218,6 +231,7 @@ def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
         mutual=graph.flag(node, VOCAB + "mutual"),
         least=graph.number(node, SH + "minInclusive" if _is_xsd(datatype) else VOCAB + "least"),
         most=graph.number(node, SH + "maxInclusive" if _is_xsd(datatype) else VOCAB + "most"),
+        usual=graph.text(node, VOCAB + "usual").strip().casefold(),  # as a cell of codes is read
     )
     if not column.name or not column.path:
         raise VocabularyError(f"a property shape of <{shape}> lacks sh:name or sh:path")
@@ -371,9 +385,33 @@ def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:
         for kind in (rule.first_kind, rule.second_kind):
             if kind not in kinds:
                 raise VocabularyError(f"rule {rule.label!r} names the kind <{kind}>, which no file describes")
-    return Vocabulary(
+    vocabulary = Vocabulary(
         tables={t.table: t for t in shapes if not t.is_kind},
         kinds=kinds,
-        rules=rules,
         part_types=_part_types(graph),
+        components=_components(graph),
     )
+    return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})
+
+
+def _components(graph: _Graph) -> dict[str, tuple[Column, ...]]:
+    """The dimensions that one cell of a datatype has beside each other, by datatype."""
+    found: dict[str, tuple[Column, ...]] = {}
+    for subject in graph.subjects(RDFS + "Datatype"):
+        nodes = graph.by_subject[subject].get(VOCAB + "component", ())
+        columns = sorted((_column(graph, node, str(subject.value)) for node in nodes), key=lambda c: c[0])
+        if columns:
+            found[local_name(str(subject.value))] = tuple(column for _, column in columns)
+    return found
+
+
+def _with_usual(rule: FitRule, vocabulary: Vocabulary) -> FitRule:
+    """The rule, its comparisons of codes with the codes that count where nobody wrote one."""
+    kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+
+    def usual(condition: Condition) -> tuple[str, ...]:
+        found = (vocabulary.dimension(kinds[t.role], t.dimension) for t in condition.terms)
+        return tuple(column.usual if column else "" for column in found)
+
+    conditions = tuple(replace(c, usual=usual(c)) if c.same_code else c for c in rule.conditions)
+    return replace(rule, conditions=conditions)

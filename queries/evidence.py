@@ -10,7 +10,18 @@ import numpy as np
 
 from knockon.graph.beliefs import computing, interface_of
 from knockon.graph.figures import judge_figure, limits_of
-from knockon.graph.fit import MISSING, NO, STRADDLES, YES, ConditionResult, Side, dimensions_of, evaluate, window_of
+from knockon.graph.fit import (
+    MISSING,
+    NO,
+    STRADDLES,
+    YES,
+    ConditionResult,
+    Side,
+    dimensions_of,
+    evaluate,
+    usual_codes,
+    window_of,
+)
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import STANDINGS, Feature, Said, Vehicle
 from knockon.graph.schema import Condition, FitRule, Vocabulary
@@ -54,8 +65,18 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class Assumed:
+    """A code that nobody wrote of a thing, and that counts because it is the usual one."""
+
+    of: str
+    dimension: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
-    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes.
+    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes;
+    ``assumed`` are codes that count though nobody wrote them.
 
     ``by_name``: it compares names of patterns, which nobody can measure.
 
@@ -78,6 +99,7 @@ class Line:
     values: tuple[Value, ...]
     holds: bool = True
     by_name: bool = False
+    assumed: tuple[Assumed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +232,22 @@ def _condition_line(
         condition.says_no if state == "no" else "",
         tuple(dict.fromkeys(values)),
         by_name=checks.compares_names(rule, condition),
+        assumed=_assumed(at, rule, condition, things, sides),
     )
+
+
+def _assumed(
+    at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+) -> tuple[Assumed, ...]:
+    """The usual codes that count in a condition because nobody wrote one."""
+    taken = usual_codes(condition, rule, sides)
+    found = []
+    for term, usual in zip(condition.terms, condition.usual, strict=False):
+        end = 0 if term.role == rule.first_role else 1
+        feature = at.joint.other_feature if end else at.joint.feature
+        if any(taken[end]):
+            found.append(Assumed(things[end], f"{feature}: {term.dimension}", usual))
+    return tuple(found)
 
 
 def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> str:

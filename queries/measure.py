@@ -146,7 +146,12 @@ def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimen
         return False
     if any(proven(said) == ON_THE_ITEM for said in recorded.absent):
         return True
-    known = known_of(recorded.dimensions.get(dimension, ()))
+    stated = recorded.dimensions.get(dimension, ())
+    column = dimension.partition(".")[0]
+    if not stated and column != dimension:  # a hand that nobody wrote: it was read with the rest of the thread
+        rest = [d for d in recorded.dimensions if d.startswith(f"{column}.")]
+        return bool(rest) and all(_measured(problem, candidate, feature, d) for d in rest)
+    known = known_of(stated)
     return known.rank == ON_THE_ITEM and not known.contested
 
 

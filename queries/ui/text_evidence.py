@@ -77,6 +77,11 @@ def _stated(values: Sequence[Value], thing: str) -> str:
     return ", ".join(said)
 
 
+def _usual(line: Line, thing: str) -> str:
+    """A code of one thing that counts because it is the usual one."""
+    return listed([f"{x.code} (usual)" for x in line.assumed if x.of == thing])
+
+
 def dimension_word(dimension: str) -> str:
     """The dimension without its feature and without the part of a designation: ``thread`` of ``nut: thread.major``."""
     return dimension.rpartition(": ")[2].partition(".")[0]
@@ -94,7 +99,7 @@ def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
     for line in evidence.lines:
         if line.need == "told":
             continue
-        left, right = _stated(line.values, first), _stated(line.values, second)
+        left, right = (_stated(line.values, thing) or _usual(line, thing) for thing in (first, second))
         name = line.label if line.need != "supporting" else f"{line.label} (supporting)"
         rows.append((name, left or "-", right or "-", state_word(line), _room(line)))
     heads = [naming.number_of(first), naming.number_of(second)]
