@@ -69,7 +69,7 @@ def _known(
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
-    rows: dict[str, dict[str, dict[str, str]]] = {"parts": {}, "sources": {}, "kits": {}}
+    rows: dict[str, dict[str, dict[str, str]]] = {"parts": {}, "sources": {}, "kits": {}, "vehicles": {}}
     for raw in tables:
         name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
         target = found.get(name)
@@ -84,7 +84,7 @@ def _known(
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
-            if name in ("parts", "sources", "kits"):
+            if name in rows:
                 rows[name][row.get(name.removesuffix("s"), "")] = row
     ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(

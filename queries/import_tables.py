@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from knockon.graph.mapping import Target
-from knockon.graph.mapping.model import CONDITION
+from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.rows import READ_BESIDE, Fault
 from knockon.graph.mapping.statements import record_table
 from knockon.graph.quarantine import Entry, Kept
@@ -43,11 +43,11 @@ class Change:
 
 
 def _loaded(kept: Iterable[Kept]) -> dict[Place, dict[str, str]]:
-    """The rows that were loaded, by place. A condition is kept and stands in no table: the row's source says it."""
+    """The rows that were loaded, by place. A condition or claim in a sheet of sizes is kept, and stands elsewhere."""
     rows: dict[Place, dict[str, str]] = {}
     for one in (k for k in kept if k.flags != WAITING):
         row = rows.setdefault(one.place, {})
-        if one.column != CONDITION or not one.table.startswith("features/"):
+        if one.column not in BESIDE or not (one.table == "parts" or one.table.startswith("features/")):
             row[one.column] = one.read
     return rows
 

@@ -13,7 +13,8 @@ from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.apart import tables_apart
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
-from knockon.graph.mapping.model import CONDITION
+from knockon.graph.mapping.carried import carried_down
+from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
 from knockon.graph.mapping.statements import statements_of
@@ -253,13 +254,14 @@ def _read_sheet(
         c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver, is_of_worn(c.title)) for c in mapping.columns if c.name
     }
     heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
-    heading = 0
+    heading, above = 0, dict[str, str]()
     for count, (number, cells) in enumerate(sheet.rows):
         if count % NOW_AND_THEN == 0:
             yield count
         if number <= head.last:
             continue
-        written = dict(mapping.fixed) | {n: cells[i] for n, i in where.items() if i < len(cells) and cells[i]}
+        own, carried = carried_down(target, where, cells, above)
+        written = dict(mapping.fixed) | own
         row = (sheet.file, sheet.name, number, mapping.table)
         fault = sheet.faulty.get(number, "") or (_too_many_cells(heads, cells) if sheet.delimiter else "")
         if heading and not is_data(head, heads, cells):
@@ -275,9 +277,10 @@ def _read_sheet(
         why = is_data(head, heads, cells)
         if why:
             batch.passed[why] += 1
+            above = {}
             continue
-        own = {c.name: written[c.name] for c in mapping.columns if c.name in written}
-        if _read_one(seen.known, target, row, written, how, choices, batch, cells, own):
+        above = own
+        if _read_one(seen.known, target, row, written, how, choices, batch, cells, carried):
             heading = number
 
 
@@ -335,13 +338,14 @@ def _read_one(
     choices: Choices,
     batch: _Batch,
     cells: tuple[str, ...],
-    own: dict[str, str],
+    carried: dict[str, str],
 ) -> bool:
-    """Read one row into the batch; gives whether it looks like a heading. ``own``: the cells that it has itself."""
+    """Read one row into the batch; gives whether it looks like a heading. ``carried``: flags of cells from above."""
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
     read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
-    row = {n: cell.text for n, cell in read.items()}
+    read = {n: replaced(cell, flags=(*cell.flags, carried[n])) if n in carried else cell for n, cell in read.items()}
+    row = {n: cell.text for n, cell in read.items() if n not in BESIDE}
     faults = faults or other_currency(read, batch.currencies)
     faults = faults or (() if chosen.get("feature") else misplaced(target, read, known))
     faults = faults or batch.taken.contradictions(place[3], row, written)
@@ -351,13 +355,13 @@ def _read_one(
         for statement in statements_of(target, read, known):
             at = (*place[:3], statement.table)
             batch.kept += kept_row(at, statement.cells, written, chosen)
-        batch.kept += kept_condition(place, read, written, chosen)
+        batch.kept += kept_beside(place, read, written, chosen)
     else:
         batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
     if faults:
         raw = json.dumps(cells, ensure_ascii=False)
         batch.entries += entries_of(place, faults, written, _context(how, written), raw)
-    return is_unknown_heading(target, own, faults)
+    return not carried and is_unknown_heading(target, written, faults)
 
 
 def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
@@ -370,11 +374,11 @@ def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chose
     return out
 
 
-def kept_condition(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
-    """The cell of a sheet of sizes that says whether the part was worn: kept beside its row, and in no table."""
-    if CONDITION not in read or not place[3].startswith("features/"):
+def kept_beside(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
+    """The cells of a sheet of parts or sizes that go elsewhere, as its condition does: kept with their row."""
+    if place[3] != "parts" and not place[3].startswith("features/"):
         return []
-    return kept_row(place, {CONDITION: read[CONDITION]}, written, chosen)
+    return kept_row(place, {n: cell for n, cell in read.items() if n in BESIDE}, written, chosen)
 
 
 def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], context: str, raw: str) -> list[Entry]:

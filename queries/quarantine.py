@@ -165,7 +165,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
             for statement in statements_of(target, read, seen.known):
                 place = (*entry.place[:3], statement.table)
                 mine += imports.kept_row(place, statement.cells, written, chosen)
-            mine += imports.kept_condition(entry.place, read, written, chosen)
+            mine += imports.kept_beside(entry.place, read, written, chosen)
             mine = with_already(mine, seen.tables, own)
         kept = [*(k for k in before if k.place != entry.place), *mine]
         changes = table_changes(folder, seen.targets, [], [] if faults else mine)

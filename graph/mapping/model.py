@@ -8,6 +8,10 @@ from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
 
 CONDITION = "condition"
 """A column that a sheet of sizes may have and no feature table has: whether the part measured was new or worn."""
+LISTED_FOR, SUPERSEDED_BY = "listed for", "superseded by"
+"""Columns that a sheet of parts or sizes may have, and that become claims."""
+BESIDE = frozenset({CONDITION, LISTED_FOR, SUPERSEDED_BY})
+"""Columns of which none goes into the table that the sheet fills."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,12 @@ class Target:
 def targets(vocabulary: Vocabulary) -> dict[str, Target]:
     """Every record table by the name that mappings use."""
     found = {t.table: Target(t.table, t, t.columns) for t in vocabulary.tables.values()}
+    claimed = (
+        Column(LISTED_FOR, VOCAB + "claim", "string", "The vehicle as made that the part is listed for."),
+        Column(SUPERSEDED_BY, VOCAB + "claim", "string", "The number that took its place, with the condition."),
+    )
+    if "parts" in found:
+        found["parts"] = Target("parts", found["parts"].shape, (*found["parts"].columns, *claimed))
     for kind in vocabulary.kinds.values():
         part = Column("part", VOCAB + "of", "thing", refers_to=("parts", "items", "set_members"))
         feature = Column("feature", VOCAB + "featureName", "string")
@@ -68,5 +78,5 @@ def targets(vocabulary: Vocabulary) -> dict[str, Target]:
         columns = (part, feature, *kind.columns, source)
         if not any(c.name == CONDITION for c in kind.columns):
             columns += (Column(CONDITION, VOCAB + "condition", "string", "Whether the part measured was new or worn."),)
-        found["features/" + kind.table] = Target("features/" + kind.table, kind, columns)
+        found["features/" + kind.table] = Target("features/" + kind.table, kind, (*columns, *claimed))
     return dict(sorted(found.items()))

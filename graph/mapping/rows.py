@@ -7,7 +7,8 @@ import unicodedata
 from collections.abc import Mapping as Map
 from dataclasses import dataclass, field, replace
 
-from knockon.graph.mapping.model import CONDITION, Target
+from knockon.graph.mapping.claimed import read_claimed
+from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
 from knockon.graph.mapping.usual import shipped_sizes
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
@@ -164,6 +165,8 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         return _reference(column, written, known)
     if target.shape.is_kind and column.name == CONDITION:
         return _condition(written)
+    if column.name in (LISTED_FOR, SUPERSEDED_BY):
+        return Read(written, *read_claimed(column.name, written, known.parts, known.rows.get("vehicles", {})))
     if column.names:
         terms = known.terms.get(column.names, frozenset())
         return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())

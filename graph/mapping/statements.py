@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from knockon.graph.mapping.model import CONDITION, Target
+from knockon.graph.mapping.claimed import claims_of
+from knockon.graph.mapping.model import BESIDE, CONDITION, Target
 from knockon.graph.mapping.rows import MEASURED, NEW, WORN, Known, Read
 from knockon.graph.model import STANDINGS
 
@@ -33,11 +34,14 @@ def record_table(table: str) -> str:
 
 def statements_of(target: Target, read: Mapping[str, Read], known: Known) -> tuple[Statement, ...]:
     """The rows that the cells of one row become, the sheet's own standing first, with the sources that they need."""
+    claims = [
+        Statement("claims" + (f"{FURTHER}{n}" if n > 1 else ""), cells) for n, cells in enumerate(claims_of(read), 1)
+    ]
     if not target.shape.is_kind:
-        return (Statement(target.table, dict(read)),)
+        return (Statement(target.table, {n: c for n, c in read.items() if not _is_beside(target, n)}), *claims)
     whole = read[CONDITION].text if CONDITION in read else ""
     names = [c.name for c in target.shape.columns]
-    rest = {n: cell for n, cell in read.items() if n not in names and n not in (CONDITION, "source")}
+    rest = {n: cell for n, cell in read.items() if n not in names and n not in BESIDE | {"source"}}
     parted: dict[str, dict[str, Read]] = {}
     for mark, name, cell in _marked(read, names, whole, {c.name for c in target.columns if c.datatype in MEASURED}):
         parted.setdefault(mark, {})[name] = cell
@@ -53,7 +57,15 @@ def statements_of(target: Target, read: Mapping[str, Read], known: Known) -> tup
         Statement(target.table + (f"{FURTHER}{n}" if n > 1 else ""), cells)
         for n, cells in enumerate(by_source.values(), 1)
     ]
-    return (*found, *(Statement("sources", {n: Read(c, c, ()) for n, c in row.items()}) for row in sources.values()))
+    return (
+        *found,
+        *claims,
+        *(Statement("sources", {n: Read(c, c, ()) for n, c in row.items()}) for row in sources.values()),
+    )
+
+
+def _is_beside(target: Target, name: str) -> bool:
+    return name in BESIDE and not any(c.name == name for c in target.shape.columns)
 
 
 def _marked(

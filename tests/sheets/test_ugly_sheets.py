@@ -223,8 +223,8 @@ SHEETS = [
             "\ufeffPart No,Bore\nB-1,2O.5 mm\nB-2,l8 mm\nB-3,25¹ mm\nB-4,25*\nB-5,\uff12\uff15 mm\nB-6,1\ufffd in\n"
             'B-7,1Â½ in\nB-8,do.\nB-9,""""\nB-10,11/8 in\n'
         ),
-        BEARINGS, "bore", {"B-5": "\uff12\uff15 mm", "B-7": "1Â½ in"},
-        tuple((row, "bore") for row in (2, 3, 4, 5, 7, 9, 10, 11)),
+        BEARINGS, "bore", {"B-5": "\uff12\uff15 mm", **dict.fromkeys(("B-7", "B-8", "B-9"), "1Â½ in")},
+        tuple((row, "bore") for row in (2, 3, 4, 5, 7, 11)),
     ),
     Ugly(
         "two sizes, none, and those that cannot be",
