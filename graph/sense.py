@@ -11,17 +11,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from knockon.graph.beliefs import EPSILON
-from knockon.graph.mapping.usual import Ranges, shipped_sizes
+from knockon.graph.mapping.usual import Range, Ranges, is_outside, shipped_sizes, slips
 from knockon.graph.model import Feature, Statement
-from knockon.graph.quantity import Quantity, read_cell
+from knockon.graph.quantity import read_cell
 from knockon.graph.schema import Column, Table, Vocabulary
 
 FEWEST = 3
 """Other sizes of a dimension that must be recorded before one is doubted for being unlike them. No source."""
-INCH = 25.4
 UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "thread": "mm", "spline pitch": "mm"}
-Range = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,32 +80,13 @@ class UsualSizes:
             usual = self.range_of(kind.table, dimension)
             if usual is not None and is_outside(quantity.low, quantity.high, usual):
                 unit = _unit(column, part)
-                offered = tuple(_instead(quantity, usual)) if column.datatype == "length" else ()
+                offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()
                 return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered)
         return None
 
 
-def is_outside(low: float | None, high: float | None, usual: Range) -> bool:
-    """Whether a size lies wholly outside what is usual."""
-    return (high is not None and high < usual[0] - EPSILON) or (low is not None and low > usual[1] + EPSILON)
-
-
 def _unit(column: Column, part: str) -> str:
     return "deg" if part == "flank angle" else UNITS.get(column.datatype, "")
-
-
-def _instead(quantity: Quantity, usual: Range) -> Iterator[str]:
-    """A slip of the point or of the unit: what would be usual."""
-    ends = [x for x in (quantity.low, quantity.high) if x is not None]
-    middle = sum(ends) / len(ends)
-    inches = quantity.unit.casefold().strip(' ."') in ("in", "inch", "inches", "") and quantity.unit != ""
-    number, unit, other = (middle / INCH, "in", "mm") if inches else (middle, "mm", "in")
-    for factor in (0.1, 10, 0.01, 100):
-        if usual[0] <= middle * factor <= usual[1]:
-            yield f"{number * factor:.6g} {unit}"
-            return
-    if usual[0] <= number * (1 if inches else INCH) <= usual[1]:
-        yield f"{number:.6g} {other}"
 
 
 def _sizes(features: Iterable[Feature], vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, str], Statement]]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
-from knockon.graph.mapping.usual import shipped_sizes
+from knockon.graph.mapping.usual import is_outside, shipped_sizes, slips
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
@@ -343,14 +343,15 @@ def _new_and_worn(
 
 def _refuse_far_off(where: tuple[str, str], size: Quantity | None, known: Known) -> None:
     """Refuse a size of nothing, and one far outside the sizes that we state and that the records hold."""
-    usual = shipped_sizes().get(where)
-    if usual is None or size is None or size.low is None or size.high is None:
+    ranges = [r for r in (shipped_sizes().get(where), known.ranges.get(where)) if r is not None]
+    if not ranges or size is None or size.low is None or size.high is None:
         return
-    recorded = known.ranges.get(where, usual)
-    least, most = min(usual[0], recorded[0]), max(usual[1], recorded[1])
-    if size.low < least / FAR_OFF or size.high > most * FAR_OFF:
+    usual = min(r[0] for r in ranges), max(r[1] for r in ranges)
+    if is_outside(size.low, size.high, (usual[0] / FAR_OFF, usual[1] * FAR_OFF)):
         raise BadCellError(
-            f"far from what such a size usually is, {least:g} to {most:g} mm", EXPECTED["length"], ("?",)
+            f"far from what such a size usually is, {usual[0]:g} to {usual[1]:g} mm",
+            EXPECTED["length"],
+            (*slips(size, usual), "?"),
         )
 
 

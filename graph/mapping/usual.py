@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from importlib import resources
 from pathlib import Path
 
 import pyoxigraph as ox
 
+from knockon.graph.quantity import Quantity
 from knockon.graph.schema import RDF, VOCAB, VocabularyError
 
 _USUAL = ox.NamedNode(VOCAB + "UsualSize")
-Ranges = dict[tuple[str, str], tuple[float, float]]
+Range = tuple[float, float]
+Ranges = dict[tuple[str, str], Range]
+INCH = 25.4
+EPSILON = 1e-6
 
 
 def usual_sizes(folder: Path) -> Ranges:
@@ -48,3 +53,22 @@ def _read(name: str, text: bytes) -> Ranges:
     except (SyntaxError, ValueError, KeyError, OSError) as error:
         raise VocabularyError(f"{name}: a usual size cannot be read: {error}") from error
     return found
+
+
+def is_outside(low: float | None, high: float | None, usual: Range) -> bool:
+    """Whether a size lies wholly outside what is usual."""
+    return (high is not None and high < usual[0] - EPSILON) or (low is not None and low > usual[1] + EPSILON)
+
+
+def slips(quantity: Quantity, usual: Range) -> Iterator[str]:
+    """What a length outside the usual sizes may be, by a slip of the point or of the unit, and would be usual."""
+    ends = [x for x in (quantity.low, quantity.high) if x is not None]
+    middle = sum(ends) / len(ends)
+    inches = quantity.unit.casefold().strip(' ."') in ("in", "inch", "inches", "") and quantity.unit != ""
+    number, unit, other = (middle / INCH, "in", "mm") if inches else (middle, "mm", "in")
+    for factor in (0.1, 10, 0.01, 100):
+        if usual[0] <= middle * factor <= usual[1]:
+            yield f"{number * factor:.6g} {unit}"
+            return
+    if usual[0] <= number * (1 if inches else INCH) <= usual[1]:
+        yield f"{number:.6g} {other}"
