@@ -86,7 +86,8 @@ class Condition:
 
     ``terms`` is a signed sum, unless ``formula`` names a formula whose arguments the terms are, or ``same_code`` asks
     two codes to agree; ``usual`` are then, term by term, the codes that count where nobody wrote one (blank: none).
-    ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes.
+    ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes. ``says_no`` is told
+    of a no, ``says_together`` with it where all conditions of assembly agree.
     """
 
     label: str
@@ -105,6 +106,7 @@ class Condition:
     standing: str = ""
     says_no: str = ""
     listed: bool = False
+    says_together: str = ""
     usual: tuple[str, ...] = ()
 
 
@@ -143,12 +145,15 @@ class Vocabulary:
     part_types: dict[str, PartType] = field(default_factory=dict)
     components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
 
+    def dimensions(self, kind: str) -> dict[str, Column]:
+        """The dimensions of a kind by name: its columns, and the components of those that have some."""
+        columns = self.kinds[kind].columns
+        parts = {f"{c.name}.{part.name}": part for c in columns for part in self.components.get(c.datatype, ())}
+        return {c.name: c for c in columns} | parts
+
     def dimension(self, kind: str, name: str) -> Column | None:
         """A dimension of a kind by its name: a column, or a component of one (``thread.hand``)."""
-        column = next((c for c in self.kinds[kind].columns if c.name == name.partition(".")[0]), None)
-        if column is None or "." not in name:
-            return column
-        return next((c for c in self.components.get(column.datatype, ()) if c.name == name.partition(".")[2]), None)
+        return self.dimensions(kind).get(name)
 
     def is_a(self, part_type: str, wanted: str) -> bool:
         """Whether ``part_type`` is ``wanted`` or narrower."""
@@ -320,6 +325,7 @@ def _condition(graph: _Graph, node: Any) -> tuple[float, Condition]:
         standing=graph.text(node, VOCAB + "standing"),
         says_no=graph.text(node, VOCAB + "saysNo"),
         listed=graph.flag(node, VOCAB + "listed"),
+        says_together=graph.text(node, VOCAB + "saysTogether"),
     )
     return graph.number(node, SH + "order") or 0.0, condition
 

@@ -331,8 +331,17 @@ def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) 
             absent.append(_absent_line(thing, feature, recorded.absent))
         sides.append(Side(dimensions, (interface,)))
     lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
+    lines = _with_consequences(rule, lines)
     told = checks.told_lines[key] = tuple(lines)
     return told
+
+
+def _with_consequences(rule: FitRule, lines: list[Line]) -> list[Line]:
+    """The lines, each no with what comes of it where the two go together: all conditions of assembly agree."""
+    if any(x.state != "yes" for x in lines if x.sort == "assembly" and x.need != "told"):
+        return lines
+    says = {c.label: c.says_together for c in rule.conditions if c.says_together}
+    return [replace(x, says=f"{x.says}: {says[x.label]}") if x.says and x.label in says else x for x in lines]
 
 
 def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
 from knockon.graph.beliefs import EPSILON, known_of, presence_of
@@ -12,6 +13,7 @@ from knockon.graph.layout import Place, Places
 from knockon.graph.model import SIDES, Feature, Part, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.schema import Column
 from knockon.queries.answers import with_article
 from knockon.queries.candidates import new_parts
 from knockon.queries.levels import LEVELS
@@ -24,7 +26,7 @@ class RequestError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """One wish: in ``places`` one of ``numbers``, or a thing whose ``dimension`` lies within [low, high]."""
+    """One wish: in ``places`` one of ``numbers``, or a thing whose ``dimension`` is in [low, high] or is ``code``."""
 
     text: str
     places: tuple[Place, ...]
@@ -33,19 +35,27 @@ class Wanted:
     feature: str = ""
     low: float | None = None
     high: float | None = None
+    code: str = ""
 
     def is_met_by(self, features: Mapping[str, Feature]) -> bool:
-        """Whether a recorded interval lies wholly inside what is asked; unknown is never met."""
+        """Whether a recorded interval lies wholly inside what is asked, or a recorded code is the one that is asked;
+        unknown is never met."""
         for feature in features.values():
             if self.feature and fold(feature.name) != fold(self.feature):
                 continue
             if presence_of(feature) != "recorded" or self.dimension not in feature.dimensions:
                 continue
             sizes = known_of(feature.dimensions[self.dimension]).sizes
-            if sizes and all(
-                (self.low is None or (s.low is not None and s.low >= self.low - EPSILON))
-                and (self.high is None or (s.high is not None and s.high <= self.high + EPSILON))
-                for s in sizes
+            if self.code and sizes and all(s.code == self.code for s in sizes):
+                return True
+            if (
+                not self.code
+                and sizes
+                and all(
+                    (self.low is None or (s.low is not None and s.low >= self.low - EPSILON))
+                    and (self.high is None or (s.high is not None and s.high <= self.high + EPSILON))
+                    for s in sizes
+                )
             ):
                 return True
         return False
@@ -87,29 +97,71 @@ def find_places(places: Places, name: str) -> tuple[Place, ...]:
     return found
 
 
-def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str, str]:
-    """(feature or blank, dimension, datatype) for ``dimension`` or ``feature.dimension`` at a position.
-
-    Of several dimensions that end in the word, the outside one is meant: a rotor's diameter is its outside diameter.
-    """
-    feature, _, dimension = name.rpartition(".")
-    known: dict[str, str] = {}
+def _known_at(catalogue: Catalogue, places: Places, position: str, feature: str) -> dict[str, Column]:
+    """The dimensions of what joints and figures read at a position, and then of what else stands there."""
+    vocabulary = catalogue.vocabulary
+    wanted = fold(feature)
+    read: dict[str, Column] = {}
     for things in catalogue.features.values():
         for used in places.features_at(position):
-            if used in things and (not feature or fold(used) == fold(feature)):
-                known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[things[used].kind].columns}
-    wanted = fold(dimension)
-    if not any(fold(n).endswith(wanted) for n in known):  # no joint needs it: what the parts that stand there have
-        there = {c.thing for p in places.all if p.position == position for c in new_parts(catalogue, places, p)}
-        for recorded in (f for t in sorted(there) for f in catalogue.features_of(t).values()):
-            if not feature or fold(recorded.name) == fold(feature):
-                known |= {c.name: c.datatype for c in catalogue.vocabulary.kinds[recorded.kind].columns}
-    folded = {fold(n): n for n in known}
-    ending = sorted(n for n in folded if n.endswith(" " + wanted))
-    for match in ([] if feature else ["outside " + wanted], [wanted], ending if len(ending) == 1 else []):
-        if match and match[0] in folded:
-            return feature, folded[match[0]], known[folded[match[0]]]
+            if used in things and (not feature or fold(used) == wanted):
+                read |= vocabulary.dimensions(things[used].kind)
+    there = {c.thing for p in places.all if p.position == position for c in new_parts(catalogue, places, p)}
+    for recorded in (f for t in sorted(there) for f in catalogue.features_of(t).values()):
+        if not feature or fold(recorded.name) == wanted:
+            read = vocabulary.dimensions(recorded.kind) | read
+    return read
+
+
+def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -> tuple[str, str, Column]:
+    """(feature or blank, dimension, its column) for ``dimension`` or ``feature.dimension`` at a position.
+
+    Of several dimensions that end in the word, the outside one is meant: a rotor's diameter is its outside diameter. A
+    dimension may have a dot of its own: ``hub nut.thread.hand``.
+    """
+    words = name.split(".")
+    known: dict[str, Column] = {}
+    for dots in range(len(words)):
+        feature, wanted = ".".join(words[:dots]), fold(".".join(words[dots:]))
+        here = _known_at(catalogue, places, position, feature)
+        known = here | known
+        folded = {fold(n): n for n in here}
+        plain = sorted(n for n in folded if n.endswith(" " + wanted) and "." not in n)
+        ending = plain or sorted(n for n in folded if n.endswith((" " + wanted, "." + wanted)))
+        for match in ([] if feature else ["outside " + wanted], [wanted], ending if len(ending) == 1 else []):
+            if match and match[0] in folded:
+                return feature, folded[match[0]], here[folded[match[0]]]
     raise UnknownNameError(f"dimension of {position}", name, nearest(name, known))
+
+
+def _code(catalogue: Catalogue, places: Places, text: str, position: str, wanted: tuple[str, str, Column]) -> str:
+    """The code that a wish names: one of those that the dimension may have, or that a part for the position has.
+
+    Left and right may be written as on a part: ``L``, ``RH``. Raises RequestError, with the nearest ones.
+    """
+    feature, dimension, column = wanted
+    sign, value = re.findall(r">=|<=|=", text)[0], re.split(r">=|<=|=", text, maxsplit=1)[1].strip()
+    if sign != "=":
+        raise RequestError(f"{text!r}: {dimension} is a word, not a size: write POSITION.{dimension}=WORD")
+    there = {c.thing for p in places.all if p.position == position for c in new_parts(catalogue, places, p)}
+    recorded = {
+        statement.code
+        for thing in there
+        for f in catalogue.features_of(thing).values()
+        if not feature or fold(f.name) == fold(feature)
+        for statement in f.dimensions.get(dimension, ())
+        if statement.code
+    }
+    allowed = {code.casefold() for code in column.values} or recorded
+    asked = value.casefold()
+    with suppress(CellError):
+        hand = read_cell(value, "hand")[""].code or ""
+        asked = next((code for code in (hand, f"{hand[:1]}h", hand[:1]) if code in allowed), asked)
+    if asked in allowed:
+        return asked
+    near = nearest(asked, sorted(allowed)) or tuple(sorted(allowed))
+    offered = f"expected {' or '.join(near)}" if near else f"no {dimension} of any part for it is recorded"
+    raise RequestError(f"{text!r}: {value!r} is not a known {dimension} of the {position}: {offered}")
 
 
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
@@ -129,9 +181,15 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
         part = catalogue.find("part", value)
         _must_stand_there(catalogue, places, text, part, found)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
-    feature, name, datatype = _dimension(catalogue, places, found[0].position, dimension)
+    feature, name, column = _dimension(catalogue, places, found[0].position, dimension)
+    if column.datatype == "code":
+        code = _code(catalogue, places, text, found[0].position, (feature, name, column))
+        return Wanted(text, found, dimension=name, feature=feature, code=code)
+    if column.datatype in catalogue.vocabulary.components:
+        parts = " or ".join(f"{name}.{c.name}" for c in catalogue.vocabulary.components[column.datatype])
+        raise RequestError(f"{text!r}: {name} has several sizes: ask for {parts}")
     try:
-        size = read_cell(value, datatype).get("")
+        size = read_cell(value, column.datatype).get("")
     except CellError as error:
         raise RequestError(f"{text!r}: {error}") from error
     if size is None or size.low is None or size.high is None:

@@ -139,3 +139,65 @@ def test_a_property_that_no_joint_needs_may_be_asked_for() -> None:
     richer = world(more)
     wish = read_wish(richer, Places(richer.layouts["cart axle"]), "axle.bore>=5 mm")
     assert (wish.feature, wish.dimension, wish.low) == ("", "bore", 5.0)
+
+
+# ------------------------------------------------------------------ codes and counts
+
+
+def demo_wish(text: str) -> Wanted:
+    from tests.demo.demo import demo
+
+    return read_wish(demo(), Places(demo().layouts["tansy front axle"]), text)
+
+
+def met_by(text: str) -> set[str]:
+    """The parts with a property that is wished for."""
+    from tests.demo.demo import demo
+
+    wish = demo_wish(text)
+    return {thing for thing, features in demo().features.items() if thing in demo().parts and wish.is_met_by(features)}
+
+
+def test_a_count_may_be_wished_for() -> None:
+    wish = demo_wish("outer joint.stub spline.teeth=25")
+    assert (wish.feature, wish.dimension, wish.low, wish.high) == ("stub spline", "teeth", 25.0, 25.0)
+    assert {"ROWAN-201", "ROWAN-301"} <= met_by("outer joint.teeth=25") and "ROWAN-101" not in met_by(
+        "outer joint.teeth=25"
+    )
+    assert "ROWAN-101" in met_by("outer joint.stub spline.teeth<=21")
+
+
+def test_a_code_may_be_wished_for() -> None:
+    assert demo_wish("hub collar.form=Taper").code == "taper"
+    assert met_by("hub collar.form=taper") >= {"ROWAN-251", "ROWAN-351"}
+    assert "ROWAN-151" in met_by("hub collar.form=flat") and "ROWAN-151" not in met_by("hub collar.form=taper")
+
+
+@pytest.mark.parametrize("written", ["left", "L", "LH", "left hand"])
+def test_the_hand_of_a_thread_may_be_wished_for_as_people_write_it(written: str) -> None:
+    for dimension in ("hand", "thread.hand", "nut.thread.hand"):
+        wish = demo_wish(f"hub nut.{dimension}={written}")
+        assert (wish.dimension, wish.code) == ("thread.hand", "left")
+        assert not met_by(wish.text), "nobody wrote one: what is only usual is not recorded"
+    assert demo_wish("hub nut.thread.major>=20 mm").low == 20.0
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("hub collar.form>=taper", "form is a word, not a size: write POSITION.form=WORD"),
+        ("hub collar.form=tapper", "'tapper' is not a known form of the hub collar: expected taper"),
+        ("hub nut.thread.hand=up", "'up' is not a known thread.hand of the hub nut: expected left or right"),
+        ("hub nut.thread=M20x1.5", "ask for thread.major or thread.pitch or thread.flank angle or thread.hand"),
+        ("outer joint.teeth=many", "cannot read"),
+    ],
+)
+def test_what_is_wrong_with_a_wish_is_said_with_what_is_expected(text: str, said: str) -> None:
+    with pytest.raises(RequestError, match=said.replace(".", r"\.")):
+        demo_wish(text)
+
+
+def test_a_misspelt_dimension_names_the_nearest() -> None:
+    with pytest.raises(UnknownNameError) as wrong:
+        demo_wish("outer joint.teth=25")
+    assert "teeth" in wrong.value.nearest
