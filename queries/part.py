@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
-from knockon.graph.model import Claim, Part
+from knockon.graph.model import Claim, Feature, Part
 from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
 from knockon.queries.candidates import new_parts
 from knockon.queries.chains import SUPERSEDED_BY, NumberChain, chain_of
@@ -64,7 +64,7 @@ class PartAnswer:
 def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
     """Everything about a part. Raises UnknownNameError."""
     part: Part = catalogue.find("part", number)
-    things = [part.part]
+    things = [part.part, *_read_things(catalogue, part.part)]
     members = catalogue.set_members.get(part.part, ())
     things += [f"{m.set}/{m.position}" + (f"/{m.side}" if m.side else "") for m in members]
     touches, figures, positions = _places(catalogue, part)
@@ -102,6 +102,18 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
     )
 
 
+def _read_things(catalogue: Catalogue, number: str) -> list[str]:
+    """The particular things of a number that were read in their place, each with readings of its own."""
+    read = (i for i in catalogue.items.values() if i.vehicle and number == i.part)
+    return sorted(i.item for i in read if any(_own(f) for f in catalogue.features_of(i.item).values()))
+
+
+def _own(feature: Feature) -> bool:
+    """Whether something is said of the thing itself, and not of its number only."""
+    sizes = any(not s.of_number for statements in feature.dimensions.values() for s in statements)
+    return sizes or any(not s.of_number for s in (*feature.absent, *feature.there))
+
+
 def _claimed(catalogue: Catalogue, claim: Claim, part: str) -> str:
     """A claim as it is about this part: "goes with" and "same as" say the same of both that they name."""
     about = claim.vehicle or (claim.other_part if claim.part == part else claim.part)
@@ -114,6 +126,8 @@ def _claimed(catalogue: Catalogue, claim: Claim, part: str) -> str:
 def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
     shown = []
     for name, feature in catalogue.features_of(thing).items():
+        if thing in catalogue.items and not _own(feature):
+            continue
         kind = catalogue.vocabulary.kinds[feature.kind]
         sizes = [
             v

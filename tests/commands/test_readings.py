@@ -265,3 +265,10 @@ def test_what_is_read_on_one_vehicle_is_still_measured_on_another(folder: Path) 
     assert before == {"my-cart": {("axle", "seat")}, "other-cart": {("axle", "seat")}}
     assert note(folder, "axle, seat: diameter = 20.01 mm").status == 0
     assert {v: wanted(v) for v in before} == {"my-cart": set(), "other-cart": {("axle", "seat")}}
+
+
+def test_a_part_shows_what_was_read_on_things_of_its_number_apart(folder: Path) -> None:
+    note(folder, HUB)
+    shown = json.loads(run("part", "HUB-20L", "--records", str(folder), "--json").out)["result"]["features"]
+    told = {f["of"]: {v["written"] for v in f["sizes"] if v["computes"]} for f in shown if f["name"] == "bore"}
+    assert told == {"HUB-20L": {"20 mm"}, "my-cart left hub HUB-20L": {"21 mm"}}
