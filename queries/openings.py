@@ -4,12 +4,13 @@ or what need not be asked."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from knockon.graph.model import SIDES
 from knockon.graph.verdicts import Verdict
+from knockon.queries.dropping import dropped
 from knockon.queries.evidence import Evidence, Value
-from knockon.queries.planner import Planner
+from knockon.queries.planner import Filling
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Step
 
@@ -28,17 +29,22 @@ class Beside:
 class Opening:
     """One thing that would open it: a part in ``position`` that agrees with all of ``beside``; else a stack or figure
     within its limits (``figure``); else a part that meets these ``wishes`` together; else not to ask for some of what
-    is to be kept or avoided (``dropped``): without that there is a plan."""
+    is to be kept or avoided (``dropped``): without that there is a plan, or a better known one, with so many checks
+    ``not_known``."""
 
     position: str = ""
     beside: tuple[Beside, ...] = ()
     figure: Evidence | None = None
     wishes: tuple[str, ...] = ()
     dropped: tuple[str, ...] = ()
+    not_known: int = 0
 
 
-def openings(problem: Problem, reason: Reason) -> tuple[Opening, ...]:
-    """What would open it: first the parts that stand between two others of the reason; else one for each check."""
+def openings(problem: Problem, reason: Reason, best: Filling | None = None) -> tuple[Opening, ...]:
+    """What would open it: first the parts that stand between two others of the reason; else one for each check.
+
+    ``best`` is the plan that there is, where the reason says why none rests on fewer unknowns.
+    """
     ungranted = tuple(_ungranted(problem))
     if ungranted:
         return ungranted
@@ -53,7 +59,8 @@ def openings(problem: Problem, reason: Reason) -> tuple[Opening, ...]:
     chosen = between or {s.place: [_given(s)] for s in joints if s.place}
     found = [Opening(_position(place), tuple(dict.fromkeys(b))) for place, b in chosen.items()]
     figures = [Opening(figure=s.evidence) for s in reason.steps if s.kind == "figure" and s.evidence is not None]
-    return (*found, *figures, *_dropped(problem))
+    drops = (Opening(dropped=d.words, not_known=d.not_known) for d in dropped(problem, best))
+    return (*found, *figures, *drops)
 
 
 def _position(place: str) -> str:
@@ -78,19 +85,6 @@ def _sizes(evidence: Evidence | None, number: str) -> tuple[Value, ...]:
     thing = evidence.things[0] if evidence.first == number else evidence.things[-1]
     failing = (v for line in evidence.lines if line.state == "no" for v in line.values)
     return tuple(dict.fromkeys(v for v in failing if v.of == thing and v.computes and v.written != "absent"))
-
-
-def _dropped(problem: Problem) -> Iterator[Opening]:
-    """What is to be kept, or to be avoided, where a filling exists without that."""
-    request = problem.request
-    trials = (
-        (request.keep, tuple(f"keep {p}" for p in request.keep), replace(request, keep=())),
-        (request.avoid, tuple(f"avoid {a}" for a in request.avoid), replace(request, avoid=())),
-    )
-    for asked, words, without in trials:
-        planner = Planner(Problem(problem.checks, problem.vehicle, without)) if asked else None
-        if planner is not None and planner.is_possible([*problem.sorts, "arrangement", "axle"]):
-            yield Opening(dropped=words)
 
 
 def _ungranted(problem: Problem) -> Iterator[Opening]:

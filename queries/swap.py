@@ -159,7 +159,7 @@ def plan_swap(
         asked=asked_in_words(request),
         plan=plan,
         none=None,
-        opens=openings(problem, unknowns) if unknowns else (),
+        opens=openings(problem, unknowns, filling) if unknowns else (),
         changes=changes,
         stops=stops_of(problem, filling),
         consumables=consumables_of(problem, filling),

@@ -11,7 +11,7 @@ from knockon.queries.openings import Beside, Opening
 from knockon.queries.reasons import Reason, Step
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, asked_words, listed, sentence
+from knockon.queries.ui.naming import Naming, asked_words, count, listed, sentence
 from knockon.queries.ui.text_evidence import dimension_word, feature_word, measured_words
 from knockon.queries.ui.text_links import has, link_body
 from knockon.queries.ui.text_notes import note_blocks
@@ -103,7 +103,8 @@ def _opening(naming: Naming, opening: Opening) -> str:
         none = "none in the records is" if len(opening.wishes) == 1 else "none in the records meets them together"
         return f"a part that is known to meet {wishes}: {none} (an unrecorded size never meets a wish)"
     if opening.dropped:
-        return f"not to ask for {asked_words(opening.dropped)}: without that there is a plan"
+        but = f", with {count(opening.not_known, 'check')} not known" if opening.not_known else ""
+        return f"not to ask for {asked_words(opening.dropped)}: without that there is a plan{but}"
     if opening.figure is not None:
         line, parts = opening.figure.lines[0], naming.hands(opening.figure.first.split(", "))
         lacking = f": now {units.margin(line)}" if line.margin is not None and line.margin < 0 else ""

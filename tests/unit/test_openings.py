@@ -8,6 +8,7 @@ from knockon.queries.openings import Opening, openings
 from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reasoner, places_asked
+from knockon.queries.swap import plan_swap
 from tests.unit.small import problem, world
 
 
@@ -27,13 +28,42 @@ def test_the_missing_part_is_named_with_the_size_of_its_neighbour() -> None:
     assert dropped.dropped == ("keep left hub", "keep right hub")
 
 
-def test_what_is_avoided_opens_it_only_where_that_is_enough() -> None:
+WITHOUT = ("HUB-25L", "HUB-25R", "PAIR-25", "HUB-?")
+
+
+def drops(found: tuple[Opening, ...]) -> dict[tuple[str, ...], int]:
+    return {o.dropped: o.not_known for o in found if o.dropped}
+
+
+def test_of_what_is_avoided_each_that_alone_opens_it_is_named() -> None:
+    """One hub of a pair opens nothing; the hub of unknown size does, and rests on what nobody knows."""
     of = problem(world(), "axle=AXLE-25")
-    without = ("HUB-25L", "HUB-25R", "PAIR-25", "HUB-?")
-    found = opened(Problem(of.checks, of.vehicle, replace(of.request, avoid=without)))
-    assert found[-1].dropped == tuple(f"avoid {n}" for n in without)
-    kept = replace(of.request, avoid=without, keep=problem(world(), keep=("hub",)).request.keep)
-    assert not [o for o in opened(Problem(of.checks, of.vehicle, kept)) if o.dropped]
+    found = opened(Problem(of.checks, of.vehicle, replace(of.request, avoid=WITHOUT)))
+    assert drops(found) == {
+        ("avoid PAIR-25",): 0,
+        ("avoid HUB-?",): 6,
+    }  # on the axle, its studs and its cap, on both sides
+
+
+def test_what_opens_it_only_together_is_named_together() -> None:
+    of = problem(world(), "axle=AXLE-25")
+    kept = replace(of.request, avoid=WITHOUT, keep=problem(world(), keep=("hub",)).request.keep)
+    (words,) = drops(opened(Problem(of.checks, of.vehicle, kept)))
+    assert words == ("keep left hub", "keep right hub", *(f"avoid {n}" for n in WITHOUT))
+
+
+def test_what_changes_nothing_is_not_advised() -> None:
+    of = problem(world(), "axle=AXLE-25", keep=("hub", "stud"))
+    assert drops(opened(of)) == {("keep left hub", "keep right hub"): 0}
+
+
+def test_a_plan_on_unknowns_is_told_only_what_makes_it_better_known() -> None:
+    """Any plan is possible without what is to be kept: that alone is no advice."""
+    of = problem(world(), "axle=AXLE-25", keep=("stud",))
+    of.request = replace(of.request, avoid=("HUB-25L", "HUB-25R", "PAIR-25"))
+    answer = plan_swap(of.checks.catalogue, "cart", of.request)
+    assert answer.plan is not None and answer.plan.costs["not known"] == 6 and answer.unknowns is not None
+    assert drops(answer.opens) == {("avoid PAIR-25",): 0}
 
 
 def test_wishes_that_nothing_meets() -> None:
