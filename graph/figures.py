@@ -22,6 +22,8 @@ from knockon.graph.verdicts import ON_THE_ITEM, OTHER_RANK, SAFE_RANK, Verdict, 
 
 STEPS = 100_000
 FAR = 10_000.0  # beyond any size in a record
+Held = tuple[tuple[str, float], ...]
+"""Values of what a formula assumes, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,29 +125,30 @@ def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, floa
 
 @lru_cache(maxsize=100_000)
 def _by_formula(
-    name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...]
+    name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...], assumed: Held
 ) -> tuple[float, float] | None:
     try:
-        found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)})
+        found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)}, **dict(assumed))
     except (ValueError, ZeroDivisionError):
         return None
     return (found.low, found.high) if isinstance(found, Interval) else (found, found)
 
 
-def _value(figure: Figure, sizes: Sequence[tuple[float, float]]) -> tuple[float, float] | None:
+def _value(figure: Figure, sizes: Sequence[tuple[float, float]], assumed: Held = ()) -> tuple[float, float] | None:
     """Low and high of a figure on one choice of sizes; None where the formula has no value there."""
     if figure.formula:
-        return _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple(sizes))
+        return _by_formula(figure.formula, tuple(t.role for t in figure.terms), tuple(sizes), assumed)
     steps = [_steps(f.factor, size) for size, f in zip(sizes, figure.terms, strict=True)]
     return sum(a for a, _ in steps) / STEPS, sum(b for _, b in steps) / STEPS
 
 
-def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, float] | None:
-    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known, over all statements.
+def value_of(figure: Figure, terms: Sequence[TermValue], assumed: Held = ()) -> tuple[float, float, float] | None:
+    """Low, high and the root-sum-of-squares half-width of a figure whose terms are all known, over all statements;
+    ``assumed`` are values by name for what the formula assumes.
 
     None where the formula has no value there (nothing brakes at all, say).
     """
-    found = [v for sizes in product(*(t.sizes for t in terms)) if (v := _value(figure, sizes)) is not None]
+    found = [v for sizes in product(*(t.sizes for t in terms)) if (v := _value(figure, sizes, assumed)) is not None]
     if not found:
         return None
     low, high = min(a for a, _ in found), max(b for _, b in found)
@@ -156,27 +159,28 @@ def value_of(figure: Figure, terms: Sequence[TermValue]) -> tuple[float, float, 
 
 
 def judge_figure(
-    figure: Figure, terms: Sequence[TermValue], as_made: float | None, stated: bool = False
+    figure: Figure, terms: Sequence[TermValue], as_made: float | None, stated: bool = False, assumed: Held = ()
 ) -> FigureResult:
-    """Judge a figure on its terms. ``stated``: a set, new, states it as made (which never overrules a no)."""
+    """Judge a figure on its terms. ``stated``: a set, new, states it as made (which never overrules a no); ``assumed``:
+    values by name for what its formula assumes, in the place of its own."""
     no = Verdict.DOES_NOT_FIT if figure.sort == "assembly" else Verdict.DO_NOT_USE
     if any(t.absent for t in terms):
         return FigureResult(no, None, None, (), False)
     if any(t.maybe_absent for t in terms):
-        there = judge_figure(figure, [replace(t, maybe_absent=False) for t in terms], as_made, stated)
+        there = judge_figure(figure, [replace(t, maybe_absent=False) for t in terms], as_made, stated, assumed)
         return replace(there, verdict=combine((no, there.verdict)), only_kept_missing=False)
     missing = tuple(i for i, t in enumerate(terms) if t.missing)
     if missing:
         verdict = Verdict.FITS if stated else Verdict.NOT_KNOWN
         limited = figure.compared_with != "as made" or as_made is not None
         return FigureResult(verdict, None, None, missing, limited and all(terms[i].kept for i in missing))
-    value = value_of(figure, terms)
+    value = value_of(figure, terms, assumed)
     if value is None:
         return FigureResult(Verdict.NOT_KNOWN, None, None, (), False)
     weak = bool(figure.method) or any(t.is_weak(figure.safety_critical) for t in terms)
 
     def verdict_on(sizes: Sequence[tuple[float, float]]) -> Verdict:
-        return _verdict(figure, _value(figure, sizes), as_made, no, stated, weak)
+        return _verdict(figure, _value(figure, sizes, assumed), as_made, no, stated, weak)
 
     verdict = combine(worst(verdict_on(sizes) for sizes in product(*belief)) for belief in _beliefs(terms))
     return FigureResult(verdict, value[0], value[1], (), False, value[2])

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from knockon.graph.assumed import Assumed, assumptions
 from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_thing
@@ -221,6 +222,13 @@ class Checks:
         things = [chosen.get(p) for p in at.places]
         terms = [self.term(at, i, c) for i, c in enumerate(things)]
         return judge_figure(at.figure, terms, as_made, self.is_stated(at, chosen))
+
+    def assumptions(
+        self, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None
+    ) -> tuple[Assumed, ...]:
+        """What a figure's formula assumes, each with the range in which the verdict on what stands here is the same."""
+        terms = tuple(self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places))
+        return assumptions(at.figure, terms, tuple(self._as_made_terms(at, vehicle)), self.is_stated(at, chosen))
 
     def _as_made_terms(self, at: FigureAt, vehicle: Vehicle | None) -> list[TermValue]:
         """The figure's terms on the vehicle as made; none where there is no such model or nothing is compared."""

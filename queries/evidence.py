@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from knockon.graph.assumed import Assumed
 from knockon.graph.beliefs import computing, interface_of
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import (
@@ -117,7 +118,8 @@ class Claimed:
 class Evidence:
     """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
     name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members);
-    ``stated_by`` the set, new and whole, that states this check as made, and so makes it "fits"."""
+    ``stated_by`` the set, new and whole, that states this check as made, and so makes it "fits". ``assumed``: the
+    numbers that a figure's formula assumes, each with the range in which the verdict is the same."""
 
     check: str
     kind: str
@@ -135,6 +137,7 @@ class Evidence:
     method: str = ""
     claims: tuple[Claimed, ...] = ()
     stated_by: str = ""
+    assumed: tuple[Assumed, ...] = ()
 
 
 def by_name(evidence: Evidence) -> bool:
@@ -454,4 +457,5 @@ def figure_evidence(
         notes=notes_on(checks, figure.figure, *(c for c in things if c)),
         method=figure.method,
         stated_by=by_set if result.verdict is Verdict.FITS else "",
+        assumed=checks.assumptions(at, chosen, vehicle),
     )

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from knockon.graph.assumed import Assumed
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
 from knockon.graph.interval import Value
@@ -48,7 +49,9 @@ class ToldFigure:
     elsewhere. ``words`` says what the number means, ``says`` how to take it. ``influences`` are the inputs that make it
     uncertain, greatest first; ``nominal`` the sizes that are stated without limits and count as exact; ``disputed``
     those on which equal sources contradict each other, all of whose values count; ``assumptions`` the values taken
-    where nobody recorded any. It ``holds`` unless it is a number over both things of a pair that does not go together.
+    where nobody recorded any; ``assumed`` the numbers in the formula of a figure that is judged, each with the range in
+    which its verdict is the same. It ``holds`` unless it is a number over both things of a pair that does not go
+    together.
     """
 
     figure: str
@@ -71,6 +74,7 @@ class ToldFigure:
     standing: str = ""
     values: tuple[proof.Value, ...] = ()
     holds: bool = True
+    assumed: tuple[Assumed, ...] = ()
 
 
 Chosen = Mapping[Place, Candidate]
@@ -137,6 +141,7 @@ class _Teller:
             rests_on=figure.source,
             standing=figure.standing,
             values=tuple(dict.fromkeys([*plan.stated, *(before.stated if before else ())])),
+            assumed=self.checks.assumptions(at, self.planned, self.vehicle) if figure.is_ != "told" else (),
         )
 
     @cached_property

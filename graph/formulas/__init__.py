@@ -4,6 +4,6 @@ One module a subject; each function's docstring gives its symbols, units, valid 
 Those that a fit rule or a figure may name are in the registry, looked up by :func:`formula`.
 """
 
-from knockon.graph.formulas.registry import Formula, UnknownFormulaError, formula, formula_names
+from knockon.graph.formulas.registry import Assumption, Formula, UnknownFormulaError, formula, formula_names
 
-__all__ = ["Formula", "UnknownFormulaError", "formula", "formula_names"]
+__all__ = ["Assumption", "Formula", "UnknownFormulaError", "formula", "formula_names"]

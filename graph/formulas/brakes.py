@@ -58,6 +58,11 @@ def drum_torque_per_pressure(cylinder_bore: Value, drum_diameter: Value, factor:
     unit="%",
     source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; "
     "mu 0.38 and C* 3.0 front, 2.1 rear are assumptions, from memory",
+    assumed={
+        "friction": "friction of pad on rotor",
+        "front_factor": "brake factor C* of the front drum",
+        "rear_factor": "brake factor C* of the rear drum",
+    },
 )
 def front_share_of_braking(
     piston_diameter: Value,
@@ -66,6 +71,10 @@ def front_share_of_braking(
     front_drum_diameter: Value,
     rear_cylinder_bore: Value,
     rear_drum_diameter: Value,
+    *,
+    friction: Value = PAD_FRICTION,
+    front_factor: Value = TWIN_LEADING,
+    rear_factor: Value = LEADING_TRAILING,
 ) -> Value:
     """Share of the front axle in the braking torque at equal line pressure, in per cent.
 
@@ -75,10 +84,10 @@ def front_share_of_braking(
     (leading and trailing); equal pressure front and rear, so a limiter or residual valve is left
     out. Raises ValueError where no brake is given at all.
     """
-    front = disc_torque_per_pressure(piston_diameter, effective_radius) + drum_torque_per_pressure(
-        front_cylinder_bore, front_drum_diameter, TWIN_LEADING
+    front = disc_torque_per_pressure(piston_diameter, effective_radius, friction) + drum_torque_per_pressure(
+        front_cylinder_bore, front_drum_diameter, front_factor
     )
-    rear = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING)
+    rear = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, rear_factor)
     return front_share(front, rear)
 
 

@@ -8,7 +8,7 @@ for.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
@@ -60,12 +60,22 @@ class UnknownFormulaError(KeyError):
 
 
 @dataclass(frozen=True, slots=True)
+class Assumption:
+    """A number that a formula takes because nobody records it: its argument's name, in words, and its value."""
+
+    name: str
+    words: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
 class Formula:
     """A named formula.
 
     ``arguments`` are the names of the arguments in order, the first ``required`` of which have no
     default; ``argument_units`` their units in the same order; ``unit`` is the unit of the result;
-    ``source`` where the formula is published ("from memory" and "assumption" are said there).
+    ``source`` where the formula is published ("from memory" and "assumption" are said there);
+    ``assumed`` are its arguments by name only, which no record fills.
     """
 
     name: str
@@ -75,6 +85,7 @@ class Formula:
     argument_units: tuple[str, ...]
     unit: str
     source: str
+    assumed: tuple[Assumption, ...] = ()
 
     def __call__(self, *arguments: Value, **named: Value) -> Value:
         """A float for floats; an interval as soon as one argument is an interval."""
@@ -89,16 +100,20 @@ class Formula:
         return said
 
 
-def states(*, units: str, unit: str, source: str) -> Callable[[_Function], _Function]:
+def states(
+    *, units: str, unit: str, source: str, assumed: Mapping[str, str] | None = None
+) -> Callable[[_Function], _Function]:
     """Mark a function as a formula.
 
-    ``units`` are those of its arguments, one for all or one for each, separated by blanks.
+    ``units`` are those of its arguments, one for all or one for each, separated by blanks;
+    ``assumed`` says in words what each argument is that is given by name only.
     """
 
     def mark(function: _Function) -> _Function:
         function.stated_units = tuple(units.split())  # type: ignore[attr-defined]
         function.stated_unit = unit  # type: ignore[attr-defined]
         function.stated_source = source  # type: ignore[attr-defined]
+        function.stated_assumed = dict(assumed or {})  # type: ignore[attr-defined]
         return function
 
     return mark
@@ -116,7 +131,8 @@ def formula(name: str) -> Formula:
     if name not in _MODULES:
         raise UnknownFormulaError(f"there is no formula {name!r}; there are: {', '.join(formula_names())}")
     function = getattr(import_module(f"knockon.graph.formulas.{_MODULES[name]}"), name)
-    parameters = inspect.signature(function).parameters
+    every = inspect.signature(function).parameters
+    parameters = {n: p for n, p in every.items() if p.kind is not p.KEYWORD_ONLY}
     units = function.stated_units
     return Formula(
         name=name,
@@ -126,4 +142,5 @@ def formula(name: str) -> Formula:
         argument_units=units * len(parameters) if len(units) == 1 else units,
         unit=function.stated_unit,
         source=function.stated_source,
+        assumed=tuple(Assumption(n, words, every[n].default) for n, words in function.stated_assumed.items()),
     )

@@ -13,6 +13,7 @@ from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.calculation_text import amount_text
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_evidence import measured_words
+from knockon.queries.ui.text_links import assumed_words
 
 
 def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Sequence[ToldFigure]) -> list[Block]:
@@ -43,6 +44,7 @@ def _line(naming: Naming, told: ToldFigure, both: bool) -> str:
     said += [told.words] if told.words else []
     said += [w] if (w := _window(told)) else []
     said += [told.says] if told.says else []
+    said += assumed_words(told.assumed)
     disputed = listed(measured_words(naming, told.disputed))
     said += [f"sources disagree on {disputed}, and all that they say counts"] if told.disputed else []
     return f"{told.figure}{side}: {'; '.join(said)}.{_mostly(told)}"

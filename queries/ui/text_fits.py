@@ -23,7 +23,7 @@ from knockon.queries.ui.text_evidence import (
     used_sources,
     verdict_blocks,
 )
-from knockon.queries.ui.text_links import agreement, no_sentence
+from knockon.queries.ui.text_links import agreement, assumed_words, no_sentence
 from knockon.queries.ui.text_notes import note_blocks
 
 MOST_IN_FULL = 6
@@ -141,7 +141,8 @@ def _brief(naming: Naming, evidence: Evidence) -> str:
         return f"{evidence.check}: {evidence.verdict}. {sentence(no_sentence(naming, evidence))}"
     sizes = agreement(evidence) if evidence.kind == "joint" else figure_sum(evidence.lines[0])
     weakest = f"weakest evidence: {evidence.weakest}" if evidence.weakest else ""
-    return f"{evidence.check}: {evidence.verdict}. {sentence('; '.join(x for x in (sizes, weakest) if x))}".strip()
+    said = "; ".join(x for x in (sizes, weakest, *assumed_words(evidence.assumed)) if x)
+    return f"{evidence.check}: {evidence.verdict}. {sentence(said)}".strip()
 
 
 def _summary(checks: Sequence[Evidence]) -> list[Block]:

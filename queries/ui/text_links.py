@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from knockon.graph.assumed import Assumed
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence, Line
 from knockon.queries.ui import units
@@ -76,11 +78,34 @@ def shortfall(line: Line) -> str:
     )
 
 
+def assumed_words(assumed: Sequence[Assumed]) -> list[str]:
+    """``this holds for a friction of pad on rotor of 0.33 and more (0.38 is assumed)``, for all assumptions at once;
+    those of which any value will do are left to the JSON document."""
+    ended = (a for a in assumed if a.low is not None or a.high is not None)
+    said = [f"{_article(a.name)} {range_words(a)} ({a.value:g} is assumed, {a.standing})" for a in ended]
+    return [f"this holds for {listed(said)}"] if said else []
+
+
+def _article(name: str) -> str:
+    return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
+
+
+def range_words(assumed: Assumed) -> str:
+    """The range of an assumption, its ends rounded inwards to hundredths: ``of 0.33 and more``."""
+    low = None if assumed.low is None else min(math.ceil(assumed.low * 100) / 100, assumed.value)
+    high = None if assumed.high is None else max(math.floor(assumed.high * 100) / 100, assumed.value)
+    if low is not None and high is not None:
+        return f"from {low:g} to {high:g}"
+    if low is not None:
+        return f"of {low:g} and more"
+    return f"of {high:g} and less"
+
+
 def no_sentence(naming: Naming, evidence: Evidence, given_first: bool | None = None) -> str:
     """Why a check is a no, with its sizes. ``given_first``: whether the thing that stands is the first of the pair."""
     if evidence.kind != "joint":
         line = evidence.lines[0]
-        return f"{line.says or evidence.verdict}: {shortfall(line)}"
+        return "; ".join([f"{line.says or evidence.verdict}: {shortfall(line)}", *assumed_words(evidence.assumed)])
     positions = [position_of(p) for p in evidence.places]
     names = (f"the {positions[0]} {evidence.first}", f"the {positions[-1]} {evidence.second}")
     lacking = absent_line(evidence)

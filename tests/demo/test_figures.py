@@ -9,6 +9,8 @@ import pytest
 from knockon.queries.swap import swap
 from knockon.queries.told_figures import ToldFigure
 from knockon.queries.told_numbers import Estimate
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_swap import swap_text
 from tests.demo.demo import AS_FOUND, demo, kitted, rows_of, swapped, with_tables, written
 
 DISCS = "rotor=LARCH-201"
@@ -88,3 +90,21 @@ def test_every_told_figure_of_the_demo_has_a_source() -> None:
     for layout in demo().layouts.values():
         assert [f.figure for f in layout.told if not f.source] == []
         assert len(layout.told) >= 9
+
+
+def test_what_the_front_share_assumes_is_shown_where_it_decides() -> None:
+    """The 5/8 cylinders hold for a friction of 0.35 and more, the 3/4 ones are ruled out for 0.50 and less."""
+    answer = swapped(AS_FOUND, "rotor=LARCH-201")
+    (share,) = (f for f in answer.figures if f.figure == "front share of braking")
+    friction, front, rear = share.assumed
+    assert (friction.name, friction.value) == ("friction of pad on rotor", 0.38)
+    assert friction.low == pytest.approx(0.3486, abs=5e-4) and friction.high is None
+    assert front.low is None and front.high == pytest.approx(3.0 * 0.38 / 0.3486, abs=5e-3)
+    assert (rear.low, rear.high) == (None, None)
+    change = next(c for c in answer.changes if c.place == "rear wheel cylinder")
+    assert change.reason is not None
+    (shown,) = (s.evidence for s in change.reason.steps if s.sort == "front share of braking")
+    assert shown is not None and shown.assumed[0].high == pytest.approx(0.3486 * (0.75 / 0.625) ** 2, abs=1e-3)
+    said = " ".join(b.text for b in swap_text(demo(), answer) if isinstance(b, Para))
+    assert "this holds for a friction of pad on rotor of 0.35 and more (0.38 is assumed, from memory)" in said
+    assert "this holds for a friction of pad on rotor of 0.5 and less (0.38 is assumed, from memory)" in said

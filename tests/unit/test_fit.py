@@ -176,3 +176,37 @@ def test_all_pairs_at_once_are_the_pairs_one_by_one() -> None:
     for a, peg in enumerate(pegs):
         for b, hole in enumerate(holes):
             assert table[a][b] == judge(RULE, [peg], [hole])[0][0]
+
+
+# ------------------------------------------- what is only supporting or told weakens nothing
+
+DEPTH = Condition(
+    "depth", "service", "required", (Term(1, "hole", "depth"), Term(-1, "peg", "depth")), low=0.0, high=5.0
+)
+
+
+def with_depth(need: str, peg: Known, hole: Known) -> Verdict:
+    """The verdict where the widths are proven by drawings and the depths are as given."""
+    rule = replace(RULE, conditions=(GAP, replace(DEPTH, need=need)))
+    interfaces = []
+    for role, width, depth in (("peg", exact(10.0), peg), ("hole", exact(10.05), hole)):
+        known_of = {"width": width, "depth": depth}
+        interfaces.append(Interface("recorded", tuple(known_of[d] for d in dimensions_of(rule, role))))
+    return verdict_of(judge(rule, interfaces[:1], interfaces[1:])[0][0], Weighing(rule.safety_critical))
+
+
+@pytest.mark.parametrize("rank", [3, 4, 5, 6])
+def test_the_standing_of_supporting_and_told_sizes_weakens_no_verdict(rank: int) -> None:
+    deep, hearsay = known((11.0, 11.0), rank=rank), known((10.0, 10.0), rank=rank)
+    required = Verdict.FITS if rank <= 3 else Verdict.FITS_ON_PAPER
+    assert with_depth("required", hearsay, deep) is required
+    assert with_depth("supporting", hearsay, deep) is Verdict.FITS
+    assert with_depth("told", hearsay, deep) is Verdict.FITS
+
+
+def test_a_question_mark_on_a_supporting_size_asks_nothing() -> None:
+    """Who does not know a required size leaves it open; a supporting one changes nothing."""
+    unsure = Known(asked=True)
+    assert with_depth("required", unsure, exact(11.0)) is Verdict.NOT_KNOWN
+    assert with_depth("supporting", unsure, exact(11.0)) is Verdict.FITS
+    assert with_depth("told", unsure, exact(11.0)) is Verdict.FITS
