@@ -108,7 +108,8 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         "Besides, nut fully on: the stub is too short: the nut is not fully on: short by 11.227 mm (0.442 in).",
         # figures
         "more of the braking goes to the rear than as made: the back axle may lock first: short by 6.3 %, "
-        "it comes to 62.8 %, at least 69.1 % asked.",
+        "it comes to 62.8 %, at least 69.1 % asked; this holds for a friction of pad on rotor of 0.5 and less "
+        "(0.38 is assumed, from memory) and a brake factor C* of the front drum of 2.27 and more",
         # where it stops
         "shaft in joint: ROWAN-110L/R with ROWAN-201: teeth 19 and pitch 24/48 (module 1.058) on both",
         "arm on knuckle: ALDER-141L/R with ALDER-201L/R: bolt pitch 57.15 mm (2.250 in) on both",
