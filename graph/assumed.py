@@ -25,7 +25,7 @@ HALVINGS = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Assumed:
+class AssumedRange:
     """An assumed number of a formula, and the closed range in which the verdict is the same (None: without end); the
     ends are rounded inwards. Numbers without unit; ``standing`` is that of the assumption."""
 
@@ -38,7 +38,7 @@ class Assumed:
 
 def assumptions(
     figure: Figure, terms: tuple[TermValue, ...], as_made: tuple[TermValue, ...], stated: bool = False
-) -> tuple[Assumed, ...]:
+) -> tuple[AssumedRange, ...]:
     """The assumptions on which the verdict of a figure rests, each by itself; none where nothing is decided.
 
     ``as_made``: the terms on the vehicle as made (none where nothing is compared with it).
@@ -50,7 +50,7 @@ def assumptions(
 @lru_cache(maxsize=1_000)
 def _assumptions(
     figure: Figure, terms: tuple[TermValue, ...], as_made: tuple[TermValue, ...], stated: bool
-) -> tuple[Assumed, ...]:
+) -> tuple[AssumedRange, ...]:
     found = []
     for one in formula(figure.formula).assumed:
 
@@ -73,7 +73,7 @@ def _assumptions(
         low, high = _end(holds, one.value, 1 / FACTOR), _end(holds, one.value, FACTOR)
         step = 10.0**-DIGITS / 2
         found.append(
-            Assumed(
+            AssumedRange(
                 one.words,
                 one.value,
                 None if low is None else min(one.value, round(low + step, DIGITS)),

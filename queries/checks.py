@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from knockon.graph.assumed import Assumed, assumptions
+from knockon.graph.assumed import AssumedRange, assumptions
 from knockon.graph.beliefs import Interface, interface_of, presence_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_thing
@@ -225,7 +225,7 @@ class Checks:
 
     def assumptions(
         self, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None
-    ) -> tuple[Assumed, ...]:
+    ) -> tuple[AssumedRange, ...]:
         """What a figure's formula assumes, each with the range in which the verdict on what stands here is the same."""
         terms = tuple(self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places))
         return assumptions(at.figure, terms, tuple(self._as_made_terms(at, vehicle)), self.is_stated(at, chosen))

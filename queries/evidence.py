@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from knockon.graph.assumed import Assumed
+from knockon.graph.assumed import AssumedRange
 from knockon.graph.beliefs import computing, interface_of
 from knockon.graph.figures import judge_figure, limits_of
 from knockon.graph.fit import (
@@ -137,7 +137,7 @@ class Evidence:
     method: str = ""
     claims: tuple[Claimed, ...] = ()
     stated_by: str = ""
-    assumed: tuple[Assumed, ...] = ()
+    assumed: tuple[AssumedRange, ...] = ()
 
 
 def by_name(evidence: Evidence) -> bool:

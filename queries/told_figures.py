@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from knockon.graph.assumed import Assumed
+from knockon.graph.assumed import AssumedRange
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
 from knockon.graph.interval import Value
@@ -74,7 +74,7 @@ class ToldFigure:
     standing: str = ""
     values: tuple[proof.Value, ...] = ()
     holds: bool = True
-    assumed: tuple[Assumed, ...] = ()
+    assumed: tuple[AssumedRange, ...] = ()
 
 
 Chosen = Mapping[Place, Candidate]

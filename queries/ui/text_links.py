@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from knockon.graph.assumed import Assumed
+from knockon.graph.assumed import AssumedRange
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence, Line
 from knockon.queries.ui import units
@@ -78,7 +78,7 @@ def shortfall(line: Line) -> str:
     )
 
 
-def assumed_words(assumed: Sequence[Assumed]) -> list[str]:
+def assumed_words(assumed: Sequence[AssumedRange]) -> list[str]:
     """``this holds for a friction of pad on rotor of 0.33 and more (0.38 is assumed)``, for all assumptions at once;
     those of which any value will do are left to the JSON document."""
     ended = (a for a in assumed if a.low is not None or a.high is not None)
@@ -90,7 +90,7 @@ def _article(name: str) -> str:
     return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
 
 
-def range_words(assumed: Assumed) -> str:
+def range_words(assumed: AssumedRange) -> str:
     """The range of an assumption, its ends rounded inwards to hundredths: ``of 0.33 and more``."""
     low = None if assumed.low is None else min(math.ceil(assumed.low * 100) / 100, assumed.value)
     high = None if assumed.high is None else max(math.floor(assumed.high * 100) / 100, assumed.value)
