@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
-from tests.oracle.world import Stack, Vehicle, World
+from tests.oracle.world import HANDS, Item, Stack, Vehicle, World
 
 
 def named_apart(case: Case, prefix: str) -> Case:
@@ -56,12 +56,24 @@ class _Renaming:
                 )
                 for one in world.sets
             ),
-            items=tuple(replace(i, name=name(i.name), part=name(i.part), work_on=name(i.work_on)) for i in world.items),
+            items=tuple(map(self.item, world.items)),
             claims=tuple(replace(c, part=name(c.part), about=name(c.about)) for c in world.claims),
             rows=tuple(replace(row, owner=self.owner(row.owner)) for row in world.rows),
             offers=tuple(replace(offer, part=name(offer.part)) for offer in world.offers),
             notes=tuple(replace(n, name=name(n.name), parts=self.names(n.parts)) for n in world.notes),
         )
+
+    def item(self, one: Item) -> Item:
+        """Its name, and what it names."""
+        read_at = one.read_at
+        if read_at is not None:
+            read_at = (self.name(read_at[0]), self.name(read_at[1]), read_at[2])
+        part = self.member(one.part)
+        return replace(one, name=self.name(one.name), part=part, work_on=self.name(one.work_on), read_at=read_at)
+
+    def member(self, old: str) -> str:
+        """The new name of a part, or of a set's member: SET/position, perhaps with a side."""
+        return "/".join(one if one in HANDS else self.name(one) for one in old.split("/"))
 
     def layout(self, world: World) -> World:
         """Layout, rules, positions, and where checks and vehicles name them."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.oracle.known import Thing, beliefs_in_feature, sized
 from tests.oracle.motion import Choice, Motion, Property
 from tests.oracle.verdict import in_window
-from tests.oracle.world import Part, Place, Position, Size, Window
+from tests.oracle.world import Part, Place, Position, Size, Value, Window
 
 
 class Candidates(Motion):
@@ -25,13 +25,17 @@ class Candidates(Motion):
             found.append(Choice(self.there[(position.name, side)]))
             fitted = self.fitted[(position.name, side)].item
             found += [
-                Choice(self.item(one.name), worked=True) for one in self.world.items if fitted and one.work_on == fitted
+                Choice(self.item(one.name, (position.name, side)), worked=True)
+                for one in self.world.items
+                if fitted and one.work_on == fitted
             ]
         found += [
             Choice(Thing(part.number, (self.drawing(part.number),)))
             for part in self.world.parts
             if part.part_type == position.part_type and _hand_allows(part, side)
         ]
+        if position.need != "optional" and not self._any_accepted(position):
+            found.append(Choice(to_be_found(position)))
         place = (position.name, side)
         found += [
             Choice(self.member(one, place), one.number)
@@ -39,6 +43,10 @@ class Candidates(Motion):
             if any(member.position == position.name and member.side in ("", side) for member in one.members)
         ]
         return [choice for choice in found if choice.thing.stays or self._usable(choice.thing.number)]
+
+    def _any_accepted(self, position: Position) -> bool:
+        """Whether any accepted part of the position's type is recorded at all."""
+        return any(part.part_type == position.part_type and part.accepted for part in self.world.parts)
 
     def _usable(self, number: str) -> bool:
         """Not to be avoided, and accepted or asked for by its number."""
@@ -92,11 +100,24 @@ class Candidates(Motion):
         )
 
 
+TO_BE_FOUND = "yet to be found: "
+
+
+def to_be_found(position: Position) -> Thing:
+    """A part that nobody has recorded yet, of which no size is known."""
+    return Thing(TO_BE_FOUND + position.part_type, (TO_BE_FOUND + position.part_type,))
+
+
+def is_to_be_found(thing: Thing) -> bool:
+    """Whether it is a part that nobody has recorded yet."""
+    return thing.number.startswith(TO_BE_FOUND)
+
+
 def _hand_allows(part: Part, side: str) -> bool:
     return part.hand == "either" or part.hand == side
 
 
-def _inside(statements: tuple[Size | str, ...], window: Window) -> bool:
+def _inside(statements: tuple[Value, ...], window: Window) -> bool:
     return bool(statements) and all(
         isinstance(size, Size) and in_window(size.low, size.high, window) is True for size in statements
     )

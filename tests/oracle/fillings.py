@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import combinations
 
-from tests.oracle.candidates import Candidates
+from tests.oracle.candidates import Candidates, is_to_be_found
 from tests.oracle.known import Thing, known_to_lack
 from tests.oracle.motion import Choice, Ends, Filling, Motion, Request
 from tests.oracle.verdict import Result, judge_joint, judge_stack, lowest_sum
@@ -42,7 +42,7 @@ class Consistent(Candidates):
         self.kept = frozenset((*asked, *also_kept))
         self._options: dict[tuple[Place, str], list[Choice | None]] = {}
         self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
-        self._joint_results: dict[tuple[str, Thing, Thing], Result] = {}
+        self._joint_results: dict[tuple[str, Thing, Thing, bool], Result] = {}
         self._stack_results: dict[object, Result] = {}
         self._set_places = [(one.number, places) for one in world.sets for places in set_places(world, one)]
 
@@ -82,7 +82,7 @@ class Consistent(Candidates):
     def _so_far(self, filling: Filling, place: Place) -> bool:
         """What is settled by the newest choice: the axle rule, and joints of new parts."""
         if self.counts(AXLE_RULE) and place[1] == HANDS[1]:
-            numbers = [filling[(place[0], hand)] for hand in HANDS]
+            numbers = [self._number_on_axle(filling, (place[0], hand)) for hand in HANDS]
             if not self._axle_rule(*numbers):
                 return False
         if not self._sets_agree(filling, place) or not self._with_agrees(filling, place):
@@ -96,12 +96,20 @@ class Consistent(Candidates):
             if one is None or other is None or (one.stays and other.stays):
                 continue
             if self._applies(joint, filling):
-                yield self.joint_result(joint, one, other)
+                yield self.joint_result(joint, one, other, self._states_joint(filling, joint, ends))
 
-    def _axle_rule(self, one: Choice | None, other: Choice | None) -> bool:
+    def _number_on_axle(self, filling: Filling, place: Place) -> str | None:
+        """The number for the axle rule; something not recorded counts as what the vehicle has on the other hand."""
+        thing = filling.thing(place)
+        if thing is None or thing.number:
+            return None if thing is None else thing.number
+        other = (place[0], HANDS[1 - HANDS.index(place[1])])
+        return self.there[other].number if other in self.there else ""
+
+    def _axle_rule(self, one: str | None, other: str | None) -> bool:
         if one is None or other is None:
             return one is other
-        return self.same_or_mirror(one.thing.number, other.thing.number)
+        return self.same_or_mirror(one, other)
 
     def _whole(self, filling: Filling) -> bool:
         """What only a whole filling can show."""
@@ -117,7 +125,7 @@ class Consistent(Candidates):
         position, choice = self.world.position[place[0]], filling[place]
         if position.need != "with" or (choice is None and self._left_out(filling, position)):
             return True
-        others = self._goes_with(position, place[1])
+        others = self.goes_with(position, place[1])
         return not all(other in filling for other in others) or (
             any(self._is_wanted_with(filling, position, other) for other in others) == (choice is not None)
         )
@@ -125,11 +133,6 @@ class Consistent(Candidates):
     @staticmethod
     def _left_out(filling: Filling, position: Position) -> bool:
         return position.arrangement not in ("", filling.arrangement)
-
-    def _goes_with(self, position: Position, side: str) -> list[Place]:
-        """The places of its 'with position': of the same corner, or both where it has no corner."""
-        places = places_of(self.world.position[position.with_position])
-        return [place for place in places if not side or place[1] in ("", side)]
 
     def _is_wanted_with(self, filling: Filling, position: Position, other: Place) -> bool:
         thing = filling.thing(other)
@@ -151,11 +154,11 @@ class Consistent(Candidates):
 
     # --------------------------------------------------------------------------------- its checks
 
-    def joint_result(self, joint: Joint, one: Thing, other: Thing) -> Result:
+    def joint_result(self, joint: Joint, one: Thing, other: Thing, stated: bool = False) -> Result:
         """The verdict of a joint, remembered."""
-        key = (joint.name, one, other)
+        key = (joint.name, one, other, stated)
         if key not in self._joint_results:
-            self._joint_results[key] = judge_joint(self.world, joint, one, other)
+            self._joint_results[key] = judge_joint(self.world, joint, one, other, stated)
         return self._joint_results[key]
 
     def _applies(self, check: Joint | Stack, filling: Filling) -> bool:
@@ -176,7 +179,7 @@ class Consistent(Candidates):
                 continue
             if one.stays and other.stays and (joint.name, ends) not in undone:
                 continue
-            found[(joint.name, ends)] = self.joint_result(joint, one, other)
+            found[(joint.name, ends)] = self.joint_result(joint, one, other, self._states_joint(filling, joint, ends))
         return found
 
     def stack_results(self, filling: Filling) -> dict[tuple[str, str], Result]:
@@ -190,6 +193,7 @@ class Consistent(Candidates):
             if not things or self._untouched(filling, places):
                 continue
             stated = any(self._states(filling.get(place), stack) for place in places)
+            stated = stated and not any(is_to_be_found(thing) for thing in things.values())
             key = (stack.name, side, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
             if key not in self._stack_results:
                 self._stack_results[key] = judge_stack(self.world, self._limited(stack, side), things, stated)
@@ -206,10 +210,16 @@ class Consistent(Candidates):
         low = None if made is None else lowest_sum(self.world, stack, things)
         return replace(stack, window=Window(low, stack.window.high), unlimited=low is None)
 
-    def _states(self, choice: Choice | None, stack: Stack) -> bool:
+    def _states(self, choice: Choice | None, check: Stack | Joint) -> bool:
         if choice is None or not choice.set_number:
             return False
-        return stack.name in self.world.set_named[choice.set_number].states
+        return check.name in self.world.set_named[choice.set_number].states
+
+    def _states_joint(self, filling: Filling, joint: Joint, ends: Ends) -> bool:
+        """Whether both are new members of one set that states the joint as made."""
+        one, other = (filling.get(end) for end in ends)
+        same = one is not None and other is not None and one.set_number == other.set_number
+        return same and self._states(one, joint)
 
     def _untouched(self, filling: Filling, places: list[Place]) -> bool:
         effects = self.after(filling)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tests.oracle.world import Mark, Size, World
+from tests.oracle.world import Mark, Size, Thread, Value, World
 
 ON_THE_ITEM = 0
 """Rank of what was read on the very thing."""
@@ -16,7 +16,7 @@ class Thing:
     """What stands in a place: its number, whose rows speak of it (best first), whether it stays.
 
     `as_part`: the part that a set's member is.  `reworked`: the first rows were read after some work, and stand in
-    place of the second of the same feature.
+    place of the second of the same feature.  Without a number it is something not recorded, of which nothing is known.
     """
 
     number: str
@@ -29,7 +29,7 @@ class Thing:
 class Sized(NamedTuple):
     """What is known of one dimension: the statements that compute, and how good they are."""
 
-    statements: tuple[Size | str, ...] = ()
+    statements: tuple[Value, ...] = ()
     standing: int = 0
     unsure: bool = False
 
@@ -69,13 +69,13 @@ def known_to_lack(world: World, thing: Thing, feature: str) -> bool:
 
 def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
     """The statements of the best standing about one dimension, each once."""
-    said: list[tuple[tuple[int, int], Size | str]] = []
+    said: list[tuple[tuple[int, int], Value]] = []
     unsure = False
     for rank, cells in _ranked(world, thing, feature):
         cell = cells.get(dimension)
         if cell is Mark.UNSURE:
             unsure = True
-        elif isinstance(cell, (Size, str)):
+        elif isinstance(cell, (Size, str, Thread)):
             said.append((rank, cell))
     if not said:
         return Sized(unsure=unsure)
@@ -83,13 +83,15 @@ def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
     return Sized(tuple(dict.fromkeys(cell for rank, cell in said if rank == best)), best[1])
 
 
-def share_a_value(one: Size | str, other: Size | str) -> bool:
-    """Whether two statements can both be true."""
+def share_a_value(one: Value, other: Value) -> bool:
+    """Whether two statements can both be true; a thread of unwritten hand may be of either."""
+    if isinstance(one, Thread) or isinstance(other, Thread):
+        return one == other or Thread() in (one, other)
     if isinstance(one, str) or isinstance(other, str):
         return one == other
     return one.low <= other.high and other.low <= one.high
 
 
-def contested(statements: tuple[Size | str, ...]) -> bool:
+def contested(statements: tuple[Value, ...]) -> bool:
     """Whether any two of the statements share no value."""
     return any(not share_a_value(a, b) for a in statements for b in statements)

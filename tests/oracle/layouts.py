@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 from typing import Protocol, TypeVar
 
 from hypothesis import strategies as st
 
+from tests.oracle.switches import PINS, PLAIN, PRESSED, THREADS
 from tests.oracle.world import (
     Condition,
     Dimension,
@@ -31,6 +32,7 @@ DIMENSIONS = (
     Dimension("reach", "length"),
     Dimension("form", "code"),
 )
+THREAD = Dimension("thread", "thread")
 PEG, HOLE = Kind("peg end", DIMENSIONS), Kind("hole end", DIMENSIONS)
 FORMS = ("oak", "elm")
 SOURCES = (
@@ -48,6 +50,9 @@ TWINS = {"book": "book two", "m003": "m004", "shop": "shop two"}
 
 BENCH = (Source("bench", "on the item"), Source("bench two", "on the item"))
 ARRANGEMENTS = ("east", "west")
+
+PIN = "pin"
+"""A position that only a joint owns."""
 
 
 class Chooser(Protocol):
@@ -90,12 +95,27 @@ class LayoutMaker:
     rules: list[Rule] = field(default_factory=list)
     stacks: list[Stack] = field(default_factory=list)
     arrangements: tuple[str, ...] = ("east",)
+    switched_on: frozenset[str] = PLAIN
 
     # ------------------------------------------------------------------------------- small choices
 
     def chance(self, percent: int) -> bool:
         """True in so many of a hundred."""
         return self.choose.below(100) >= 100 - percent
+
+    def may_have(self, name: str, percent: int) -> bool:
+        """True in so many of a hundred, where worlds may have the feature; else nothing is drawn."""
+        return name in self.switched_on and self.chance(percent)
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What each kind of these worlds has."""
+        return (*DIMENSIONS, THREAD) if THREADS in self.switched_on else DIMENSIONS
+
+    @property
+    def kinds(self) -> tuple[Kind, ...]:
+        """The kinds of these worlds."""
+        return tuple(Kind(kind.name, self.dimensions) for kind in (PEG, HOLE))
 
     def pick(self, options: Sequence[T]) -> T:
         """One of them, each as likely."""
@@ -116,6 +136,21 @@ class LayoutMaker:
                 self.joint(one, other)
         for number in range(self.choose.below(3)):
             self.stack(number)
+        if self.may_have(PINS, 20):
+            self.pin()
+
+    def pin(self) -> None:
+        """A place that meets nothing: what stands there is renewed with a joint."""
+        joint = self.pick(self.joints)
+        ends = [p for p in self.positions if p.name in (joint.position, joint.other_position)]
+        if all(p.level == "vehicle" for p in ends):
+            return
+        held = {joint.arrangement, *(p.arrangement for p in ends)} - {""}
+        carried = self.pick(("", *(p.name for p in ends if p.level == "corner")))
+        self.positions.append(
+            Position(PIN, "corner", f"type {PIN}", 1 + self.choose.below(2), max(held, default=""), carried_by=carried)
+        )
+        self.joints = [replace(j, owns=(*j.owns, PIN)) if j is joint else j for j in self.joints]
 
     def position(self, number: int) -> None:
         """One more position; every one but the first meets an earlier one."""
@@ -142,7 +177,7 @@ class LayoutMaker:
                 with_position=with_position,
                 lacking_feature=lacking,
                 carried_by=carried,
-                pressed_in=bool(carried) and self.chance(40),
+                pressed_in=bool(carried) and (self.chance(40) or self.may_have(PRESSED, 20)),
             )
         )
         if self.chance(80):
@@ -184,6 +219,9 @@ class LayoutMaker:
         need = "required" if order == 1 else self.pick(("required", "supporting", "told"))
         dimension = self.pick(("teeth", "width", "reach", "form"))
         name = f"condition {order}"
+        if self.may_have(THREADS, 15):
+            both = (Term(1, 0, THREAD.name), Term(1, 1, THREAD.name))
+            return Condition(name, sort, need, both, same_code=True)
         terms = (Term(1, 0, dimension), Term(-1, 1, dimension))
         if dimension == "form":
             return Condition(name, sort, need, (Term(1, 0, "form"), Term(1, 1, "form")), same_code=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from tests.oracle.known import Thing
-from tests.oracle.world import HANDS, Fitting, Joint, PartSet, Place, Vehicle, Window, World, places_of
+from tests.oracle.known import Thing, known_to_lack
+from tests.oracle.world import HANDS, Fitting, Item, Joint, PartSet, Place, Position, Vehicle, Window, World, places_of
 
 Ends = tuple[Place, Place]
 """The two places that a joint stands between."""
@@ -71,6 +71,7 @@ class Motion:
                 if not fitting.side or fitting.side == place[1]:
                     self.fitted[place] = fitting
         self.there = {place: self._thing_there(place, one) for place, one in self.fitted.items()}
+        self._nothing_recorded()
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
         self._effects: dict[frozenset[Place], Effects] = {}
         self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
@@ -79,16 +80,61 @@ class Motion:
                 self.joints_at.setdefault(end, []).append((joint, ends))
 
     def _thing_there(self, place: Place, fitting: Fitting) -> Thing:
+        for item in self.world.items:
+            if not fitting.item and item.read_at == (self.vehicle.name, *place) and _number(item) == fitting.part:
+                return self.item(item.name, place)
         if fitting.part in self.world.set_named and not fitting.item:
             return replace(self.member(self.world.set_named[fitting.part], place), stays=True)
         if not fitting.item:
             return Thing(fitting.part, (self.drawing(fitting.part),), stays=True)
-        return self.item(fitting.item)
+        return self.item(fitting.item, place)
 
-    def item(self, name: str) -> Thing:
-        """A particular thing; where it has no number it is known by its own name."""
+    def _nothing_recorded(self) -> None:
+        """A position that the vehicle needs and of which no fitting speaks holds something, nobody recorded what.
+
+        Needed: always, or with something that stands there.  Something not recorded may be what another is needed with.
+        """
+        found = True
+        while found and self.vehicle.arrangement:
+            found = False
+            for place in self.world.places:
+                position = self.world.position[place[0]]
+                held = position.arrangement in ("", self.vehicle.arrangement)
+                if place not in self.there and held and self._called_for(position, place[1]):
+                    self.fitted[place] = Fitting(*place)
+                    self.there[place] = Thing("", (" ".join(("something not recorded:", *place)),), stays=True)
+                    found = True
+
+    def _called_for(self, position: Position, side: str) -> bool:
+        """Whether the vehicle as it stands needs something in the position."""
+        if position.need != "with":
+            return position.need == "needed"
+        lacking = position.lacking_feature
+        return any(
+            other in self.there and (not lacking or known_to_lack(self.world, self.there[other], lacking))
+            for other in self.goes_with(position, side)
+        )
+
+    def goes_with(self, position: Position, side: str) -> list[Place]:
+        """The places of its 'with position': of the same corner, or both where it has no corner."""
+        places = places_of(self.world.position[position.with_position])
+        return [place for place in places if not side or place[1] in ("", side)]
+
+    def is_recorded(self, place: Place) -> bool:
+        """Whether the records say what stands there."""
+        return bool(self.there[place].number)
+
+    def item(self, name: str, place: Place) -> Thing:
+        """A particular thing; where it has no number it is known by its own name.
+
+        One that is a member of a set has the sizes of that member; it says which, or stands where the set has it.
+        """
         number, before = self.world.item[name].part, self.world.item[name].work_on
         drawing = (self.drawing(number),) if number else ()
+        set_number, *member = number.split("/")
+        if set_number in self.world.set_named and not before:
+            own = self.member(self.world.set_named[set_number], (member[0] if member else place[0], place[1]))
+            return Thing(set_number, (name, *own.records), stays=True, as_part=own.as_part)
         if before:
             own = self.there_as(before)
             return Thing(own.number, (name, *own.records), stays=True, as_part=own.as_part, reworked=True)
@@ -151,17 +197,18 @@ class Motion:
             return False
         if choice.thing.stays:
             return True
-        return self._same_again(choice, place) and place in self.after(filling).renewed
+        return self.same_again(choice, place) and place in self.after(filling).renewed
 
     def renews_needlessly(self, filling: Filling) -> bool:
         """Whether a thing that could stay gives way to another one of its own number: no other plan."""
         return any(
-            choice is not None and place in self.there and self._same_again(choice, place)
+            choice is not None and place in self.there and self.same_again(choice, place)
             for place, choice in filling.items()
             if place not in self.after(filling).renewed
         )
 
-    def _same_again(self, choice: Choice, place: Place) -> bool:
+    def same_again(self, choice: Choice, place: Place) -> bool:
+        """The same number, and another thing."""
         same = choice.thing.number == self.there[place].number
         return same and not choice.thing.stays
 
@@ -216,7 +263,7 @@ class Effects:
             for end, opposite in ((one, other), (other, one)):
                 if end != place and self._undoes(end, opposite):
                     found.add(end)
-                if end == place and opposite not in self.gone and not self.lost[end] & self.lost[opposite]:
+                if end == place and not self.lost[end] & self.lost[opposite]:
                     found |= self.lost[end]
         return found
 
@@ -227,6 +274,11 @@ class Effects:
     def _pressed_out(self, place: Place) -> bool:
         pressed = self.motion.world.position[place[0]].pressed_in
         return pressed and self.motion.carrier(place) in self.gone
+
+
+def _number(item: Item) -> str:
+    """Its part number; of a set's member the set's."""
+    return item.part.split("/")[0]
 
 
 def joint_places(world: World, joint: Joint) -> list[Ends]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import NamedTuple
 
 from tests.oracle.fillings import Consistent
-from tests.oracle.motion import Effects, Filling
+from tests.oracle.motion import Choice, Effects, Filling
+from tests.oracle.prices import offers_of, old_parts, price
 from tests.oracle.world import Place
 
 
@@ -49,13 +51,25 @@ class Swap(Consistent):
         """Positions that are new, or whose thing goes, and that cost something."""
         new = sum(place not in self.there and choice is not None for place, choice in filling.items())
         effects = self.after(filling)
+        bought_again = self._pressed_into_what_is_bought_again(filling)
         gone = [
             place
-            for place in effects.gone - effects.pressed_out
+            for place in effects.gone - (effects.pressed_out - bought_again)
             if not self.freed(filling, place) and not self.is_due(place)
         ]
-        one_use = [place for place in gone if self.one_use(place)]
+        one_use = [place for place in gone if self.one_use(place) and place not in bought_again]
         return new + len(gone) - len(one_use) + self._one_use_paid(filling, one_use)
+
+    def _pressed_into_what_is_bought_again(self, filling: Filling) -> set[Place]:
+        """What is pressed into a sound carrier that is not due and is replaced by its own number."""
+        found = set()
+        for place in self.after(filling).pressed_out:
+            carrier = self.carrier(place)
+            assert carrier is not None
+            choice = filling.get(carrier)
+            if choice is not None and self.same_again(choice, carrier) and not self.is_due(carrier):
+                found.add(place)
+        return found
 
     def freed(self, filling: Filling, place: Place) -> bool:
         """Emptied by the layout: by its arrangement, or because what it goes with is gone."""
@@ -84,7 +98,7 @@ class Swap(Consistent):
             or self.is_due(place)
             or self.freed(filling, place)
             or not (self.one_use(place) or place in effects.pressed_out)
-        }
+        } | self._pressed_into_what_is_bought_again(filling)
         growing = True
         while growing:
             more = {p for p in self.there if p not in found and self._why(effects, p) & found}
@@ -125,22 +139,26 @@ class Swap(Consistent):
         results = self.results(filling)
         unsupported = sum(result.unsupported for result in results)
         unproven = sum(result.verdict.is_unproven for result in results) - unsupported
-        prices: dict[str, int] = {}
-        for offer in (one for one in self.world.offers if one.supplier not in self.request.avoid):
-            prices[offer.part] = min(offer.price, prices.get(offer.part, offer.price))
+        offers = offers_of(self.world, self.request.avoid)
         lines = self.bought(filling)
+        old = old_parts(self.world, (place for place in self.after(filling).gone if self.is_recorded(place)))
         return Levels(
             unsupported,
             self.replaced(filling),
             unproven,
-            sum(number not in prices for number in lines),
-            sum(prices.get(number, 0) * count for number, count in lines.items()),
+            sum(number not in offers for number in lines),
+            price(self.world, offers, lines, old),
         )
 
     def order(self, levels: Levels) -> list[int]:
-        """What fillings are compared by: the levels in the order that is asked for; the first stays the first."""
+        """What fillings are compared by: the levels in the order that is asked for.
+
+        The first stays the first, and prices are only compared of plans with as many lines that nobody offers.
+        """
         names = {"changes": 1, "unproven": 2, "unoffered": 3, "price": 4}
         asked = [names[name] for name in self.request.prefer]
+        if 4 in asked and 3 not in asked[: asked.index(4)]:
+            asked = [i for level in asked if level != 3 for i in ((3, 4) if level == 4 else (level,))]
         return [levels[i] for i in (0, *asked, *(i for i in names.values() if i not in asked))]
 
     def numbers(self, filling: Filling) -> tuple[tuple[bool, str], ...]:
@@ -149,6 +167,27 @@ class Swap(Consistent):
             (True, "") if choice is None else (False, choice.thing.number)
             for choice in (filling[place] for place in self.world.places)
         )
+
+    def plans(self, found: list[Filling]) -> list[Filling]:
+        """The consistent fillings `found` but for those that replace what is not recorded for no other reason.
+
+        Where it could as well stay, and all else be as it is, nothing but its not being recorded speaks for another.
+        """
+        blanks = [place for place in self.there if not self.is_recorded(place)]
+        if not blanks:
+            return found
+        consistent = {(one.arrangement, tuple(one[place] for place in self.world.places)) for one in found}
+        return [one for one in found if not any(key in consistent for key in self._with_blanks_back(one, blanks))]
+
+    def _with_blanks_back(self, filling: Filling, blanks: list[Place]) -> Iterator[object]:
+        """The filling with some of what is not recorded left where it is."""
+        taken = [p for p in blanks if (choice := filling.get(p)) is not None and not choice.thing.stays]
+        for size in range(1, len(taken) + 1):
+            for back in combinations(taken, size):
+                yield (
+                    filling.arrangement,
+                    tuple(Choice(self.there[p]) if p in back else filling[p] for p in self.world.places),
+                )
 
     def unknowns_of_keeping(self, place: Place) -> list[set[str]]:
         """The checks that are not known without even a claim, in each best filling that keeps a place's thing."""
@@ -170,9 +209,16 @@ class Swap(Consistent):
         answer = Answer()
         best_key: tuple[list[int], int, tuple[tuple[bool, str], ...], bool] | None = None
         seen: set[Levels] = set()
-        for filling in self.fillings():
+        found = list(self.fillings())
+        plans = {id(one) for one in self.plans(found)}
+        for filling in found:
             answer.consistent += 1
             levels = self.levels(filling)
+            for place in self.there:
+                if self.keeps(filling, place):
+                    answer.keeping[place] = min(levels, answer.keeping.get(place, levels), key=self.order)
+            if id(filling) not in plans:
+                continue
             if not self.renews_needlessly(filling):
                 seen.add(levels)
             works = sum(choice is not None and choice.worked for choice in filling.values())
@@ -182,9 +228,6 @@ class Swap(Consistent):
                 best_key, answer.best, answer.levels = key, [filling], levels
             elif key == best_key:
                 answer.best.append(filling)
-            for place in self.there:
-                if self.keeps(filling, place):
-                    answer.keeping[place] = min(levels, answer.keeping.get(place, levels), key=self.order)
         if answer.levels is None:
             return answer
         least = answer.levels.unsupported

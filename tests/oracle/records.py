@@ -14,6 +14,7 @@ from tests.oracle.world import (
     Mark,
     Rule,
     Term,
+    Thread,
     Window,
     World,
 )
@@ -26,7 +27,8 @@ PREFIXES = """\
 @prefix skos: <http://www.w3.org/2004/02/skos/core#> .
 @prefix dcterms: <http://purl.org/dc/terms/> .
 """
-Row = tuple[object, ...]
+Row = tuple[tuple[str, object], ...]
+"""Columns with their cells."""
 Table = tuple[str, str, Iterable[Sequence[object]]]
 
 ROLES = ("peg", "hole")
@@ -41,15 +43,19 @@ def write_records(folder: Path, *worlds: World) -> None:
     (folder / "features").mkdir(parents=True, exist_ok=True)
     words = dict.fromkeys(block for world in worlds for block in vocabulary(world))
     (folder / "words.ttl").write_text("\n".join([PREFIXES, *words]), encoding="utf-8")
-    rows: dict[tuple[str, str], dict[Row, None]] = {}
+    columns: dict[str, dict[str, None]] = {}
+    rows: dict[str, dict[Row, None]] = {}
     for world in worlds:
         for name, header, more in tables(world):
-            rows.setdefault((name, header), {}).update(dict.fromkeys(map(tuple, more)))
-    for (name, header), found in rows.items():
+            columns.setdefault(name, {}).update(dict.fromkeys(header.split(",")))
+            rows.setdefault(name, {}).update(
+                dict.fromkeys(tuple(zip(header.split(","), row, strict=True)) for row in more)
+            )
+    for name, found in rows.items():
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as stream:
-            writer = csv.writer(stream, lineterminator="\n")
-            writer.writerow(header.split(","))
-            writer.writerows(found)
+            writer = csv.DictWriter(stream, list(columns[name]), restval="", lineterminator="\n")
+            writer.writeheader()
+            writer.writerows(map(dict, found))
 
 
 def tables(world: World) -> Iterator[Table]:
@@ -143,7 +149,8 @@ def _value(condition: Condition) -> str:
 
 
 def _operand(term: Term) -> str:
-    return f"{ROLES[term.role]}.{term.dimension.replace(' ', '_')}"
+    hand = ".hand" if term.dimension == "thread" else ""
+    return f"{ROLES[term.role]}.{term.dimension.replace(' ', '_')}{hand}"
 
 
 # ----------------------------------------------------------------------------------------- tables
@@ -191,17 +198,17 @@ def _catalogue_tables(world: World) -> Iterator[Table]:
             for m in one.members
         ],
     )
-    yield (
-        "set_checks",
-        "set,figure",
-        [(one.number, figure) for one in world.sets for figure in one.states],
-    )
+    joints = {joint.name for joint in world.joints}
+    stated = [(one.number, check) for one in world.sets for check in one.states]
+    yield ("set_checks", "set,figure", [one for one in stated if one[1] not in joints])
+    if any(check in joints for _, check in stated):
+        yield ("set_checks", "set,joint", [one for one in stated if one[1] in joints])
     suppliers = sorted({offer.supplier for offer in world.offers})
     yield ("suppliers", "supplier,title,postage", [(s, s, 0) for s in suppliers])
     yield (
         "offers",
         "supplier,part,price,exchange surcharge",
-        [(o.supplier, o.part, o.price, "") for o in world.offers],
+        [(o.supplier, o.part, o.price, o.surcharge or "") for o in world.offers],
     )
 
 
@@ -282,11 +289,14 @@ def _vehicle_tables(world: World) -> Iterator[Table]:
             if not v.like or f not in world.vehicle[v.like].fittings
         ],
     )
-    yield (
-        "items",
-        "item,part,title,after work on,work,source",
-        [(i.name, i.part, f"item {i.name}", i.work_on, "some work" if i.work_on else "", source) for i in world.items],
-    )
+    items = [
+        (i.name, i.part, f"item {i.name}", i.work_on, "some work" if i.work_on else "", source) for i in world.items
+    ]
+    placed = [(*row, *item.read_at) for row, item in zip(items, world.items, strict=True) if item.read_at]
+    header = "item,part,title,after work on,work,source"
+    yield ("items", header, [row for row, item in zip(items, world.items, strict=True) if not item.read_at])
+    if placed:
+        yield ("items", f"{header},vehicle,position,side", placed)
     yield (
         "notes",
         "note,date,member,vehicle,condition,text,parts,joint,outcome,work done,says,source",
@@ -324,6 +334,8 @@ def written(dimension: Dimension, cell: Cell | None) -> str:
         return cell.value
     if isinstance(cell, str):
         return cell
+    if isinstance(cell, Thread):
+        return f"M20x1 {cell.hand}".strip()
     if dimension.datatype == "count":
         return str(cell.low)
     if cell.nominal:

@@ -9,14 +9,7 @@ from typing import NamedTuple
 
 from tests.oracle.known import ON_THE_ITEM, Sized, Thing, beliefs_in_feature, contested, known_to_lack, sized
 from tests.oracle.told import claimed_together, made_to_fit
-from tests.oracle.world import (
-    Condition,
-    Joint,
-    Size,
-    Stack,
-    Window,
-    World,
-)
+from tests.oracle.world import Condition, Joint, Size, Stack, Thread, Value, Window, World
 
 
 class Verdict(IntEnum):
@@ -74,6 +67,13 @@ def in_window(low: int, high: int, window: Window) -> bool | None:
     return None
 
 
+def same_hand(one: Thread, other: Thread) -> bool | None:
+    """A hand that nobody wrote is usual right: right on it is yes, left on it is open."""
+    if "LH" in (one.hand, other.hand) and "" in (one.hand, other.hand):
+        return None
+    return (one.hand == "LH") == (other.hand == "LH")
+
+
 @dataclass(frozen=True)
 class Summand:
     """`factor` times one dimension of one side of a check."""
@@ -98,8 +98,10 @@ class Test:
 
     __test__ = False  # not a test case, whatever pytest thinks of the name
 
-    def outcome(self, values: list[Size | str]) -> bool | None:
+    def outcome(self, values: list[Value]) -> bool | None:
         """Yes, no or open for one value per term."""
+        if isinstance(values[0], Thread) and isinstance(values[1], Thread):
+            return same_hand(values[0], values[1])
         if self.same_code:
             return values[0] == values[1]
         sizes = [value for value in values if isinstance(value, Size)]
@@ -133,7 +135,7 @@ class _Belief(NamedTuple):
     """One choice among what is contested, and one reading of what is not."""
 
     there: dict[tuple[int, str], bool]
-    value: dict[tuple[int, str, str], Size | str]
+    value: dict[tuple[int, str, str], Value]
 
 
 def judge(world: World, check: Check) -> Result:
@@ -246,8 +248,11 @@ def _test(condition: Condition, features: tuple[str, str]) -> Test:
     )
 
 
-def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
-    """The verdict of a joint between the things in its position and in its other position."""
+def judge_joint(world: World, joint: Joint, one: Thing, other: Thing, stated: bool = False) -> Result:
+    """The verdict of a joint between the things in its position and in its other position.
+
+    `stated`: both are members of one new set, which states the joint as made; that holds where sizes do not say no.
+    """
     rule = world.rule[joint.rule]
     features = (joint.feature, joint.other_feature)
     critical = rule.safety_critical if joint.safety_critical is None else joint.safety_critical
@@ -259,6 +264,7 @@ def judge_joint(world: World, joint: Joint, one: Thing, other: Thing) -> Result:
             tests=tuple(_test(c, features) for c in rule.conditions if c.need != "told"),
             critical=critical,
             claimed=claimed_together(world, one, other),
+            stated=stated,
         ),
     )
     lifts = result.verdict in (Verdict.NOT_KNOWN, Verdict.ON_PAPER) and not critical

@@ -38,16 +38,26 @@ class Size:
     nominal: bool = False
 
 
-Cell = Size | str | Mark
-"""A size, a code (text), or a mark."""
+@dataclass(frozen=True)
+class Thread:
+    """A thread of which only the hand is compared: RH, LH, or not written, which is usual right."""
+
+    hand: Literal["", "RH", "LH"] = ""
+
+
+Value = Size | str | Thread
+"""A size, a code (text), or a thread."""
+
+Cell = Value | Mark
+"""A value, or a mark."""
 
 
 @dataclass(frozen=True)
 class Dimension:
-    """One column of a kind: its name and whether it is a length, a count or a code."""
+    """One column of a kind: its name and whether it is a length, a count, a code or a thread."""
 
     name: str
-    datatype: Literal["length", "count", "code"]
+    datatype: Literal["length", "count", "code", "thread"]
 
 
 @dataclass(frozen=True)
@@ -77,7 +87,7 @@ class Window:
 
 @dataclass(frozen=True)
 class Condition:
-    """A signed sum of `terms` in a window, or (`same_code`) a code that is equal on both sides."""
+    """A signed sum of `terms` in a window, or (`same_code`) a code or a hand that is equal on both sides."""
 
     name: str
     sort: Sort
@@ -130,7 +140,7 @@ class Member:
 
 @dataclass(frozen=True)
 class PartSet:
-    """A set, its members, and the stacks that it states as made."""
+    """A set, its members, and the stacks and joints that it states as made."""
 
     number: str
     members: tuple[Member, ...]
@@ -242,14 +252,16 @@ class Fitting:
 
 @dataclass(frozen=True)
 class Item:
-    """A particular thing; its number may be blank.
+    """A particular thing; its number may be blank, a set, or one member of a set (SET/position).
 
-    `work_on`: it is what that other item is once some work is done.
+    `work_on`: it is what that other item is once some work is done.  `read_at`: it was read in that place (vehicle,
+    position, side) and is what stands there as long as that has its number; fittings do not name it.
     """
 
     name: str
     part: str = ""
     work_on: str = ""
+    read_at: tuple[str, str, str] | None = None
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,38 @@
+"""What random worlds may hold beside the plain things: each can be left out, so that older worlds stay as they were.
+
+A feature whose meaning the program does not know yet is left out of `LANDED`; the oracle knows them all.
+"""
+
+from __future__ import annotations
+
+SET_JOINTS = "a set states a joint as made"
+SET_ITEMS = "a named thing is a member of a set"
+PINS = "a one-use part that only a joint owns"
+STRADDLING = "claims where sizes straddle"
+PRESSED = "a carrier with what is pressed into it"
+NOT_RECORDED = "a needed place of which nothing is recorded"
+TO_BE_FOUND = "a part type without any accepted part"
+SURCHARGES = "exchange surcharges"
+THREADS = "threads with and without a written hand"
+SAME_NUMBER = "another vehicle's reading on the same number"
+READ_IN_PLACE = "a reading bound to a place of a vehicle"
+
+ALL = (
+    SET_JOINTS,
+    SET_ITEMS,
+    PINS,
+    STRADDLING,
+    PRESSED,
+    NOT_RECORDED,
+    TO_BE_FOUND,
+    SURCHARGES,
+    THREADS,
+    SAME_NUMBER,
+    READ_IN_PLACE,
+)
+
+LANDED = frozenset({PINS, STRADDLING, PRESSED, SAME_NUMBER})
+"""What the program can answer today."""
+
+PLAIN: frozenset[str] = frozenset()
+"""Worlds without any of it."""
