@@ -31,7 +31,7 @@ ALL = (
     READ_IN_PLACE,
 )
 
-LANDED = frozenset({PINS, STRADDLING, PRESSED, SAME_NUMBER})
+LANDED = frozenset({SURCHARGES, PINS, STRADDLING, PRESSED, SAME_NUMBER})
 """What the program can answer today."""
 
 PLAIN: frozenset[str] = frozenset()

@@ -1,0 +1,59 @@
+"""Which positions are left out where some parts are given, and what that leaves of a verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from tests.oracle.known import Thing, known_to_lack
+from tests.oracle.verdict import Verdict
+from tests.oracle.world import Position, World
+
+
+def left_out(world: World, things: Mapping[str, Thing], empty: Collection[str] = ()) -> list[str]:
+    """Of three or more given things: each needed position not given that stands between at least two of them.
+
+    It does where it has joints with two of them, or is a term of a stack with two of them, or has a joint with one and
+    a stack with another.  Positions of an arrangement that the things rule out are not needed.
+    """
+    if len(things) < 3:
+        return []
+    held = {world.position[name].arrangement for name in things} - {""}
+    return [
+        position.name
+        for position in world.positions
+        if position.name not in things and position.name not in empty
+        if not position.arrangement or not held or position.arrangement in held
+        if needed_beside(world, position, things) and len(_meets(world, position.name, set(things), held)) > 1
+    ]
+
+
+def needed_beside(world: World, position: Position, things: Mapping[str, Thing]) -> bool:
+    """Needed always, or with one of the things given."""
+    if position.need != "with":
+        return position.need == "needed"
+    partner, lacking = things.get(position.with_position), position.lacking_feature
+    return partner is not None and (not lacking or known_to_lack(world, partner, lacking))
+
+
+def _meets(world: World, name: str, given: set[str], held: set[str]) -> set[str]:
+    """The given positions that a position has a joint or a stack with."""
+    found: set[str] = set()
+    for joint in world.joints:
+        ends = {joint.position, joint.other_position}
+        if name in ends and _may_hold(joint.arrangement, held):
+            found |= ends & given
+    for stack in world.stacks:
+        terms = {term.position for term in stack.terms}
+        if name in terms and _may_hold(stack.arrangement, held):
+            found |= terms & given
+    return found
+
+
+def _may_hold(arrangement: str, held: set[str]) -> bool:
+    return not arrangement or not held or arrangement in held
+
+
+def capped(verdicts: Collection[Verdict], somewhat_left_out: bool, somewhat_empty: bool) -> Verdict:
+    """The worst of the verdicts; at best not known where something is left out, a no where a needed place is empty."""
+    more = [Verdict.NOT_KNOWN] * somewhat_left_out + [Verdict.DO_NOT_USE] * somewhat_empty
+    return min([*verdicts, *more])
