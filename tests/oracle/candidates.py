@@ -34,7 +34,7 @@ class Candidates(Motion):
             for part in self.world.parts
             if part.part_type == position.part_type and _hand_allows(part, side)
         ]
-        if position.need != "optional" and not self._any_accepted(position):
+        if position.need != "optional" and not self.any_accepted(position):
             found.append(Choice(to_be_found(position)))
         place = (position.name, side)
         found += [
@@ -44,7 +44,7 @@ class Candidates(Motion):
         ]
         return [choice for choice in found if choice.thing.stays or self._usable(choice.thing.number)]
 
-    def _any_accepted(self, position: Position) -> bool:
+    def any_accepted(self, position: Position) -> bool:
         """Whether any accepted part of the position's type is recorded at all."""
         return any(part.part_type == position.part_type and part.accepted for part in self.world.parts)
 

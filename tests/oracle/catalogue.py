@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from tests.oracle.layouts import FORMS, HOLE, PEG, PIN, SOURCES, TWINS, LayoutMaker
 from tests.oracle.switches import SET_JOINTS, TO_BE_FOUND
-from tests.oracle.world import HANDS, Cell, Dimension, Mark, Member, Part, PartSet, Position, Row, Size, Thread
+from tests.oracle.world import HANDS, Cell, Dimension, Joint, Mark, Member, Part, PartSet, Position, Row, Size, Thread
 
 SET = "SET-1"
 
@@ -45,7 +45,7 @@ class CatalogueMaker(LayoutMaker):
     def part(self, position: Position, number: int) -> None:
         """A part for both hands, or a pair of mirrored ones."""
         name, family = f"{position.name.upper()}-{number}", (number + 1) % 2
-        one_use = self.chance(85 if position.name == PIN else 30)
+        one_use = self.chance(85 if position.name in (PIN, *self.chain[1:]) else 30)
         if position.level == "corner" and self.chance(20):
             left, right = f"{name}L", f"{name}R"
             self.parts.append(Part(left, position.part_type, "left", one_use, right))
@@ -156,3 +156,12 @@ class CatalogueMaker(LayoutMaker):
             if {joint.position, joint.other_position} <= filled and self.may_have(SET_JOINTS, 60)
         )
         self.sets.append(PartSet(number, tuple(members), states))
+        for joint in self.joints:
+            if joint.name in states and self.chance(60):
+                self.unmeasured(joint, {member.as_part for member in members})
+
+    def unmeasured(self, joint: Joint, parts: set[str]) -> None:
+        """Of a joint that the set states, the sizes at one end are not recorded."""
+        position, feature = self.pick(((joint.position, joint.feature), (joint.other_position, joint.other_feature)))
+        owners = {f"{SET}/{position}", *parts}
+        self.rows = [row for row in self.rows if row.owner not in owners or row.feature != feature]

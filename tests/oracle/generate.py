@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from tests.oracle.layouts import BENCH, SOURCES, Drawn, Seeded
 from tests.oracle.motion import Property, Request
-from tests.oracle.switches import LANDED, PRESSED, STRADDLING, SURCHARGES
+from tests.oracle.switches import LANDED, PRESSED, PRICE_FIRST, SET_JOINTS, STRADDLING, SURCHARGES
 from tests.oracle.vehicles import VehicleMaker
 from tests.oracle.world import Claim, Joint, Note, Offer, Part, Vehicle, Window, World
 
@@ -102,7 +102,7 @@ class Maker(VehicleMaker):
         if pressed and self.may_have(PRESSED, 15):
             part = self.pick(pressed)
             wants.append((next(p.name for p in self.positions if p.part_type == part.part_type), part.number))
-        elif self.sets and self.chance(15):
+        elif self.sets and (self.chance(15) or (self.states_a_joint() and self.may_have(SET_JOINTS, 50))):
             wants.append((self.sets[0].members[0].position, self.sets[0].number))
         elif self.chance(80):
             part = self.pick(self.parts)
@@ -129,8 +129,13 @@ class Maker(VehicleMaker):
         avoid += (self.pick(("north", "south")),) if self.chance(5) else ()
         prefer: tuple[str, ...] = (self.pick(("unproven", "unoffered", "price")),) if self.chance(15) else ()
         prefer += ("price",) if prefer and "price" not in prefer and self.chance(30) else ()
+        prefer = ("price",) if not prefer and self.may_have(PRICE_FIRST, 15) else prefer
         only = self.pick(self.arrangements) if self.chance(6) else ""
         return Request(tuple(wants), tuple(properties), keep, avoid, renew, prefer, only)
+
+    def states_a_joint(self) -> bool:
+        """Whether the set states a joint as made."""
+        return bool({joint.name for joint in self.joints} & set(self.sets[0].states))
 
     def pressed_in(self, part: Part) -> bool:
         """Whether it is for a place where it is pressed into what carries it."""

@@ -9,7 +9,7 @@ from typing import Protocol, TypeVar
 
 from hypothesis import strategies as st
 
-from tests.oracle.switches import PINS, PLAIN, PRESSED, THREADS
+from tests.oracle.switches import CHAINS, PINS, PLAIN, PRESSED, THREADS
 from tests.oracle.world import (
     Condition,
     Dimension,
@@ -96,6 +96,7 @@ class LayoutMaker:
     stacks: list[Stack] = field(default_factory=list)
     arrangements: tuple[str, ...] = ("east",)
     switched_on: frozenset[str] = PLAIN
+    chain: tuple[str, ...] = ()
 
     # ------------------------------------------------------------------------------- small choices
 
@@ -138,6 +139,19 @@ class LayoutMaker:
             self.stack(number)
         if self.may_have(PINS, 20):
             self.pin()
+        if self.may_have(CHAINS, 15):
+            self.hanging()
+
+    def hanging(self) -> None:
+        """A place that hangs on one that is due, and meets one that does not: one-use parts take each other along."""
+        on = [p for p in self.positions if p.carried_by and not p.pressed_in and p.level == "corner"]
+        if not on:
+            return
+        middle = self.pick(on)
+        last = Position("tip", "corner", "type tip", arrangement=middle.arrangement)
+        self.positions.append(last)
+        self.joint(middle, last)
+        self.chain = (middle.carried_by, middle.name, last.name)
 
     def pin(self) -> None:
         """A place that meets nothing: what stands there is renewed with a joint."""

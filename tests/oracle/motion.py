@@ -71,7 +71,7 @@ class Motion:
                 if not fitting.side or fitting.side == place[1]:
                     self.fitted[place] = fitting
         self.there = {place: self._thing_there(place, one) for place, one in self.fitted.items()}
-        self._nothing_recorded()
+        self.nothing_recorded()
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
         self._effects: dict[frozenset[Place], Effects] = {}
         self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
@@ -89,7 +89,7 @@ class Motion:
             return Thing(fitting.part, (self.drawing(fitting.part),), stays=True)
         return self.item(fitting.item, place)
 
-    def _nothing_recorded(self) -> None:
+    def nothing_recorded(self) -> None:
         """A position that the vehicle needs and of which no fitting speaks holds something, nobody recorded what.
 
         Needed: always, or with something that stands there.  Something not recorded may be what another is needed with.
@@ -263,9 +263,13 @@ class Effects:
             for end, opposite in ((one, other), (other, one)):
                 if end != place and self._undoes(end, opposite):
                     found.add(end)
-                if end == place and not self.lost[end] & self.lost[opposite]:
-                    found |= self.lost[end]
+                if end == place:
+                    found |= self.taken_along(end, opposite)
         return found
+
+    def taken_along(self, end: Place, opposite: Place) -> set[Place]:
+        """The lost carriers that take an end away from what does not hang on them, whether that goes or not."""
+        return set() if self.lost[end] & self.lost[opposite] else self.lost[end]
 
     def _undoes(self, end: Place, opposite: Place) -> bool:
         """Goes, or moves on a lost carrier that the opposite end does not hang on."""

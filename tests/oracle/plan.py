@@ -51,7 +51,7 @@ class Swap(Consistent):
         """Positions that are new, or whose thing goes, and that cost something."""
         new = sum(place not in self.there and choice is not None for place, choice in filling.items())
         effects = self.after(filling)
-        bought_again = self._pressed_into_what_is_bought_again(filling)
+        bought_again = self.pressed_into_what_is_bought_again(filling)
         gone = [
             place
             for place in effects.gone - (effects.pressed_out - bought_again)
@@ -60,7 +60,7 @@ class Swap(Consistent):
         one_use = [place for place in gone if self.one_use(place) and place not in bought_again]
         return new + len(gone) - len(one_use) + self._one_use_paid(filling, one_use)
 
-    def _pressed_into_what_is_bought_again(self, filling: Filling) -> set[Place]:
+    def pressed_into_what_is_bought_again(self, filling: Filling) -> set[Place]:
         """What is pressed into a sound carrier that is not due and is replaced by its own number."""
         found = set()
         for place in self.after(filling).pressed_out:
@@ -98,7 +98,7 @@ class Swap(Consistent):
             or self.is_due(place)
             or self.freed(filling, place)
             or not (self.one_use(place) or place in effects.pressed_out)
-        } | self._pressed_into_what_is_bought_again(filling)
+        } | self.pressed_into_what_is_bought_again(filling)
         growing = True
         while growing:
             more = {p for p in self.there if p not in found and self._why(effects, p) & found}

@@ -1,112 +1,22 @@
-"""Other questions asked twice: do two parts go together, which do at all, what to measure first."""
+"""Other questions asked twice: which parts go together at all, what to measure first."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import product
 from typing import TYPE_CHECKING
 
 from knockon.queries.combinations import CombinationsAnswer, combinations
-from knockon.queries.fits import FitsAnswer, judge_parts
 from knockon.queries.measure import Measurement, Risk
-from tests.oracle.engine import WORDS, Comparison, levels_of, spoken
+from tests.oracle.engine import Comparison, levels_of, spoken
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
-from tests.oracle.known import ON_THE_ITEM, Thing, contested, known_to_lack, sized
+from tests.oracle.known import ON_THE_ITEM, contested, sized
 from tests.oracle.motion import Filling, Request
 from tests.oracle.plan import Levels, Swap
-from tests.oracle.verdict import judge_joint, judge_stack
-from tests.oracle.world import Part, Place, Position, Vehicle, World
+from tests.oracle.world import Place, Vehicle, World
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
-
-
-# ------------------------------------------------------------------------------------- two parts
-
-
-def pairs(world: World) -> Iterator[tuple[Position, Part, Position, Part]]:
-    """Every two parts of positions that some joint joins and that can be on the same hand."""
-    joined = dict.fromkeys((joint.position, joint.other_position) for joint in world.joints)
-    for names in joined:
-        first, second = (world.position[name] for name in names)
-        of_first = [part for part in world.parts if part.part_type == first.part_type]
-        of_second = [part for part in world.parts if part.part_type == second.part_type]
-        for one, other in product(of_first, of_second):
-            if {one.hand, other.hand} != {"left", "right"} and _at_home(first, one) and _at_home(second, other):
-                yield first, one, second, other
-
-
-def _at_home(position: Position, part: Part) -> bool:
-    return position.level == "corner" or part.hand == "either"
-
-
-def pair_differences(world: World, catalogue: Catalogue, most: int | None = None) -> Iterator[str]:
-    """Where the verdicts on two new parts differ: each joint, and each stack of these two positions.
-
-    `most`: how many pairs, taken from the whole list at even steps; all of them if None.
-    """
-    found = list(pairs(world))
-    step = 1 if most is None else max(1, len(found) // most)
-    for first, one, second, other in found[::step]:
-        theirs = judge_parts(catalogue, [one.number, other.number])
-        things = {first.name: _new(one), second.name: _new(other)}
-        yield from _joints_differ(world, things, theirs)
-        yield from _stacks_differ(world, things, theirs)
-
-
-def _new(part: Part) -> Thing:
-    return Thing(part.number, (part.drawn_as or part.number,))
-
-
-def _joints_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
-    held = {world.position[name].arrangement for name in things} - {""}
-    ours = {
-        joint.name: WORDS[judge_joint(world, joint, things[joint.position], things[joint.other_position]).verdict]
-        for joint in world.joints
-        if joint.position in things and joint.other_position in things
-        if not held or joint.arrangement in ("", *held)
-    }
-    said = {evidence.check: str(evidence.verdict) for evidence in theirs.joints}
-    if ours != said:
-        yield f"{theirs.parts}: ours {ours}, theirs {said}"
-
-
-def _stacks_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> Iterator[str]:
-    said = {evidence.check: str(evidence.verdict) for evidence in theirs.figures}
-    not_judged = {one.figure for one in theirs.not_judged}
-    held = {world.position[name].arrangement for name in things} - {""}
-    for stack in world.stacks:
-        names = {term.position for term in stack.terms}
-        if stack.as_made and names & set(things) and stack.name in said:
-            yield f"{theirs.parts}, {stack.name} needs a vehicle, theirs {said[stack.name]}"
-        if stack.as_made:
-            continue
-        if stack.arrangement and held - {stack.arrangement}:
-            continue
-        if not names & set(things):
-            continue
-        if any(_called_for(world, world.position[name], things, held) for name in names - set(things)):
-            if stack.name not in not_judged:
-                yield f"{theirs.parts}, {stack.name} needs more parts, theirs {said.get(stack.name)}"
-            continue
-        filled = {name: things[name] for name in things if name in names}
-        ours = WORDS[judge_stack(world, stack, filled).verdict]
-        if said.get(stack.name) != ours:
-            yield f"{theirs.parts}, {stack.name}: ours {ours}, theirs {said.get(stack.name)}"
-
-
-def _called_for(world: World, position: Position, things: dict[str, Thing], held: set[str]) -> bool:
-    """Whether something else must stand, or may have to, in a position beside the things given."""
-    if position.arrangement and held and position.arrangement not in held:
-        return False
-    if position.need != "with":
-        return position.need == "needed"
-    partner = things.get(position.with_position)
-    if partner is None:
-        other = world.position[position.with_position]
-        return other.need == "needed" and not (other.arrangement and held and other.arrangement not in held)
-    return not position.lacking_feature or known_to_lack(world, partner, position.lacking_feature)
 
 
 # ---------------------------------------------------------------------------------- combinations

@@ -15,6 +15,8 @@ TO_BE_FOUND = "a part type without any accepted part"
 SURCHARGES = "exchange surcharges"
 THREADS = "threads with and without a written hand"
 SAME_NUMBER = "another vehicle's reading on the same number"
+CHAINS = "a chain of one-use parts that both go"
+PRICE_FIRST = "prices preferred"
 READ_IN_PLACE = "a reading bound to a place of a vehicle"
 
 ALL = (
@@ -29,9 +31,11 @@ ALL = (
     THREADS,
     SAME_NUMBER,
     READ_IN_PLACE,
+    CHAINS,
+    PRICE_FIRST,
 )
 
-LANDED = frozenset({SURCHARGES, PINS, STRADDLING, PRESSED, SAME_NUMBER})
+LANDED = frozenset({SET_JOINTS, SET_ITEMS, READ_IN_PLACE, SURCHARGES, PINS, STRADDLING, PRESSED, SAME_NUMBER})
 """What the program can answer today."""
 
 PLAIN: frozenset[str] = frozenset()

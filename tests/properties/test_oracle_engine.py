@@ -16,7 +16,8 @@ from tests.oracle.engine import Comparison
 from tests.oracle.folders import folder
 from tests.oracle.generate import Case, cases
 from tests.oracle.kits import kit_differences
-from tests.oracle.questions import combination_differences, pair_differences, unmeasured
+from tests.oracle.pairs import pair_differences
+from tests.oracle.questions import combination_differences, unmeasured
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue

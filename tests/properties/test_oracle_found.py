@@ -10,7 +10,8 @@ from tests.oracle.engine import Comparison, loaded
 from tests.oracle.generate import Case, case_from_seed
 from tests.oracle.kits import kit_differences
 from tests.oracle.motion import Property, Request
-from tests.oracle.questions import combination_differences, pair_differences, unmeasured
+from tests.oracle.pairs import pair_differences
+from tests.oracle.questions import combination_differences, unmeasured
 from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
 from tests.oracle.verdict import Verdict
 from tests.oracle.world import Fitting, Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
