@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from tests.oracle.layouts import FORMS, HOLE, PEG, PIN, SOURCES, TWINS, LayoutMaker
+from tests.oracle.layouts import CHAIN, FORMS, HOLE, PEG, PIN, SOURCES, TWINS, LayoutMaker
 from tests.oracle.switches import SET_JOINTS, TO_BE_FOUND
 from tests.oracle.world import HANDS, Cell, Dimension, Joint, Mark, Member, Part, PartSet, Position, Row, Size, Thread
 
@@ -45,7 +45,7 @@ class CatalogueMaker(LayoutMaker):
     def part(self, position: Position, number: int) -> None:
         """A part for both hands, or a pair of mirrored ones."""
         name, family = f"{position.name.upper()}-{number}", (number + 1) % 2
-        one_use = self.chance(85 if position.name in (PIN, *self.chain[1:]) else 30)
+        one_use = self.chance(85 if position.name in (PIN, *CHAIN) else 30)
         if position.level == "corner" and self.chance(20):
             left, right = f"{name}L", f"{name}R"
             self.parts.append(Part(left, position.part_type, "left", one_use, right))

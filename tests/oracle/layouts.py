@@ -51,6 +51,9 @@ TWINS = {"book": "book two", "m003": "m004", "shop": "shop two"}
 BENCH = (Source("bench", "on the item"), Source("bench two", "on the item"))
 ARRANGEMENTS = ("east", "west")
 
+CHAIN = ("mid", "tip")
+"""Positions of one-use parts that take each other along."""
+
 PIN = "pin"
 """A position that only a joint owns."""
 
@@ -96,7 +99,7 @@ class LayoutMaker:
     stacks: list[Stack] = field(default_factory=list)
     arrangements: tuple[str, ...] = ("east",)
     switched_on: frozenset[str] = PLAIN
-    chain: tuple[str, ...] = ()
+    due: str = ""
 
     # ------------------------------------------------------------------------------- small choices
 
@@ -143,15 +146,12 @@ class LayoutMaker:
             self.hanging()
 
     def hanging(self) -> None:
-        """A place that hangs on one that is due, and meets one that does not: one-use parts take each other along."""
-        on = [p for p in self.positions if p.carried_by and not p.pressed_in and p.level == "corner"]
-        if not on:
-            return
-        middle = self.pick(on)
-        last = Position("tip", "corner", "type tip", arrangement=middle.arrangement)
-        self.positions.append(last)
-        self.joint(middle, last)
-        self.chain = (middle.carried_by, middle.name, last.name)
+        """A place that hangs on one that is due, and meets only one that does not: its part takes that along."""
+        carrier = self.pick([p for p in self.positions if p.level == "corner"])
+        middle, last = (Position(name, "corner", f"type {name}", arrangement=carrier.arrangement) for name in CHAIN)
+        self.positions += [replace(middle, carried_by=carrier.name), last]
+        self.joint(*self.positions[-2:])
+        self.due = carrier.name
 
     def pin(self) -> None:
         """A place that meets nothing: what stands there is renewed with a joint."""

@@ -22,17 +22,23 @@ def left_out(world: World, things: Mapping[str, Thing], empty: Collection[str] =
         position.name
         for position in world.positions
         if position.name not in things and position.name not in empty
-        if not position.arrangement or not held or position.arrangement in held
-        if needed_beside(world, position, things) and len(_meets(world, position.name, set(things), held)) > 1
+        if called_for(world, position, things, held) and len(_meets(world, position.name, set(things), held)) > 1
     ]
 
 
-def needed_beside(world: World, position: Position, things: Mapping[str, Thing]) -> bool:
-    """Needed always, or with one of the things given."""
+def called_for(world: World, position: Position, things: Mapping[str, Thing], held: set[str]) -> bool:
+    """Whether something else must stand, or may have to, in a position beside the things given."""
+    if position.arrangement and held and position.arrangement not in held:
+        return False
     if position.need != "with":
         return position.need == "needed"
-    partner, lacking = things.get(position.with_position), position.lacking_feature
-    return partner is not None and (not lacking or known_to_lack(world, partner, lacking))
+    partner, other = things.get(position.with_position), world.position[position.with_position]
+    lacking = position.lacking_feature
+    if partner is not None and (not lacking or known_to_lack(world, partner, lacking)):
+        return True
+    on_another = partner is None or (position.level == "vehicle" and world.part[partner.number].hand != "either")
+    outside = other.arrangement and held and other.arrangement not in held
+    return on_another and other.need == "needed" and not outside  # what stands there, or on the other hand, may call
 
 
 def _meets(world: World, name: str, given: set[str], held: set[str]) -> set[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from dataclasses import replace
 from typing import Any
 from unittest import mock

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from knockon.queries.fits import FitsAnswer, judge_parts
 from tests.oracle.engine import WORDS
 from tests.oracle.known import Thing
-from tests.oracle.left_out import capped, left_out, needed_beside
+from tests.oracle.left_out import called_for, capped, left_out
 from tests.oracle.verdict import Verdict, judge_joint, judge_stack
 from tests.oracle.world import HANDS, Part, Position, World
 
@@ -71,7 +71,7 @@ def some_differences(world: World, catalogue: Catalogue, seed: int, most: int = 
         yield from _joints_differ(world, things, theirs)
         yield from _stacks_differ(world, things, theirs, empty)
         said = [Verdict(VERDICTS[str(one.verdict)]) for one in (*theirs.joints, *theirs.figures)]
-        worst = WORDS[capped(said, bool(ours), bool(empty))] if said else None
+        worst = WORDS[capped(said, bool(ours), bool(empty))] if said or between else None
         if worst != (None if theirs.verdict is None else str(theirs.verdict)):
             yield f"{theirs.parts} empty {empty}: ours {worst}, theirs {theirs.verdict}"
 
@@ -128,7 +128,7 @@ def _stacks_differ(
             continue
         if not names & set(things):
             continue
-        if any(_called_for(world, world.position[name], things, held) for name in names - set(things) - set(empty)):
+        if any(called_for(world, world.position[name], things, held) for name in names - set(things) - set(empty)):
             if stack.name not in not_judged:
                 yield f"{theirs.parts}, {stack.name} needs more parts, theirs {said.get(stack.name)}"
             continue
@@ -136,17 +136,3 @@ def _stacks_differ(
         ours = WORDS[judge_stack(world, stack, filled).verdict]
         if said.get(stack.name) != ours:
             yield f"{theirs.parts}, {stack.name}: ours {ours}, theirs {said.get(stack.name)}"
-
-
-def _called_for(world: World, position: Position, things: dict[str, Thing], held: set[str]) -> bool:
-    """Whether something else must stand, or may have to, in a position beside the things given."""
-    if position.arrangement and held and position.arrangement not in held:
-        return False
-    if position.need != "with":
-        return position.need == "needed"
-    if position.with_position in things and needed_beside(world, position, things):
-        return True
-    partner, other = things.get(position.with_position), world.position[position.with_position]
-    on_another = partner is None or (position.level == "vehicle" and world.part[partner.number].hand != "either")
-    outside = other.arrangement and held and other.arrangement not in held
-    return on_another and other.need == "needed" and not outside  # what stands there, or on the other hand, may call

@@ -35,7 +35,20 @@ ALL = (
     PRICE_FIRST,
 )
 
-LANDED = frozenset({SET_JOINTS, SET_ITEMS, READ_IN_PLACE, SURCHARGES, PINS, STRADDLING, PRESSED, SAME_NUMBER})
+LANDED = frozenset(
+    {
+        NOT_RECORDED,
+        PRICE_FIRST,
+        SET_JOINTS,
+        SET_ITEMS,
+        READ_IN_PLACE,
+        SURCHARGES,
+        PINS,
+        STRADDLING,
+        PRESSED,
+        SAME_NUMBER,
+    }
+)
 """What the program can answer today."""
 
 PLAIN: frozenset[str] = frozenset()

@@ -86,7 +86,7 @@ class VehicleMaker(CatalogueMaker):
     def as_found(self, made: Fitting) -> list[Fitting]:
         """What a survey finds there: due, measured, or another part on one hand."""
         condition = self.pick(("sound",) * 6 + ("due", "unknown"))
-        if self.chain and made.position == self.chain[0]:
+        if made.position == self.due:
             condition = "due"
         position = next(p for p in self.positions if p.name == made.position)
         others = [p.number for p in self.parts if p.part_type == position.part_type and p.hand == "either"]
