@@ -51,6 +51,8 @@ WORDS = {
 }
 
 OTHER_PLANS = 3
+NOT_RECORDED = "something not recorded"
+"""What the program calls a thing of which nothing is recorded."""
 
 
 def loaded(*worlds: World) -> Catalogue:
@@ -129,11 +131,13 @@ class Comparison:
             *self._keeping(),
             *self._order(),
             *self._alternatives(),
-            *self._forced(),
-            *self._reasons(),
-            *self._rests_on(),
+            *([] if self._has_gaps() else [*self._forced(), *self._reasons(), *self._rests_on()]),
             *self._why_unknown(),
         ]
+
+    def _has_gaps(self) -> bool:
+        """Something is not recorded: what is forced then, and why, is a known difference in a few worlds of a hundred."""
+        return not all(self.swap.is_recorded(place) for place in self.swap.there)
 
     # ------------------------------------------------------------------------------------ the plan
 
@@ -142,7 +146,10 @@ class Comparison:
         assert self.theirs.plan is not None
         by_name = {spoken(place): place for place in self.case.world.places}
         worked = {item.name for item in self.case.world.items if item.work_on}
-        return {by_name[f.place]: (f.number, f.stays, f.thing in worked) for f in self.theirs.plan.filled}
+        return {
+            by_name[f.place]: ("" if f.number == NOT_RECORDED else f.number, f.stays, f.thing in worked)
+            for f in self.theirs.plan.filled
+        }
 
     def same_filling(self) -> Filling | None:
         """Ours that is theirs, among the best."""

@@ -62,12 +62,9 @@ def _rules_without(case: Case) -> Iterator[tuple[str, Patch]]:
     if not all(swap.any_accepted(position) for position in world.positions):
         yield switches.TO_BE_FOUND, lambda: mock.patch.object(Swap, "any_accepted", lambda self, position: True)
     if any(position.pressed_in for position in world.positions):
-        yield (
-            switches.PRESSED,
-            lambda: mock.patch.object(Swap, "pressed_into_what_is_bought_again", lambda self, filling: set()),
-        )
+        yield switches.PRESSED, RULES[switches.PRESSED]
     if any(part.one_use for part in world.parts) and any(position.carried_by for position in world.positions):
-        yield switches.CHAINS, lambda: mock.patch.object(Effects, "taken_along", _only_from_what_stays)
+        yield switches.CHAINS, RULES[switches.CHAINS]
     if any(isinstance(cell, Thread) for row in world.rows for _, cell in row.cells):
         yield switches.THREADS, lambda: mock.patch.object(verdict, "same_hand", lambda one, other: one == other)
     if _claims_beside_straddling(swap):
@@ -89,6 +86,13 @@ def _without_member_sizes() -> AbstractContextManager[Any]:
 def _only_from_what_stays(self: Effects, end: Any, opposite: Any) -> Any:
     shared = self.lost[end] & self.lost[opposite]
     return set() if shared or opposite in self.gone else self.lost[end]
+
+
+RULES: dict[str, Patch] = {
+    switches.PRESSED: lambda: mock.patch.object(Swap, "pressed_into_what_is_bought_again", lambda self, filling: set()),
+    switches.CHAINS: lambda: mock.patch.object(Effects, "taken_along", _only_from_what_stays),
+}
+"""The oracle as it would be without one of these rules."""
 
 
 def _claims_lift_all(check: verdict.Check, test: verdict.Test, known: Any) -> verdict.Verdict:
