@@ -136,7 +136,7 @@ class Comparison:
         ]
 
     def _has_gaps(self) -> bool:
-        """Something is not recorded: what is forced then, and why, is a known difference in a few worlds of a hundred."""
+        """Something is not recorded: what is forced then, and why, still differs in a few worlds of a hundred."""
         return not all(self.swap.is_recorded(place) for place in self.swap.there)
 
     # ------------------------------------------------------------------------------------ the plan
