@@ -20,6 +20,7 @@ from knockon.queries.unproven import Unknown, noes_at, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
+DUE = "due"
 KEPT, MOVED_OVER, KEPT_AFTER_WORK = "kept", "moved over", "kept after work"
 
 
@@ -28,8 +29,8 @@ class Change:
     """What becomes of one place.
 
     ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change;
-    ``keeping`` are the
-    levels' costs of the best plan that keeps a chosen change's old part; ``rests_on`` names the unknowns that such
+    ``keeping`` are the levels' costs of the best plan that keeps a chosen change's old part, or renews a due part by its
+    own number where this plan takes another; ``rests_on`` names the unknowns that such
     a plan
     would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a
     no when the
@@ -137,7 +138,7 @@ class _Teller:
         return ""
 
     def _due(self, place: Place) -> str:
-        return "due" if self.problem.is_due(place) else ""
+        return DUE if self.problem.is_due(place) else ""
 
     def _explained(self, change: Change, place: Place, new: Candidate | None) -> Change:
         """The change with its cause, its reason, or what keeping the old part would cost."""
@@ -145,9 +146,19 @@ class _Teller:
         if status == KEPT_AFTER_WORK and new is not None:
             return replace(change, cause=new.work, evidence=self._with_the_old(place))
         if status == RENEWED:
-            return replace(change, cause=self.cause(place))
-        if not self.with_reasons:
+            change = replace(change, cause=self.cause(place))
+            return self._own_number(change, place) if self.with_reasons and change.cause == DUE else change
+        return self._reasoned(change, place) if self.with_reasons else change
+
+    def _own_number(self, change: Change, place: Place) -> Change:
+        """Of a due part that another number takes the place of, though its own was possible: what that would cost."""
+        if change.new == change.old or change.old not in self.problem.checks.catalogue.parts:
             return change
+        return replace(change, keeping=self.planner.cost_of_keeping(place))
+
+    def _reasoned(self, change: Change, place: Place) -> Change:
+        """A forced change with its reason, a chosen one with what keeping the old part would cost."""
+        status = change.status
         if status == FORCED_BY_FIT:
             reason = self._reason(place, known=False)
             return replace(change, reason=reason, cause=self._due(place), also=self._also(place, reason))

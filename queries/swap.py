@@ -95,6 +95,13 @@ class SwapAnswer:
     set_aside: tuple[SetAside, ...] = ()
     record_first: tuple[str, ...] = ()
 
+    @property
+    def is_settled(self) -> bool:
+        """Whether there is a plan that rests on nothing unknown but the sizes of what stays, and on no part yet to be
+        found."""
+        lines = [line for group in self.plan.groups for line in group.lines] if self.plan else []
+        return self.plan is not None and not self.plan.costs["not known"] and all(x.recorded for x in lines)
+
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
     """The request, line by line."""

@@ -56,7 +56,8 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
     The order list for both sides first, then what stays, why each change is forced, where it stops, what to measure
     before anything is ordered, what is unproven, and other plans.
 
-    Exit status 0 if there is a consistent plan, also with open measurements; 1 if nothing fits.
+    Exit status 0 if there is a consistent plan on what is known, also with open measurements on what stays; 1 if
+    nothing fits, or only what rests on checks that are not known without even a claim.
     """
     if not (want or renew):
         raise click.UsageError('Say what is wanted: --want "POSITION=PART", or --renew POSITION.')
@@ -80,4 +81,4 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
 
         return swap_text(catalogue, answer)
 
-    return deliver(settings, "swap", answer, answer.plan is not None, text, records)
+    return deliver(settings, "swap", answer, answer.is_settled, text, records)

@@ -242,8 +242,24 @@ def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
         renewed.setdefault(change.cause, []).append(change)
     for cause, changes in renewed.items():
         blocks.append(Para(f"Renewed ({cause}): {'; '.join(grouped(naming, changes, new=True))}.", mark="-"))
+    blocks += [Para(text, mark="-", indent=2) for text in _own_number(naming, answer, plan)]
     chosen = chosen_lines(naming, answer.changes, plan.costs)
     return [*blocks, *([Para("Chosen, not forced:", tone=STRONG), *bullets(chosen, indent=2)] if chosen else [])]
+
+
+def _own_number(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[str]:
+    """Of what is due and renewed by another number: whether its own was possible, and what that would cost."""
+    said: dict[tuple[str, str], list[Change]] = {}
+    for change in (c for c in _with_status(answer, RENEWED) if c.old != c.new):
+        if change.keeping is not None:
+            text = f"is possible too, and costs: {cost_words(change.keeping, plan.costs)}"
+            said.setdefault((change.position, text), []).append(change)
+        elif change.old not in naming.catalogue.parts:
+            said.setdefault((change.position, "is not recorded, so it is renewed by whatever fits"), []).append(change)
+    return [
+        f"{position}: {naming.hands(c.new for c in found)} for {naming.hands(c.old for c in found)}: its own number {text}."
+        for (position, text), found in said.items()
+    ]
 
 
 def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from knockon.graph.model import SIDES
 from knockon.queries.answers import OrderGroup
-from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FORCED_BY_KNOWN, Change
+from knockon.queries.changes import CHOSEN, Change
 from knockon.queries.evidence import Evidence, by_name
 from knockon.queries.links import is_claim
 from knockon.queries.reasons import Reason, Step
@@ -91,7 +91,7 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
     entries: dict[str, Entry] = {}
     for change in changes:
         number = number_of.get(change.place)
-        if change.status not in (FORCED_BY_FIT, FORCED_BY_KNOWN) or number is None or change.reason is None:
+        if number is None or change.reason is None:
             continue
         group = groups[number - 1]
         entry = entries.setdefault(group.group, Entry(number, group))
@@ -212,7 +212,7 @@ class WhyTeller:
         if others and (links or not pointers):
             yield f"Other ways round are closed by: {_shortened(others, MOST_CLOSING)}."
         yield from self._unknown(entry.changes)
-        yield from dict.fromkeys(f"It is {c.cause} anyway." for c in entry.changes if c.cause)
+        yield from dict.fromkeys(f"It is {c.cause} anyway: its own number is ruled out too." for c in entry.changes if c.cause)
 
     def _told_in(self, path: Sequence[Step]) -> list[int]:
         """The entries in which links of a path were told before, in the order of the path."""

@@ -148,3 +148,52 @@ def test_two_wishes_for_one_place_are_both_met() -> None:
     assert planned(both)[1].chosen[AXLE].number == "AXLE-25"
     assert Planner(problem(world(), "axle.diameter>=21 mm", "axle.diameter<=22 mm")).best() is None
     assert Planner(problem(world(), "axle=AXLE-20", "axle=AXLE-25")).best() is None
+
+
+CHAIN = {
+    "positions.csv": "layout,position,level,part type,quantity,need,carried by,pressed in,group,order\n"
+    "cart axle,axle,vehicle,outer joint,1,needed,,no,axles,10\n"
+    "cart axle,cap,vehicle,hub washer or collar,1,needed,axle,no,caps,20\n"
+    "cart axle,stud,vehicle,wheel stud,4,needed,,no,studs,30\n",
+    "joints.csv": "layout,joint,position,feature,other position,other feature,rule\n"
+    "cart axle,cap on stud,cap,rim,stud,knurl,fitting place\n",
+    "figures.csv": "layout,figure,is,sort,compared with\n",
+    "figure_terms.csv": "layout,figure,order,position,feature,dimension\n",
+    "vehicles.csv": "vehicle,title,layout,as made\ncart,,cart axle,yes\n",
+    "set_members.csv": "set,position\n",
+    "consumables.csv": "layout,part type,with position\n",
+    "claims.csv": "part,claim\n",
+    "notes.csv": "note,text\n",
+    **with_rows("parts.csv", "CAP-2,cap,hub washer or collar,either,yes,,,book", "STUD-2,s,wheel stud,either,yes,,,book"),
+}
+
+
+def _chained(condition: str) -> int:
+    """What it costs to replace a one-use cap that hangs on an axle, and the one-use stud that it meets."""
+    rows = f"cart,axle,,AXLE-20,{condition}\ncart,cap,,CAP-1,sound\ncart,stud,,STUD-1,sound\n"
+    fittings = {"fittings.csv": "vehicle,position,side,part,condition\n" + rows}
+    _, filling = planned(problem(world({**CHAIN, **fittings}), "cap=CAP-2", "stud=STUD-2"))
+    assert filling.chosen[AXLE].stays is (condition != "due")
+    return filling.costs["changes"]
+
+
+def test_a_one_use_part_that_its_lost_carrier_takes_from_a_one_use_part_that_goes_costs_nothing() -> None:
+    # the axle is due and takes the cap along, which undoes its joint with the stud: the chain ends in the axle
+    assert _chained("due") == 0
+    # the axle stays: cap and stud may not excuse each other, one of the two counts and disturbs the other
+    assert _chained("sound") == 1
+
+
+def _with_own_number(condition: str) -> int:
+    """What it costs to replace a pressed-in stud where its hub stays, or is bought again."""
+    rows = TABLES["fittings.csv"].replace("HUB-20L,,sound", f"HUB-20L,,{condition}")
+    rows = rows.replace("HUB-20R,,sound", f"HUB-20R,,{condition}")
+    parts = TABLES["parts.csv"].replace("STUD-1,stud,wheel stud,either,yes", "STUD-1,stud,wheel stud,either,no")
+    parts += "STUD-2,stud,wheel stud,either,no,,,book\n"
+    _, filling = planned(problem(world({"fittings.csv": rows, "parts.csv": parts}), "stud=STUD-2"))
+    return filling.costs["changes"]
+
+
+def test_what_is_pressed_into_a_sound_carrier_that_is_bought_again_counts() -> None:
+    assert _with_own_number("due") == 0  # the hubs are renewed anyway
+    assert _with_own_number("sound") == _with_own_number("unknown") == 2  # the studs, and no good hub is bought

@@ -1,0 +1,47 @@
+"""A due part that is renewed by another number says whether its own was possible, and what that would cost."""
+
+from __future__ import annotations
+
+from knockon.queries.changes import FORCED_BY_FIT, RENEWED
+from knockon.queries.swap import swap
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_swap import swap_text
+from tests.unit.small import TABLES, with_rows, world
+
+DUE = TABLES["fittings.csv"].replace("cart,cap,,CAP-1,,sound", "cart,cap,,CAP-1,,due")
+CLAIMS = ("CAP-0,listed for,cart,,,book", "CAP-0,listed for,big-cart,,,book")
+CATALOGUE = world(
+    {
+        "fittings.csv": DUE,
+        **with_rows("parts.csv", "CAP-0,cap,hub washer or collar,either,yes,,,book"),
+        **with_rows("claims.csv", *CLAIMS),
+        **with_rows("offers.csv", "Mill,CAP-0,0.20,"),
+    }
+)
+
+
+def test_a_due_part_renewed_by_another_number_says_what_its_own_would_cost() -> None:
+    answer = swap(CATALOGUE, "cart", renew=["cap"])
+    changed = {c.place: c for c in answer.changes if c.status == RENEWED}
+    assert {c.new for c in changed.values()} == {"CAP-0"} and len(changed) == 2
+    assert answer.plan is not None
+    for change in changed.values():
+        assert change.cause == "due" and change.keeping is not None
+        assert change.keeping["price"] - answer.plan.costs["price"] == 2 * 30
+    text = " ".join(render(swap_text(CATALOGUE, answer)).split())
+    assert "cap: CAP-0 for CAP-1: its own number is possible too, and costs: 0.60 dearer." in text
+
+
+def test_a_due_part_renewed_by_its_own_number_has_nothing_to_compare() -> None:
+    answer = swap(CATALOGUE, "cart", renew=["cap"], avoid=["CAP-0"])
+    changed = [c for c in answer.changes if c.status == RENEWED]
+    assert [(c.old, c.new, c.keeping) for c in changed] == [("CAP-1", "CAP-1", None)] * 2
+
+
+def test_a_due_part_whose_own_number_is_not_possible_says_why() -> None:
+    answer = swap(CATALOGUE, "cart", want=["cap=CAP-0"])
+    change = next(c for c in answer.changes if c.position == "cap")
+    assert (change.status, change.cause) == (FORCED_BY_FIT, "due")  # it is asked for: no plan takes CAP-1
+    assert change.reason is not None and change.keeping is None
+    text = " ".join(render(swap_text(CATALOGUE, answer)).split())
+    assert "It is due anyway: its own number is ruled out too." in text
