@@ -56,7 +56,7 @@ class OrderLine:
     ``exchanged``: for how many units an old part is handed in that saves a surcharge. Where that is some of them only,
     they are bought at ``exchange``, and the others at ``offer``.
     Not ``recorded``: something of this sort is needed, and no part of it is in the records; ``name`` is the part type
-    then, the number blank.
+    then, the number blank. ``to_prove``: the plan rests on a check of it that is not known without even a claim.
     """
 
     number: str
@@ -68,6 +68,7 @@ class OrderLine:
     recorded: bool = True
     exchanged: int = 0
     exchange: BestOffer | None = None
+    to_prove: bool = False
 
     def total(self) -> Decimal:
         """The price of the whole line, exact; 0 where nobody offers it."""

@@ -23,6 +23,7 @@ class Candidate:
     ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member
     of it); ``alike`` the number shared by both hands (axle rule); ``set_use`` the use of a set that it belongs to. Not
     ``recorded``: it is only known that something stands there; its key leads to no features, its number to no part.
+    So it is with one ``to_be_found``, of which no part is recorded.
     """
 
     place: Place
@@ -34,6 +35,7 @@ class Candidate:
     set_use: tuple[str, str] | None = None
     same_drawing: str = ""
     recorded: bool = True
+    to_be_found: bool = False
 
     def __hash__(self) -> int:
         return hash((self.thing, self.place.position, self.place.side, self.stays))  # enough, and quick
@@ -41,7 +43,12 @@ class Candidate:
     @property
     def numbers(self) -> tuple[str, ...]:
         """The numbers whose claims speak of it."""
-        return tuple(n for n in (self.number, self.same_drawing) if n) if self.recorded else ()
+        return tuple(n for n in (self.number, self.same_drawing) if n) if self.is_known else ()
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it is a thing of the records."""
+        return self.recorded and not self.to_be_found
 
 
 def alike(catalogue: Catalogue, number: str) -> str:
@@ -153,6 +160,12 @@ def _is_only_read(catalogue: Catalogue, fitting: Fitting) -> bool:
     """Whether all that is known of what stands there was read in its place: nobody recorded what it is."""
     item = catalogue.items.get(fitting.item)
     return item is not None and bool(item.vehicle) and not (fitting.part or item.part)
+
+
+def yet_to_be_found(place: Place, part_type: str) -> Candidate:
+    """A part that nobody has recorded; the same for both hands."""
+    said = f"{part_type} yet to be found"
+    return Candidate(place, f"{place.position} (yet to be found)", said, said, to_be_found=True)
 
 
 def kept_in(catalogue: Catalogue, place: Place, standing: Standing) -> Iterator[Candidate]:

@@ -29,8 +29,8 @@ class Change:
     """What becomes of one place.
 
     ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change;
-    ``keeping`` are the levels' costs of the best plan that keeps a chosen change's old part, or renews a due part by its
-    own number where this plan takes another; ``rests_on`` names the unknowns that such
+    ``keeping`` are the levels' costs of the best plan that keeps a chosen change's old part, or renews a due part by
+    its own number where this plan takes another; ``rests_on`` names the unknowns that such
     a plan
     would rest on where the change is forced by what is known; ``also`` are the checks beside the reason that are a
     no when the

@@ -3,7 +3,7 @@ source, standing."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -294,7 +294,9 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         things=things,
         places=(str(at.first), str(at.second)),
         lines=lines,
-        to_measure=() if by_set else _to_measure(at, rule, lines, things, result.weighing.kept),
+        to_measure=()
+        if by_set
+        else _of_known(_to_measure(at, rule, lines, things, result.weighing.kept), (first, second)),
         weakest=_weakest(lines),
         claimed=result.weighing.claimed,
         notes=notes_on(checks, at.joint.joint, first, second),
@@ -386,6 +388,12 @@ def _to_measure(
     return tuple(dict.fromkeys(wanted))
 
 
+def _of_known(sizes: Iterable[str], candidates: Iterable[Candidate | None]) -> tuple[str, ...]:
+    """Sizes that can be measured: not those of a part that nobody has found yet."""
+    nowhere = tuple(f"{c.thing}, " for c in candidates if c is not None and c.to_be_found)
+    return tuple(s for s in sizes if not nowhere or not s.startswith(nowhere))
+
+
 def _weakest(lines: Sequence[Line]) -> str:
     ranks = [
         STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes
@@ -451,7 +459,7 @@ def figure_evidence(
         things=tuple(dict.fromkeys(c.thing for c in things if c is not None)),
         places=tuple(dict.fromkeys(str(p) for p in at.places)),
         lines=(line,),
-        to_measure=tuple(dict.fromkeys(wanted)),
+        to_measure=_of_known(dict.fromkeys(wanted), things),
         weakest=_weakest([line]),
         claimed=stated,
         notes=notes_on(checks, figure.figure, *(c for c in things if c)),

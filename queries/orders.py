@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
 from knockon.graph.layout import Place
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
@@ -11,6 +12,7 @@ from knockon.queries.candidates import Candidate
 from knockon.queries.changes import Change
 from knockon.queries.planner import Filling
 from knockon.queries.problem import Problem
+from knockon.queries.unproven import to_be_proven
 
 
 def best_offer(problem: Problem, number: str, old_part: bool = False) -> BestOffer | None:
@@ -69,11 +71,13 @@ def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) 
                 why[key].append(status[str(place)])
     counted: set[tuple[str, str]] = set()
     exchanged = units_exchanged(problem, filling)
+    unproven = {str(p) for p in to_be_proven(problem, filling)}
     groups = []
     for key, numbers in lines.items():
         made = tuple(
             _line(problem, number, candidates, counted, exchanged) for number, candidates in sorted(numbers.items())
         )
+        made = tuple(replace(line, to_prove=not unproven.isdisjoint(line.places)) for line in made)
         groups.append(OrderGroup(key[0], key[1], "; ".join(why[key]), made))
     return tuple(groups)
 
@@ -95,6 +99,9 @@ def _line(
     served = min(quantity, exchanged.get(number, 0))
     if served:
         exchanged[number] -= served
+    if candidates[0].to_be_found:
+        part_type = problem.places.positions[candidates[0].place.position].part_type
+        return OrderLine("", part_type, quantity, tuple(str(c.place) for c in candidates), False, None, recorded=False)
     part = problem.checks.catalogue.parts.get(number)
     places: list[Place] = [c.place for c in candidates]
     return OrderLine(

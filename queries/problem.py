@@ -12,7 +12,7 @@ from knockon.graph.figures import STEPS, FigureResult, TermValue, judge_figure, 
 from knockon.graph.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model import Fitting, Vehicle
 from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, candidates_of
+from knockon.queries.candidates import Candidate, candidates_of, yet_to_be_found
 from knockon.queries.checks import Checks
 from knockon.queries.levels import priorities
 from knockon.queries.offered import Offered
@@ -31,6 +31,8 @@ class Problem:
     vehicle: Vehicle | None
     request: Request
     kit: Mapping[str, int] = field(default_factory=dict)
+    sought: frozenset[str] = frozenset()
+    """Positions in which a part yet to be found may stand though parts for them are recorded."""
     candidates: dict[Place, tuple[Candidate, ...]] = field(init=False)
     found: Mapping[Place, Fitting] = field(init=False)
 
@@ -38,8 +40,15 @@ class Problem:
         catalogue, places = self.checks.catalogue, self.checks.places
         every, self.found = candidates_of(catalogue, places, self.vehicle)
         asked = {*self.kit, *(n for w in self.request.wants for n in w.numbers)}
-        avoid = {*self.request.avoid, *(n for n, p in catalogue.parts.items() if p.not_accepted and n not in asked)}
-        self.candidates = {p: tuple(c for c in cs if c.stays or c.number not in avoid) for p, cs in every.items()}
+        refused = {n for n, p in catalogue.parts.items() if p.not_accepted and n not in asked}
+        accepted = {p: tuple(c for c in cs if c.stays or c.number not in refused) for p, cs in every.items()}
+        avoid = set(self.request.avoid)
+        self.candidates = {p: tuple(c for c in cs if c.stays or c.number not in avoid) for p, cs in accepted.items()}
+        known = {p.position for p, cs in accepted.items() if not all(c.stays for c in cs)}
+        for place in places.all:
+            position = places.positions[place.position]
+            if (position.need != "optional" and place.position not in known) or place.position in self.sought:
+                self.candidates[place] += (yet_to_be_found(place, position.part_type),)
 
     @property
     def places(self) -> Places:
@@ -363,6 +372,8 @@ class Problem:
         """Whether a candidate is what a wish asks for."""
         if not wanted.dimension:
             return candidate.number in wanted.numbers
+        if candidate.to_be_found and candidate.place.position in self.sought:
+            return True  # the wish is a part of what it would have to be
         return wanted.is_met_by(self.checks.catalogue.features_of(candidate.thing))
 
 

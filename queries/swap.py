@@ -22,8 +22,10 @@ from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.request import Request, Wanted, check_kept, read_request
 from knockon.queries.set_aside import told, touching
+from knockon.queries.specification import Specification, specifications
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
+from knockon.queries.would_open import would_open
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
 
@@ -72,6 +74,8 @@ class SwapAnswer:
     workshop's numbers for the plan against the vehicle as made, ``meetings`` what pairs that are ruled out would do.
     ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
     ``record_first``: places of which nothing is recorded, and whose thing is taken to stay where it meets what changes.
+    ``to_find``: what the parts of the plan that nobody has recorded would have to be; ``would_open``, where nothing
+    fits: each way in which parts that nobody has recorded would give a plan, tried out.
     """
 
     vehicle: str
@@ -94,6 +98,8 @@ class SwapAnswer:
     unknowns: Reason | None = None
     set_aside: tuple[SetAside, ...] = ()
     record_first: tuple[str, ...] = ()
+    to_find: tuple[Specification, ...] = ()
+    would_open: tuple[tuple[Specification, ...], ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -151,6 +157,7 @@ def plan_swap(
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
             (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside)), set_aside=aside,
+            would_open=would_open(problem, none, opens, asked),
         )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
@@ -181,6 +188,7 @@ def plan_swap(
         unknowns=unknowns,
         set_aside=aside,
         record_first=record_first(problem, filling),
+        to_find=specifications(problem, filling),
     )
 
 

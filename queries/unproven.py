@@ -73,6 +73,23 @@ def unknowns_of(problem: Problem, filling: Filling) -> tuple[Unknown, ...]:
     return tuple(Unknown(name, sizes) for name, sizes in found.items())
 
 
+def to_be_proven(problem: Problem, filling: Filling) -> set[Place]:
+    """The places whose new part is unproven in a check that is not known without even a claim: a size of it is lacking,
+    or its sizes leave it open whether it agrees."""
+    found: set[Place] = set()
+    for at in joints_that_count(problem, filling):
+        ends = filling.chosen[at.first], filling.chosen[at.second]
+        if problem.counts_first(at, *ends):
+            outcomes = problem.checks.joint(at, *ends).judged.outcomes
+            found |= {c.place for i, c in enumerate(ends) if any(o.lacks[i] or o.straddles for o in outcomes)}
+    for figure in figures_that_count(problem, filling):
+        chosen = {p: filling.chosen.get(p) for p in figure.places}
+        result = problem.checks.figure(figure, chosen, problem.checks.as_made_value(figure, problem.vehicle))
+        if result.verdict is Verdict.NOT_KNOWN and not result.only_kept_missing:
+            found |= {figure.places[i] for i in result.missing} or set(figure.places)
+    return {p for p in found if p in filling.chosen and not filling.chosen[p].stays}
+
+
 def noes_at(problem: Problem, chosen: Mapping[Place, Candidate], places: Iterable[Place]) -> tuple[Evidence, ...]:
     """Every joint and figure at some places that is a no on what stands there, each once for both hands."""
     here, checks, found = set(places), problem.checks, dict[str, Evidence]()

@@ -29,6 +29,7 @@ from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
 from knockon.queries.ui.text_none import given_up_blocks, none_blocks, unknown_blocks
+from knockon.queries.ui.text_specification import to_find_blocks, would_open_blocks
 from knockon.queries.ui.text_unproven import danger_blocks, finding_blocks, member_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
@@ -45,6 +46,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         return [
             *blocks,
             *none,
+            *would_open_blocks(answer.would_open),
             *finding_blocks(naming, answer.findings),
             *cautions(answer.cautions, told(answer.set_aside)),
         ]
@@ -60,6 +62,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += [*_not_known(plan), *_bought_again(naming, answer)]
     blocks += order_blocks(naming, plan, answer.consumables)
+    blocks += to_find_blocks(answer.to_find)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
     blocks += _why(naming, answer, plan)
@@ -90,8 +93,17 @@ def _head(plan: Plan, unasked: GivenUp | None, unread: bool) -> list[Block]:
     first = count(plan.costs["not known"], "check")
     groups = f"{count(len(plan.groups), 'order group')} for both sides"
     text = f"It can be done{', as far as the checks can be read' if unread else ''}{held}: {groups}."
-    if plan.costs["not known"]:  # what rests on unknowns is never told as if it were settled
-        text = f"NOT KNOWN YET{held}: {groups}, but {first} not known without even a claim. Measure before you order."
+    lacking = [line.name for group in plan.groups for line in group.lines if not line.recorded]
+    if plan.costs["not known"] or lacking:  # what rests on unknowns is never told as if it were settled
+        but = (
+            f", but {first} not known without even a claim. Measure before you order."
+            if plan.costs["not known"]
+            else "."
+        )
+        text = f"NOT KNOWN YET{held}: {groups}{but}"
+    if lacking:
+        names = listed(list(dict.fromkeys(lacking)))
+        text += f" Yet to be found: {names}, of which no part is recorded; this is no order yet."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
 
@@ -145,7 +157,8 @@ def _order_rows(number: int, group: OrderGroup) -> Iterator[tuple[str, ...]]:
     for i, line in enumerate(group.lines):
         quantity = str(line.quantity) if line.quantity else "in set"
         first = (str(number), name) if i == 0 else ("", "")
-        yield (*first, quantity, f"{line.number} {line.name}".strip(), "once" if line.one_use else "", _offer(line))
+        named = f"{line.number} {line.name}".strip() + (", yet to be proven" if line.to_prove and line.recorded else "")
+        yield (*first, quantity, named, "once" if line.one_use else "", _offer(line))
 
 
 def _offer(line: OrderLine) -> str:
@@ -256,10 +269,10 @@ def _own_number(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[str]:
             said.setdefault((change.position, text), []).append(change)
         elif change.old not in naming.catalogue.parts:
             said.setdefault((change.position, "is not recorded, so it is renewed by whatever fits"), []).append(change)
-    return [
-        f"{position}: {naming.hands(c.new for c in found)} for {naming.hands(c.old for c in found)}: its own number {text}."
-        for (position, text), found in said.items()
-    ]
+    numbers = {
+        key: (naming.hands(c.new for c in found), naming.hands(c.old for c in found)) for key, found in said.items()
+    }
+    return [f"{key[0]}: {new} for {old}: its own number {key[1]}." for key, (new, old) in numbers.items()]
 
 
 def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:

@@ -212,7 +212,9 @@ class WhyTeller:
         if others and (links or not pointers):
             yield f"Other ways round are closed by: {_shortened(others, MOST_CLOSING)}."
         yield from self._unknown(entry.changes)
-        yield from dict.fromkeys(f"It is {c.cause} anyway: its own number is ruled out too." for c in entry.changes if c.cause)
+        yield from dict.fromkeys(
+            f"It is {c.cause} anyway: its own number is ruled out too." for c in entry.changes if c.cause
+        )
 
     def _told_in(self, path: Sequence[Step]) -> list[int]:
         """The entries in which links of a path were told before, in the order of the path."""

@@ -164,7 +164,9 @@ CHAIN = {
     "consumables.csv": "layout,part type,with position\n",
     "claims.csv": "part,claim\n",
     "notes.csv": "note,text\n",
-    **with_rows("parts.csv", "CAP-2,cap,hub washer or collar,either,yes,,,book", "STUD-2,s,wheel stud,either,yes,,,book"),
+    **with_rows(
+        "parts.csv", "CAP-2,cap,hub washer or collar,either,yes,,,book", "STUD-2,s,wheel stud,either,yes,,,book"
+    ),
 }
 
 
