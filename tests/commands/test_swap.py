@@ -223,7 +223,7 @@ def test_nothing_fits_says_why_and_what_would_open_it(tmp_path: Path) -> None:
 
 def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
     ran = run("swap", "bench-1", "--want", "stub=STUB-C", "--records", str(write_tiny(tmp_path)))
-    assert ran.status == 0
+    assert ran.status == 1  # the plan rests on a part of unknown size: no order
     assert "2 checks not known without even a claim" in ran.lines[2]
     assert "NOT KNOWN: ring on stub (RING-X, STUB-C). Measure: RING-X, bearing: bore." in ran.flowing
     assert "Cheapest offers" not in ran.out, "nobody offers anything of it"
