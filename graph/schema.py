@@ -6,27 +6,32 @@ record tables, the check of incoming RDF and the rules of matching. Nothing here
 
 from __future__ import annotations
 
-import ast
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-import pyoxigraph as ox
+from knockon.graph.rulebook.statements import (
+    DCTERMS,
+    FORMULA,
+    RDF,
+    RDFS,
+    SH,
+    SKOS,
+    VOCAB,
+    Statements,
+    VocabularyError,
+    local_name,
+)
+from knockon.graph.rulebook.sums import Term, parse_reference, parse_sum
 
-VOCAB = "https://knockon.example/vocab#"
-FORMULA = "https://knockon.example/formula#"
-RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
-RDFS = "http://www.w3.org/2000/01/rdf-schema#"
-SH = "http://www.w3.org/ns/shacl#"
-SKOS = "http://www.w3.org/2004/02/skos/core#"
-DCTERMS = "http://purl.org/dc/terms/"
-
-
-class VocabularyError(ValueError):
-    """A Turtle file of the vocabulary says something that cannot be used; the message names the node."""
+__all__ = [
+    "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
+    "Statements", "Table", "Term", "Vocabulary", "VocabularyError", "local_name", "own_files", "parse_reference",
+    "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +73,6 @@ class Table:
     comment: str
     columns: tuple[Column, ...]
     is_kind: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Term:
-    """One term of a signed sum: ``factor`` times ``dimension`` of the feature in ``role``."""
-
-    factor: float
-    role: str
-    dimension: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +140,8 @@ class Vocabulary:
     rules: dict[str, FitRule] = field(default_factory=dict)
     part_types: dict[str, PartType] = field(default_factory=dict)
     components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
+    left_out: dict[str, str] = field(default_factory=dict)
+    """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
 
     def dimensions(self, kind: str) -> dict[str, Column]:
         """The dimensions of a kind by name: its columns, and the components of those that have some."""
@@ -161,63 +159,12 @@ class Vocabulary:
         return part_type == wanted or (known is not None and wanted in known.broader)
 
 
-class _Graph:
-    """Triples of the vocabulary, indexed by subject; blank nodes keep their file apart."""
-
-    def __init__(self) -> None:
-        self.by_subject: dict[Any, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-
-    def read(self, text: bytes, name: str) -> None:
-        try:
-            for quad in ox.parse(text, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True):
-                self.by_subject[quad.subject][quad.predicate.value].append(quad.object)
-        except (SyntaxError, ValueError, OSError) as error:
-            raise VocabularyError(f"{name}: {error}") from error
-
-    def subjects(self, type_iri: str) -> list[Any]:
-        found = [s for s, p in self.by_subject.items() if any(o.value == type_iri for o in p.get(RDF + "type", ()))]
-        return sorted(found, key=lambda s: str(s.value))
-
-    def text(self, subject: Any, predicate: str, default: str = "") -> str:
-        values = sorted(str(o.value) for o in self.by_subject[subject].get(predicate, ()))
-        return values[0] if values else default
-
-    def texts(self, subject: Any, predicate: str) -> list[str]:
-        return sorted(str(o.value) for o in self.by_subject[subject].get(predicate, ()))
-
-    def number(self, subject: Any, predicate: str) -> float | None:
-        text = self.text(subject, predicate)
-        try:
-            return float(text) if text else None
-        except ValueError as error:
-            raise VocabularyError(f"{subject}: {predicate} is {text!r}, not a number") from error
-
-    def flag(self, subject: Any, predicate: str) -> bool:
-        return self.text(subject, predicate) in ("true", "1")
-
-    def items(self, subject: Any, predicate: str) -> Iterator[str]:
-        """The members of an RDF list."""
-        nodes = self.by_subject[subject].get(predicate, ())
-        node = nodes[0] if nodes else None
-        seen = 0
-        while node is not None and node.value != RDF + "nil" and seen < 10_000:
-            yield self.text(node, RDF + "first")
-            rest = self.by_subject[node].get(RDF + "rest", ())
-            node = rest[0] if rest else None
-            seen += 1
-
-
-def local_name(iri: str) -> str:
-    """The part of an IRI after the last # or /."""
-    return iri.replace("#", "/").rsplit("/", 1)[-1]
-
-
 def _is_xsd(datatype: str) -> bool:
     """Whether SHACL itself can compare such numbers; a size with its unit needs a word of our own."""
     return datatype in ("integer", "decimal")
 
 
-def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
+def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
     datatype = local_name(graph.text(node, SH + "datatype"))
     column = Column(
         name=graph.text(node, SH + "name"),
@@ -243,7 +190,7 @@ def _column(graph: _Graph, node: Any, shape: str) -> tuple[int, Column]:
     return int(graph.number(node, SH + "order") or 0), column
 
 
-def _table(graph: _Graph, node: Any) -> Table:
+def _table(graph: Statements, node: Any) -> Table:
     columns = sorted(
         (_column(graph, p, str(node.value)) for p in graph.by_subject[node].get(SH + "property", ())),
         key=lambda c: (c[0], c[1].name),
@@ -259,55 +206,39 @@ def _table(graph: _Graph, node: Any) -> Table:
     )
 
 
-def parse_reference(text: str) -> tuple[str, str]:
-    """``male.thread_major`` or ``male.thread.major`` -> (role, dimension), underscores standing for blanks."""
-    role, _, dimension = text.strip().partition(".")
-    if not role or not dimension:
-        raise VocabularyError(f"{text!r} is not of the form role.dimension")
-    return role.replace("_", " "), dimension.replace("_", " ")
+_UNITS = {
+    "in": ("mm", Decimal("25.4")),
+    "cm": ("mm", Decimal(10)),
+    "m": ("mm", Decimal(1000)),
+    "bar": ("kPa", Decimal(100)),
+    "psi": ("kPa", Decimal("6.894757293168361")),
+}
+"""The base unit of a limit that is stated in another, and the factor (exact; psi to 16 figures)."""
+BASE_OF_UNIT = {u: base for u, (base, _) in _UNITS.items()} | {
+    u: u for u in ("mm", "kPa", "deg", "%", "turns", "times")
+}
+"""The units in which a rule may state its limits, and the base unit of each."""
 
 
-def parse_sum(text: str) -> tuple[tuple[Term, ...], bool]:
-    """Read ``0.5*slot.width - rotor.thickness`` as terms; ``male.form == female.form`` as two terms and True."""
-    try:
-        tree = ast.parse(text.strip(), mode="eval").body
-    except SyntaxError as error:
-        raise VocabularyError(f"cannot read the sum {text!r}") from error
-    if isinstance(tree, ast.Compare) and isinstance(tree.ops[0], ast.Eq) and len(tree.ops) == 1:
-        sides = (tree.left, tree.comparators[0])
-        return tuple(Term(1.0, *parse_reference(ast.unparse(s))) for s in sides), True
-    return tuple(_sum_terms(tree, 1.0, text)), False
+def base_unit(unit: str) -> tuple[str, Decimal]:
+    """The base unit of a unit, and what one of it is in that."""
+    return _UNITS.get(unit, (unit, Decimal(1)))
 
 
-def _sum_terms(node: ast.expr, factor: float, text: str) -> Iterator[Term]:
-    if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub):
-        yield from _sum_terms(node.left, factor, text)
-        yield from _sum_terms(node.right, -factor if isinstance(node.op, ast.Sub) else factor, text)
-    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub | ast.UAdd):
-        yield from _sum_terms(node.operand, -factor if isinstance(node.op, ast.USub) else factor, text)
-    elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult):
-        yield from _sum_terms(node.right, factor * _factor(node.left, text), text)
-    elif isinstance(node, ast.Attribute):
-        yield Term(factor, *parse_reference(ast.unparse(node)))
-    else:
-        raise VocabularyError(f"{text!r} is not a signed sum of role.dimension terms")
-
-
-def _factor(node: ast.expr, text: str) -> float:
-    try:
-        return float(ast.literal_eval(node))
-    except (ValueError, TypeError) as error:
-        raise VocabularyError(f"{text!r}: a factor must be a number") from error
-
-
-def _condition(graph: _Graph, node: Any) -> tuple[float, Condition]:
+def _condition(graph: Statements, node: Any) -> tuple[float, Condition]:
     formula = local_name(graph.text(node, VOCAB + "formula"))
     if formula:
         arguments = [a for a in graph.text(node, VOCAB + "arguments").split(",") if a.strip()]
         terms, same = tuple(Term(1.0, *parse_reference(a)) for a in arguments), False
     else:
         terms, same = parse_sum(graph.text(node, VOCAB + "value"))
-    gross_low, gross_high = graph.number(node, VOCAB + "grossLow"), graph.number(node, VOCAB + "grossHigh")
+    unit, factor = base_unit(graph.text(node, VOCAB + "unit"))
+
+    def limit(name: str) -> float | None:
+        number = graph.number(node, VOCAB + name)
+        return None if number is None else float(Decimal(repr(number)) * factor)
+
+    gross_low, gross_high = limit("grossLow"), limit("grossHigh")
     condition = Condition(
         label=graph.text(node, RDFS + "label") or local_name(str(node.value)),
         sort=local_name(graph.text(node, VOCAB + "sort", "service")),
@@ -315,12 +246,12 @@ def _condition(graph: _Graph, node: Any) -> tuple[float, Condition]:
         terms=terms,
         formula=formula,
         same_code=same,
-        low=graph.number(node, VOCAB + "low"),
-        high=graph.number(node, VOCAB + "high"),
+        low=limit("low"),
+        high=limit("high"),
         gross=gross_low is not None or gross_high is not None,
         gross_low=gross_low,
         gross_high=gross_high,
-        unit=graph.text(node, VOCAB + "unit"),
+        unit=unit,
         source=graph.text(node, DCTERMS + "source"),
         standing=graph.text(node, VOCAB + "standing"),
         says_no=graph.text(node, VOCAB + "saysNo"),
@@ -330,7 +261,7 @@ def _condition(graph: _Graph, node: Any) -> tuple[float, Condition]:
     return graph.number(node, SH + "order") or 0.0, condition
 
 
-def _rule(graph: _Graph, node: Any) -> FitRule:
+def _rule(graph: Statements, node: Any) -> FitRule:
     nodes = graph.by_subject[node].get(VOCAB + "condition", ())
     found = sorted((_condition(graph, n) for n in nodes), key=lambda c: (c[0], c[1].label))
     rule = FitRule(
@@ -351,7 +282,7 @@ def _rule(graph: _Graph, node: Any) -> FitRule:
     return rule
 
 
-def _part_types(graph: _Graph) -> dict[str, PartType]:
+def _part_types(graph: Statements) -> dict[str, PartType]:
     broader = {s: graph.by_subject[s].get(SKOS + "broader", []) for s in graph.subjects(SKOS + "Concept")}
     types: dict[str, PartType] = {}
     for subject in broader:
@@ -372,18 +303,27 @@ def vocabulary_files(folder: Path | None = None) -> list[tuple[str, bytes]]:
     """The shipped Turtle files, then those of a records folder, each with its name, in a fixed order."""
     shipped = resources.files("knockon.graph").joinpath("vocabulary")
     files = [(f.name, f.read_bytes()) for f in shipped.iterdir() if f.name.endswith(".ttl")]
-    own = [(p.name, p.read_bytes()) for p in folder.glob("*.ttl")] if folder else []
-    return sorted(files) + sorted(own)
+    return sorted(files) + own_files(folder)
+
+
+def own_files(folder: Path | None) -> list[tuple[str, bytes]]:
+    """The Turtle files of a records folder, each with its name, in a fixed order."""
+    return sorted((p.name, p.read_bytes()) for p in folder.glob("*.ttl")) if folder else []
 
 
 def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:
-    """Read Turtle files into a Vocabulary.
+    """Read Turtle files into a Vocabulary, as they stand (``knockon.graph.rulebook.own`` checks those of a club).
 
     Raises VocabularyError, naming file or node, where a file is not Turtle or a rule cannot be understood.
     """
-    graph = _Graph()
+    graph = Statements()
     for name, text in files:
         graph.read(text, name)
+    return vocabulary_of(graph)
+
+
+def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> Vocabulary:
+    """The Vocabulary that these statements make; raises VocabularyError."""
     shapes = [_table(graph, s) for s in graph.subjects(SH + "NodeShape") if graph.text(s, VOCAB + "table")]
     kinds = {t.iri: t for t in shapes if t.is_kind}
     rules = {r.label: r for r in (_rule(graph, s) for s in graph.subjects(VOCAB + "FitRule"))}
@@ -396,11 +336,12 @@ def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:
         kinds=kinds,
         part_types=_part_types(graph),
         components=_components(graph),
+        left_out=dict(left_out or {}),
     )
     return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})
 
 
-def _components(graph: _Graph) -> dict[str, tuple[Column, ...]]:
+def _components(graph: Statements) -> dict[str, tuple[Column, ...]]:
     """The dimensions that one cell of a datatype has beside each other, by datatype."""
     found: dict[str, tuple[Column, ...]] = {}
     for subject in graph.subjects(RDFS + "Datatype"):

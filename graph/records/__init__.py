@@ -12,7 +12,7 @@ from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.records.aside import read_rows_of_layouts, rows_of_layouts
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.records.tables import RawTable, raw_tables, read_folder
-from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.graph.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
 from knockon.graph.store import store_of
 
 __all__ = ["Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "records_from_text"]
@@ -31,14 +31,12 @@ def read_graph(
 ) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]:
     """Read a records folder into a store of named graphs; ``incoming``: clubs' statements taken as if they were there.
 
-    Raises RecordsError if the folder is missing, holds no tables, or its Turtle cannot be read.
+    Raises RecordsError if the folder is missing or holds no tables.
     """
     findings: list[Finding] = []
     raw = list(read_folder(folder, findings))
-    try:
-        vocabulary = read_vocabulary(vocabulary_files(folder))
-    except VocabularyError as error:
-        raise RecordsError(f"{folder}: the vocabulary cannot be used: {error}") from error
+    vocabulary, faults = _vocabulary(tuple(own_files(folder)))
+    findings += faults
     from knockon.graph.exchange.beside import completed, read_beside
     from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
@@ -46,6 +44,16 @@ def read_graph(
     reader = Reader(vocabulary)
     quads, nameless = completed(reader.read(raw), beside, vocabulary)
     return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
+
+
+def _vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    if not own:
+        return read_vocabulary(vocabulary_files()), ()
+    from knockon.graph.rulebook.own import (
+        usable_vocabulary,
+    )  # brings the shapes, which a folder without Turtle needs not
+
+    return usable_vocabulary(own)
 
 
 def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
@@ -99,9 +107,8 @@ def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:
 
 def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | None = None) -> Records:
     """Records from texts by file name, for small worlds that are not on disk; shipped vocabulary and ``turtle``."""
-    own = [(name, text.encode()) for name, text in sorted((turtle or {}).items())]
-    vocabulary = read_vocabulary(vocabulary_files() + own)
-    findings: list[Finding] = []
+    vocabulary, faults = _vocabulary(tuple((name, text.encode()) for name, text in sorted((turtle or {}).items())))
+    findings = list(faults)
     raw = list(raw_tables(tables, findings))
     store, more = _graph_of(raw, vocabulary)
     found = tuple(sorted({*findings, *more}))

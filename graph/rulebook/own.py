@@ -1,0 +1,139 @@
+"""A club's own vocabulary: what of it is in order is used, what is not is left out, and every fault is a finding.
+
+What uses something that is left out is left out too: a rule without one of its conditions would be another rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from pathlib import Path
+
+import pyoxigraph as ox
+
+from knockon.graph.nearest import nearest
+from knockon.graph.records.findings import Finding
+from knockon.graph.rulebook.checks import READ, dependent_faults, meaning_faults
+from knockon.graph.rulebook.faults import Book, Fault, Node, short
+from knockon.graph.rulebook.places import Places
+from knockon.graph.rulebook.shacl import shape_faults
+from knockon.graph.rulebook.statements import RDFS, SH, SKOS, VOCAB, Statements
+from knockon.graph.schema import Vocabulary, VocabularyError, own_files, vocabulary_files, vocabulary_of
+
+Files = tuple[tuple[str, bytes], ...]
+NAMED_BY = {SH + "NodeShape": ("table", VOCAB + "table"), VOCAB + "FitRule": ("rule", RDFS + "label")}
+NAMED_BY |= {SKOS + "Concept": ("part type", SKOS + "prefLabel")}
+"""What records name a thing by: the sort of name, and the property that holds it."""
+
+
+def vocabulary_in(folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    """The shipped vocabulary with what can be used of a folder's own Turtle, and what is wrong with the rest."""
+    return usable_vocabulary(tuple(own_files(folder)))
+
+
+@lru_cache(maxsize=16)
+def usable_vocabulary(files: Files) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    """The same for Turtle files, each with its name. Pays for the shapes only where they state something."""
+    shipped = _shipped()
+    findings: list[Finding] = []
+    triples: list[ox.Triple | ox.Quad] = []
+    places: list[Places] = []
+    for name, text in files:
+        try:
+            said = list(ox.parse(text, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True))
+        except (SyntaxError, ValueError, OSError) as error:
+            line = getattr(error, "lineno", None) or 0
+            problem = f"is not Turtle, so that nothing of the file is used: {error}"
+            findings.append(Finding(name, line, "", "", problem, "Turtle"))
+            continue
+        if not said:
+            problem = "the file says nothing"
+            findings.append(Finding(name, 0, "", "", problem, "a kind, a fit rule or a part type", (), set_aside=False))
+        triples += said
+        places.append(Places.of(name, text.decode("utf-8", "replace")))
+    if not triples:
+        return vocabulary_of(shipped), tuple(findings)
+    vocabulary, more = _checked(shipped, triples, places)
+    return vocabulary, tuple(sorted({*findings, *more}))
+
+
+def _shipped() -> Statements:
+    statements = Statements()
+    for name, text in vocabulary_files():
+        statements.read(text, name)
+    return statements
+
+
+def _checked(
+    shipped: Statements, triples: Sequence[ox.Triple | ox.Quad], places: Sequence[Places]
+) -> tuple[Vocabulary, list[Finding]]:
+    book = Book.of(shipped, triples)
+    touched = dict.fromkeys(t.subject for t in triples if t.subject in shipped.by_subject)
+    problem = (
+        "is part of the vocabulary that is shipped, to which nothing can be added: what is said of it here is not used"
+    )
+    faults = [Fault(subject, problem, "a name of your own") for subject in touched]
+    found = [*shape_faults(book), *meaning_faults(book)]
+    gone = {f.root for f in found if f.out}
+    while more := list(dependent_faults(book, gone)):
+        found += more
+        gone |= {f.root for f in more}
+    findings = [_finding(f, places) for f in (*faults, *found) if f.root not in shipped.by_subject or f in faults]
+    left_out = {name: where for root in sorted(gone, key=str) for name, where in _names(book, root, places)}
+    try:
+        return vocabulary_of(_kept(book, gone), left_out), findings
+    except VocabularyError as error:  # what the checks above should have found: nothing of it is used
+        findings.append(Finding(places[0].file, 0, "", "", f"cannot be used: {error}", "a vocabulary in order"))
+        return vocabulary_of(shipped), findings
+
+
+def _kept(book: Book, gone: Iterable[Node]) -> Statements:
+    """The statements without those about what is left out."""
+    left = set(gone)
+    kept = Statements()
+    for subject, said in book.every.by_subject.items():
+        if not left & set(book.roots_of(subject)):
+            kept.by_subject[subject] = said
+    return kept
+
+
+def _names(book: Book, root: Node, places: Sequence[Places]) -> Iterable[tuple[str, str]]:
+    for type_iri, (sort, predicate) in NAMED_BY.items():
+        name = book.every.text(root, predicate)
+        if name and root in book.every.subjects(type_iri):
+            file, line = _place(root, places, root)
+            yield f"{sort} {name}", f"{file}, line {line}" if line else file or "the vocabulary"
+
+
+def _place(root: Node, places: Sequence[Places], *said: object) -> tuple[str, int]:
+    words = [str(getattr(word, "value", word) or "") for word in said]
+    for place in places:
+        line = place.line(*words)
+        if line:
+            return place.file, line
+    return places[0].file if len(places) == 1 else "", 0
+
+
+def _finding(fault: Fault, places: Sequence[Places]) -> Finding:
+    value = "" if fault.value is None else str(fault.value.value)
+    file, line = _place(fault.root, places, fault.root, fault.path, fault.predicate, value)
+    here = next((p for p in places if p.file == file), places[0])
+
+    def name(iri: str) -> str:
+        shown = short(ox.NamedNode(iri)) if ":" in iri else iri
+        return here.shown(iri) if shown == iri else shown
+
+    subject = name(fault.root.value) if isinstance(fault.root, ox.NamedNode) else ""
+    column = " ".join(w for w in (subject, name(fault.path), name(fault.predicate)) if w)
+    written = name(value) if isinstance(fault.value, ox.NamedNode) else value
+    offered: tuple[str, ...] = ()
+    if fault.known:
+        like = {name(k): k for k in fault.known}
+        meant = written if fault.value is not None else name(fault.predicate)
+        offered = nearest(meant.removeprefix("kn:"), like)
+    problem = fault.problem.replace("<", "").replace(">", "")
+    file = file or "the vocabulary"
+    return Finding(file, line, column, written, problem, fault.expected, offered, set_aside=fault.out)
+
+
+__all__ = ["READ", "usable_vocabulary", "vocabulary_in"]

@@ -1,0 +1,114 @@
+"""A club's Turtle against the shapes of a vocabulary (``shapes.ttl``), by pyshacl."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import pyoxigraph as ox
+from rdflib import RDF, BNode, Graph, Literal, URIRef
+from rdflib.collection import Collection
+from rdflib.namespace import SH
+
+from knockon.graph.rulebook import statements as st
+from knockon.graph.rulebook.faults import Book, Fault, short
+
+_CLOSED, _IN = "ClosedConstraintComponent", "InConstraintComponent"
+_LACKING = ("MinCountConstraintComponent", "QualifiedMinCountConstraintComponent")
+_TWICE = ("MaxCountConstraintComponent", "QualifiedMaxCountConstraintComponent")
+
+
+@cache
+def _shapes() -> Graph:
+    text = resources.files("knockon.graph.rulebook").joinpath("shapes.ttl").read_bytes()
+    return Graph().parse(data=text, format="turtle")
+
+
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """A literal that is not what its datatype says is a finding, no line in a log."""
+    logger = logging.getLogger("rdflib.term")
+    before, logger.disabled = logger.disabled, True
+    try:
+        yield
+    finally:
+        logger.disabled = before
+
+
+def shape_faults(book: Book) -> list[Fault]:
+    """What of a club's Turtle is against the shapes."""
+    import pyshacl  # takes a second to load, which only a vocabulary of a club's own pays, once
+
+    with _quietly():
+        nodes: dict[Any, Any] = {}
+        data = Graph()
+        for triple in _triples(book):
+            data.add(triple[0])
+            nodes |= dict(zip(triple[0], triple[1], strict=True))
+        _, report, _ = pyshacl.validate(data, shacl_graph=_shapes(), inference="none", advanced=False, meta_shacl=False)
+        if not isinstance(report, Graph):
+            return []
+        results = list(report.subjects(RDF.type, SH.ValidationResult))
+        return [f for result in results for f in _faults(book, report, result, nodes)]
+
+
+def _triples(book: Book) -> Iterable[tuple[tuple[Any, Any, Any], tuple[Any, Any, Any]]]:
+    for subject, said in book.own.by_subject.items():
+        for predicate, objects in said.items():
+            for node in objects:
+                property_ = ox.NamedNode(predicate)
+                yield (_term(subject), _term(property_), _term(node)), (subject, property_, node)
+
+
+def _term(node: Any) -> URIRef | BNode | Literal:
+    if isinstance(node, ox.NamedNode):
+        return URIRef(node.value)
+    if isinstance(node, ox.BlankNode):
+        return BNode(node.value)
+    if node.language:
+        return Literal(node.value, lang=node.language)
+    if node.datatype.value == st.XSD + "string":
+        return Literal(node.value)
+    return Literal(node.value, datatype=URIRef(node.datatype.value), normalize=False)
+
+
+def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) -> Iterator[Fault]:
+    focus = nodes.get(report.value(result, SH.focusNode))
+    path, value = report.value(result, SH.resultPath), report.value(result, SH.value)
+    component = st.local_name(str(report.value(result, SH.sourceConstraintComponent)))
+    shape = report.value(result, SH.sourceShape)
+    predicate = str(path) if isinstance(path, URIRef) else ""
+    problem, expected, known = _words(component, shape, predicate, bool(book.own.objects(focus, predicate)))
+    about = nodes.get(value) if component != _CLOSED and value is not None else None
+    warning = report.value(result, SH.resultSeverity) == SH.Warning
+    for root in book.roots_of(focus):
+        inside = book.own.text(focus, st.SH + "path") if root != focus else ""
+        yield Fault(root, problem, expected, predicate, about, inside, known, not warning)
+
+
+def _words(component: str, shape: Any, predicate: str, there: bool) -> tuple[str, str, tuple[str, ...]]:
+    """The problem, what is expected, and the words among which the one that was meant may be."""
+    said = _shapes().value(shape, SH.description)
+    expected = "" if said is None else str(said)
+    listed = _shapes().value(shape, SH["in"])
+    words = [short(_ox(n)) for n in Collection(_shapes(), listed)] if listed is not None else []
+    if component == _CLOSED:
+        allowed = [str(p) for s in _shapes().objects(shape, SH.property) for p in _shapes().objects(s, SH.path)]
+        known = tuple(sorted(short(ox.NamedNode(p)) for p in allowed))
+        return "nothing reads this word here", "one of " + ", ".join(known), known
+    expected = expected or ("one of " + ", ".join(words) if words else "")
+    if component in _LACKING:
+        return (f"{short(ox.NamedNode(predicate))} " + ("cannot be read" if there else "is missing")), expected, ()
+    if component in _TWICE:
+        return f"{short(ox.NamedNode(predicate))} stands more than once", "one " + short(ox.NamedNode(predicate)), ()
+    if component == _IN:
+        return "no such word", expected, tuple(words)
+    return "cannot be read", expected, ()
+
+
+def _ox(node: Any) -> Any:
+    return ox.NamedNode(str(node)) if isinstance(node, URIRef) else ox.Literal(str(node))
