@@ -66,7 +66,9 @@ def _form(column: Column) -> str:
     if column.refers_to:
         form = "a name in " + " or ".join(column.refers_to)
     if column.names:
-        form = "a " + {"PartType": "part type", "FitRule": "fit rule"}.get(column.names, column.names)
+        form = "a " + {"PartType": "part type", "FitRule": "fit rule", "Formula": "formula"}.get(
+            column.names, column.names
+        )
     if column.values:
         form = "one of " + ", ".join(column.values)
     if column.least is not None or column.most is not None:

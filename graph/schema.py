@@ -6,13 +6,14 @@ record tables, the check of incoming RDF and the rules of matching. Nothing here
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from knockon.graph.formulas import formula_names
 from knockon.graph.rulebook.statements import (
     DCTERMS,
     FORMULA,
@@ -30,7 +31,7 @@ from knockon.graph.rulebook.sums import Term, parse_reference, parse_sum
 __all__ = [
     "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
     "Statements", "Table", "Term", "Vocabulary", "VocabularyError", "local_name", "own_files", "parse_reference",
-    "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
+    "parse_sum", "read_vocabulary", "sizes_of", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
 
 
@@ -153,6 +154,12 @@ class Vocabulary:
         """A dimension of a kind by its name: a column, or a component of one (``thread.hand``)."""
         return self.dimensions(kind).get(name)
 
+    def named(self, sort: str) -> Collection[str]:
+        """The names that a column of this sort may hold: of part types, of fit rules or of formulas."""
+        if sort == "Formula":
+            return formula_names()
+        return self.part_types if sort == "PartType" else self.rules
+
     def is_a(self, part_type: str, wanted: str) -> bool:
         """Whether ``part_type`` is ``wanted`` or narrower."""
         known = self.part_types.get(part_type)
@@ -162,6 +169,14 @@ class Vocabulary:
 def _is_xsd(datatype: str) -> bool:
     """Whether SHACL itself can compare such numbers; a size with its unit needs a word of our own."""
     return datatype in ("integer", "decimal")
+
+
+def sizes_of(column: Column) -> tuple[str, ...]:
+    """The numbers that a dimension has by name: itself, or its parts; none of a word."""
+    if column.datatype == "code":
+        return ()
+    parts = ("major", "pitch", "flank angle") if column.datatype == "thread" else ()
+    return tuple(f"{column.name}.{part}" for part in parts) or (column.name,)
 
 
 def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:

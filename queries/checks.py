@@ -14,7 +14,7 @@ from knockon.graph.drawings import member_thing
 from knockon.graph.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
 from knockon.graph.fit import dimensions_of, judge
 from knockon.graph.layout import FigureAt, JointAt, Place, Places
-from knockon.graph.model import Vehicle
+from knockon.graph.model import Feature, Vehicle
 from knockon.graph.schema import Condition, FitRule, Table
 from knockon.graph.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.queries.candidates import Candidate, as_found
@@ -109,11 +109,18 @@ class Checks:
             self._dimensions[rule.label] = (dimensions_of(rule, rule.first_role), dimensions_of(rule, rule.second_role))
         return self._dimensions[rule.label]
 
+    def feature_at(self, rule: FitRule, end: int, thing: str, name: str) -> Feature | None:
+        """The feature of a thing that this end (0 or 1) of a rule judges: one of another kind has sizes of the same
+        names, and says nothing here; that it is known absent says so whatever its kind."""
+        recorded = self.catalogue.features_of(thing).get(name)
+        kind = (rule.first_kind, rule.second_kind)[end]
+        return recorded if recorded is not None and (recorded.kind == kind or recorded.absent) else None
+
     def interface_class(self, rule: FitRule, end: int, thing: str, feature: str) -> int:
         """The number of the interface class of a thing at a feature, as this end (0 or 1) of a rule reads it."""
         key = (rule.label, thing, feature, end)
         if key not in self._class_of:
-            interface = interface_of(self.catalogue.features_of(thing).get(feature), self.dimensions(rule)[end])
+            interface = interface_of(self.feature_at(rule, end, thing, feature), self.dimensions(rule)[end])
             if interface not in self._classes:
                 self._classes[interface] = len(self._interfaces)
                 self._interfaces.append(interface)

@@ -211,7 +211,7 @@ def _condition_line(
     for term in condition.terms:
         first = term.role == rule.first_role
         thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
-        recorded = checks.catalogue.features_of(thing).get(feature)
+        recorded = checks.feature_at(rule, 0 if first else 1, thing, feature)
         values += values_of(
             checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
         )
@@ -328,9 +328,9 @@ def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) 
     features = (at.joint.feature, at.joint.other_feature)
     sides = []
     absent = []
-    for thing, feature, role in zip(things, features, (rule.first_role, rule.second_role), strict=True):
-        dimensions = dimensions_of(rule, role)
-        recorded = checks.catalogue.features_of(thing).get(feature)
+    for end, (thing, feature) in enumerate(zip(things, features, strict=True)):
+        dimensions = dimensions_of(rule, (rule.first_role, rule.second_role)[end])
+        recorded = checks.feature_at(rule, end, thing, feature)
         interface = interface_of(recorded, dimensions)
         if interface.presence == "absent" and recorded is not None:
             absent.append(_absent_line(thing, feature, recorded.absent))

@@ -158,7 +158,7 @@ def _count_joint(checks: Checks, at: JointAt, tally: _Tally) -> None:
     classes: list[dict[Interface, list[str]]] = [defaultdict(list), defaultdict(list)]
     for end, (place, dimensions) in enumerate(zip((at.first, at.second), checks.dimensions(rule), strict=True)):
         for thing in _things(checks, place):
-            interface = interface_of(checks.catalogue.features_of(thing).get(features[end]), dimensions)
+            interface = interface_of(checks.feature_at(rule, end, thing, features[end]), dimensions)
             classes[end][interface].append(thing)
     if not classes[0] or not classes[1]:
         return

@@ -102,8 +102,7 @@ def _fault(column: Column, value: Any, vocabulary: Vocabulary) -> str:
     if not isinstance(value, ox.Literal):
         return "not a text or number"
     if column.names:
-        known: Mapping[str, Any] = vocabulary.part_types if column.names == "PartType" else vocabulary.rules
-        return "" if value.value in known else f"no such {column.name}"
+        return "" if value.value in vocabulary.named(column.names) else f"no such {column.name}"
     try:
         literal(column, value.value)
     except BadCellError as error:

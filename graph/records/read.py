@@ -15,9 +15,12 @@ import pyoxigraph as ox
 from knockon.graph import names
 from knockon.graph.quantity import CellError
 from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size, shown
+from knockon.graph.records.chains import figures_in_order
+from knockon.graph.records.ends import ends_in_order
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.meeting import Recorded, never_judged
+from knockon.graph.records.meeting import never_judged
 from knockon.graph.records.rows import Key, Names, Row, kept_rows, parts_of
+from knockon.graph.records.standing import Recorded
 from knockon.graph.records.tables import RawTable
 from knockon.graph.records.terms import terms_set_aside
 from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
@@ -27,6 +30,7 @@ OF, NAME, ABSENT = (ox.NamedNode(VOCAB + n) for n in ("of", "featureName", "know
 TRUE = ox.Literal("true", datatype=ox.NamedNode("http://www.w3.org/2001/XMLSchema#boolean"))
 FEATURE_COLUMNS = ("part", "feature", "source")
 Node = ox.NamedNode | ox.Literal
+Features = list[tuple[RawTable, Table, dict[str, Column]]]
 
 
 @dataclass
@@ -43,33 +47,39 @@ class Reader:
         self._every = Names.of(self._keys(tables))
         kinds = {k.table: k for k in self.vocabulary.kinds.values()}
         rows: list[Row] = []
-        features: list[tuple[RawTable, Table, dict[str, Column]]] = []
+        features: Features = []
         for raw in tables:
             is_feature = raw.file.startswith("features/")
             known = kinds if is_feature else self.vocabulary.tables
             shape = known.get(raw.table)
             if shape is None:
                 expected = "one of " + ", ".join(sorted(known))
-                self._report(raw, 1, "", raw.table, "no such table", expected, near(raw.table, known))
+                problem, offered = self._unknown("table", raw.table), near(raw.table, known)
+                many = max(1, len(raw.rows))
+                self.findings.append(Finding(raw.file, 1, "", raw.table, problem, expected, offered, many=many))
                 continue
             columns = self._columns(raw, shape)
             if columns is not None and is_feature:
                 features.append((raw, shape, columns))
             elif columns is not None:
                 rows += (r for n, cells in _by_header(raw) if (r := self._row(raw, shape, n, cells)) is not None)
-        kept = kept_rows(rows, self._every, self.findings)
+        recorded = self._recorded(features)
+        rows = ends_in_order(rows, recorded, self.vocabulary, self.findings)
+        kept = kept_rows(figures_in_order(rows, self.findings), self._every, self.findings)
         for row in kept:
             yield from row.quads
         yield from terms_set_aside(tables, kept, self.vocabulary)
-        yield from self._features(features, kept)
+        yield from self._features(features, kept, recorded)
 
-    def _features(
-        self, features: list[tuple[RawTable, Table, dict[str, Column]]], kept: list[Row]
-    ) -> Iterator[ox.Quad]:
+    @staticmethod
+    def _recorded(features: Features) -> Recorded:
         recorded = Recorded()
         for raw, shape, _ in features:
             for _, cells in _by_header(raw):
                 recorded.add(cells.get("part", ""), cells.get("feature", ""), shape.iri)
+        return recorded
+
+    def _features(self, features: Features, kept: list[Row], recorded: Recorded) -> Iterator[ox.Quad]:
         for raw, shape, columns in features:
             for number, cells in _by_header(raw):
                 others = recorded.otherwise(cells.get("part", ""), cells.get("feature", ""), shape.iri)
@@ -137,14 +147,19 @@ class Reader:
             if column.refers_to:
                 yield self._reference(column, text)
             elif column.names:
-                known = self.vocabulary.part_types if column.names == "PartType" else self.vocabulary.rules
+                known = self.vocabulary.named(column.names)
                 if text not in known:
                     raise BadCellError(
-                        f"no such {column.name}", f"a {column.name} of the vocabulary", near(text, known)
+                        self._unknown(column.name, text), f"a {column.name} of the vocabulary", near(text, known)
                     )
                 yield ox.Literal(text)
             else:
                 yield literal(column, text)
+
+    def _unknown(self, sort: str, name: str) -> str:
+        """What is wrong with a name that the vocabulary lacks: nobody gave it, or it could not be used."""
+        where = self.vocabulary.left_out.get(f"{sort} {name}")
+        return f"the {sort} of this name has a fault and is not used ({where})" if where else f"no such {sort}"
 
     def _reference(self, column: Column, text: str) -> ox.NamedNode:
         for table in column.refers_to:

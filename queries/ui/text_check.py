@@ -27,8 +27,9 @@ def check_text(answer: CheckAnswer) -> Sequence[Block]:
 
 def finding_line(finding: Finding) -> str:
     """One finding: where, what was read, what is wrong, what is expected, what is offered."""
-    where = [f"row {finding.row}"] if finding.row else []
-    where += [f"column {finding.column!r}"] if finding.column else []
+    in_words = finding.file.endswith(".ttl")  # Turtle has lines and words where a table has rows and columns
+    where = [f"{'line' if in_words else 'row'} {finding.row}"] if finding.row else []
+    where += [finding.column if in_words else f"column {finding.column!r}"] if finding.column else []
     text = f"{', '.join(where)}: " if where else ""
     text += f"read {finding.written!r}: " if finding.written else ""
     text += finding.problem

@@ -69,9 +69,10 @@ def test_tables_that_cannot_be_decoded_are_findings(tmp_path: Path) -> None:
 def test_turtle_that_cannot_be_read_is_told(tmp_path: Path) -> None:
     folder = write_tiny(tmp_path)
     (folder / "club.ttl").write_text("this is not Turtle", encoding="utf-8")
-    ran = run("part", "STUB-A", "--records", str(folder))
-    assert (ran.status, ran.out) == (2, "")
-    assert "club.ttl" in ran.err
+    ran = run("check", "--records", str(folder))
+    assert ran.status == 1
+    assert "club.ttl" in ran.out and "is not Turtle, so that nothing of the file is used" in ran.flowing
+    assert "line 1" in ran.flowing
 
 
 def test_control_characters_of_records_do_not_reach_the_terminal(tmp_path: Path) -> None:

@@ -56,7 +56,7 @@ def test_parts_whose_only_joint_was_set_aside_are_not_told_to_meet_nowhere(tmp_p
     folder = write_tiny(tmp_path)
     table = folder / "joints.csv"
     whole = table.read_text()
-    other = "bench,stub on stub,stub,journal,stub,journal,bearing on journal,corner apart,on the vehicle\n"
+    other = "bench,stub on stub,stub,end,stub,end,fitting place,corner apart,on the vehicle\n"
     table.write_text(whole.replace("bearing on journal", "bearing on jurnal") + other)
     ran, result = asked(folder, "fits", "STUB-B", "RING-B")
     assert (ran.status, result["verdict"]) == (1, "not known")

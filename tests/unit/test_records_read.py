@@ -275,7 +275,7 @@ def test_a_joint_whose_feature_is_called_otherwise_is_named() -> None:
 
 def test_a_term_of_a_size_that_the_kind_does_not_have_is_named() -> None:
     tables = {
-        "figures.csv": "layout,figure,is,sort,unit,compared with\ncart axle,room,stack,service,mm,limits\n",
+        "figures.csv": "layout,figure,is,sort,low,unit,compared with\ncart axle,room,stack,service,1 mm,mm,limits\n",
         "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
         "cart axle,room,1,axle,seat,diametre,1\n",
     }
@@ -329,11 +329,13 @@ def test_a_folder_is_needed(tmp_path: Path) -> None:
         load(tmp_path)
 
 
-def test_broken_turtle_is_one_clear_error(tmp_path: Path) -> None:
+def test_broken_turtle_is_one_clear_finding_and_the_rest_is_used(tmp_path: Path) -> None:
     folder = folder_of(tmp_path)
+    good = load(folder)
     (folder / "club.ttl").write_text("this is not turtle")
-    with pytest.raises(RecordsError, match=r"club\.ttl"):
-        load(folder)
+    found = load(folder)
+    assert [(f.file, f.row, f.set_aside) for f in found.findings if f not in good.findings] == [("club.ttl", 1, True)]
+    assert found.catalogue == good.catalogue
 
 
 def test_bytes_that_are_no_text_cost_their_row_alone(tmp_path: Path) -> None:

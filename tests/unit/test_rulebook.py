@@ -1,0 +1,364 @@
+"""A club's own Turtle: a slip anywhere in it is found, with its line, and what it spoils is not used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.records import Records, load, records_from_text
+from knockon.graph.records.findings import Finding
+from knockon.graph.rulebook.checks import meaning_faults
+from knockon.graph.rulebook.faults import Book
+from knockon.graph.rulebook.own import usable_vocabulary
+from knockon.graph.rulebook.shacl import shape_faults
+from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB, Statements, triples_of
+from knockon.graph.schema import Vocabulary, vocabulary_files
+from knockon.graph.verdicts import Verdict
+from knockon.queries.check import check_records
+from knockon.queries.fits import judge_parts
+from tests.demo.test_new_kind import BICYCLE, BRACKET, GEARS, PREFIXES, TAPER_KEY, folder_of
+
+
+def read(*texts: str) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    return usable_vocabulary(tuple((f"{i}.ttl", t.encode()) for i, t in enumerate(texts)))
+
+
+def changed(old: str, new: str, turtle: str = TAPER_KEY) -> str:
+    assert old in turtle
+    return turtle.replace(old, new, 1)
+
+
+def world(turtle: str, tables: Mapping[str, str] = GEARS) -> Records:
+    return records_from_text(tables, {"club.ttl": turtle})
+
+
+def line_of(text: str, part: str) -> int:
+    return text[: text.index(part)].count("\n") + 1
+
+
+def test_what_is_in_order_is_used_without_a_word() -> None:
+    for turtle in (TAPER_KEY, BRACKET):
+        vocabulary, findings = read(turtle)
+        assert findings == () and vocabulary.left_out == {}
+    assert {"cup in shell"} <= set(vocabulary.rules)
+
+
+def test_what_is_shipped_passes_its_own_shapes() -> None:
+    triples = [t for name, text in vocabulary_files() for t in triples_of(text, name)]
+    book = Book.of(Statements(), triples)
+    assert shape_faults(book) == []
+    read_by = {SH + "NodeShape", VOCAB + "FitRule", VOCAB + "Condition", SKOS + "Concept"}
+    kinds = {s for s in book.every.subjects(SH + "NodeShape") if book.every.objects(s, RDFS + "subClassOf")}
+    tables = set(book.every.subjects(SH + "NodeShape")) - kinds
+    found = [
+        f for f in meaning_faults(book)
+        if f.root not in tables and read_by & set(book.every.texts(f.root, RDF + "type"))
+    ]  # fmt: skip
+    assert found == []
+    assert len(kinds) > 60 and len(tables) == 20
+
+
+# What stands there, what is written instead, what the finding names; each makes "key in hub" or "key in shaft" useless.
+SLIPS = [
+    ("kn:need kn:required", "kn:need kn:requierd", "kn:need"),
+    ("kn:low 0 ; kn:grossLow 0", "kn:lwo 0 ; kn:grossLow 0", "kn:lwo"),
+    ("kn:high 0.1 ; kn:grossHigh 0.1 ;", "", "kn:low"),
+    ("kn:high 0.1 ; kn:grossHigh 0.1 ;", "kn:grossHigh 0.1 ;", "kn:grossHigh"),
+    ("kn:high 0.1 ; kn:grossHigh 0.1 ;", "kn:high 0.1 ; kn:grossHigh 0.05 ;", "kn:grossHigh"),
+    ("kn:low -0.001 ; kn:high 0.001", "kn:low 0.1 ; kn:high 0.001", "kn:low"),
+    ("kn:low -0.001", 'kn:low "wide"', "kn:low"),
+    ("kn:low -0.001", "kn:low 1e999", "kn:low"),
+    ("kn:sort kn:service", "kn:sort kn:servcie", "kn:sort"),
+    ("kn:sort kn:service", "", "kn:sort"),
+    ("kn:safetyCritical true", 'kn:safetyCritical "yes"', "kn:safetyCritical"),
+    ("kn:safetyCritical true ;", "", "kn:safetyCritical"),
+    ('kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm"', 'kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "deg"', "kn:unit"),
+    ('kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm" ;', "kn:high 0.1 ; kn:grossHigh 0.1 ;", "kn:unit"),
+    ('kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm"', 'kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mn"', "kn:unit"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.widht - key.width\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"wy.width - key.width\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.width + key.width\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.width * key.width\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.width - way.width\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.width - way.depth\"", "kn:value"),
+    ("kn:value \"way.width - key.width\"", "kn:value \"way.width == key.width\"", "kn:value"),
+    ("kn:value \"key.taper - way.taper\"", "kn:value \"key.taper - way.depth\"", "kn:value"),
+    ("kn:value \"key.taper - way.taper\"", "kn:valeu \"key.taper - way.taper\"", "kn:valeu"),
+    ("kn:value \"key.taper - way.taper\"", "kn:formula club:flank_overlap ; kn:arguments \"key.taper\"", "kn:formula"),
+    ("kn:value \"key.taper - way.taper\"", "kn:formula <https://knockon.example/formula#bolt_circel>", "kn:formula"),
+    ("kn:value \"key.taper - way.taper\"",
+     "kn:formula <https://knockon.example/formula#tooth_depth> ; kn:arguments \"key.taper, way.taper\"",
+     "kn:arguments"),
+    ("kn:value \"key.taper - way.taper\"",
+     "kn:formula <https://knockon.example/formula#tooth_depth> ; kn:arguments \"key.width\"", "kn:arguments"),
+    ("sh:order 3 ; rdfs:label \"taper\"", "sh:order 2 ; rdfs:label \"taper\"", "sh:order"),
+    ("sh:order 3 ; rdfs:label \"taper\"", "sh:order 2.5 ; rdfs:label \"taper\"", "sh:order"),
+    ("sh:datatype kn:ratio", "sh:datatype kn:pitch", "sh:datatype"),
+    ("sh:datatype kn:ratio", "sh:datatype <http://www.w3.org/2001/XMLSchema#string>", "sh:datatype"),
+    ('sh:name "height"', 'sh:name "width"', "sh:name"),
+    ('sh:name "height"', 'sh:name "source"', "sh:name"),
+    ('sh:name "height"', 'sh:name "Height"', "sh:name"),
+    ("sh:path club:TaperKey-height", "sh:path club:TaperKey-width", "sh:path"),
+    ("sh:path club:TaperKey-height", "sh:path kn:of", "sh:path"),
+    ('kn:table "taper_key"', 'kn:table "spigot"', "kn:table"),
+    ('kn:table "taper_key"', 'kn:table "taper key"', "kn:table"),
+    ("sh:targetClass club:TaperKey", "sh:targetClass club:TaperKye", "sh:targetClass"),
+    ("rdfs:subClassOf kn:Feature", "rdfs:subClassOf kn:Featrue", "rdfs:subClassOf"),
+    ('rdfs:label "taper key"@en', 'rdfs:label "taper key"@de', "rdfs:label"),
+    ('rdfs:label "taper key"@en', 'rdfs:label " "@en', "rdfs:label"),
+    ("sh:path club:TaperKey-taper ;", "sh:path club:TaperKey-taper ; kn:laest 0 ;", "kn:laest"),
+    ("sh:path club:TaperKey-taper ;", "sh:path club:TaperKey-taper ; kn:least 2 ; kn:most 1 ;", "kn:least"),
+    ("kn:firstKind club:TaperKey", "kn:firstKind club:TaperKye", "kn:firstKind"),
+    ('kn:secondRole "way"', 'kn:secondRole "key"', "kn:"),
+    ("a kn:FitRule", "a kn:FitRlue", "rdf:type"),
+    ("kn:condition club:enters, club:fills", "kn:condition club:enters, club:filsl", "kn:condition"),
+    ('rdfs:label "key in shaft keyway"', 'rdfs:label "register"', "rdfs:label"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "named"), SLIPS, ids=[f"{i}" for i in range(len(SLIPS))])
+def test_a_slip_is_found_and_nothing_fits_by_it(old: str, new: str, named: str) -> None:
+    turtle = changed(old, new)
+    records = world(turtle)
+    found = [f for f in records.findings if f.file == "club.ttl" and named in f.column]
+    assert found and any(f.set_aside and f.row for f in found), records.findings
+    assert all(f.problem and f.expected for f in found)
+    assert len(found[0].column.split()) >= 2  # of what, and which word of it
+    both = {judge_parts(records.catalogue, p.split()).verdict for p in ("KEY-8 GEAR-8", "KEY-8 SHAFT-8")}
+    assert Verdict.NOT_KNOWN in both and both <= {Verdict.NOT_KNOWN, Verdict.FITS}
+    spoilt = judge_parts(records.catalogue, ["KEY-8", "SHAFT-8", "GEAR-8"])
+    assert spoilt.verdict is Verdict.NOT_KNOWN
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "named"),
+    [
+        ('; kn:method "Caliper." ]', "]", "kn:method"),
+        ('dcterms:source "made up for a test" ;', "", "dcterms:source"),
+        ('kn:saysNo "the key is wider than the keyway"', "", "kn:saysNo"),
+        ('kn:standing "from memory"', 'kn:standing "from mermory"', "kn:standing"),
+        ('sh:description "The width."', "", "sh:description"),
+    ],
+)
+def test_a_text_that_is_missing_is_found_and_its_rule_is_used(old: str, new: str, named: str) -> None:
+    records = world(changed(old, new))
+    found = [f for f in records.findings if f.file == "club.ttl"]
+    assert found and all(named in f.column and not f.set_aside and f.row for f in found)
+    assert judge_parts(records.catalogue, ["KEY-8", "GEAR-8"]).verdict is Verdict.FITS
+
+
+def test_a_finding_names_the_line() -> None:
+    text = changed("kn:need kn:required", "kn:need kn:requierd")
+    (found,) = (f for f in read(text)[1] if "kn:need" in f.column)
+    assert found == Finding(
+        "0.ttl", line_of(text, "kn:requierd"), "club:enters kn:need", "kn:requierd", "no such word",
+        "one of kn:required, kn:supporting, kn:told", ("kn:required",),
+    )  # fmt: skip
+    text = changed("sh:datatype kn:ratio", "sh:datatype kn:pitch")
+    (found,) = (f for f in read(text)[1] if "sh:datatype" in f.column and f.problem == "no such word")
+    assert (found.row, found.column) == (line_of(text, "kn:pitch"), "club:TaperKey club:TaperKey-taper sh:datatype")
+
+
+@pytest.mark.parametrize("prefix", ["kn", "dcterms", "rdfs", "sh", "skos"])
+def test_a_prefix_of_another_namespace_is_no_silence(prefix: str) -> None:
+    line = next(x for x in PREFIXES.splitlines() if x.startswith(f"@prefix {prefix}:"))
+    records = world(changed(line, line.replace(">", "x>")))
+    assert [f for f in records.findings if f.file == "club.ttl" and f.row]
+    if prefix != "skos":
+        assert judge_parts(records.catalogue, ["KEY-8", "GEAR-8"]).verdict is Verdict.NOT_KNOWN
+
+
+def test_inches_are_converted() -> None:
+    limits = 'kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm"'
+    vocabulary, findings = read(changed(limits, 'kn:high 0.004 ; kn:grossHigh 0.004 ; kn:unit "in"'))
+    assert findings == ()
+    fills = next(c for c in vocabulary.rules["key in hub keyway"].conditions if c.label == "key fills the keyway")
+    assert (fills.high, fills.gross_high, fills.unit) == (0.1016, 0.1016, "mm")  # 0.004 in of 25.4 mm
+
+
+def test_words_are_compared_and_counts_are_not() -> None:
+    assert read(BRACKET)[1] == ()
+    text = changed(
+        'sh:name "race depth" ; sh:datatype kn:length', 'sh:name "race depth" ; sh:datatype kn:count', BRACKET
+    )
+    text = changed("cup.thread.hand == shell.thread.hand", "cup.race_depth == shell.width", text)
+    (found,) = (f for f in read(text)[1] if "kn:value" in f.column)
+    assert "whole numbers" in found.problem and found.expected == "a difference, with kn:low and kn:high"
+
+
+def test_two_rules_of_one_label_are_both_left_out() -> None:
+    vocabulary, findings = read(changed('rdfs:label "key in shaft keyway"', 'rdfs:label "register"'))
+    assert "register" not in vocabulary.rules
+    assert [f.written for f in findings] == ["register"]
+    records = world(changed('rdfs:label "key in shaft keyway"', 'rdfs:label "register"'))
+    assert judge_parts(records.catalogue, ["GEAR-8", "SHAFT-8"]).verdict is Verdict.NOT_KNOWN
+
+
+def test_two_kinds_of_one_table() -> None:
+    vocabulary, findings = read(changed('kn:table "taper_key"', 'kn:table "spigot"'))
+    assert any("kn:table" in f.column and f.set_aside for f in findings)
+    assert [k.label for k in vocabulary.kinds.values() if k.table == "spigot"] == ["spigot"]
+    assert "key in hub keyway" not in vocabulary.rules
+
+
+def test_a_condition_that_no_rule_has() -> None:
+    _, findings = read(
+        changed("kn:condition club:enters, club:fills, club:taper", "kn:condition club:enters, club:fills")
+    )
+    assert [(f.column, f.problem) for f in findings] == [
+        ("club:taper", "no fit rule has this condition: it judges nothing")
+    ]
+
+
+def test_nothing_is_added_to_what_is_shipped() -> None:
+    vocabulary, findings = read(PREFIXES + "kn:register kn:condition kn:thread-hand .\n")
+    assert [(f.column, f.row) for f in findings] == [("kn:register", 7)]
+    assert vocabulary.rules == read()[0].rules
+
+
+@pytest.mark.parametrize(
+    ("types", "named"),
+    [
+        ('club:a a skos:Concept ; skos:prefLabel "a"@en ; skos:broader club:nowhere .', "skos:broader"),
+        ('club:a a skos:Concept ; skos:prefLabel "a" ; skos:broader club:b .\n'
+         'club:b a skos:Concept ; skos:prefLabel "b" ; skos:broader club:a .', "skos:broader"),
+        ('club:a a skos:Concept ; skos:prefLabel "wheel bearing"@en .', "skos:prefLabel"),
+        ('club:a a skos:Concept ; skos:prefLabel ""@en .', "skos:prefLabel"),
+        ('club:a a skos:Concept ; skos:prefLabel "a" ; kn:smallFixing "yes" .', "kn:smallFixing"),
+        ('club:a a skos:Concept ; skos:prefLabel "a" ; skos:borader kn:type-brakes .', "skos:borader"),
+        ('[] a kn:UsualSize ; kn:table "spigto" ; kn:dimension "diameter" ; kn:low 1 ; kn:high 2 .', "kn:table"),
+        ('[] a kn:UsualSize ; kn:table "spigot" ; kn:dimension "lenght" ; kn:low 1 ; kn:high 2 .', "kn:dimension"),
+        ('[] a kn:UsualSize ; kn:table "spigot" ; kn:dimension "diameter" ; kn:low 3 ; kn:high 2 .', "kn:low"),
+        ("club:a club:b club:c .", "rdf:type"),
+        ("club:a a club:Person .", "rdf:type"),
+    ],
+)  # fmt: skip
+def test_other_things_of_a_file(types: str, named: str) -> None:
+    vocabulary, findings = read(PREFIXES + types)
+    assert findings and all(named in f.column and f.set_aside for f in findings)
+    assert vocabulary.part_types == read()[0].part_types
+
+
+def test_a_file_that_is_no_turtle_costs_itself_alone() -> None:
+    vocabulary, findings = read("this is not Turtle", TAPER_KEY)
+    assert [(f.file, f.row, f.set_aside) for f in findings] == [("0.ttl", 1, True)]
+    assert "key in hub keyway" in vocabulary.rules
+    assert [f.problem for f in read("@prefix kn: <https://knockon.example/vocab#> .\n")[1]] == ["the file says nothing"]
+
+
+def test_rows_that_use_what_is_left_out_say_where() -> None:
+    text = changed("sh:datatype kn:ratio", "sh:datatype kn:pitch")
+    records = world(text)
+    rows = {f.file: f for f in records.findings if f.file.endswith(".csv")}
+    where = f"club.ttl, line {line_of(text, 'club:TaperKey a')}"
+    assert rows["features/taper_key.csv"].problem == f"the table of this name has a fault and is not used ({where})"
+    assert rows["features/taper_key.csv"].many == 4
+    assert {r.name for r in records.catalogue.set_aside} == {"key under gear", "key in shaft"}
+
+
+def test_check_and_load_agree(tmp_path: Path) -> None:
+    folder = folder_of("taper key", tmp_path / "club")
+    (folder / "club.ttl").write_text(changed("kn:need kn:required", "kn:need kn:requierd"), encoding="utf-8")
+    answer = check_records(folder)
+    assert {f for f in load(folder).findings if f.file == "club.ttl"} <= set(answer.findings)
+    assert answer.set_aside > 0
+
+
+# ------------------------------------------------------------------------------------------------ joints
+
+
+def rows(table: str, old: str, new: str, tables: Mapping[str, str] = GEARS) -> dict[str, str]:
+    assert old in tables[table]
+    return {**tables, table: tables[table].replace(old, new, 1)}
+
+
+def test_a_joint_with_its_ends_the_wrong_way_round_is_turned() -> None:
+    turned = rows(
+        "joints.csv",
+        "key in shaft,key,key,shaft,keyway,key in shaft keyway,corner apart,corner apart",
+        "key in shaft,shaft,keyway,key,key,key in shaft keyway,corner apart,corner apart",
+    )
+    one, other = world(TAPER_KEY), world(TAPER_KEY, turned)
+    assert other.findings == () and one.catalogue == other.catalogue
+
+
+def test_a_joint_of_features_of_other_kinds_is_not_judged() -> None:
+    records = world(
+        TAPER_KEY, rows("joints.csv", "gear on shaft,gear,bore,shaft,seat", "gear on shaft,gear,keyway,shaft,seat")
+    )
+    (found,) = records.findings
+    assert (found.file, found.column, found.written, found.set_aside) == ("joints.csv", "feature", "keyway", True)
+    assert judge_parts(records.catalogue, ["GEAR-8", "SHAFT-8"]).verdict is Verdict.NOT_KNOWN
+
+
+def test_one_part_whose_feature_is_of_another_kind_is_not_judged_by_its_sizes() -> None:
+    tables = rows("features/hub_keyway.csv", "GEAR-8,keyway,8 mm,3 mm,1:100,book\n", "")
+    tables["features/shaft_keyway.csv"] += "GEAR-8,keyway,8 mm,3 mm,book\n"
+    records = world(TAPER_KEY, tables)
+    assert judge_parts(records.catalogue, ["KEY-8", "GEAR-8"]).verdict is Verdict.NOT_KNOWN
+    assert judge_parts(records.catalogue, ["KEY-6", "GEAR-6"]).verdict is Verdict.FITS
+
+
+# ----------------------------------------------------------------------------------------------- figures
+
+FIGURE = "gear drive,key tightens,stack,service,0 mm,0.3 mm,mm,limits,yes,from memory,"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "column", "is_aside"),
+    [
+        ("key,height,1", "key,hieght,1", "dimension", False),
+        ("shaft,keyway,depth", "shaft,kyway,depth", "feature", False),
+        ("shaft,keyway,depth", "shaft,bore,depth", "feature", False),
+    ],
+)
+def test_a_term_that_names_nothing(old: str, new: str, column: str, is_aside: bool) -> None:
+    records = world(TAPER_KEY, rows("figure_terms.csv", old, new))
+    assert [(f.file, f.column, f.set_aside) for f in records.findings] == [("figure_terms.csv", column, is_aside)]
+    assert judge_parts(records.catalogue, ["KEY-8", "SHAFT-8", "GEAR-8"]).verdict is Verdict.NOT_KNOWN
+
+
+@pytest.mark.parametrize(
+    ("new", "column"),
+    [
+        (FIGURE.replace("0.3 mm", "-0.3 mm"), "low"),
+        (FIGURE.replace("0 mm,0.3 mm", ","), "low"),
+    ],
+)
+def test_a_figure_that_every_size_would_keep_or_none(new: str, column: str) -> None:
+    records = world(TAPER_KEY, rows("figures.csv", FIGURE, new))
+    assert ("figures.csv", column, True) in {(f.file, f.column, f.set_aside) for f in records.findings}
+    assert judge_parts(records.catalogue, ["KEY-8", "SHAFT-8", "GEAR-8"]).verdict is Verdict.NOT_KNOWN
+
+
+def _with_formula(name: str, *roles: str) -> dict[str, str]:
+    header = "layout,figure,is,formula,sort,low,high,unit,compared with,safety critical\n"
+    terms = zip(roles, ("key,key,height", "gear,keyway,depth"), strict=True)
+    return {
+        **GEARS,
+        "figures.csv": header + f"gear drive,f,figure,{name},service,0 mm,1 mm,mm,limits,yes\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,role\n"
+        + "".join(f"gear drive,f,{i},{at},{role}\n" for i, (role, at) in enumerate(terms, 1)),
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "roles", "file", "column"),
+    [
+        ("tooth_detph", ("female_major", "female_minor"), "figures.csv", "formula"),
+        ("tooth_depth", ("female_major", "female_mnior"), "figure_terms.csv", "role"),
+        ("tooth_depth", ("female_major", "female_major"), "figure_terms.csv", "role"),
+    ],
+)
+def test_a_formula_that_cannot_be_used(name: str, roles: tuple[str, str], file: str, column: str) -> None:
+    assert world(TAPER_KEY, _with_formula("tooth_depth", "female_major", "female_minor")).findings == ()
+    records = world(TAPER_KEY, _with_formula(name, *roles))
+    assert (file, column, True) in {(f.file, f.column, f.set_aside) for f in records.findings}
+    assert judge_parts(records.catalogue, ["KEY-8", "SHAFT-8", "GEAR-8"]).verdict is Verdict.NOT_KNOWN
+
+
+def test_a_misspelt_part_of_a_thread_in_a_figure() -> None:
+    tables = rows("figure_terms.csv", "cup,race depth,-1", "cup,thread.majr,-1", BICYCLE)
+    assert [(f.file, f.column) for f in world(BRACKET, tables).findings] == [("figure_terms.csv", "dimension")]
