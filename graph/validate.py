@@ -13,7 +13,8 @@ from rdflib.term import Node
 
 from knockon.graph.names import ID
 from knockon.graph.records.findings import Finding
-from knockon.graph.schema import vocabulary_files
+from knockon.graph.rulebook.own import usable_triples
+from knockon.graph.schema import own_files, vocabulary_files
 from knockon.graph.store import copy_of
 
 
@@ -27,10 +28,14 @@ class ShapeReport:
 
 
 def shapes_graph(folder: Path | None = None) -> Graph:
-    """All shapes: the shipped ones and those of a records folder."""
+    """All shapes: the shipped ones and those of a records folder that are in order."""
     shapes = Graph()
-    for name, text in vocabulary_files(folder):
+    for name, text in vocabulary_files():
         shapes.parse(data=text, format="turtle", publicID=f"https://knockon.example/{name}")
+    own = own_files(folder)
+    if own:
+        kept = ox.serialize(usable_triples(tuple(own)), format=ox.RdfFormat.N_TRIPLES)
+        shapes.parse(data=kept or b"", format="nt")
     return shapes
 
 

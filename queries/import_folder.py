@@ -11,11 +11,11 @@ from knockon.graph.mapping.rows import Known
 from knockon.graph.mapping.usual import usual_sizes
 from knockon.graph.quantity import CellError, PartIndex, read_cell
 from knockon.graph.quarantine import Kept, read_kept
-from knockon.graph.records import RecordsError
+from knockon.graph.records import read_own_vocabulary
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
-from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.graph.schema import Vocabulary, own_files
 from knockon.queries.import_critical import critical_sizes
 from knockon.queries.import_features import kinds_by_type, member_types
 from knockon.queries.import_tables import records_of
@@ -45,11 +45,8 @@ class Folder:
 def open_folder(path: Path) -> Folder:
     """Read what an import needs of a records folder. Raises RecordsError."""
     findings: list[Finding] = []
-    try:
-        vocabulary = read_vocabulary(vocabulary_files(path))
-        usual = usual_sizes(path)
-    except VocabularyError as error:
-        raise RecordsError(f"{path}: the vocabulary cannot be used: {error}") from error
+    vocabulary, _ = read_own_vocabulary(tuple(own_files(path)))
+    usual = usual_sizes(path)
     tables = list(read_folder(path, findings))
     found = targets(vocabulary)
     kept = read_kept(path)

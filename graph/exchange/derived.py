@@ -17,7 +17,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.canonical import XSD
 from knockon.graph.model import STANDINGS, Statement
 from knockon.graph.names import ID, iri
-from knockon.graph.schema import RDF, VOCAB, Table, vocabulary_files
+from knockon.graph.schema import RDF, VOCAB, Table, own_files, vocabulary_files
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
 _UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "spline pitch": "mm"}
@@ -86,6 +86,12 @@ def _size(
 def vocabulary_quads(folder: Path | None = None) -> Iterator[ox.Quad]:
     """The vocabulary (kinds, rules, part types, shapes) as statements of a graph of its own."""
     graph = ox.NamedNode(ID + "graph/vocabulary")
-    for _, text in vocabulary_files(folder):
+    for _, text in vocabulary_files():
         for quad in ox.parse(text, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True):
             yield ox.Quad(quad.subject, quad.predicate, quad.object, graph)
+    own = tuple(own_files(folder))
+    if own:
+        from knockon.graph.rulebook.own import usable_triples  # brings the shapes, which only a club's own Turtle needs
+
+        for triple in usable_triples(own):
+            yield ox.Quad(triple.subject, triple.predicate, triple.object, graph)

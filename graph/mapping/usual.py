@@ -10,7 +10,7 @@ from pathlib import Path
 import pyoxigraph as ox
 
 from knockon.graph.quantity import Quantity
-from knockon.graph.schema import RDF, VOCAB, VocabularyError
+from knockon.graph.schema import RDF, VOCAB, VocabularyError, own_files
 
 _USUAL = ox.NamedNode(VOCAB + "UsualSize")
 Range = tuple[float, float]
@@ -20,13 +20,15 @@ EPSILON = 1e-6
 
 
 def usual_sizes(folder: Path) -> Ranges:
-    """Lowest and highest usual size in mm by (record table, dimension): ours, then those of a folder's own *.ttl.
-
-    Raises VocabularyError, naming the file, where one cannot be used.
-    """
+    """Lowest and highest usual size in mm by (record table, dimension): ours, then those of a folder's own *.ttl that
+    are in order (``check`` tells of the others)."""
     found = dict(shipped_sizes())
-    for path in sorted(folder.glob("*.ttl")):
-        found |= _read(path.name, path.read_bytes())
+    own = tuple(own_files(folder))
+    if own:
+        from knockon.graph.rulebook.own import usable_triples  # brings the shapes, which only a club's own Turtle needs
+
+        text = ox.serialize(usable_triples(own), format=ox.RdfFormat.N_TRIPLES)
+        found |= _read("own", text or b"")
     return found
 
 

@@ -15,7 +15,9 @@ from knockon.graph.records.tables import RawTable, raw_tables, read_folder
 from knockon.graph.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
 from knockon.graph.store import store_of
 
-__all__ = ["Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "records_from_text"]
+__all__ = [
+    "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary", "records_from_text",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,7 @@ def read_graph(
     """
     findings: list[Finding] = []
     raw = list(read_folder(folder, findings))
-    vocabulary, faults = _vocabulary(tuple(own_files(folder)))
+    vocabulary, faults = read_own_vocabulary(tuple(own_files(folder)))
     findings += faults
     from knockon.graph.exchange.beside import completed, read_beside
     from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
@@ -46,7 +48,8 @@ def read_graph(
     return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
 
 
-def _vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary, tuple[Finding, ...]]:
+def read_own_vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    """The vocabulary with a club's own Turtle files, each with its name, as far as they are in order; the findings."""
     if not own:
         return read_vocabulary(vocabulary_files()), ()
     from knockon.graph.rulebook.own import (
@@ -107,7 +110,8 @@ def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:
 
 def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | None = None) -> Records:
     """Records from texts by file name, for small worlds that are not on disk; shipped vocabulary and ``turtle``."""
-    vocabulary, faults = _vocabulary(tuple((name, text.encode()) for name, text in sorted((turtle or {}).items())))
+    own = tuple((name, text.encode()) for name, text in sorted((turtle or {}).items()))
+    vocabulary, faults = read_own_vocabulary(own)
     findings = list(faults)
     raw = list(raw_tables(tables, findings))
     store, more = _graph_of(raw, vocabulary)

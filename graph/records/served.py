@@ -12,9 +12,9 @@ from knockon.graph.exchange.beside import completed
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.server import Server, parted
 from knockon.graph.exchange.view import seen
-from knockon.graph.records import Records
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.schema import Vocabulary, VocabularyError, read_vocabulary, vocabulary_files
+from knockon.graph.records import Records, read_own_vocabulary
+from knockon.graph.records.findings import Finding, RecordsError
+from knockon.graph.schema import Vocabulary, VocabularyError, own_files, read_vocabulary
 
 
 def load_served(server: Server, without: Sequence[str] = (), folder: Path | None = None) -> Records:
@@ -24,20 +24,19 @@ def load_served(server: Server, without: Sequence[str] = (), folder: Path | None
     NotAnswered, and RecordsError where there are no records or ``without`` names what is not there.
     """
     quads, told = parted(server.quads())
-    vocabulary = _vocabulary(server, told, folder)
+    vocabulary, faults = _vocabulary(server, told, folder)
     good, findings = good_rows(sorted(quads, key=str), vocabulary, "server")
     everything, nameless = completed(good, [], vocabulary)
     catalogue = build_catalogue(seen(everything, vocabulary, without), vocabulary)
     if not catalogue.parts and not without:
         raise RecordsError(f"{server.url}: no records stand there (a folder is written out with: knockon export)")
-    return Records(catalogue, tuple(sorted({*findings, *nameless})))
+    return Records(catalogue, tuple(sorted({*faults, *findings, *nameless})))
 
 
-def _vocabulary(server: Server, told: list[ox.Triple], folder: Path | None) -> Vocabulary:
-    files = vocabulary_files(folder)
-    if told:
-        files = [(server.url, ox.serialize(told, format=ox.RdfFormat.TURTLE) or b"")]
+def _vocabulary(server: Server, told: list[ox.Triple], folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    if not told:
+        return read_own_vocabulary(tuple(own_files(folder)))
     try:
-        return read_vocabulary(files)
+        return read_vocabulary([(server.url, ox.serialize(told, format=ox.RdfFormat.TURTLE) or b"")]), ()
     except VocabularyError as error:
         raise RecordsError(f"{server.url}: the vocabulary cannot be used: {error}") from error

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from knockon.graph.records.rows import Row, member_of_set
+from knockon.graph.records.rows import Row, members_of_set
 from knockon.graph.schema import Vocabulary
 
 
@@ -80,7 +80,7 @@ def _things(
     elif row.shape.table == "items":
         yield found.features[numbers.get(cells.get("part", ""), "")], (cells["item"],)
     elif row.shape.table == "set_members":
-        yield found.members[cells["position"]], (member_of_set("set_members", row.key), cells.get("as part", ""))
+        yield found.members[cells["position"]], (*members_of_set("set_members", row.key), cells.get("as part", ""))
 
 
 def _add(kinds: dict[str, set[str]], more: Mapping[str, set[str]]) -> None:

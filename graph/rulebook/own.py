@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from pathlib import Path
 
 import pyoxigraph as ox
 
@@ -18,7 +17,7 @@ from knockon.graph.rulebook.faults import Book, Fault, Node, short
 from knockon.graph.rulebook.places import Places
 from knockon.graph.rulebook.shacl import shape_faults
 from knockon.graph.rulebook.statements import RDFS, SH, SKOS, VOCAB, Statements
-from knockon.graph.schema import Vocabulary, VocabularyError, own_files, vocabulary_files, vocabulary_of
+from knockon.graph.schema import Vocabulary, VocabularyError, vocabulary_files, vocabulary_of
 
 Files = tuple[tuple[str, bytes], ...]
 NAMED_BY = {SH + "NodeShape": ("table", VOCAB + "table"), VOCAB + "FitRule": ("rule", RDFS + "label")}
@@ -26,14 +25,22 @@ NAMED_BY |= {SKOS + "Concept": ("part type", SKOS + "prefLabel")}
 """What records name a thing by: the sort of name, and the property that holds it."""
 
 
-def vocabulary_in(folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:
-    """The shipped vocabulary with what can be used of a folder's own Turtle, and what is wrong with the rest."""
-    return usable_vocabulary(tuple(own_files(folder)))
+def usable_vocabulary(files: Files) -> tuple[Vocabulary, tuple[Finding, ...]]:
+    """The shipped vocabulary with what can be used of a club's Turtle files, each with its name; and the findings.
+
+    Pays for the shapes only where the files state something.
+    """
+    vocabulary, findings, _ = _read(files)
+    return vocabulary, findings
+
+
+def usable_triples(files: Files) -> tuple[ox.Triple, ...]:
+    """The statements of a club's Turtle files without those that are left out."""
+    return _read(files)[2]
 
 
 @lru_cache(maxsize=16)
-def usable_vocabulary(files: Files) -> tuple[Vocabulary, tuple[Finding, ...]]:
-    """The same for Turtle files, each with its name. Pays for the shapes only where they state something."""
+def _read(files: Files) -> tuple[Vocabulary, tuple[Finding, ...], tuple[ox.Triple, ...]]:
     shipped = _shipped()
     findings: list[Finding] = []
     triples: list[ox.Triple | ox.Quad] = []
@@ -52,9 +59,9 @@ def usable_vocabulary(files: Files) -> tuple[Vocabulary, tuple[Finding, ...]]:
         triples += said
         places.append(Places.of(name, text.decode("utf-8", "replace")))
     if not triples:
-        return vocabulary_of(shipped), tuple(findings)
-    vocabulary, more = _checked(shipped, triples, places)
-    return vocabulary, tuple(sorted({*findings, *more}))
+        return vocabulary_of(shipped), tuple(findings), ()
+    vocabulary, more, kept = _checked(shipped, triples, places)
+    return vocabulary, tuple(sorted({*findings, *more})), kept
 
 
 def _shipped() -> Statements:
@@ -66,7 +73,7 @@ def _shipped() -> Statements:
 
 def _checked(
     shipped: Statements, triples: Sequence[ox.Triple | ox.Quad], places: Sequence[Places]
-) -> tuple[Vocabulary, list[Finding]]:
+) -> tuple[Vocabulary, list[Finding], tuple[ox.Triple, ...]]:
     book = Book.of(shipped, triples)
     touched = dict.fromkeys(t.subject for t in triples if t.subject in shipped.by_subject)
     problem = (
@@ -81,10 +88,13 @@ def _checked(
     findings = [_finding(f, places) for f in (*faults, *found) if f.root not in shipped.by_subject or f in faults]
     left_out = {name: where for root in sorted(gone, key=str) for name, where in _names(book, root, places)}
     try:
-        return vocabulary_of(_kept(book, gone), left_out), findings
+        kept = _kept(book, gone)
+        used = [t for t in triples if t.subject in kept.by_subject and t.subject not in shipped.by_subject]
+        triples_used = tuple(ox.Triple(t.subject, t.predicate, t.object) for t in used)
+        return vocabulary_of(kept, left_out), findings, triples_used
     except VocabularyError as error:  # what the checks above should have found: nothing of it is used
         findings.append(Finding(places[0].file, 0, "", "", f"cannot be used: {error}", "a vocabulary in order"))
-        return vocabulary_of(shipped), findings
+        return vocabulary_of(shipped), findings, ()
 
 
 def _kept(book: Book, gone: Iterable[Node]) -> Statements:
@@ -136,4 +146,4 @@ def _finding(fault: Fault, places: Sequence[Places]) -> Finding:
     return Finding(file, line, column, written, problem, fault.expected, offered, set_aside=fault.out)
 
 
-__all__ = ["READ", "usable_vocabulary", "vocabulary_in"]
+__all__ = ["READ", "usable_triples", "usable_vocabulary"]
