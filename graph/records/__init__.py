@@ -16,7 +16,8 @@ from knockon.graph.schema import Vocabulary, own_files, read_vocabulary, vocabul
 from knockon.graph.store import store_of
 
 __all__ = [
-    "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary", "records_from_text",
+    "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary",
+    "records_from_text",
 ]  # fmt: skip
 
 
