@@ -10,9 +10,12 @@ import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
+from knockon.graph.exchange.merging import planned, said_before
+from knockon.graph.exchange.versions import How, Merged, NoLonger, no_longer
 from knockon.graph.exchange.view import Difference, differences, seen
 from knockon.graph.layout import JointAt, Places
 from knockon.graph.records import Finding, Records, read_graph
+from knockon.graph.schema import Vocabulary
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.candidates import Candidate, as_found, new_parts
@@ -23,6 +26,7 @@ from knockon.queries.disputes import SizeDispute, size_dispute
 from knockon.queries.note_disputes import NoteDispute, note_dispute
 
 MOST_FLIPS = 1000
+MOST_NO_LONGER = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +41,28 @@ class Flip:
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """How one club's file stands to what the club has said here before.
+
+    ``shared_at`` and ``before``: when the file, and what was there, was shared; blank: not told. ``replaced`` counts
+    the statements that the file says no longer, ``no_longer`` shows them cell by cell (the first of many;
+    ``more_no_longer`` counts the rest). ``taken``: whether what the file says is part of the records.
+    """
+
+    club: str
+    how: How
+    taken: bool
+    shared_at: str = ""
+    before: str = ""
+    replaced: int = 0
+    no_longer: tuple[NoLonger, ...] = ()
+    more_no_longer: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class MergeAnswer:
-    """What came in. ``added`` counts new statements by club: none the second time.
+    """What came in. ``added`` counts new statements by club: none the second time; ``taken`` says how each stands to
+    what the club has said before: a newer file replaces it, an older one changes nothing.
 
     ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
     ``own``: those of the clubs that say nothing but what one's own records say, word for word. ``namesakes``: the full
@@ -59,17 +83,25 @@ class MergeAnswer:
     own: tuple[str, ...] = ()
     namesakes: tuple[tuple[str, ...], ...] = ()
     shares: tuple[Shared, ...] = ()
+    taken: tuple[Taken, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
 def judge_merge(
-    before: Records, folder: Path, incoming: Mapping[str, list[ox.Quad]], file: str, without: Sequence[str] = ()
+    before: Records,
+    folder: Path,
+    incoming: Mapping[str, list[ox.Quad]],
+    file: str,
+    without: Sequence[str] = (),
+    keep_old: bool = False,
 ) -> MergeAnswer:
     """What a merge would do, judged before anything is written; ``added`` and ``written`` are as if nothing were.
 
-    ``without``: the sources and clubs that ``before`` leaves out. Raises RecordsError where one of them is not known.
+    ``without``: the sources and clubs that ``before`` leaves out; ``keep_old``: nothing that a club said before is
+    replaced. Raises RecordsError where one of these names is not known or a club's file is broken.
     """
-    store, vocabulary, findings = read_graph(folder, incoming)
+    plans = planned(folder, incoming, keep_old)
+    store, vocabulary, findings = read_graph(folder, {club: plan.quads for club, plan in plans.items()})
     clubs = {*merged_clubs(folder), *incoming}
     after = build_catalogue(seen(store, vocabulary, without, merged=clubs), vocabulary)
     old_sizes = {same_sizes(c) for c in size_conflicts(before.catalogue)}
@@ -88,10 +120,26 @@ def judge_merge(
         note_disputes=tuple(note_dispute(after, c) for c in note_conflicts(after) if same_notes(c) not in old_notes),
         flips=tuple(flips[:MOST_FLIPS]),
         more_flips=max(0, len(flips) - MOST_FLIPS),
-        namesakes=tuple((club, *sorted(names)) for club in incoming if len(names := titles_of(store, club)) > 1),
+        namesakes=tuple(
+            (club, *sorted(names))
+            for club, plan in plans.items()
+            if len(names := titles_of([*plan.quads, *incoming[club]], club)) > 1
+        ),
         shares=tuple(s for club, quads in incoming.items() for s in shares_of(quads, club)),
         own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
+        taken=tuple(_taken(folder, club, plan, vocabulary) for club, plan in plans.items()),
     )
+
+
+def _taken(folder: Path, club: str, plan: Merged, vocabulary: Vocabulary) -> Taken:
+    if plan.how is not How.NEWER:
+        return Taken(club, plan.how, plan.how.taken, plan.at, plan.there)
+    there = said_before(folder, club)
+    gone = no_longer(there, plan.quads, club, vocabulary)
+    about = ox.NamedNode(f"{CLUBS}{club}/about")
+    count = sum(1 for q in set(there) - set(plan.quads) if q.graph_name != about)
+    more = max(0, len(gone) - MOST_NO_LONGER)
+    return Taken(club, plan.how, True, plan.at, plan.there, count, tuple(gone[:MOST_NO_LONGER]), more)
 
 
 def _is_own(store: list[ox.Quad], club: str, quads: list[ox.Quad]) -> bool:

@@ -12,6 +12,7 @@ from knockon.graph.exchange.clubs import read_club
 from knockon.graph.exchange.files import club_files, rdf_files
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.view import nameless
+from knockon.graph.exchange.withdrawn import own_copies
 from knockon.graph.notes.provenance import provenance_of
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import Vocabulary
@@ -22,7 +23,7 @@ def read_beside(
 ) -> tuple[list[ox.Quad], list[Finding]]:
     """The usable statements of these files; a broken file or row becomes a finding and the rest goes on.
 
-    ``incoming``: what is about to be merged, by club, taken as if it were there already.
+    ``incoming``: by club, all that it says once what is about to be merged is there.
     """
     good: list[ox.Quad] = []
     findings: list[Finding] = []
@@ -34,8 +35,8 @@ def read_beside(
         except (RecordsError, OSError) as error:
             findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "N-Quads as knockon writes them"))
             continue
-        united = dict.fromkeys([*quads, *(waiting.pop(path.stem, ()) if path in clubs else ())])
-        usable, more = good_rows(united, vocabulary, name)
+        stated = waiting.pop(path.stem, quads) if path in clubs else quads
+        usable, more = good_rows(dict.fromkeys(stated), vocabulary, name)
         good += usable
         findings += more
     for club, arriving in waiting.items():
@@ -48,7 +49,8 @@ def read_beside(
 def completed(
     quads: Iterable[ox.Quad], beside: list[ox.Quad], vocabulary: Vocabulary
 ) -> tuple[list[ox.Quad], list[Finding]]:
-    """All statements with the provenance of the notes; and which rows of clubs and notes name what nobody has."""
+    """All statements with the provenance of the notes; which rows of clubs and notes name what nobody has;
+    and which notes of one's own a club has withdrawn."""
     everything = [*quads, *beside]
-    findings = nameless(everything, vocabulary) if beside else []
+    findings = [*nameless(everything, vocabulary), *own_copies(everything)] if beside else []
     return [*everything, *provenance_of(everything)], findings

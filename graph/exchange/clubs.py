@@ -3,7 +3,7 @@
 Names that anyone can point at (parts, models as made, layouts, suppliers, kits) are common to all clubs. Names that a
 club gave (its sources, notes, items, the vehicles and shelves of its members) are kept apart: the IRI
 ``.../id/sources/N02`` becomes ``.../id/clubs/NAME/sources/N02``, which answers show as ``NAME: N02``. So is every
-named graph. Merging is then the union of two sets of quads: any order, any number of times, gives the same set.
+named graph. Of each club the newest file stands (versions.py): any order, any number of times, gives the same set.
 """
 
 from __future__ import annotations
@@ -17,12 +17,9 @@ from typing import Any
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.atomic import remove_whole, sole_writer, write_whole
 from knockon.graph.exchange.canonical import PROV, NotRdf, from_bytes, iri_of, to_bytes, without_blank_nodes
-from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
 from knockon.graph.exchange.files import club_files
 from knockon.graph.names import ID, RECORDS_GRAPH
-from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.schema import DCTERMS, RDF, VOCAB
 
@@ -109,7 +106,12 @@ def _found_things(quads: Iterable[ox.Quad]) -> set[str]:
 
 def shared(quads: Iterable[ox.Quad], about: Shared) -> bytes:
     """One's own records and notes as TriG for other clubs, with who, when and licence (PROV-O, DCTERMS)."""
-    return to_bytes([*scoped(quads, about.club), *_told_about(about)], "trig")
+    return to_bytes([*scoped(quads, about.club), *about_share(about)], "trig")
+
+
+def about_share(about: Shared) -> list[ox.Quad]:
+    """What a club's file says of itself."""
+    return list(_told_about(about))
 
 
 def _told_about(about: Shared) -> Iterator[ox.Quad]:
@@ -197,35 +199,3 @@ def read_club(path: Path) -> list[ox.Quad]:
 def united(quads: Iterable[ox.Quad], more: Iterable[ox.Quad]) -> list[ox.Quad]:
     """The union of two sets of statements, in canonical order."""
     return without_blank_nodes({*quads, *more})
-
-
-def merge_into(folder: Path, incoming: dict[str, list[ox.Quad]]) -> dict[str, int]:
-    """Take clubs' statements in; gives how many of each club are new. Raises NotRdf, NotWritten.
-
-    Each club's file is written whole or not at all. With several clubs in one file each is written by itself: a
-    process killed between two leaves the first in, and merging again brings the rest.
-    """
-    added = {}
-    with sole_writer(folder):
-        for club, quads in incoming.items():
-            path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
-            there = set(read_club(path)) if path.exists() else set()
-            union = united(there, quads)
-            added[club] = len(union) - len(there)
-            if added[club]:
-                write_whole(path, to_bytes(union, "nq"))
-    return added
-
-
-def remove_club(folder: Path, club: str) -> int:
-    """Take a club out again; gives how many statements it had. Raises NotAClub, NotWritten."""
-    with sole_writer(folder):
-        path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
-        if not path.exists():
-            known = merged_clubs(folder)
-            hint = f"; nearest: {', '.join(nearest(club, known))}" if nearest(club, known) else ""
-            raise NotAClub(f"no club {club!r} has been merged here{hint}")
-        with path.open("rb") as stream:
-            count = sum(1 for _ in stream)
-        remove_whole(path)
-    return count

@@ -8,7 +8,7 @@ statement of a size stays, with its source. What is passed over stays in the gra
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
@@ -17,12 +17,12 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
+from knockon.graph.exchange.withdrawn import WITHDRAWN, is_its_own, taken_back
 from knockon.graph.names import ID, key_of, member_iris, source_graph
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.schema import VOCAB, Table, Vocabulary
+from knockon.graph.schema import Table, Vocabulary
 
-WITHDRAWN = ox.NamedNode(VOCAB + "withdrawn")
 OWN_GRAPH = "graph/records"
 _WHOLE = {
     **dict.fromkeys(("layouts", "arrangements", "positions", "joints"), "layout"),
@@ -110,32 +110,30 @@ def seen(
     quads = list(quads)
     graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
     out = left_out(graphs, without, merged)
-    taken_back = set() if withdrawn else _taken_back(quads)
+    silent = {} if withdrawn else taken_back(quads)
     clubs = any(club_of(g) for g in graphs)
-    if not out and not taken_back and not clubs:
+    if not out and not silent and not clubs:
         return quads
     kept = [q for q in quads if iri_of(q.graph_name) not in out]
-    kept = _without_notes(kept, taken_back)
+    kept = _without_notes(kept, silent)
     if clubs:
         kept = _renamed(_one_description(kept, vocabulary), vocabulary)
     return _whole_rows(kept, vocabulary)
 
 
-def _taken_back(quads: Iterable[ox.Quad]) -> set[tuple[Any, Any]]:
-    """The withdrawn notes, each with its graph."""
-    return {(q.subject, q.graph_name) for q in quads if q.predicate == WITHDRAWN}
-
-
 def withdrawals(quads: Iterable[ox.Quad]) -> list[tuple[str, str]]:
-    """The withdrawn notes as answers call them, each with what was said then."""
-    found = [(iri_of(q.subject), q.object) for q in quads if q.predicate == WITHDRAWN]
-    return sorted((key_of(_shown(note)), told.value) for note, told in found if note and isinstance(told, ox.Literal))
+    """The withdrawn notes as answers call them and their copies in other clubs' files, each with what was said then."""
+    quads = list(quads)
+    told = {(q.subject, q.graph_name): q.object.value for q in quads
+            if q.predicate == WITHDRAWN and isinstance(q.object, ox.Literal) and iri_of(q.subject)}  # fmt: skip
+    rows = taken_back(quads).items()
+    return sorted((key_of(_shown(row[0].value)), told[original]) for row, original in rows if original in told)
 
 
-def _without_notes(quads: list[ox.Quad], taken_back: set[tuple[Any, Any]]) -> list[ox.Quad]:
+def _without_notes(quads: list[ox.Quad], notes: Mapping[Any, Any]) -> list[ox.Quad]:
     """Without what is said of these notes, and without the whole graph where it is the note's own."""
-    graphs = {g for n, g in taken_back if getattr(n, "value", "").replace("/notes/", "/sources/", 1) == g.value}
-    return [q for q in quads if q.graph_name not in graphs and (q.subject, q.graph_name) not in taken_back]
+    graphs = {graph for note, graph in notes if is_its_own(note, graph)}
+    return [q for q in quads if q.graph_name not in graphs and (q.subject, q.graph_name) not in notes]
 
 
 def _tables(vocabulary: Vocabulary) -> dict[str, Table]:

@@ -20,14 +20,18 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False), required=False)
 @click.option("--club", default="", help="Whose statements those are that stand in no club's graph.")
+@click.option("--date", default="", help="When it was shared, where the file does not say: as 2026-05-03T12:00:00Z.")
+@click.option("--keep-old", is_flag=True, help="Keep what the club said before beside what it says now.")
 @click.option("--dry-run", is_flag=True, help="Say what would come of it, and write nothing.")
 @click.option("--remove", default="", metavar="CLUB", help="Take a merged club out again.")
 @answering
-def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remove: str) -> int:
+def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old: bool, dry_run: bool,
+          remove: str) -> int:  # fmt: skip
     """Take FILE in: what another club shared, or RDF in N-Quads, TriG, Turtle or JSON-LD.
 
-    Nothing of one's own is changed: each club stays a set of named graphs of its own. Merging in any order, any number
-    of times, gives the same records. Exit status 1 if something contradicts or was set aside.
+    Your own records stay as they are. A newer file of a club replaces what the club said before, and an older one
+    changes nothing. So merging in any order, any number of times, gives the same records. Exit status 1 if something
+    contradicts, was set aside or was not taken in.
     """
     if bool(file) == bool(remove):
         raise click.UsageError("give either a FILE to take in, or --remove CLUB.")
@@ -37,18 +41,24 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
         return _remove(settings, remove, dry_run)
     assert file is not None
     from knockon.graph.exchange.canonical import read_rdf
-    from knockon.graph.exchange.clubs import by_club, club_name, merge_into
+    from knockon.graph.exchange.clubs import by_club, club_name
+    from knockon.graph.exchange.merging import merge_into
+    from knockon.graph.exchange.versions import dated, moment
     from knockon.queries.merging import judge_merge
     from knockon.queries.ui.text_disputes import without_torque_in
 
+    if date and moment(date) is None:
+        raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
     with mistakes_told():
-        incoming = by_club(read_rdf(file), str(file), club_name(club) if club else "")
+        incoming = dated(by_club(read_rdf(file), str(file), club_name(club) if club else ""), date)
         before = load(settings)
-        answer = without_torque_in(judge_merge(before, settings.folder, incoming, str(file), settings.without))
+        judged = judge_merge(before, settings.folder, incoming, str(file), settings.without, keep_old)
+        answer = without_torque_in(judged)
         if not dry_run:
-            added = merge_into(settings.folder, incoming)
+            added = merge_into(settings.folder, incoming, keep_old)
             answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)
     good = not answer.size_disputes and not answer.note_disputes and not answer.findings
+    good = good and all(t.taken for t in answer.taken)
 
     def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import merge_text
@@ -60,7 +70,7 @@ def merge(settings: Settings, file: Path | None, club: str, dry_run: bool, remov
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:
     from knockon.graph.exchange.canonical import from_bytes
-    from knockon.graph.exchange.clubs import merged_clubs, remove_club
+    from knockon.graph.exchange.clubs import merged_clubs
     from knockon.graph.exchange.files import club_files
     from knockon.queries.outcomes import ClubRemoved
 
@@ -72,6 +82,8 @@ def _remove(settings: Settings, club: str, dry_run: bool) -> int:
             count = len(from_bytes(file.read_bytes(), "nq", str(file)))
         said = f"{club} would be taken out, {count} statements; nothing was written.\n"
         return told(settings, "merge remove", ClubRemoved(club, count, False), said)
+    from knockon.graph.exchange.merging import remove_club
+
     with mistakes_told():
         count = remove_club(settings.folder, club)
     said = f"Taken out: {club}, {count} statements. Everything else is as it was.\n"

@@ -14,6 +14,7 @@ from knockon.queries.note_disputes import NoteDispute
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.text_check import finding_line
+from knockon.queries.ui.text_merge import taken_text
 from knockon.queries.ui.text_notes import without_torque
 from knockon.queries.wishes import Wish
 
@@ -27,7 +28,7 @@ def without_torque_in(answer: Any) -> Any:
     if not is_dataclass(answer) or isinstance(answer, type):
         return answer
     own = {f.name: getattr(answer, f.name) for f in fields(answer)}
-    texts = {k: without_torque(v) for k, v in own.items() if k == "text" and isinstance(v, str)}
+    texts = {k: without_torque(v) for k, v in own.items() if k in ("text", "before", "now") and type(v) is str}
     return replace(answer, **{k: without_torque_in(v) for k, v in own.items()} | texts)
 
 
@@ -156,25 +157,15 @@ def _shares(answer: MergeAnswer) -> Iterator[Block]:
 def merge_text(answer: MergeAnswer) -> Sequence[Block]:
     """What came in and what came of it."""
     blocks: list[Block] = []
-    for club, added in zip(answer.clubs, answer.added, strict=True):
-        if club in answer.own:
-            text = f"{club}: all of it is word for word what your own records say."
-            out = f"If it is your own file come back, take it out again: knockon merge --remove {club}"
-            blocks.append(Para(f"{text} {out}", tone=WARN))
-        if not answer.written:
-            blocks.append(Para(f"{club}: looked at only; nothing was written."))
-        elif added:
-            blocks.append(
-                Para(f"{club}: {count(added, 'new statement')} taken in. Your own records are as they were.", tone=GOOD)
-            )
-        else:
-            blocks.append(Para(f"{club}: everything was there already.", tone=GOOD))
+    for club in answer.own:
+        text = f"{club}: all of it is word for word what your own records say."
+        out = f"If it is your own file come back, take it out again: knockon merge --remove {club}"
+        blocks.append(Para(f"{text} {out}", tone=WARN))
+    blocks += taken_text(answer)
     blocks += _shares(answer)
     for club, *names in answer.namesakes:
-        said = (
-            f"{club} calls itself {listed(names, 'and')}. If these are two clubs, their statements stand as one club's"
-        )
-        blocks.append(Para(f"{said}: take {club} out and ask one of them for another short name.", tone=WARN))
+        said = f"{club} calls itself {listed(names, 'and')}. If these are two clubs, one name would mix them"
+        blocks.append(Para(f"{said}: ask one of them for another short name.", tone=WARN))
     if answer.findings:
         blocks += [
             Heading("Set aside or doubtful"),

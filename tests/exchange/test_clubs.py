@@ -10,8 +10,9 @@ import pytest
 
 from knockon.graph.exchange.atomic import NotWritten
 from knockon.graph.exchange.canonical import NotRdf, from_bytes, read_rdf, to_bytes
-from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, merge_into, remove_club, shared, shares_of
+from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, shared, shares_of
 from knockon.graph.exchange.files import club_files
+from knockon.graph.exchange.merging import merge_into, remove_club
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import RecordsError, load, load_records, read_graph
 from knockon.graph.verdicts import Verdict
@@ -248,6 +249,7 @@ def test_two_merges_at_once_lose_nothing(ours: Path, tmp_path: Path) -> None:
     parts = [theirs(tmp_path), theirs(tmp_path, features__spacer="part,feature,length,source\nS-1,spacer,9 mm,N1\n")]
     works = [partial(take_in, ours, content) for content in (*parts, *parts)]
     assert at_once(works) == [0] * 4
+    # both files say one time of sharing, so neither is the newer one
     union = {q for content in parts for q in from_bytes(content, "trig", "it")}
     assert set(from_bytes(club_files(ours)[0].read_bytes(), "nq", "it")) == union
 

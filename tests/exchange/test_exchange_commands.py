@@ -284,6 +284,8 @@ def test_two_clubs_of_one_name_are_noticed(ours: Path, tmp_path: Path) -> None:
         assert json.loads(looked.out)["result"]["namesakes"] == told
         merged = ask_of(ours, "merge", str(file))
         assert ("another short name" in merged.out) is bool(told)
+        assert ("Nothing was taken in." in merged.out, merged.status == 1) == (bool(told), bool(told))
+    assert "Northern Circle" in club_files(ours)[0].read_text(encoding="utf-8")
 
 
 def test_notes_on_two_vehicles_are_two_notes(ours: Path, tmp_path: Path) -> None:

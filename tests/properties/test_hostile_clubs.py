@@ -8,8 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from knockon.graph.exchange.canonical import FORMATS, NotRdf, from_bytes, to_bytes
-from knockon.graph.exchange.clubs import by_club, merge_into
+from knockon.graph.exchange.clubs import by_club
 from knockon.graph.exchange.files import club_files
+from knockon.graph.exchange.merging import merge_into
 from knockon.graph.names import ID
 from knockon.graph.records import load
 from knockon.graph.schema import RDF, VOCAB, Column, Table, read_vocabulary, vocabulary_files

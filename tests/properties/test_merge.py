@@ -1,5 +1,6 @@
-"""Laws of exchange: export and import give the same statements, and merging is a union of sets."""
+"""Laws of exchange: export and import give the same statements, and of each club the newest share stands."""
 
+from collections.abc import Sequence
 from itertools import permutations
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -13,14 +14,14 @@ from knockon.graph.exchange.canonical import FORMATS, canonical, from_bytes, to_
 from knockon.graph.exchange.clubs import (
     CLUBS,
     Shared,
+    about_share,
     by_club,
-    merge_into,
-    remove_club,
     scoped,
     shared,
     united,
 )
 from knockon.graph.exchange.files import club_files
+from knockon.graph.exchange.merging import merge_into, remove_club
 from knockon.graph.names import ID
 from knockon.graph.schema import VOCAB
 
@@ -56,7 +57,14 @@ CLUB_QUADS = st.builds(
     lambda s, p, o, club, graph: ox.Quad(s, p, o, ox.NamedNode(f"{CLUBS}{club}/{graph}")),
     NAMED, PREDICATES, OBJECTS, st.sampled_from(["north", "south-2"]), st.sampled_from(["sources/N1", "graph/records"]),
 )  # fmt: skip
-CLUBS_SHARED = st.lists(CLUB_QUADS, min_size=1, max_size=8)
+UNDATED = st.lists(CLUB_QUADS, min_size=1, max_size=8)
+TIMES = ("2026-01-02T03:04:05Z", "2026-01-02T03:04:05+02:00", "2026-03-02")
+DATED = st.builds(
+    lambda quads, times: [*quads, *(q for c, at in times.items() for q in about_share(Shared(c, "m1", at)))],
+    UNDATED, st.dictionaries(st.sampled_from(["north", "south-2"]), st.sampled_from(TIMES), min_size=1),
+)  # fmt: skip
+"""Files of which some say of some clubs when they were shared: the second time is the earliest."""
+CLUBS_SHARED = st.one_of(UNDATED, DATED)
 
 
 @pytest.mark.parametrize("form", FORMATS)
@@ -90,23 +98,50 @@ def test_union_is_commutative_associative_and_idempotent(a: list[ox.Quad], b: li
     assert set(a) <= set(united(a, b))
 
 
-def merged(files: tuple[list[ox.Quad], ...]) -> dict[str, bytes]:
+def merged(files: Sequence[list[ox.Quad]], keep_old: bool = False) -> dict[str, bytes]:
     with TemporaryDirectory() as folder:
         for quads in files:
-            merge_into(Path(folder), by_club(quads, "file"))
+            merge_into(Path(folder), by_club(quads, "file"), keep_old)
         return {path.name: path.read_bytes() for path in club_files(Path(folder))}
 
 
+def said_by(files: Sequence[list[ox.Quad]], club: str) -> list[tuple[str, set[ox.Quad]]]:
+    """What each file says of a club, with the newest time that it tells; worked out apart from the program."""
+    found = []
+    for quads in files:
+        own = {q for q in quads if q.graph_name.value.startswith(f"{CLUBS}{club}/")}  # type: ignore[union-attr]
+        times = [q.object.value for q in own if "generatedAtTime" in q.predicate.value]  # type: ignore[union-attr]
+        if own:
+            found.append((max(times, key=RANK.__getitem__, default=""), own))
+    return found
+
+
+RANK = {"": 0, TIMES[1]: 1, TIMES[0]: 2, TIMES[2]: 3}
+
+
 @given(files=st.lists(CLUBS_SHARED, min_size=1, max_size=3))
-def test_merging_in_any_order_any_number_of_times_gives_the_same_files(files: list[list[ox.Quad]]) -> None:
-    first = merged(tuple(files))
+def test_the_newest_share_stands_whatever_the_order_and_however_often(files: list[list[ox.Quad]]) -> None:
+    first = merged(files)
     for order in permutations(files):
         assert merged((*order, order[0])) == first
+    there = {name: set(from_bytes(text, "nq", name)) for name, text in first.items()}
+    for club in ("north", "south-2"):
+        said = said_by(files, club)
+        newest = max((RANK[at] for at, _ in said), default=0)
+        expected = {q for at, own in said if RANK[at] == newest for q in own}  # of one time: all
+        assert there.get(f"{club}.nq", set()) == expected
+
+
+@given(files=st.lists(CLUBS_SHARED, min_size=1, max_size=3))
+def test_with_the_old_kept_a_merge_is_a_union_in_any_order(files: list[list[ox.Quad]]) -> None:
+    first = merged(files, keep_old=True)
+    for order in permutations(files):
+        assert merged((*order, order[0]), keep_old=True) == first
     there = {q for quads in files for q in quads}
     assert {q for name, text in first.items() for q in from_bytes(text, "nq", name)} == there
 
 
-@given(files=st.lists(CLUBS_SHARED, min_size=2, max_size=2))
+@given(files=st.lists(UNDATED, min_size=2, max_size=2))
 def test_a_club_taken_out_leaves_the_others_as_they_were(files: list[list[ox.Quad]]) -> None:
     with TemporaryDirectory() as name:
         folder = Path(name)

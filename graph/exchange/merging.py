@@ -1,0 +1,55 @@
+"""Taking clubs' files in and out of a records folder: written whole or not at all, one writer at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from knockon.graph.exchange.atomic import remove_whole, sole_writer, write_whole
+from knockon.graph.exchange.canonical import to_bytes
+from knockon.graph.exchange.clubs import NotAClub, club_name, merged_clubs, read_club
+from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
+from knockon.graph.exchange.versions import Merged, Quads, merged
+from knockon.graph.nearest import nearest
+
+
+def said_before(folder: Path, club: str) -> Quads:
+    """What the club's file in the folder says; nothing where there is none. Raises NotRdf."""
+    path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
+    return read_club(path) if path.exists() else []
+
+
+def planned(folder: Path, incoming: Mapping[str, Quads], keep_old: bool = False) -> dict[str, Merged]:
+    """What each club would say once its file is taken in; nothing is written. Raises NotRdf."""
+    return {club: merged(said_before(folder, club), quads, club, keep_old) for club, quads in incoming.items()}
+
+
+def merge_into(folder: Path, incoming: Mapping[str, Quads], keep_old: bool = False) -> dict[str, int]:
+    """Take clubs' statements in; gives how many of each club are new. Raises NotRdf, NotWritten.
+
+    Each club's file is written whole or not at all. With several clubs in one file each is written by itself: a
+    process killed between two leaves the first in, and merging again brings the rest.
+    """
+    added = {}
+    with sole_writer(folder):
+        for club, quads in incoming.items():
+            there = set(said_before(folder, club))
+            now = merged(list(there), quads, club, keep_old).quads
+            added[club] = len(set(now) - there)
+            if set(now) != there:
+                write_whole(folder / CLUB_FOLDER / f"{club}.nq", to_bytes(now, "nq"))
+    return added
+
+
+def remove_club(folder: Path, club: str) -> int:
+    """Take a club out again; gives how many statements it had. Raises NotAClub, NotWritten."""
+    with sole_writer(folder):
+        path = folder / CLUB_FOLDER / f"{club_name(club)}.nq"
+        if not path.exists():
+            known = merged_clubs(folder)
+            hint = f"; nearest: {', '.join(nearest(club, known))}" if nearest(club, known) else ""
+            raise NotAClub(f"no club {club!r} has been merged here{hint}")
+        with path.open("rb") as stream:
+            count = sum(1 for _ in stream)
+        remove_whole(path)
+    return count

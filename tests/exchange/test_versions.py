@@ -1,0 +1,156 @@
+"""A club's newer file replaces what it no longer says; an older one puts nothing back; nothing of it is silent."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.exchange.files import club_files
+from knockon.graph.exchange.versions import moment
+from knockon.graph.records import load_records
+from tests.commands.running import Ran, run
+from tests.exchange.world import write_world
+
+OLD, NEW = "2026-01-02T03:04:05Z", "2026-03-02T03:04:05Z"
+
+
+@pytest.fixture
+def ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
+    return write_world(tmp_path / "ours", features__spacer="part,feature,length,source\n")
+
+
+def file_of(folder: Path, length: str, at: str, **changed: str) -> Path:
+    """What the north shares: its own length of S-2."""
+    sizes = f"part,feature,length,source\nS-2,spacer,{length},drawings\n"
+    theirs = write_world(folder / f"{length}-{at}", features__spacer=sizes, **changed)
+    file = folder / f"{length}-{at}.trig".replace(":", "").replace(" ", "")
+    ran = run("share", str(file), "--club", "north", "--date", at, "--records", str(theirs))
+    assert ran.status == 0, ran.err
+    return file
+
+
+def merge(ours: Path, *arguments: str | Path) -> Ran:
+    return run("merge", *map(str, arguments), "--records", str(ours))
+
+
+def lengths(ours: Path) -> set[str]:
+    return {s.written for s in load_records(ours).features_of("S-2")["spacer"].dimensions["length"]}
+
+
+def test_a_corrected_file_replaces_its_old_value_and_says_what_that_was(ours: Path, tmp_path: Path) -> None:
+    old, new = (file_of(tmp_path, *of) for of in (("12.2 mm", OLD), ("12.9 mm", NEW)))
+    assert merge(ours, old).status == 0
+    looked = merge(ours, new, "--dry-run")
+    assert "12.2 mm before, 12.9 mm now" in " ".join(looked.out.split())
+    assert lengths(ours) == {"12.2 mm"}
+    ran = merge(ours, new, "--json")
+    assert ran.status == 0, ran.out
+    (taken,) = json.loads(ran.out)["result"]["taken"]
+    assert (taken["how"], taken["taken"], taken["before"], taken["shared_at"]) == ("newer", True, OLD, NEW)
+    assert taken["replaced"] == 1
+    assert taken["no_longer"] == [
+        {"club": "north", "thing": "features/S-2/spacer", "column": "length", "before": "12.2 mm", "now": "12.9 mm",
+         "source": "north: drawings"},
+    ]  # fmt: skip
+    assert lengths(ours) == {"12.9 mm"}
+
+
+def test_the_text_names_the_old_value(ours: Path, tmp_path: Path) -> None:
+    merge(ours, file_of(tmp_path, "12.2 mm", OLD))
+    said = " ".join(merge(ours, file_of(tmp_path, "12.9 mm", NEW)).out.split())
+    assert f"shared on {NEW}, replaces the one shared on {OLD}. It no longer makes 1 earlier statement" in said
+    assert "features/S-2/spacer, length: 12.2 mm before, 12.9 mm now (north: drawings)." in said
+
+
+def test_an_older_file_puts_no_old_value_back_and_says_so(ours: Path, tmp_path: Path) -> None:
+    old, new = (file_of(tmp_path, *of) for of in (("12.2 mm", OLD), ("12.9 mm", NEW)))
+    merge(ours, new)
+    before = club_files(ours)[0].read_bytes()
+    ran = merge(ours, old)
+    assert ran.status == 1
+    assert "is older than what is there" in " ".join(ran.out.split())
+    assert "Nothing was taken in" in " ".join(ran.out.split())
+    assert club_files(ours)[0].read_bytes() == before
+
+
+def test_both_stay_if_asked_and_contradict_each_other(ours: Path, tmp_path: Path) -> None:
+    old, new = (file_of(tmp_path, *of) for of in (("12.2 mm", OLD), ("12.9 mm", NEW)))
+    merge(ours, old)
+    ran = merge(ours, new, "--keep-old", "--json")
+    answer = json.loads(ran.out)["result"]
+    assert ran.status == 1
+    assert answer["taken"][0]["how"] == "old kept"
+    assert [d["things"] for d in answer["size_disputes"]] == [["S-2"]]
+    assert lengths(ours) == {"12.2 mm", "12.9 mm"}
+    assert json.loads(merge(ours, old, "--keep-old", "--json").out)["result"]["taken"][0]["how"] == "there already"
+
+
+def test_a_row_that_is_gone_is_listed_cell_by_cell(ours: Path, tmp_path: Path) -> None:
+    merge(ours, file_of(tmp_path, "12.2 mm", OLD))
+    notes = "note,date,member,vehicle,text,parts,joint,outcome,source\n"
+    ran = merge(ours, file_of(tmp_path, "12.2 mm", NEW, notes=notes), "--json")
+    (taken,) = json.loads(ran.out)["result"]["taken"]
+    gone = {(n["thing"], n["column"], n["before"], n["now"]) for n in taken["no_longer"]}
+    assert ("notes/N2", "outcome", "failed", "") in gone
+    assert ("notes/N1", "text", "went on", "") in gone
+    assert {t for t, *_ in gone} == {"notes/N1", "notes/N2"}
+    assert set(load_records(ours).notes) == {"N1", "N2"}
+
+
+def undated(folder: Path, length: str) -> Path:
+    file = folder / f"undated-{length.replace(' ', '')}.nq"
+    theirs = write_world(
+        folder / length, features__spacer=f"part,feature,length,source\nS-2,spacer,{length},drawings\n"
+    )
+    assert run("export", str(file), "--records", str(theirs)).status == 0
+    return file
+
+
+def test_an_undated_file_puts_nothing_beside_a_dated_one_unless_asked(ours: Path, tmp_path: Path) -> None:
+    merge(ours, file_of(tmp_path, "12.2 mm", OLD))
+    file = undated(tmp_path, "12.9 mm")
+    ran = merge(ours, file, "--club", "north")
+    said = " ".join(ran.out.split())
+    assert ran.status == 1
+    assert "does not say when it was shared" in said and "--date" in said and "--keep-old" in said
+    assert lengths(ours) == {"12.2 mm"}
+    assert merge(ours, file, "--club", "north", "--keep-old", "--dry-run").status == 1  # they contradict each other
+    dated = merge(ours, file, "--club", "north", "--date", NEW)
+    assert dated.status == 0
+    assert lengths(ours) == {"12.9 mm"}
+
+
+def test_two_undated_files_are_united_and_the_text_says_what_to_do(ours: Path, tmp_path: Path) -> None:
+    first, second = undated(tmp_path, "12.2 mm"), undated(tmp_path, "12.9 mm")
+    assert merge(ours, first, "--club", "north").status == 0
+    ran = merge(ours, second, "--club", "north")
+    assert ran.status == 1
+    assert "neither this file nor what was there says when" in " ".join(ran.out.split())
+    assert lengths(ours) == {"12.2 mm", "12.9 mm"}
+    merge(ours, second, "--club", "north", "--date", NEW)
+    assert lengths(ours) == {"12.9 mm"}
+
+
+def test_a_day_that_is_none_is_refused(ours: Path, tmp_path: Path) -> None:
+    ran = merge(ours, undated(tmp_path, "12.2 mm"), "--club", "north", "--date", "last spring")
+    assert ran.status == 2
+    assert "expected a day and time" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("earlier", "later"),
+    [
+        ("2026-01-02T03:04:05Z", "2026-01-02T03:04:05.5Z"),
+        ("2026-01-02T03:04:05+02:00", "2026-01-02T03:04:05Z"),  # the zone counts, not the letters
+        ("2026-01-02", "2026-01-02T00:00:01Z"),
+    ],
+)
+def test_times_are_compared_as_times(earlier: str, later: str) -> None:
+    first, second = moment(earlier), moment(later)
+    assert first is not None and second is not None and first < second
+
+
+@pytest.mark.parametrize("written", ["", "yesterday", "0000-01-01T00:00:00Z", "0001-01-01T00:00:00+10:00"])
+def test_what_is_no_time_is_none(written: str) -> None:
+    assert moment(written) is None
