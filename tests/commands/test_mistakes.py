@@ -71,7 +71,7 @@ def test_turtle_that_cannot_be_read_is_told(tmp_path: Path) -> None:
     (folder / "club.ttl").write_text("this is not Turtle", encoding="utf-8")
     ran = run("check", "--records", str(folder))
     assert ran.status == 1
-    assert "club.ttl" in ran.out and "is not Turtle, so that nothing of the file is used" in ran.flowing
+    assert "CLUB.TTL" in ran.out and "is not Turtle, so that nothing of the file is used" in ran.flowing
     assert "line 1" in ran.flowing
 
 
