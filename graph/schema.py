@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from knockon.graph.formulas import formula_names
+from knockon.graph.plain_files import content_of, files_in, why_not
 from knockon.graph.rulebook.statements import (
     DCTERMS,
     FORMULA,
@@ -315,15 +316,25 @@ def _part_types(graph: Statements) -> dict[str, PartType]:
 
 
 def vocabulary_files(folder: Path | None = None) -> list[tuple[str, bytes]]:
-    """The shipped Turtle files, then those of a records folder, each with its name, in a fixed order."""
+    """The shipped Turtle files, then those of a records folder, each with its name, in a fixed order.
+
+    Raises VocabularyError for one that cannot be read, RecordsError where the folder cannot be looked into.
+    """
     shipped = resources.files("knockon.graph").joinpath("vocabulary")
     files = [(f.name, f.read_bytes()) for f in shipped.iterdir() if f.name.endswith(".ttl")]
     return sorted(files) + own_files(folder)
 
 
 def own_files(folder: Path | None) -> list[tuple[str, bytes]]:
-    """The Turtle files of a records folder, each with its name, in a fixed order."""
-    return sorted((p.name, p.read_bytes()) for p in folder.glob("*.ttl")) if folder else []
+    """The Turtle files of a records folder, each with its name, in a fixed order. Raises as ``vocabulary_files``."""
+    return [(p.name, _own_turtle(p)) for p in files_in(folder, ".ttl")] if folder else []
+
+
+def _own_turtle(path: Path) -> bytes:
+    try:
+        return content_of(path)
+    except OSError as error:
+        raise VocabularyError(f"{path}: cannot be read: {why_not(error)}") from error
 
 
 def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:

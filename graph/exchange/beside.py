@@ -14,6 +14,7 @@ from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.view import nameless
 from knockon.graph.exchange.withdrawn import own_copies
 from knockon.graph.notes.provenance import provenance_of
+from knockon.graph.plain_files import content_of, why_not
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import Vocabulary
 
@@ -31,9 +32,10 @@ def read_beside(
     for path in rdf_files(folder):
         name = path.relative_to(folder).as_posix()
         try:
-            quads = read_club(path) if path in clubs else from_bytes(path.read_bytes(), "nq", name)
+            quads = read_club(path) if path in clubs else from_bytes(content_of(path), "nq", name)
         except (RecordsError, OSError) as error:
-            findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "N-Quads as knockon writes them"))
+            why = why_not(error) if isinstance(error, OSError) else str(error)
+            findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "N-Quads as knockon writes them"))
             continue
         stated = waiting.pop(path.stem, quads) if path in clubs else quads
         usable, more = good_rows(dict.fromkeys(stated), vocabulary, name)

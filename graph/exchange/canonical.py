@@ -17,6 +17,7 @@ import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.names import ID
+from knockon.graph.plain_files import content_of, why_not
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.schema import DCTERMS, RDF, RDFS, SKOS, VOCAB
 
@@ -30,7 +31,6 @@ FORMATS: Mapping[str, ox.RdfFormat] = {
     "jsonld": ox.RdfFormat.JSON_LD,
 }
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
-MOST_BYTES = 512 * 1024 * 1024
 MOST_BLANK_NODES = 2_000
 """Naming blank nodes can take exponential time on graphs made for that; a file with more of them is refused."""
 
@@ -132,8 +132,6 @@ def _told_twice(ordered: list[ox.Quad]) -> list[ox.Triple]:
 
 def from_bytes(content: bytes, form: str, name: str) -> list[ox.Quad]:
     """The canonical quads of a text in a format of FORMATS. Nothing is fetched. Raises NotRdf, naming `name`."""
-    if len(content) > MOST_BYTES:
-        raise NotRdf(f"{name}: larger than {MOST_BYTES} bytes")
     content = content.removeprefix(BYTE_ORDER_MARK)  # as some editors put before a text
     try:
         quads = set(ox.parse(content, format=FORMATS[form]))
@@ -167,10 +165,7 @@ def read_rdf(path: Path) -> list[ox.Quad]:
     """The canonical quads of a file. Raises NotRdf."""
     form = format_of(path)
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise NotRdf(f"{path}: larger than {MOST_BYTES} bytes")
-        with path.open("rb") as stream:  # a device says that it is empty, and has no end
-            content = stream.read(MOST_BYTES + 1)
+        content = content_of(path)
     except OSError as error:
-        raise NotRdf(f"{path}: cannot be read: {error.strerror}") from error
+        raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
     return from_bytes(content, form, str(path))

@@ -20,6 +20,7 @@ import pyoxigraph as ox
 from knockon.graph.exchange.canonical import PROV, NotRdf, from_bytes, iri_of, to_bytes, without_blank_nodes
 from knockon.graph.exchange.files import club_files
 from knockon.graph.names import ID, RECORDS_GRAPH
+from knockon.graph.plain_files import content_of, why_not
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.schema import DCTERMS, RDF, VOCAB
 
@@ -186,9 +187,9 @@ def by_club(quads: Iterable[ox.Quad], name: str, given: str = "") -> dict[str, l
 def read_club(path: Path) -> list[ox.Quad]:
     """The statements of a club's file. Raises NotRdf for a broken file or one that speaks for somebody else."""
     try:
-        quads = from_bytes(path.read_bytes(), "nq", str(path))
+        quads = from_bytes(content_of(path), "nq", str(path))
     except OSError as error:
-        raise NotRdf(f"{path}: cannot be read: {error.strerror}") from error
+        raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
     club_name(path.stem)
     strange = [q for q in quads if club_of(iri_of(q.graph_name)) != path.stem]
     if strange:

@@ -1,20 +1,24 @@
-"""Where RDF stands in a records folder. Nothing is imported here: every command looks at these files."""
+"""Where RDF stands in a records folder. Hardly anything is imported here: every command looks at these files."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from knockon.graph.plain_files import files_in
+
 NOTES, CLUBS = "notes", "clubs"
 
 
 def note_files(folder: Path) -> list[Path]:
-    """The files of notes that were added and withdrawn, in order of name."""
-    return sorted((folder / NOTES).glob("*.nq"))
+    """The files of notes that were added and withdrawn, in order of name. Raises RecordsError where their folder
+    cannot be looked into."""
+    return files_in(folder / NOTES, ".nq")
 
 
 def club_files(folder: Path) -> list[Path]:
-    """The files of the merged clubs, in order of name."""
-    return sorted((folder / CLUBS).glob("*.nq"))
+    """The files of the merged clubs, in order of name. Raises RecordsError where their folder
+    cannot be looked into."""
+    return files_in(folder / CLUBS, ".nq")
 
 
 def rdf_files(folder: Path) -> list[Path]:

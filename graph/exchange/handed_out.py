@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import NotWritten, not_written, write_whole
+from knockon.graph.exchange.atomic import NotWritten, clear_left_overs, not_written, write_whole
 from knockon.graph.exchange.files import CLUBS, NOTES
 
 FOLDERS_READ = (NOTES, CLUBS, "features")
@@ -22,6 +23,7 @@ def hand_out(path: Path, content: bytes, records: Path | None) -> None:
     if records is not None and _is_read(target, records.resolve()):
         raise NotWritten(f"{path}: the records {records} are read from there; name another place. Nothing was changed")
     if not target.exists() or target.is_file():
+        clear_left_overs(target.parent, re.compile(re.escape(f".{target.name}.") + r"[a-z0-9_]{8}\.part"))
         write_whole(target, content)
         return
     try:

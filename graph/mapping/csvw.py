@@ -21,6 +21,7 @@ from knockon.graph.mapping.metadata import (
     read_metadata,
 )
 from knockon.graph.mapping.model import ColumnMap, Mapping
+from knockon.graph.plain_files import content_of, why_not
 from knockon.graph.schema import VOCAB
 
 __all__ = ["MappingError", "mapping_path", "read_mapping", "write_mapping"]
@@ -77,9 +78,7 @@ def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
     as the standard asks. What would lose a column with a mere warning is an error here.
     """
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise MappingError(f"{path}: too large for a mapping")
-        metadata = read_metadata(path.read_text(encoding="utf-8-sig"))
+        metadata = read_metadata(content_of(path, MOST_BYTES).decode("utf-8-sig"))
         tables = [t for t in metadata.tables if not file or describes(t, file)]
         if not tables:
             named = ", ".join(t.url for t in metadata.tables)
@@ -90,7 +89,9 @@ def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
         found = tuple(_mapping(t) for t in tables)
         if len({m.sheet for m in found}) < len(found):
             raise MappingError("two tables describe the same sheet")
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
+        raise MappingError(f"{path}: cannot be read: {why_not(error)}") from error
+    except UnicodeDecodeError as error:
         raise MappingError(f"{path}: cannot be read: {error}") from error
     except MappingError as error:
         raise MappingError(str(error) if str(error).startswith(f"{path}: ") else f"{path}: {error}") from error

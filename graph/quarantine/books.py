@@ -16,8 +16,9 @@ from typing import Any
 
 import msgspec
 
+from knockon.graph.plain_files import why_not
 from knockon.graph.records.findings import RecordsError
-from knockon.graph.records.pending import settled
+from knockon.graph.records.pending import settled_content
 
 QUARANTINE = "quarantine.csv"
 IMPORTED = "imported.csv"
@@ -68,14 +69,16 @@ class Kept:
         return self.file, self.sheet, self.row, self.table
 
 
-def _rows(path: Path, head: Sequence[str]) -> list[list[str]]:
-    if not path.exists():
-        return []
+def _rows(path: Path, folder: Path, head: Sequence[str]) -> list[list[str]]:
     try:
         csv.field_size_limit(10_000_000)
-        with path.open(encoding="utf-8", newline="") as stream:
-            rows = [row for row in csv.reader(stream, strict=True) if row]
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        text = settled_content(path, folder).decode("utf-8")
+        rows = [row for row in csv.reader(io.StringIO(text, newline=""), strict=True) if row]
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise RecordsError(f"{path}: cannot be read: {why_not(error)}") from error
+    except (UnicodeDecodeError, csv.Error) as error:
         raise RecordsError(f"{path}: cannot be read: {error}") from error
     if not rows or rows[0] != list(head) or any(len(row) != len(head) for row in rows):
         raise RecordsError(f"{path}: is not the table that an import writes ({', '.join(head)})")
@@ -97,7 +100,7 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
         return tuple(
             Entry(file, sheet, int(row), table, column, written, why, _texts(offers), *_checked(cells, context, raw))
             for file, sheet, row, table, column, written, why, offers, cells, context, raw in _rows(
-                settled(folder / QUARANTINE, folder), head
+                folder / QUARANTINE, folder, head
             )
         )
     except (ValueError, TypeError, msgspec.MsgspecError) as error:
@@ -128,8 +131,7 @@ def read_kept(folder: Path) -> tuple[Kept, ...]:
     head = [f.name for f in fields(Kept)]
     try:
         return tuple(
-            Kept(file, sheet, int(row), *rest)
-            for file, sheet, row, *rest in _rows(settled(folder / IMPORTED, folder), head)
+            Kept(file, sheet, int(row), *rest) for file, sheet, row, *rest in _rows(folder / IMPORTED, folder, head)
         )
     except (ValueError, TypeError) as error:
         raise RecordsError(f"{folder / IMPORTED}: cannot be read: {error}") from error

@@ -4,68 +4,97 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import NotWritten, not_written, remove_whole, write_whole
-from knockon.graph.records.pending import LIST, STAGED, pending
+from knockon.graph.exchange.atomic import (
+    NotWritten,
+    clear_left_overs,
+    force_folder,
+    new_beside,
+    not_written,
+    refuse_link,
+    remove_whole,
+    write_whole,
+)
+from knockon.graph.plain_files import content_of
+from knockon.graph.records.pending import LIST, STAGED, Waiting, pending
+
+_STAGED = re.compile(r"\..+\.[a-z0-9_]{8}\.staged")
 
 
 def write_together(folder: Path, contents: Mapping[Path, bytes]) -> None:
     """Write each file whole, all or none; call it as the sole writer, after ``finish``.
 
     Everything is on the disk before the list that makes it count, so that a full disk is found while nothing has
-    changed. Raises NotWritten, and then the old files stand.
+    changed; a copy of each old file too, so that an edit made by hand before a cut-short import is finished is kept.
+    Raises NotWritten, and then the old files stand.
     """
-    staged: dict[Path, Path] = {}
+    staged: dict[Path, list[str]] = {}
+    beside: list[Path] = []
     try:
         for path, content in contents.items():
-            staged[path] = _stage(path, content)
+            refuse_link(path)
+            _refuse_linked_folder(path, folder)
+            names = [_stage(path, content, beside)]
+            with suppress(FileNotFoundError):
+                names.append(_stage(path, content_of(path), beside))
+            staged[path] = [n.relative_to(folder).as_posix() for n in names]
         if staged:
-            names = {p.relative_to(folder).as_posix(): s.relative_to(folder).as_posix() for p, s in staged.items()}
-            write_whole(folder / LIST, json.dumps(names).encode())
-    except BaseException:
+            listed = {p.relative_to(folder).as_posix(): [n[0], n[1] if n[1:] else ""] for p, n in staged.items()}
+            write_whole(folder / LIST, json.dumps(listed).encode())
+    except BaseException as error:
         if not (folder / LIST).exists():
-            for beside in staged.values():
-                beside.unlink(missing_ok=True)
+            for path in beside:
+                path.unlink(missing_ok=True)
+        if isinstance(error, OSError):
+            raise not_written(folder, error) from error
         raise
     finish(folder)
 
 
-def _stage(path: Path, content: bytes) -> Path:
-    beside = None
+def _refuse_linked_folder(path: Path, folder: Path) -> None:
+    if path.parent != folder and path.parent.is_symlink():
+        raise NotWritten(f"{path.parent}: it is a link; an import writes into plain folders only. Nothing was changed")
+
+
+def _stage(path: Path, content: bytes, beside: list[Path]) -> Path:
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=STAGED)
-        beside = path.parent / Path(name).name  # named from where the folder is named, not from the root
+        handle, staged = new_beside(path, STAGED)
+        beside.append(staged)
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        beside.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
     except OSError as error:
-        if beside is not None:
-            with suppress(OSError):
-                beside.unlink(missing_ok=True)
         raise not_written(path, error) from error
-    return beside
+    return staged
 
 
 def finish(folder: Path) -> None:
     """Put in place what a killed writer had listed, and clear away what it had not; call it as the sole writer.
 
-    Raises RecordsError; what is listed counts all the same.
+    A table that was edited by hand meanwhile gets both. Raises RecordsError; what is listed counts all the same.
     """
-    for place, beside in pending(folder).items():
+    for waiting in pending(folder).values():
         try:
-            beside.replace(place)
+            _put_in_place(waiting)
         except OSError as error:
             why = f"{error.strerror or error}; what was imported counts, and the next import puts it in place"
-            raise NotWritten(f"{place}: {why}") from error
+            raise NotWritten(f"{waiting.place}: {why}") from error
     if (folder / LIST).exists():
         remove_whole(folder / LIST)
-    for beside in [*folder.glob(f".*{STAGED}"), *(folder / "features").glob(f".*{STAGED}")]:
-        with suppress(OSError):
-            beside.unlink()
+    for place in (folder, folder / "features"):
+        clear_left_overs(place, _STAGED)
+
+
+def _put_in_place(waiting: Waiting) -> None:
+    content = waiting.content()
+    if content == content_of(waiting.beside):
+        waiting.beside.replace(waiting.place)
+    else:
+        write_whole(waiting.place, content)
+        waiting.beside.unlink()
+    force_folder(waiting.place.parent)

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from knockon.graph.model import SetAside
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.pending import settled
 from knockon.graph.records.tables import RawTable, read_table, table_files
 
 KINDS = {"joints.csv": "joint", "figures.csv": "figure", "positions.csv": "position"}
@@ -79,5 +78,5 @@ def read_rows_of_layouts(folder: Path, findings: Iterable[Finding]) -> tuple[Set
     """The same for a folder; the tables are read once more only where something of them was set aside."""
     found = [f for f in findings if f.set_aside and f.file in TABLES]
     paths = [p for p in table_files(folder) if p.parent == folder and p.name in TABLES] if found else []
-    tables = (read_table(p, p.name, [], settled(p, folder)) for p in paths)
+    tables = (read_table(p, p.name, [], folder) for p in paths)
     return rows_of_layouts(found, [t for t in tables if t is not None])

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from knockon.graph.errors import RecordsError
 
-class RecordsError(Exception):
-    """The records folder cannot be used at all (missing, unreadable, not a folder of tables)."""
+__all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -20,7 +20,7 @@ import msgspec
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.files import rdf_files
 from knockon.graph.records.findings import Finding
-from knockon.graph.records.pending import settled
+from knockon.graph.records.pending import settled_content
 from knockon.graph.records.tables import table_files
 from knockon.graph.schema import vocabulary_files
 
@@ -57,9 +57,8 @@ def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     digest = hashlib.sha256(_code())
     for path in [*table_files(folder), *rdf_files(folder)]:
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
-        found = settled(path, folder)
         try:
-            digest.update(found.read_bytes())
+            digest.update(settled_content(path, folder))
         except OSError:  # may not be read, is no file, or was put in its place meanwhile
             digest.update(b"unreadable")
     for name, text in vocabulary_files(folder):

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.delimited import split_rows
+from knockon.graph.plain_files import content_of, files_in, why_not
 from knockon.graph.records.cells import NO_TEXT, shown
 from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.records.pending import pending, settled
+from knockon.graph.records.pending import pending, settled_content
 
-MOST_BYTES = 512 * 1024 * 1024
 BESIDE = frozenset({"quarantine.csv", "imported.csv"})
 """What an import keeps beside the tables: no record tables."""
 
@@ -28,32 +28,31 @@ class RawTable:
 
 
 def table_files(folder: Path) -> list[Path]:
-    """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none."""
+    """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none, or a
+    folder cannot be looked into."""
     if not folder.is_dir():
         raise RecordsError(f"{folder} is not a folder of records")
     waiting = [p for p in pending(folder) if not p.exists()]
-    plain = {p for p in [*folder.glob("*.csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
-    features = {*(folder / "features").glob("*.csv"), *(p for p in waiting if p.parent != folder)}
+    plain = {p for p in [*files_in(folder, ".csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
+    features = {*files_in(folder / "features", ".csv"), *(p for p in waiting if p.parent != folder)}
     files = sorted(plain) + sorted(features)
     if not files:
         raise RecordsError(f"{folder} holds no record tables (*.csv)")
     return files
 
 
-def read_table(path: Path, name: str, findings: list[Finding], where: Path | None = None) -> RawTable | None:
+def read_table(path: Path, name: str, findings: list[Finding], folder: Path | None = None) -> RawTable | None:
     """Read one CSV file as text; a file that cannot be read becomes a finding and None.
 
-    ``where``: the file to open, if the table lies beside its place still.
+    ``folder``: the records folder, where the table may still lie beside its place.
     """
-    found = where if where is not None and where.is_file() else path
     try:
-        if found.stat().st_size > MOST_BYTES:
-            raise ValueError(f"the file is larger than {MOST_BYTES} bytes")
-        data = found.read_bytes()
+        data = content_of(path) if folder is None else settled_content(path, folder)
         if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
             raise ValueError("it is written in UTF-16")
     except (OSError, ValueError) as error:
-        findings.append(Finding(name, 0, "", "", f"cannot be read: {error}", "a table in UTF-8"))
+        why = why_not(error) if isinstance(error, OSError) else str(error)
+        findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "a table in UTF-8"))
         return None
     # A byte that is no UTF-8 spoils its row, not the table: it is kept as a lone surrogate until the row is known.
     return parse_table(data.decode("utf-8-sig", "surrogateescape"), name, path.stem, findings)
@@ -91,7 +90,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
 def read_folder(folder: Path, findings: list[Finding]) -> Iterator[RawTable]:
     """All tables of a records folder as text."""
     for path in table_files(folder):
-        table = read_table(path, path.relative_to(folder).as_posix(), findings, settled(path, folder))
+        table = read_table(path, path.relative_to(folder).as_posix(), findings, folder)
         if table is not None:
             yield table
 

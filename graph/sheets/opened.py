@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from knockon.graph.delimited import LONGEST_CELL, split_rows
+from knockon.graph.plain_files import content_of, why_not
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_UNPACKED = 256 * 1024 * 1024
@@ -55,12 +56,9 @@ class Sheet:
 def open_sheets(path: Path) -> tuple[Sheet, ...]:
     """All sheets of a file that hold anything. Raises SheetError."""
     try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise SheetError(f"{path}: larger than {MOST_BYTES // 2**20} MB")
-        content = path.read_bytes()
+        content = content_of(path, MOST_BYTES)
     except OSError as error:
-        raise SheetError(f"{path}: {error.strerror or error}") from error
+        raise SheetError(f"{path}: {why_not(error)}") from error
     if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         sheets = _workbook(path, content)
     else:

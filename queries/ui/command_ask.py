@@ -130,19 +130,16 @@ def _here(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: 
 
 
 def _query(name: str) -> ReadyMade:
+    from knockon.graph.plain_files import content_of, why_not
     from knockon.queries.ask import LONGEST_QUERY, described, find_ready_made, ready_made
 
     path = Path(name)
     if name in ready_made() or not (path.suffix or path.exists()):
         return find_ready_made(name)
     try:
-        with path.open("rb") as stream:
-            content = stream.read(4 * LONGEST_QUERY + 1)
-        if len(content) > 4 * LONGEST_QUERY:
-            raise CouldNotRun(f"{path}: too large for a query")
-        return described(path.name, content.decode("utf-8-sig"))
+        return described(path.name, content_of(path, 4 * LONGEST_QUERY).decode("utf-8-sig"))
     except OSError as error:
-        raise CouldNotRun(f"{path}: cannot be read: {error.strerror}") from error
+        raise CouldNotRun(f"{path}: cannot be read: {why_not(error)}") from error
     except UnicodeDecodeError as error:
         raise CouldNotRun(f"{path}: not a text in UTF-8") from error
 

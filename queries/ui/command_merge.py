@@ -69,8 +69,7 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
 
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:
-    from knockon.graph.exchange.canonical import from_bytes
-    from knockon.graph.exchange.clubs import merged_clubs
+    from knockon.graph.exchange.clubs import merged_clubs, read_club
     from knockon.graph.exchange.files import club_files
     from knockon.queries.outcomes import ClubRemoved
 
@@ -79,7 +78,7 @@ def _remove(settings: Settings, club: str, dry_run: bool) -> int:
             raise CouldNotRun(f"no club {club!r} has been merged here")
         with mistakes_told():
             file = next(f for f in club_files(settings.folder) if f.stem == club)
-            count = len(from_bytes(file.read_bytes(), "nq", str(file)))
+            count = len(read_club(file))
         said = f"{club} would be taken out, {count} statements; nothing was written.\n"
         return told(settings, "merge remove", ClubRemoved(club, count, False), said)
     from knockon.graph.exchange.merging import remove_club
