@@ -16,6 +16,8 @@ from typing import Any
 import msgspec
 import pyoxigraph as ox
 
+from knockon.graph.exchange.blank_nodes import TakesTooLong, named
+from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
 from knockon.graph.names import ID
 from knockon.graph.plain_files import content_of, why_not
 from knockon.graph.records.findings import RecordsError
@@ -32,7 +34,7 @@ FORMATS: Mapping[str, ox.RdfFormat] = {
 }
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 MOST_BLANK_NODES = 2_000
-"""Naming blank nodes can take exponential time on graphs made for that; a file with more of them is refused."""
+"""A file with more of them is refused; so is one whose blank nodes cannot be told apart in bounded time."""
 
 _STATEMENTS = ID + "statements/"
 _TYPE, _SUBJECT, _PREDICATE, _OBJECT = (ox.NamedNode(RDF + n) for n in ("type", "subject", "predicate", "object"))
@@ -66,9 +68,12 @@ def canonical(quads: Iterable[ox.Quad]) -> list[ox.Quad]:
     if blank:
         if len(blank) > MOST_BLANK_NODES:
             raise NotRdf(f"{len(blank)} blank nodes: at most {MOST_BLANK_NODES} can be named; give them IRIs")
-        dataset = ox.Dataset(unique)
-        dataset.canonicalize(ox.CanonicalizationAlgorithm.RDFC_1_0)
-        unique = set(dataset)
+        try:
+            unique = named(unique)
+        except TakesTooLong as error:
+            raise NotRdf(
+                f"{len(blank)} blank nodes are so alike that telling them apart takes more than {error}; give them IRIs"
+            ) from error
     return sorted(unique, key=_place)
 
 
@@ -88,10 +93,10 @@ def without_blank_nodes(quads: Iterable[ox.Quad]) -> list[ox.Quad]:
         return ordered
     digest = hashlib.sha256("\n".join(map(str, blank)).encode()).hexdigest()[:16]
 
-    def named(term: Any) -> Any:
+    def with_iri(term: Any) -> Any:
         return ox.NamedNode(f"{ID}nodes/{digest}/{term.value}") if isinstance(term, ox.BlankNode) else term
 
-    found = {ox.Quad(named(q.subject), q.predicate, named(q.object), named(q.graph_name)) for q in ordered}
+    found = {ox.Quad(with_iri(q.subject), q.predicate, with_iri(q.object), with_iri(q.graph_name)) for q in ordered}
     return sorted(found, key=_place)
 
 
@@ -133,6 +138,8 @@ def _told_twice(ordered: list[ox.Quad]) -> list[ox.Triple]:
 def from_bytes(content: bytes, form: str, name: str) -> list[ox.Quad]:
     """The canonical quads of a text in a format of FORMATS. Nothing is fetched. Raises NotRdf, naming `name`."""
     content = content.removeprefix(BYTE_ORDER_MARK)  # as some editors put before a text
+    if is_too_deep(content, form == "jsonld"):
+        raise NotRdf(f"{name}: nested more than {DEEPEST} deep; no record is")
     try:
         quads = set(ox.parse(content, format=FORMATS[form]))
     except (SyntaxError, ValueError, OSError) as error:

@@ -13,6 +13,7 @@ from typing import Any
 import pyoxigraph as ox
 
 from knockon.graph.exchange.derived import DERIVED
+from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
 from knockon.graph.names import ID
 from knockon.graph.records.findings import RecordsError
 
@@ -46,7 +47,7 @@ class Server:
 
     def select(self, query: str, graphs: Graphs | None = None) -> ox.QuerySolutions | ox.QueryBoolean:
         """The answer of a SELECT or ASK query. Raises NotAnswered."""
-        content = self._post(query, _RESULTS, graphs)
+        content = self._shallow(self._post(query, _RESULTS, graphs), is_json=True)
         try:
             return ox.parse_query_results(content, ox.QueryResultsFormat.JSON)
         except (SyntaxError, ValueError, OSError) as error:
@@ -54,7 +55,7 @@ class Server:
 
     def construct(self, query: str, graphs: Graphs | None = None) -> list[ox.Triple]:
         """The triples of a CONSTRUCT or DESCRIBE query. Raises NotAnswered."""
-        content = self._post(query, _TRIPLES, graphs)
+        content = self._shallow(self._post(query, _TRIPLES, graphs), is_json=False)
         try:
             return [q.triple for q in ox.parse(content, format=ox.RdfFormat.N_TRIPLES)]
         except (SyntaxError, ValueError, OSError) as error:
@@ -68,7 +69,7 @@ class Server:
     def quads(self) -> list[ox.Quad]:
         """Every statement of every named graph. Raises NotAnswered, also where the server keeps some back."""
         counted = self._rows(_COUNT)
-        whole = int(counted[0]["n"].value) if counted and isinstance(counted[0]["n"], ox.Literal) else -1
+        whole = self._count(counted[0]["n"] if counted else None)
         try:
             found = [ox.Quad(s["s"], s["p"], s["o"], s["g"]) for s in self._rows(_ALL)]
         except (TypeError, ValueError) as error:
@@ -76,6 +77,17 @@ class Server:
         if len(found) != whole:
             raise NotAnswered(f"{self.url}: {len(found)} of {whole} statements came; the server cuts its answers off")
         return found
+
+    def _count(self, told: Any) -> int:
+        value = told.value.strip() if isinstance(told, ox.Literal) else ""
+        if not (value.isascii() and value.isdigit() and len(value) < 20):
+            raise NotAnswered(f"{self.url}: how many statements there are was asked, and {value!r:.40} came back")
+        return int(value)
+
+    def _shallow(self, content: bytes, is_json: bool) -> bytes:
+        if is_too_deep(content, is_json):
+            raise NotAnswered(f"{self.url}: the answer is nested more than {DEEPEST} deep; no record is")
+        return content
 
     def _rows(self, query: str) -> list[Any]:
         answer = self.select(query)

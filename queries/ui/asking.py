@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from knockon.queries.ui.plain import clean, say_beside
+
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
     from knockon.graph.records import Records
@@ -142,9 +144,7 @@ def load(settings: Settings) -> Records:
     if aside:
         check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"
         where = "on the server" if settings.server else f"see: {check}"
-        click.echo(
-            f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, {where}", err=True
-        )
+        say_beside(f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, {where}")
     return records
 
 
@@ -181,7 +181,7 @@ def told(settings: Settings, name: str, answer: Any, said: str) -> int:
 
         write(encode(name, answer, GOOD, None, settings.invented, settings.without))
     else:
-        write(said)
+        write(clean(said))
     return GOOD
 
 

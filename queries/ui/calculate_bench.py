@@ -16,6 +16,7 @@ from knockon.queries.ui.calculate_types import (
     answered,
     json_option,
 )
+from knockon.queries.ui.option_types import Number
 from knockon.queries.workshop.answer import Calculation
 
 
@@ -85,7 +86,7 @@ def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> Non
 )
 @click.option(
     "--coverage",
-    type=click.FloatRange(min=0, min_open=True, max=10),
+    type=Number(min=0, min_open=True, max=10),
     default=2.0,
     show_default=True,
     help="Coverage factor k.",

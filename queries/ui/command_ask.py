@@ -21,6 +21,7 @@ from knockon.queries.ui.asking import (
     told,
     write,
 )
+from knockon.queries.ui.option_types import Number
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(0.1, 3600),
+    type=Number(0.1, 3600),
     default=20.0,
     show_default=True,
     help="Time after which the query is stopped.",

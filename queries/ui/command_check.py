@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
+from knockon.queries.ui.plain import say_beside
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,7 +31,7 @@ def check(settings: Settings) -> int:
 
     def progress(step: str) -> None:
         if sys.stderr is not None and sys.stderr.isatty():
-            click.echo(f"{step} ...", err=True)
+            say_beside(f"{step} ...")
 
     with mistakes_told():
         answer = check_records(settings.folder, progress, settings.without)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-import sys
+import io
 import textwrap
 from collections.abc import Sequence
 from importlib import import_module
@@ -12,6 +12,7 @@ import click
 
 from knockon import __version__
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering
+from knockon.queries.ui.plain import clean, say_beside
 
 # Command -> (module, its attribute). Order: as they are listed.
 COMMANDS = {
@@ -101,8 +102,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except CouldNotRun as error:
         return _say(error.format_message())
     except click.ClickException as error:
-        error.show()
-        return 2
+        return _usage(error)
     except (KeyboardInterrupt, EOFError):
         return _say("stopped")
     except (OSError, MemoryError) as error:
@@ -110,16 +110,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception:
         import traceback
 
-        traceback.print_exc()
+        say_beside(traceback.format_exc().rstrip("\n"))
         return _say("this is a fault of knockon itself; please report it with the lines above")
 
 
 def _say(message: str) -> int:
     """A message on the standard error output, no line wider than a screen unless a single word is."""
-    lines = f"knockon: {message}".splitlines()
+    lines = clean(f"knockon: {message}").splitlines()
     wrapped = (textwrap.wrap(x, 100, break_long_words=False, break_on_hyphens=False) or [""] for x in lines)
-    try:
-        click.echo("\n".join(line for piece in wrapped for line in piece), err=True)
-    except OSError:
-        sys.stderr = None
+    say_beside("\n".join(line for piece in wrapped for line in piece))
+    return 2
+
+
+def _usage(error: click.ClickException) -> int:
+    """What is wrong with the words of a command, as click says it."""
+    shown = io.StringIO()
+    error.show(shown)
+    say_beside(shown.getvalue().rstrip("\n"))
     return 2

@@ -9,6 +9,7 @@ import click
 
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, told, write
 from knockon.queries.ui.command_note import writing
+from knockon.queries.ui.plain import say_beside
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
 
@@ -44,10 +45,9 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
         if str(file) != "-":
             hand_out(file, content, settings.folder)
     if club in merged_clubs(settings.folder):
-        click.echo(
+        say_beside(
             f"knockon: a merged club is called {club} here too. If that is your own file come back, take it out: "
-            f"knockon merge --remove {club}. If it is another club, share under another name: one name mixes both.",
-            err=True,
+            f"knockon merge --remove {club}. If it is another club, share under another name: one name mixes both."
         )
     if str(file) == "-":
         write(content)

@@ -18,6 +18,7 @@ from rich.table import Table
 from rich.text import Text
 
 from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
+from knockon.queries.ui.plain import clean
 
 WIDEST, NARROWEST = 100, 40
 STYLES = {PLAIN: "", STRONG: "bold", GOOD: "green", WARN: "yellow", BAD: "bold red", QUIET: "dim"}
@@ -117,11 +118,6 @@ def _box(block: Box, screen: Screen) -> RenderableType:
     for line in rest:
         text.append("\n" + clean(line), style="")
     return Panel(text, box=box.HEAVY if screen.is_unicode else box.ASCII, border_style=STYLES[block.tone], expand=False)
-
-
-def clean(text: str) -> str:
-    """The text without control characters: what stands in a record must not steer a terminal."""
-    return "".join(c if c.isprintable() or c == "\n" else " " if c in "\t\r" else "�" for c in text)
 
 
 def encodable(text: str, encoding: str) -> str:
