@@ -9,7 +9,6 @@ from dataclasses import asdict, dataclass, field
 from dataclasses import replace as replaced
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import sole_writer
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.apart import tables_apart
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
@@ -18,9 +17,7 @@ from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.propose import Proposal, best_target, propose
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
 from knockon.graph.mapping.statements import statements_of
-from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book
-from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
-from knockon.graph.quarantine.together import finish, write_together
+from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.sheets import Head, Sheet, SheetError, StoredNumber, find_head, is_data
 from knockon.queries.import_folder import Folder, open_folder
 from knockon.queries.import_prices import currencies_in, other_currency
@@ -35,6 +32,7 @@ from knockon.queries.import_tables import (
     with_already,
     without_rows,
 )
+from knockon.queries.import_writing import put_in_place, write_import, written_when_settled
 
 Place = tuple[str, str, int, str]
 Progress = Callable[[int, int], None]
@@ -163,37 +161,54 @@ def import_sheets(
     What an earlier import of a file of this name wrote and this one does not is taken out of the tables again; it is
     the same sheet if some row is from the same source, or if the caller says so by ``replace``.
     """
-    with sole_writer(folder):
-        finish(folder)
-        seen = open_folder(folder)
-        sheets = tables_apart(sheets, seen.targets.values())
-        by_name = {s.name: s for s in sheets}
-        missing = [m.sheet for m in mappings if m.sheet not in by_name]
-        if missing:
-            there = ", ".join(map(repr, by_name))
-            raise MappingError(
-                f"{file} has no sheet {missing[0]!r}, which its mapping names; there are: {there}. Write the new name"
-                " into the mapping, or remove it and have one proposed"
-            )
-        before = seen.kept
-        book = read_book(folder)
-        choices = Choices(before, book)
-        own = [k for k in before if k.file == file]
-        batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
-        batch.currencies |= currencies_in(k for k in before if k.file != file)
-        whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
-        for mapping in mappings:
-            for row in _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch):
-                progress(done + row, whole)
-            done += len(by_name[mapping.sheet].rows)
-        if not replace:
-            _check_same_sheet(file, own, batch.kept)
-        others = [k for k in before if k.file != file]
-        loaded = with_already(batch.kept, seen.tables, own)
-        changes = table_changes(folder, seen.targets, own, loaded, others)
-        entries = [e for e in book if e.file != file] + batch.entries
-        if not dry_run:
-            write_import(folder, changes, entries, others + loaded)
+    put_in_place(folder)
+    return written_when_settled(
+        folder,
+        lambda: _worked_out(folder, file, sheets, mappings, replace, progress),
+        lambda work: None if dry_run else write_import(folder, work.changes, work.entries, work.kept),
+    ).answer
+
+
+@dataclass(frozen=True)
+class _Import:
+    """An import worked out: the answer, and what is to be written."""
+
+    answer: ImportAnswer
+    changes: Sequence[Change]
+    entries: Sequence[Entry]
+    kept: Sequence[Kept]
+
+
+def _worked_out(
+    folder: Path, file: str, sheets: Sequence[Sheet], mappings: Sequence[Mapping], replace: bool, progress: Progress
+) -> _Import:
+    seen = open_folder(folder)
+    sheets = tables_apart(sheets, seen.targets.values())
+    by_name = {s.name: s for s in sheets}
+    missing = [m.sheet for m in mappings if m.sheet not in by_name]
+    if missing:
+        there = ", ".join(map(repr, by_name))
+        raise MappingError(
+            f"{file} has no sheet {missing[0]!r}, which its mapping names; there are: {there}. Write the new name"
+            " into the mapping, or remove it and have one proposed"
+        )
+    before = seen.kept
+    book = read_book(folder)
+    choices = Choices(before, book)
+    own = [k for k in before if k.file == file]
+    batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
+    batch.currencies |= currencies_in(k for k in before if k.file != file)
+    whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
+    for mapping in mappings:
+        for row in _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch):
+            progress(done + row, whole)
+        done += len(by_name[mapping.sheet].rows)
+    if not replace:
+        _check_same_sheet(file, own, batch.kept)
+    others = [k for k in before if k.file != file]
+    loaded = with_already(batch.kept, seen.tables, own)
+    changes = table_changes(folder, seen.targets, own, loaded, others)
+    entries = [e for e in book if e.file != file] + batch.entries
     pairs = [told_as_altered(c, seen.targets) for c in changes]
     mapped = {m.sheet for m in mappings}
     remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
@@ -202,7 +217,7 @@ def import_sheets(
         filled = sum(1 for _, cells in sheet.rows if any(cells))
         batch.passed["in a sheet or table that is not mapped"] += len(sheet.rows)
         remarks.append(f"sheet {sheet.name!r} is not mapped: its {filled} rows are passed over")
-    return ImportAnswer(
+    answer = ImportAnswer(
         file=file,
         rows=batch.rows,
         loaded=batch.loaded,
@@ -217,6 +232,7 @@ def import_sheets(
         entries=tuple(sorted(batch.entries)),
         contradicted=contradicted_sizes(loaded, without_rows(seen.tables, changes), seen.targets),
     )
+    return _Import(answer, changes, entries, others + loaded)
 
 
 def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) -> None:
@@ -229,14 +245,6 @@ def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) ->
             f"a sheet {file!r} was imported before, from {', '.join(sorted(old))}, and this one is from"
             f" {', '.join(sorted(new))}: give it another name, or say --replace if it is the same sheet"
         )
-
-
-def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:
-    """All files or none, those left out that stay as they are."""
-    contents = {folder / IMPORTED: kept_bytes(kept), folder / QUARANTINE: book_bytes(entries)}
-    contents = {c.path: c.content for c in changes} | contents
-    changed = {p: c for p, c in contents.items() if not p.exists() or p.read_bytes() != c}
-    write_together(folder, changed)
 
 
 def _read_sheet(

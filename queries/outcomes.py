@@ -29,9 +29,11 @@ class ClubRemoved:
 
 @dataclass(frozen=True, slots=True)
 class NoteWithdrawn:
-    """A note that no longer counts; it stays in the records."""
+    """A note that no longer counts; it stays in the records. ``member`` wrote it, ``withdrawn_by`` took it back."""
 
     note: str
+    member: str = ""
+    withdrawn_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)

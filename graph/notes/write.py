@@ -17,10 +17,10 @@ import pyoxigraph as ox
 
 from knockon.graph import names
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.exchange.atomic import sole_writer, write_whole
+from knockon.graph.exchange.atomic import AlreadyThere, sole_writer, write_whole
 from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.files import NOTES, note_files
-from knockon.graph.model import STANDINGS
+from knockon.graph.model import STANDINGS, Note
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.notes.readings import (
@@ -32,6 +32,7 @@ from knockon.graph.notes.readings import (
     said_in,
 )
 from knockon.graph.records.read import ABSENT, TRUE
+from knockon.graph.records.tables import read_table
 from knockon.graph.schema import VOCAB
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
@@ -66,53 +67,67 @@ def now() -> str:
 
 
 def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_at: str = "") -> str:
-    """Write a note and give its name. ``read`` reads the records anew, once no other writer is at them.
+    """Write a note and give its name. ``read`` reads the records.
 
-    Raises NoteRefused for what cannot be meant, UnknownNameError for a part, vehicle or joint that the records do not
+    What is to be written is worked out before other writers are held off; the name is taken while they are. Raises
+    NoteRefused for what cannot be meant, UnknownNameError for a part, vehicle or joint that the records do not
     hold, NotWritten when nothing could be written.
     """
+    catalogue = read()
+    draft = checked(draft, catalogue)
+    vehicle = catalogue.vehicles.get(draft.vehicle)
+    readings = list(readings_of(draft.sizes, vehicle, draft.standing, catalogue, draft.as_read))
+    by_notes = {n.source for n in catalogue.notes.values()} | {""}
+    in_tables = frozenset(i.item for i in catalogue.items.values() if i.source not in by_notes)
+    known = {*catalogue.notes, *catalogue.sources}
     with sole_writer(folder):
-        catalogue = read()
-        draft = checked(draft, catalogue)
-        vehicle = catalogue.vehicles.get(draft.vehicle)
-        readings = list(readings_of(draft.sizes, vehicle, draft.standing, catalogue, draft.as_read))
-        name = _next_name([*catalogue.notes, *catalogue.sources, *(p.name.split(".")[0] for p in note_files(folder))])
-        by_notes = {n.source for n in catalogue.notes.values()} | {""}
-        in_tables = frozenset(i.item for i in catalogue.items.values() if i.source not in by_notes)
+        taken = {*known, *_named_in_tables(folder), *(p.name.split(".")[0] for p in note_files(folder))}
+        name = _next_name(taken)
         content = to_bytes(quads_of(name, draft, readings, written_at or now(), in_tables), "nq")
-        write_whole(folder / NOTES / f"{name}.nq", content)
+        write_whole(folder / NOTES / f"{name}.nq", content, only_new=True)
     return name
+
+
+def _named_in_tables(folder: Path) -> Iterator[str]:
+    """The names of notes and sources in the tables as they stand now."""
+    for name in ("notes", "sources"):
+        table = read_table(folder / f"{name}.csv", f"{name}.csv", [], folder)
+        column = name.removesuffix("s")
+        if table is not None and column in table.header:
+            at = table.header.index(column)
+            yield from (cells[at] for _, cells in table.rows)
 
 
 def withdraw_note(
     folder: Path, name: str, member: str, why: str, read: Callable[[], Catalogue], written_at: str = ""
-) -> str:
-    """Mark a note as withdrawn; it stays in the records and no longer counts. Gives the note's full name.
+) -> Note:
+    """Mark a note as withdrawn; it stays in the records and no longer counts. Gives the note.
 
     Raises NoteRefused where it is withdrawn already, UnknownNameError, NotWritten.
     """
+    if _withdrawal(name) in {p.name for p in note_files(folder)}:
+        raise NoteRefused(f"note {name} is withdrawn already")
+    note: Note = read().find("note", name)
+    if ": " in note.note:
+        raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
+    if not member.strip():
+        raise NoteRefused("who withdraws it? Give the member's initials")
+    check_member(member.strip())
+    _check_characters(Draft(member, "", condition=why))
+    when = written_at or now()
+    graph = ox.NamedNode(names.source_graph(note.source))
+    node = ox.NamedNode(names.iri("notes", note.note))
+    told = f"{when[:10]}, {member.strip()}" + (f": {why.strip()}" if why.strip() else "")
+    quads = [
+        ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
+        ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
+    ]
     with sole_writer(folder):
-        catalogue = read()
-        withdrawn = {p.name for p in note_files(folder)}
-        if _withdrawal(name) in withdrawn:
-            raise NoteRefused(f"note {name} is withdrawn already")
-        note = catalogue.find("note", name)
-        if ": " in note.note:
-            raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
-        if not member.strip():
-            raise NoteRefused("who withdraws it? Give the member's initials")
-        check_member(member.strip())
-        _check_characters(Draft(member, "", condition=why))
-        when = written_at or now()
-        graph = ox.NamedNode(names.source_graph(note.source))
-        node = ox.NamedNode(names.iri("notes", note.note))
-        told = f"{when[:10]}, {member.strip()}" + (f": {why.strip()}" if why.strip() else "")
-        quads = [
-            ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
-            ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
-        ]
-        write_whole(folder / NOTES / _withdrawal(note.note), to_bytes(quads, "nq"))
-    return str(note.note)
+        try:
+            write_whole(folder / NOTES / _withdrawal(note.note), to_bytes(quads, "nq"), only_new=True)
+        except AlreadyThere as error:
+            raise NoteRefused(f"note {note.note} is withdrawn already") from error
+    return note
 
 
 def _withdrawal(name: str) -> str:

@@ -92,9 +92,7 @@ def finish(folder: Path) -> None:
 
 def _put_in_place(waiting: Waiting) -> None:
     content = waiting.content()
-    if content == content_of(waiting.beside):
-        waiting.beside.replace(waiting.place)
-    else:
-        write_whole(waiting.place, content)
-        waiting.beside.unlink()
+    if content != content_of(waiting.beside):
+        write_whole(waiting.beside, content)  # first: so that the place changes in one step, as without an edit
+    waiting.beside.replace(waiting.place)
     force_folder(waiting.place.parent)

@@ -87,7 +87,7 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     fit.
     """
     from knockon.graph.notes.write import Draft, add_note
-    from knockon.graph.records import load_records
+    from knockon.graph.records import RecordsError, load_records
     from knockon.queries.note_added import bound_readings, contradicted_by
     from knockon.queries.notes import Wanted, list_notes
     from knockon.queries.ui.document import NoteAdded, indented
@@ -103,8 +103,11 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
                   licence, sizes, as_read)  # fmt: skip
     with writing():
         name = add_note(folder, draft, lambda: load_records(folder))
+    try:
         catalogue = load_records(folder)
-        answer = list_notes(catalogue, Wanted())
+    except (RecordsError, OSError) as error:  # the note stands: to call this a failure would have it written twice
+        raise CouldNotRun(f"written: {name}. What it changes is not known: {error}. Do not write it again") from error
+    answer = list_notes(catalogue, Wanted())
     added = [n for n in answer.notes if n.note == name]
     bound, against = bound_readings(catalogue, name), contradicted_by(catalogue, name)
     if settings.json:
@@ -173,9 +176,11 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
     with writing():
-        full = withdraw_note(folder, name, member, why, lambda: load_records(folder))
-    said = f"Withdrawn: {full}. It stays in the records (note list --withdrawn).\n"
-    return told(settings, "note withdraw", NoteWithdrawn(full), said)
+        taken = withdraw_note(folder, name, member, why, lambda: load_records(folder))
+    said = f"Withdrawn: {taken.note}. It stays in the records (note list --withdrawn).\n"
+    if taken.member != member.strip():
+        said += f"It was written by {taken.member or 'somebody unnamed'}, and you are {member.strip()}: tell them.\n"
+    return told(settings, "note withdraw", NoteWithdrawn(taken.note, taken.member, member.strip()), said)
 
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:

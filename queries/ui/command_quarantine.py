@@ -22,21 +22,22 @@ if TYPE_CHECKING:
     "choices",
     multiple=True,
     metavar="ENTRY=CHOICE",
-    help="Take what stands at CHOICE for the cell of ENTRY, a number of the list; 0: not known.",
+    help="Take suggestion CHOICE for the cell of ENTRY, a name of the list; 0: not known. All or none.",
 )
 @answering
 def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     """Which rows of imported sheets were not loaded, why, and what hangs on them?
 
     A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing
-    else is wrong with it; ENTRY=0 takes a size as not known, so that the rest of its row need not wait. Entries are
-    numbered as in the list before it, which is not their row in the sheet.
+    else is wrong with it; ENTRY=0 takes a size as not known, so that the rest of its row need not wait. The name of an
+    entry stays the same while others come and go. Several choices are made together: all of them or none.
 
     Exit status 0 if the quarantine is empty.
     """
     if settings.records is None:
         raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
-    from knockon.queries.quarantine import accept_all, list_quarantine
+    from knockon.queries.accepting import accept_all
+    from knockon.queries.quarantine import list_quarantine
 
     with mistakes_told():
         accepted = accept_all(settings.folder, [_choice(c) for c in choices])
@@ -52,8 +53,8 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     return deliver(settings, "quarantine", answer, not answer.entries, text)
 
 
-def _choice(text: str) -> tuple[int, int]:
-    row, sign, number = text.partition("=")
-    if not (sign and row.strip().isdecimal() and number.strip().isdecimal()):
-        raise CouldNotRun(f"--accept {text}: write ENTRY=CHOICE, the number in the list and that of the suggestion")
-    return int(row), int(number)
+def _choice(text: str) -> tuple[str, int]:
+    name, sign, number = text.partition("=")
+    if not (sign and name.strip() and number.strip().isascii() and number.strip().isdecimal() and len(number) < 9):
+        raise CouldNotRun(f"--accept {text}: write ENTRY=CHOICE, the name in the list and the number of the suggestion")
+    return name.strip().casefold(), int(number)

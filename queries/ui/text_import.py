@@ -50,9 +50,7 @@ def import_text(answer: ImportAnswer, dry_run: bool) -> Sequence[Block]:
         blocks += [Para(entry_line(e), mark="-") for e in answer.entries[:MOST_SHOWN]]
         if len(answer.entries) > MOST_SHOWN:
             blocks.append(Para(f"and {len(answer.entries) - MOST_SHOWN} more"))
-        blocks.append(
-            Para("knockon quarantine numbers them, says what hangs on each, and takes a choice with --accept.")
-        )
+        blocks.append(Para("knockon quarantine names them, says what hangs on each, and takes a choice with --accept."))
     return blocks
 
 
@@ -85,7 +83,7 @@ def entry_line(entry: Entry, further: str = "") -> str:
 
 
 def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
-    """What was accepted, then every entry with its number and what hangs on it."""
+    """What was accepted, then every entry with its name and what hangs on it."""
     blocks: list[Block] = []
     for done in answer.accepted:
         ended = "loaded" if done.loaded else "still in quarantine: " + "; ".join(done.left)
@@ -93,13 +91,13 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     if not answer.entries:
         return [*blocks, Para("The quarantine is empty.", tone=GOOD)]
     blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))
-    told: dict[tuple[Waiting, ...], int] = {}
+    told: dict[tuple[Waiting, ...], str] = {}
     rows: set[tuple[str, str, int, str]] = set()
-    for one in answer.entries:
+    for number, one in enumerate(answer.entries, 1):
         blocks.append(
             Para(
                 entry_line(one.entry, LEFT * (one.may_be_unknown and "?" not in one.entry.suggestions)),
-                mark=f"{one.number}",
+                mark=one.name,
             )
         )
         if one.rest and one.entry.place not in rows:
@@ -107,10 +105,10 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
                 Para(f"The rest of its row waits too: {', '.join(f'{c.column} {c.written}' for c in one.rest)}.")
             )
         rows.add(one.entry.place)
-        first = told.setdefault(one.hangs, one.number) if one.hangs else one.number
+        first = told.setdefault(one.hangs, one.name) if one.hangs else one.name
         same = Para(f"What hangs on it: the same as on {first}.")
-        full = _hanging(one.hangs) if one.number <= MOST_IN_FULL else [_briefly(one.hangs)]
-        blocks += full if first == one.number else [same]
+        full = _hanging(one.hangs) if number <= MOST_IN_FULL else [_briefly(one.hangs)]
+        blocks += full if first == one.name else [same]
     blocks.append(Para("--accept ENTRY=CHOICE takes a suggestion; a row is loaded when each of its cells can be read."))
     if any(one.may_be_unknown for one in answer.entries):
         blocks.append(

@@ -97,6 +97,59 @@ def test_a_kill_at_any_point_leaves_the_old_or_the_new_of_all_tables(folder: Pat
     assert number > 100 and seen == {False, True} and half_placed
 
 
+def test_an_edit_made_by_hand_after_a_cut_short_import_is_kept_beside_it(folder: Path) -> None:
+    """At each point between the list and the last rename what the import brought and the hand wrote both stand."""
+    take_in(folder, OLD)
+    files = {p: p.read_bytes() for p in folder.rglob("*.csv")}
+    take_in(folder, NEW)
+    new = state(folder)
+    table = folder / "features" / "rolling_bearing.csv"
+    head = files[table].split(b"\n")[0].decode().split(",")
+    assert head[:2] == ["part", "feature"]
+    by_hand = ",".join({"part": "A-1", "feature": "other", "bore": "27 mm"}.get(h.strip(), "") for h in head) + "\n"
+    waited, number = 0, 1
+    while True:
+        restore(folder, files)
+        died = dies_at_line(number, partial(take_in, folder, NEW), WRITERS)
+        if not died:
+            break
+        number += 7
+        if not pending(folder):
+            continue
+        waited += 1
+        table.write_bytes(table.read_bytes() + by_hand.encode())
+        seen = state(folder)
+        take_in(folder, NEW)
+        assert state(folder) == seen
+        assert by_hand in table.read_text(encoding="utf-8")
+        table.write_text(table.read_text(encoding="utf-8").replace(by_hand, ""), encoding="utf-8")
+        assert state(folder) == new
+        assert [p.name for p in folder.rglob(".*") if p.name != ".knockon.lock"] == []
+    assert waited > 3
+
+
+def test_where_edit_and_import_cannot_both_stand_it_is_said_and_nothing_lost(folder: Path) -> None:
+    take_in(folder, OLD)
+    table = folder / "features" / "rolling_bearing.csv"
+    files, number = {p: p.read_bytes() for p in folder.rglob("*.csv")}, 1
+    while not (pending(folder) and table in pending(folder)):
+        restore(folder, files)
+        assert dies_at_line(number, partial(take_in, folder, NEW), WRITERS)
+        number += 3
+    beside = pending(folder)[table].beside
+    edited = b"part,feature,colour\nA-1,f,red\n"
+    table.write_bytes(edited)
+    for _ in range(2):
+        with pytest.raises(RecordsError, match="edited after an import of it was cut short"):
+            take_in(folder, NEW)
+        with pytest.raises(RecordsError, match="its columns were edited"):
+            state(folder)
+        assert table.read_bytes() == edited and beside.exists()
+    beside.unlink()  # as the message says: the table was put right by hand
+    table.write_bytes(files[table])
+    take_in(folder, NEW)
+
+
 def test_a_killed_command_leaves_the_old_or_the_new(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "s.csv"
     path.write_text("Part,Width (mm)\nA-2,7.5\n", encoding="utf-8")

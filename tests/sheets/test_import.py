@@ -15,8 +15,9 @@ from knockon.graph.mapping import ColumnMap, Mapping, MappingError, read_mapping
 from knockon.graph.quantity import read_cell
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import SheetError, find_head, open_sheets
+from knockon.queries.accepting import accept_all
+from knockon.queries.entry_names import names_of
 from knockon.queries.imports import ImportAnswer, import_sheets
-from knockon.queries.quarantine import accept_all
 from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 TABLES = {
@@ -132,8 +133,10 @@ def test_an_accepted_suggestion_loads_the_row_and_stands_in_later_imports(folder
         ("bore", "08-Mar", ("3/8 in",)),
         ("part", "ALDER-2l1", ("ALDER-211",)),
     ]
-    first, second = accept_all(folder, [(1, 1), (2, 1)])
-    assert not first.loaded and second.loaded
+    bore, part = names_of(entries)
+    assert not accept_all(folder, [(bore, 1)])[0].loaded
+    assert [n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)] == [part]
+    assert accept_all(folder, [(part, 1)])[0].loaded
     assert read_book(folder) == () and bores(folder) == ["3/8 in"]
     before = state(folder)
     assert take_in(folder, path, MAPPING).quarantined == 0

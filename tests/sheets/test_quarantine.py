@@ -14,12 +14,13 @@ import pytest
 
 from knockon.graph.mapping import targets
 from knockon.graph.mapping.rows import Known, read_row
-from knockon.graph.quarantine import Entry
+from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.schema import read_vocabulary, vocabulary_files
 from knockon.graph.verdicts import Verdict
+from knockon.queries.entry_names import names_of
 from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_import import quarantine_text
+from knockon.queries.ui.text_import import MOST_IN_FULL, quarantine_text
 from knockon.queries.waiting import Waiting
 from tests.sheets.workbooks import write_xlsx
 
@@ -39,6 +40,14 @@ def run(folder: Path, *arguments: str) -> tuple[int, Any]:
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert "Traceback" not in done.stderr
     return done.returncode, json.loads(done.stdout)["result"] if done.stdout else done.stderr
+
+
+def accept(folder: Path, *choices: str) -> tuple[int, Any]:
+    """Choices by the number of an entry in the list as it stands, given to the command by the entry's name."""
+    names = dict(enumerate(names_of(read_book(folder)), 1))
+    chosen = [(key, choice) for key, _, choice in (c.partition("=") for c in choices)]
+    given = [f"{names[int(key)] if key.isdigit() and int(key) in names else key}={choice}" for key, choice in chosen]
+    return run(folder, "quarantine", *(a for one in given for a in ("--accept", one)))
 
 
 def take_in(folder: Path, path: Path) -> tuple[int, Any]:
@@ -85,9 +94,9 @@ def test_an_accepted_reading_loads_and_survives(folder: Path, tmp_path: Path) ->
     path = tmp_path / "mine.csv"
     path.write_text("Part No,Bore (mm)\nALDER-211,08-Mar\nALDER-311,28.5\n", encoding="utf-8")
     take_in(folder, path)
-    assert run(folder, "quarantine", "--accept", "1=2")[0] == 2
-    assert run(folder, "quarantine", "--accept", "7=1")[0] == 2
-    status, answer = run(folder, "quarantine", "--accept", "1=1")
+    assert accept(folder, "1=2")[0] == 2
+    assert accept(folder, "7=1")[0] == 2
+    status, answer = accept(folder, "1=1")
     assert status == 0 and answer["accepted"][0]["chosen"] == "3/8 in" and answer["accepted"][0]["loaded"]
     table = (folder / "features" / "rolling_bearing.csv").read_bytes()
     status, again = take_in(folder, path)
@@ -126,7 +135,7 @@ def test_a_row_waits_whole_and_may_be_taken_with_its_bad_size_as_not_known(folde
         "source": "N02",
     }
     assert listed["may_be_unknown"]
-    status, answer = run(folder, "quarantine", "--accept", "1=0")
+    status, answer = accept(folder, "1=0")
     assert status == 0 and answer["accepted"][0]["chosen"] == "?" and answer["accepted"][0]["loaded"]
     assert table.read_bytes() == before + b"ALDER-211,bearing,ball,?,57.15 mm,,,N02\n"
     taken = table.read_bytes()
@@ -149,7 +158,7 @@ def test_what_says_whose_size_it_is_cannot_be_left_as_not_known(folder: Path, tm
     listed = run(folder, "quarantine")[1]["entries"]
     assert [(one["entry"]["column"], one["may_be_unknown"]) for one in listed] == [("part", False), ("price", False)]
     for number in (1, 2):
-        status, said = run(folder, "quarantine", "--accept", f"{number}=0")
+        status, said = accept(folder, f"{number}=0")
         assert status == 2 and "has no suggestion 0" in " ".join(said.split())
 
 
@@ -169,11 +178,13 @@ def entry(number: int) -> Entry:
 
 def test_a_long_list_tells_what_hangs_on_each_entry_shortly_and_the_same_only_once() -> None:
     alike = (Waiting("bearing on stub", "A-1", ("B-1",), Verdict.NOT_KNOWN),)
-    listed = [Listed(n, entry(n), alike, (RestOfRow("width", "7 mm"),), True) for n in (1, 2)]
-    listed += [Listed(n, entry(n), (Waiting("bearing on stub", f"A-{n}", ("B-1",), Verdict.FITS),)) for n in (3, 201)]
+    listed = [Listed(f"n{n}", entry(n), alike, (RestOfRow("width", "7 mm"),), True) for n in (1, 2)]
+    fits = {n: (Waiting("bearing on stub", f"A-{n}", ("B-1",), Verdict.FITS),) for n in (3, 201)}
+    listed += [Listed(f"n3-{n}", entry(3), fits[3]) for n in range(MOST_IN_FULL)]
+    listed += [Listed("n201", entry(201), fits[201])]
     said = " ".join(render(quarantine_text(QuarantineAnswer(4, tuple(listed)))).split())
     assert "bearing on stub: A-1 with B-1 (now not known)" in said
-    assert "What hangs on it: the same as on 1." in said
+    assert "What hangs on it: the same as on n1." in said
     assert said.count("The rest of its row waits too: width 7 mm.") == 2
     assert "0 = not known (?)" in said
     assert "bearing on stub: A-3 with B-1 (now fits)" in said
@@ -185,11 +196,11 @@ def test_choices_are_all_looked_at_before_one_is_applied(folder: Path, tmp_path:
     path.write_text("Part No,Bore (mm)\nALDER-211,2B.5\nALDER-911,2B.7\n", encoding="utf-8")
     take_in(folder, path)
     before = {p: p.read_bytes() for p in folder.rglob("*.csv")}
-    for choices in (("1=0", "2=99"), ("1=0", "1=0"), ("1=0", "77=1")):
-        status, said = run(folder, "quarantine", *(a for choice in choices for a in ("--accept", choice)))
+    for choices in (("1=0", "2=99"), ("1=0", "1=0"), ("1=0", "none=1")):
+        status, said = accept(folder, *choices)
         assert status == 2 and said
         assert {p: p.read_bytes() for p in folder.rglob("*.csv")} == before
-    status, done = run(folder, "quarantine", "--accept", "1=0", "--accept", "2=0")
+    status, done = accept(folder, "1=0", "2=0")
     assert [one["loaded"] for one in done["accepted"]] == [True, True]
 
 
@@ -215,8 +226,36 @@ def test_a_number_of_a_workbook_stays_one_while_its_row_waits(folder: Path, tmp_
     path = tmp_path / "mine.xlsx"
     write_xlsx(path, [["Part No", "Bore (mm)"], ["ALDER-2l1", 28.125]])
     assert run(folder, "import", str(path), *TAKE_IN, "--decimal-comma")[0] == 1
-    status, done = run(folder, "quarantine", "--accept", "1=1")
+    status, done = accept(folder, "1=1")
     assert status == 0 and done["accepted"][0]["loaded"]
     assert b"ALDER-211,bearing,,28.125 mm," in (folder / "features" / "rolling_bearing.csv").read_bytes()
     status, again = run(folder, "import", str(path), *TAKE_IN, "--decimal-comma")
     assert (status, again["added"], again["removed"], again["altered"]) == (0, [], [], [])
+
+
+def test_an_entry_keeps_its_name_while_others_come_and_go(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,2B.5\nALDER-911,2B.7\nALDER-311,2B.9\n", encoding="utf-8")
+    take_in(folder, path)
+    names = {e.written: n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)}
+    assert len(set(names.values())) == 3 and not any(n.isdigit() for n in names.values())
+    assert run(folder, "quarantine", "--accept", f"{names['2B.5']}=0")[0] == 1
+    left = {e.written: n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)}
+    assert left == {k: v for k, v in names.items() if k != "2B.5"}
+    status, said = run(folder, "quarantine", "--accept", f"{names['2B.5']}=0")
+    assert status == 2 and "has no entry" in " ".join(said.split())
+    path.write_text("Part No,Bore (mm)\nALDER-111,1 in\nALDER-911,2B.7\nALDER-311,2B.9\n", encoding="utf-8")
+    take_in(folder, path)
+    assert {e.written: n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)} == left
+
+
+def test_two_choices_of_which_one_cannot_be_made_change_nothing(folder: Path, tmp_path: Path) -> None:
+    """Also where the second is found out only as its row is read."""
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,2B.5\nALDER-911,2B.7\n", encoding="utf-8")
+    take_in(folder, path)
+    first, second = names_of(read_book(folder))
+    before = {p: p.read_bytes() for p in folder.rglob("*.csv")}
+    for other in (f"{second}=3", "zzzz=1", f"{first}=0"):
+        assert run(folder, "quarantine", "--accept", f"{first}=0", "--accept", other)[0] == 2
+        assert {p: p.read_bytes() for p in folder.rglob("*.csv")} == before

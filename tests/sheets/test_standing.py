@@ -12,9 +12,9 @@ from knockon.graph.mapping.rows import is_of_worn
 from knockon.graph.quarantine import read_book
 from knockon.graph.records import load
 from knockon.graph.sheets import open_sheets
+from knockon.queries.accepting import accept
 from knockon.queries.import_folder import open_folder
 from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
-from knockon.queries.quarantine import accept
 
 TABLES = {
     "parts.csv": "part,name,part type,hand,one use\nALDER-1,bearing,wheel bearing,either,no\n"
