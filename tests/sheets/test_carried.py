@@ -10,10 +10,10 @@ import pytest
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.records import load
 from knockon.graph.sheets import open_sheets
+from knockon.queries.accepting import accept
 from knockon.queries.chains import chain_of
 from knockon.queries.import_folder import open_folder
 from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
-from knockon.queries.quarantine import accept
 from tests.sheets.workbooks import Rows, write_xlsx
 
 BEARINGS = "features/rolling_bearing"
