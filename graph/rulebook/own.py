@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import pyoxigraph as ox
 
+from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.checks import READ, dependent_faults, meaning_faults
@@ -47,6 +48,8 @@ def _read(files: Files) -> tuple[Vocabulary, tuple[Finding, ...], tuple[ox.Tripl
     places: list[Places] = []
     for name, text in files:
         try:
+            if is_too_deep(text, is_json=False):
+                raise ValueError(f"nested more than {DEEPEST} deep")
             said = list(ox.parse(text, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True))
         except (SyntaxError, ValueError, OSError) as error:
             line = getattr(error, "lineno", None) or 0

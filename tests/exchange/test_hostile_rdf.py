@@ -91,3 +91,12 @@ def test_no_escape_reaches_the_terminal_through_a_message(tmp_path: Path) -> Non
         assert done.returncode == 2, arguments
         assert b"\x1b" not in done.stdout + done.stderr and b"\x07" not in done.stdout + done.stderr, arguments
         assert b"Traceback" not in done.stderr
+
+
+def test_a_vocabulary_that_nests_is_told_by_check(tmp_path: Path) -> None:
+    folder = write_world(tmp_path / "records")
+    text = "<x:s> <x:p> " + "<<( <x:a> <x:b> " * DEEP + " <x:c> " + ")>> " * DEEP + " ."
+    (folder / "own.ttl").write_text(text, encoding="utf-8")
+    command = [sys.executable, "-m", "knockon", "check", "--json", "--records", str(folder)]
+    done = subprocess.run(command, capture_output=True, check=False, timeout=60)
+    assert done.returncode == 1 and b"nested more than 64 deep" in done.stdout
