@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from knockon.graph.exchange.atomic import remove_whole, sole_writer, write_whole
-from knockon.graph.exchange.canonical import to_bytes
+from knockon.graph.exchange.canonical import NotRdf, to_bytes
 from knockon.graph.exchange.clubs import NotAClub, club_name, merged_clubs, read_club
 from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
 from knockon.graph.exchange.versions import Merged, Quads, merged
 from knockon.graph.nearest import nearest
+from knockon.graph.plain_files import content_of, why_not
 
 
 def said_before(folder: Path, club: str) -> Quads:
@@ -49,7 +50,9 @@ def remove_club(folder: Path, club: str) -> int:
             known = merged_clubs(folder)
             hint = f"; nearest: {', '.join(nearest(club, known))}" if nearest(club, known) else ""
             raise NotAClub(f"no club {club!r} has been merged here{hint}")
-        with path.open("rb") as stream:
-            count = sum(1 for _ in stream)
+        try:
+            count = len(content_of(path).splitlines())
+        except OSError as error:
+            raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
         remove_whole(path)
     return count
