@@ -282,7 +282,7 @@ TYPE = "<http://www.w3.org/1999/02/22-rdf-syntax-ns#type>"
     [
         ("a.trig", b"\x00\xff\xfe", "not TriG"),
         ("a.nq", b"<a> <b> <c", "not N-Quads"),
-        ("a.jsonld", b"[" * 300_000, "not JSON-LD"),
+        ("a.jsonld", b"[" * 300_000, "nested more than 64 deep"),
         ("a.jsonld", b'{"@context": "http://127.0.0.1:9/c", "http://a/b": 1}', "not JSON-LD"),
         ("a.ttl", b"<http://a/a> <http://a/b> " + b"(" * 300_000, "not Turtle"),
         ("a.nq", b"", "no statements"),
