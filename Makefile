@@ -2,10 +2,12 @@
 #   make demo PYTHON=python3.13     another Python
 #   make test LOCK=                 the newest libraries instead of the pinned ones
 #   make test TESTS=tests/unit      a part of the tests
+#   make mutants PART=core          a part of the mutants: reach, core, program, drawn, page, or a file's path
 PYTHON ?= python3
 VENV   ?= .venv
 LOCK   ?= .ci/requirements.lock
 TESTS  ?=
+PART   ?=
 BIN    := $(VENV)/bin
 
 # A strict editable install links each file by name, so it is made anew when a file came or went.
@@ -14,7 +16,7 @@ SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL
 INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
     $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: demo test check format bench FORCE
+.PHONY: demo test check format bench mutants FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -36,6 +38,9 @@ format: $(VENV)/for-check
 bench: $(VENV)/for-test
 	@set -e; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
 	    echo "== $$file"; $(BIN)/python $$file; done
+
+mutants: $(VENV)/for-test
+	$(BIN)/python -m tests.mutation $(PART)
 
 $(BIN)/pip:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \

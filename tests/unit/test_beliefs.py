@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from knockon.graph.beliefs import Interface, Known, Size, interface_of, known_of, presence_of, share_a_value
+from dataclasses import replace
+from itertools import permutations
+
+from knockon.graph.beliefs import Interface, Known, Size, interface_of, known_of, presence_of, proven, share_a_value
 from knockon.graph.model import Feature, Said, Source, Statement
 
 
@@ -44,6 +47,7 @@ def test_the_same_size_twice_is_one() -> None:
 def test_a_question_mark_alone_is_asked_and_beside_a_size_is_nothing() -> None:
     assert known_of((ASKED,)) == Known(asked=True)
     assert known_of(()) == Known()
+    assert Known().contested is False
     assert known_of((ASKED, said(5, 1.0))).asked is False
 
 
@@ -57,6 +61,32 @@ def test_a_missing_bound_is_no_limit() -> None:
     assert share_a_value(at_least, Size(100.0, 100.0, False, None))
     assert not share_a_value(at_least, Size(None, 4.0, False, None))
     assert share_a_value(Size(None, 5.0, False, None), at_least)
+
+
+def test_what_lies_below_or_above_both_is_shared() -> None:
+    assert share_a_value(Size(None, 5.0, False, None), Size(None, -7.0, False, None))
+    assert share_a_value(Size(5.0, None, False, None), Size(-7.0, None, False, None))
+
+
+def test_only_the_same_code_is_shared_and_never_with_a_size() -> None:
+    flat, taper = (Size(None, None, False, text) for text in ("flat", "taper"))
+    assert not share_a_value(flat, taper) and not share_a_value(taper, flat)
+    assert share_a_value(flat, Size(None, None, False, "".join(["fl", "at"])))
+    assert not share_a_value(flat, Size(1.0, 2.0, False, None)) and not share_a_value(Size(1.0, 2.0, False, None), flat)
+
+
+def test_the_order_of_sizes_is_that_of_their_ends_whoever_speaks_first() -> None:
+    open_below, open_above, both = said(2, None, 5.0), replace(said(2, 1.0), high=None), said(2, 1.0, 5.0)
+    for order in permutations((open_below, open_above, both)):
+        assert [(s.low, s.high) for s in known_of(order).sizes] == [(None, 5.0), (1.0, 5.0), (1.0, None)]
+    for codes in permutations((code(2, "taper"), code(2, "flat"))):
+        assert [s.code for s in known_of(codes).sizes] == ["flat", "taper"]
+
+
+def test_what_was_read_on_another_thing_is_known_as_from_a_drawing_at_best() -> None:
+    assert proven(replace(said(1, 10.0), of_number=True)) == 2
+    assert proven(replace(said(4, 10.0), of_number=True)) == 4
+    assert proven(said(1, 10.0)) == 1
 
 
 def feature(*statements: Statement, absent: tuple[Said, ...] = ()) -> Feature:

@@ -96,6 +96,24 @@ def test_factors_turn_the_ends_of_an_interval() -> None:
     assert (result.low[0, 0], result.high[0, 0]) == (5.0 - 4.0, 6.0 - 2.0)
 
 
+def test_a_factor_between_nought_and_minus_one_turns_them_too() -> None:
+    less = replace(GAP, terms=(Term(1, "hole", "width"), Term(-0.5, "peg", "width")))
+    result = evaluate(less, replace(RULE, conditions=(less,)), sides(RULE, known((1.0, 2.0)), known((10.0, 12.0))))
+    assert (result.low[0, 0], result.high[0, 0]) == (10.0 - 1.0, 12.0 - 0.5)
+
+
+def test_one_limit_alone_is_a_window_and_none_is_no_limit() -> None:
+    assert window_of(replace(GAP, low=None), nominal=True) is None
+    assert window_of(replace(GAP, high=None), nominal=True) is None
+    assert window_of(replace(GAP, low=None, high=None), nominal=True) == (float("-inf"), float("inf"))
+
+
+def test_each_side_is_asked_for_its_own_dimensions_alone() -> None:
+    uneven = replace(GAP, terms=(Term(1, "hole", "depth"), Term(-1, "peg", "length")))
+    rule = replace(RULE, conditions=(uneven,))
+    assert (dimensions_of(rule, "peg"), dimensions_of(rule, "hole")) == (("length",), ("depth",))
+
+
 def test_codes_must_be_the_same() -> None:
     form = Condition("form", "service", "required", (Term(1, "peg", "form"), Term(1, "hole", "form")), same_code=True)
     rule = replace(RULE, conditions=(form,))
@@ -116,6 +134,9 @@ def test_a_formula_takes_intervals() -> None:
     result = evaluate(overlap, rule, sides(rule, known((26.0, 26.2)), exact(25.4)))
     assert (result.low[0, 0], result.high[0, 0]) == (pytest.approx(0.3), pytest.approx(0.4))
     assert word(Known(), exact(25.4), rule) is Verdict.NOT_KNOWN
+    pegs = [Interface("recorded", (known_peg,)) for known_peg in (Known(), known((26.0, 26.2)))]
+    table = judge(rule, pegs, [Interface("recorded", (exact(25.4),))])
+    assert verdict_of(table[1][0], Weighing(True)) is Verdict.FITS  # though the one before it is not known
 
 
 def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:

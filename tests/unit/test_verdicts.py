@@ -85,6 +85,7 @@ def test_a_note_of_work_lifts_only_what_is_unproven_and_nothing_critical() -> No
         judged = Judged(((outcome,),))
         assert verdict_of(judged, Weighing(False, made_to_fit=True)) is Verdict.FITS_WITH_WORK
         assert verdict_of(judged, Weighing(True, made_to_fit=True)).is_unproven
+    assert verdict_of(Judged(((Outcome(lacks=(True, False)),),)), OTHER) is Verdict.NOT_KNOWN  # nobody noted any work
     no = Judged(((Outcome(service_no=True),),))
     assert verdict_of(no, Weighing(False, made_to_fit=True)) is Verdict.DO_NOT_USE
     fits = Judged(((GOOD,),))

@@ -1,0 +1,87 @@
+"""``python -m tests.mutation [--folder F] reach|core|program|drawn|page|FILE ...``: what ``make mutants`` runs.
+
+``reach`` records which tests run which lines (minutes; once, and again for tests that are new), ``core`` tries all
+mutants of the four modules that judge, ``program`` leaves out each statement of swap.lp, ``drawn`` tries 400 mutants of
+the other files, a file's path tries that file, ``page`` writes docs/mutants.md from what was found. Without words: all
+of them, in this order.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.mutation.reach import record
+from tests.mutation.report import page
+from tests.mutation.run import CORE, DRAWN, SEED, Runner, all_of, all_statements, drawn, read, run_all
+from tests.mutation.trial import ROOT
+
+FOLDER = ROOT / "build" / "mutants"
+PAGE = ROOT / "docs" / "mutants.md"
+PARTS = ("reach", "core", "program", "drawn", "page")
+RECORDED = ("unit", "reference", "properties/test_oracle_engine.py", "properties/test_oracle_found.py",
+            "demo", "sheets", "commands", "csvw", "properties", "exchange")  # fmt: skip
+
+
+def results_of(folder: Path, name: str) -> Path:
+    """Where the results of a file or a part stand."""
+    return folder / (name.replace("/", "_") + ".jsonl")
+
+
+def write_page(folder: Path) -> None:
+    """The page from all results that are there."""
+    names = [*CORE, "program", "drawn"]
+    titles = {
+        "program": "queries/swap.lp, statements left out",
+        "drawn": f"elsewhere, {DRAWN} drawn by the seed {SEED}",
+    }
+    found = {titles.get(name, name): read(results_of(folder, name)) for name in names}
+    PAGE.write_text(page({name: results for name, results in found.items() if results}), encoding="utf-8")
+
+
+def record_apart(folder: Path, tests: list[str]) -> int:
+    """Record in a process of its own, which has not imported the product."""
+    environment = {**os.environ, "KNOCKON_EXAMPLES": "40", "HYPOTHESIS_PROFILE": "ci", "OPENBLAS_NUM_THREADS": "1"}
+    command = [sys.executable, "-W", "ignore", "-m", "tests.mutation", "--folder", str(folder), "--record", *tests]
+    return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+
+
+def try_all(folder: Path, names: list[str], most: int = 0) -> None:
+    """Try the mutants of some files and parts."""
+    with Runner(folder) as runner:
+        for name in names:
+            found = drawn(DRAWN, SEED) if name == "drawn" else all_statements() if name == "program" else all_of(name)
+            if most:
+                found = found[:: max(1, len(found) // most)]
+            results = run_all(found, results_of(folder, name), runner)
+            print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
+
+
+def main() -> int:
+    """Do what the words say."""
+    parser = argparse.ArgumentParser(prog="python -m tests.mutation")
+    parser.add_argument("--folder", type=Path, default=FOLDER)
+    parser.add_argument("--record", nargs="+", metavar="TESTS", help="record these tests only, in this process")
+    parser.add_argument("--most", type=int, default=0, help="of each part only about so many, to see that it works")
+    parser.add_argument("words", nargs="*", metavar="PART_OR_FILE")
+    given = parser.parse_args()
+    if given.record:
+        return record(given.folder, given.record)
+    words = given.words or list(PARTS)
+    if "reach" in words:
+        record_apart(given.folder, [f"tests/{name}" for name in RECORDED])
+    names = [name for word in words if word not in ("reach", "page") for name in (CORE if word == "core" else (word,))]
+    if names:
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+        os.environ["KNOCKON_EXAMPLES"] = "40"
+        try_all(given.folder, names, given.most)
+    if "page" in words:
+        write_page(given.folder)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

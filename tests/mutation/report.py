@@ -1,0 +1,91 @@
+"""The page docs/mutants.md: the score of each part, and every survivor with the reason why it stands."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.mutation.run import Result
+
+EXPLAINED = Path(__file__).with_name("explained.toml")
+HEAD = """# Mutants
+
+Written by `make mutants`; do not edit. One change in the program at a time, by the operators of cosmic-ray; a test has
+to notice it. Each mutant is tried on the tests that run its lines, quickest first, up to 4 s of processor time,
+and stops at the first failure; a test that fails without a mutant too does not count. Not counted are changes that do
+not compile and changes of an annotation (mypy finds those). `queries/swap.lp` has no operators: each of its statements
+is left out once, and is tried on the tests of the planner and on the oracle's worlds. *Explained* survivors change no
+answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The score is
+killed / (mutants - explained).
+
+| part | mutants | killed | of these by time | explained | open | score |
+| --- | --- | --- | --- | --- | --- | --- |
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why some survivors change no answer: those of a file and function, or of any, whose changed line fits."""
+
+    after: re.Pattern[str]
+    reason: str
+    file: str
+    where: str
+    before: str
+
+    def holds(self, found: Result) -> bool:
+        """Whether it speaks of this survivor."""
+        place = self.file in ("", found.file) and self.where in ("", found.where)
+        return place and self.before in ("", found.before) and self.after.search(found.after) is not None
+
+
+def reasons() -> list[Reason]:
+    """All that were written down."""
+    entries = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["equivalent"]
+    return [
+        Reason(re.compile(e.get("after", "")), e["reason"], e.get("file", ""), e.get("where", ""), e.get("before", ""))
+        for e in entries
+    ]
+
+
+def reason_of(found: Result, known: Iterable[Reason]) -> str:
+    """Why a survivor changes no answer; empty where that is not known."""
+    return next((r.reason for r in known if r.holds(found)), "")
+
+
+def page(parts: dict[str, list[Result]]) -> str:
+    """The page for the results of some parts, by the parts' names."""
+    known = reasons()
+    rows, lists = [], []
+    for name, results in parts.items():
+        survivors = [(r, reason_of(r, known)) for r in results if r.survived]
+        explained = [(r, why) for r, why in survivors if why]
+        left = [r for r, why in survivors if not why]
+        how = Counter(r.how for r in results)
+        counted = len(results) - len(explained)
+        score = f"{100 * (counted - len(left)) / counted:.1f} %" if counted else "-"
+        killed = how["killed"] + how["time"]
+        rows.append(
+            f"| {name} | {len(results)} | {killed} | {how['time']} | {len(explained)} | {len(left)} | {score} |"
+        )
+        if left:
+            lists.append(f"## Open: {name}\n\n" + "\n".join(map(_line, left)) + "\n")
+    for name, results in parts.items():
+        by_reason: dict[str, list[Result]] = {}
+        for r in results:
+            why = reason_of(r, known) if r.survived else ""
+            if why:
+                by_reason.setdefault(why, []).append(r)
+        for why, found in by_reason.items():
+            lists.append(f"## Explained: {name}\n\n{why}\n\n" + "\n".join(map(_line, found)) + "\n")
+    return HEAD + "\n".join(rows) + "\n\n" + "\n".join(lists)
+
+
+def _line(found: Result) -> str:
+    after = f"`` {found.after} ``" if found.after else "left out"
+    place = f"{found.file}, {found.where}" if found.where else found.file
+    return f"- {place}: `` {found.before} `` → {after}" + (" (no test runs it)" if found.how == "not reached" else "")

@@ -1,0 +1,216 @@
+"""All mutants of some files, or a number of them drawn by a seed: each tried on the tests that reach it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+
+from tests.mutation.mutants import Mutant, Spot, mutants, spots
+from tests.mutation.program import PROGRAM, all_statements
+from tests.mutation.reach import Reach
+from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
+from tests.mutation.warm import Warm
+
+__all__ = ["CORE", "DRAWN", "SEED", "Result", "Runner", "all_of", "all_statements", "drawn", "read", "run_all"]
+
+CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
+DRAWN, SEED = 400, 8
+BUDGET = 4.0  # seconds of recorded processor time that the tests of one mutant may take together
+PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
+ORACLE = "tests/properties/test_oracle_engine.py"
+CHANGING = "test_a_swap_in_a_world_of_its_own_agrees"  # draws other worlds each time
+COLD_FILES = 4  # test files that are imported for a mutant of what runs at import
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What became of a mutant: ``killed`` by a test, by ``time``, ``survived``, or ``not reached`` by any test."""
+
+    file: str
+    where: str
+    line: int
+    operator: str
+    before: str
+    after: str
+    nth: int
+    how: str
+    test: str
+    text: str  # a digest of the file that was mutated
+
+    @property
+    def key(self) -> tuple[str, str, str, str, str, int, str]:
+        """Which mutant of which text."""
+        return self.file, self.where, self.operator, self.before, self.after, self.nth, self.text
+
+    @property
+    def survived(self) -> bool:
+        """Whether no test noticed."""
+        return self.how in ("survived", "not reached")
+
+
+@dataclass
+class Choice:
+    """Which tests try a mutant, and in which order: what killed most so far, then what is about the module, then the
+    quickest."""
+
+    reach: Reach
+    kills: Counter[tuple[str, str]] = field(default_factory=Counter)
+    broken: set[str] = field(default_factory=set)  # tests that fail without a mutant, or are not the same twice
+    sound: set[str] = field(default_factory=set)
+
+    def order(self, mutant: Mutant, at_hand: frozenset[str]) -> list[str]:
+        """The tests, as many as the budget holds."""
+        stem = Path(mutant.file).stem
+        seconds = self.reach.seconds
+        of_program = mutant.file == PROGRAM
+        found = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
+        found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
+
+        def rank(test: str) -> tuple[int, bool, float, str]:
+            return -self.kills[mutant.file, test], stem not in test.partition("::")[0], seconds[test], test
+
+        chosen: list[str] = []
+        spent = 0.0
+        for test in sorted(found, key=rank):
+            spent += seconds[test]
+            if chosen and spent > BUDGET:
+                break
+            chosen.append(test)
+        worlds = sorted(t for t in found if of_program and t.startswith(ORACLE) and t not in chosen)
+        return [*chosen, *worlds]
+
+
+class Runner:
+    """Tries mutants, one after another."""
+
+    def __init__(self, folder: Path) -> None:
+        import_libraries()
+        self.folder = folder
+        self.choice = Choice(Reach(folder))
+        files = sorted({test.partition("::")[0] for test in self.choice.reach.seconds})
+        self.warm = Warm(files, folder / f"warm-{os.getpid()}.log")
+
+    def __enter__(self) -> Runner:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.warm.close()
+
+    def trial(self, mutant: Mutant) -> Ended:
+        """How one mutant ends. A test that fails without it too is not asked again."""
+        while True:
+            ended = self._trial(mutant)
+            if ended.how != "failed" or self.is_sound(ended.test):
+                return ended
+            self.choice.kills.pop((mutant.file, ended.test), None)
+
+    def is_sound(self, test: str) -> bool:
+        """Whether a test passes where nothing is changed; asked once."""
+        if test not in self.choice.sound | self.choice.broken:
+            without = self.warm.run(PLANNER, "", [test], 120) if test in self.warm.tests else None
+            good = without is not None and without.how == "passed"
+            (self.choice.sound if good else self.choice.broken).add(test)
+            if not good:
+                print(f"fails without a mutant, and is left out: {test}", file=sys.stderr, flush=True)
+        return test in self.choice.sound
+
+    def _trial(self, mutant: Mutant) -> Ended:
+        tests = self.choice.order(mutant, self.warm.tests)
+        if not tests:
+            return Ended("not reached")
+        limit = int(15 + 4 * sum(self.choice.reach.seconds[t] for t in tests))
+        ended = None
+        if mutant.file == PROGRAM:
+            return self._counted(mutant, self.warm.run(mutant.file, mutant.source, tests, limit) or Ended("time"))
+        if not self.choice.reach.at_import(mutant.file, *mutant.lines):
+            ended = self.warm.run(mutant.file, mutant.source, tests, limit)
+        if ended is None:
+            files = list(dict.fromkeys(t.partition("::")[0] for t in tests))[:COLD_FILES]
+            few = [t for t in tests if t.partition("::")[0] in files]
+            ended = run(module_of(mutant.file), mutant.source, few, limit, self.folder / "cold.log")
+        return self._counted(mutant, ended)
+
+    def _counted(self, mutant: Mutant, ended: Ended) -> Ended:
+        if ended.how == "failed":
+            self.choice.kills[mutant.file, ended.test] += 1
+        return ended
+
+    def results(self, found: Iterable[Mutant], known: dict[object, Result]) -> Iterator[Result]:
+        """The result of each mutant; one that was killed before, and whose file is the same, is not tried again."""
+        for mutant in found:
+            untried = result_of(mutant, Ended("survived"))
+            before = known.get(untried.key)
+            if before is not None and not before.survived and ("::" not in before.test or self.is_sound(before.test)):
+                self.choice.kills[mutant.file, before.test] += 1
+                yield before
+            else:
+                yield result_of(mutant, self.trial(mutant))
+
+
+def result_of(mutant: Mutant, ended: Ended) -> Result:
+    """What is written down of a trial."""
+    how = {"failed": "killed", "broken": "killed", "passed": "survived"}.get(ended.how, ended.how)
+    m = mutant
+    text = hashlib.sha256((ROOT / m.file).read_bytes()).hexdigest()[:12]
+    return Result(
+        m.file,
+        m.where,
+        m.line,
+        m.operator,
+        m.before,
+        m.after,
+        m.nth,
+        how,
+        "import" if ended.how == "broken" else ended.test,
+        text,
+    )
+
+
+def all_of(file: str) -> list[Mutant]:
+    """All mutants of a file, in the order of its lines."""
+    source = (ROOT / file).read_text(encoding="utf-8")
+    return sorted(mutants(spots(file, source), source), key=lambda m: (m.line, m.operator, m.after, m.nth))
+
+
+def drawn(number: int, seed: int) -> list[Mutant]:
+    """So many mutants of the other files, drawn from all of them."""
+    files = sorted(str(p.relative_to(ROOT)) for room in ("graph", "queries") for p in (ROOT / room).rglob("*.py"))
+    sources = {f: (ROOT / f).read_text(encoding="utf-8") for f in files if f not in CORE}
+    all_spots: list[Spot] = [spot for file, source in sources.items() for spot in spots(file, source)]
+    random.Random(seed).shuffle(all_spots)
+    found: list[Mutant] = []
+    for spot in all_spots:
+        found.extend(mutants(iter([spot]), sources[spot.file]))
+        if len(found) == number:
+            break
+    return sorted(found, key=lambda m: (m.file, m.line, m.operator, m.after))
+
+
+def read(path: Path) -> list[Result]:
+    """The results that a run left."""
+    if not path.exists():
+        return []
+    return [Result(**json.loads(line)) for line in path.read_text(encoding="utf-8").splitlines()]
+
+
+def run_all(found: list[Mutant], path: Path, runner: Runner) -> list[Result]:
+    """Try these mutants, and write each result down as soon as it is there."""
+    known: dict[object, Result] = {r.key: r for r in read(path)}
+    results: list[Result] = []
+    with path.open("w", encoding="utf-8") as out:
+        for result in runner.results(found, known):
+            results.append(result)
+            out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")
+            out.flush()
+            if result.survived:
+                print(f"{result.how}: {result.file}:{result.line} {result.before}  =>  {result.after}", flush=True)
+            if len(results) % 100 == 0:
+                print(f"{len(results)} of {len(found)}", file=sys.stderr, flush=True)
+    return results

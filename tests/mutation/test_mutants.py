@@ -1,0 +1,41 @@
+"""That the command works: it finds mutants, the tests that reach them, and which of them a test kills."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.mutation.mutants import mutants, spots
+from tests.mutation.program import without_each
+from tests.mutation.trial import ROOT
+
+
+def run(folder: Path, *words: str) -> None:
+    command = [sys.executable, "-m", "tests.mutation", "--folder", str(folder), *words]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_a_mutant_is_killed_by_a_test_that_reaches_it(tmp_path: Path) -> None:
+    run(tmp_path, "--record", "tests/unit/test_verdicts.py")
+    run(tmp_path, "--most", "6", "graph/verdicts.py")
+    found = [
+        json.loads(line) for line in (tmp_path / "graph_verdicts.py.jsonl").read_text(encoding="utf-8").splitlines()
+    ]
+    killed = [r for r in found if r["how"] == "killed"]
+    assert any(r["test"].startswith("tests/unit/test_verdicts.py::") for r in killed)
+    assert {r["how"] for r in found} <= {"killed", "time", "survived", "not reached"}
+
+
+def test_annotations_and_what_does_not_compile_are_no_mutants() -> None:
+    source = "def f(x: int | None, y: int = 0) -> int | None:\n    return x\n"
+    found = [m.after for m in mutants(spots("f.py", source), source)]
+    assert len(found) == 2 and all("y: int =" in after for after in found)  # the default, one more and one less
+
+
+def test_each_statement_of_a_program_is_left_out_once() -> None:
+    found = list(without_each("#defined b/1.\na(X) :- b(X).\n% a note\nc. d :- a(1),\n  c.\n"))
+    assert [m.before for m in found] == ["a(X) :- b(X).", "c.", "d :- a(1), c."]
+    assert "b(X)" not in found[0].source and "c." in found[0].source
