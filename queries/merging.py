@@ -10,6 +10,7 @@ import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
+from knockon.graph.exchange.foreign import Foreign, translated
 from knockon.graph.exchange.merging import planned, said_before
 from knockon.graph.exchange.versions import How, Merged, NoLonger, no_longer
 from knockon.graph.exchange.view import Difference, differences, seen
@@ -84,6 +85,7 @@ class MergeAnswer:
     namesakes: tuple[tuple[str, ...], ...] = ()
     shares: tuple[Shared, ...] = ()
     taken: tuple[Taken, ...] = ()
+    foreign: tuple[Foreign, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
@@ -128,6 +130,7 @@ def judge_merge(
         shares=tuple(s for club, quads in incoming.items() for s in shares_of(quads, club)),
         own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
         taken=tuple(_taken(folder, club, plan, vocabulary) for club, plan in plans.items()),
+        foreign=tuple(translated(quads, [*store, *quads], vocabulary)[1] for quads in incoming.values()),
     )
 
 

@@ -10,6 +10,7 @@ import pyoxigraph as ox
 from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import read_club
 from knockon.graph.exchange.files import club_files, rdf_files
+from knockon.graph.exchange.foreign import translated
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.view import nameless
 from knockon.graph.exchange.withdrawn import own_copies
@@ -20,14 +21,18 @@ from knockon.graph.schema import Vocabulary
 
 
 def read_beside(
-    folder: Path, vocabulary: Vocabulary, incoming: Mapping[str, list[ox.Quad]] | None = None
+    folder: Path,
+    vocabulary: Vocabulary,
+    incoming: Mapping[str, list[ox.Quad]] | None = None,
+    tables: Iterable[ox.Quad] = (),
 ) -> tuple[list[ox.Quad], list[Finding]]:
     """The usable statements of these files; a broken file or row becomes a finding and the rest goes on.
 
-    ``incoming``: by club, all that it says once what is about to be merged is there.
+    ``incoming``: by club, all that it says once what is about to be merged is there. ``tables``: the statements of the
+    tables, by whose parts and vehicles foreign statements are understood.
     """
-    good: list[ox.Quad] = []
     findings: list[Finding] = []
+    stated: dict[str, list[ox.Quad]] = {}
     clubs, waiting = set(club_files(folder)), dict(incoming or {})
     for path in rdf_files(folder):
         name = path.relative_to(folder).as_posix()
@@ -37,12 +42,13 @@ def read_beside(
             why = why_not(error) if isinstance(error, OSError) else str(error)
             findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "N-Quads as knockon writes them"))
             continue
-        stated = waiting.pop(path.stem, quads) if path in clubs else quads
-        usable, more = good_rows(dict.fromkeys(stated), vocabulary, name)
-        good += usable
-        findings += more
-    for club, arriving in waiting.items():
-        usable, more = good_rows(dict.fromkeys(arriving), vocabulary, f"clubs/{club}.nq")
+        stated[name] = waiting.pop(path.stem, quads) if path in clubs else quads
+    stated |= {f"clubs/{club}.nq": arriving for club, arriving in waiting.items()}
+    known = [*tables, *(q for quads in stated.values() for q in quads)]
+    good: list[ox.Quad] = []
+    for name, quads in stated.items():
+        understood, _ = translated(dict.fromkeys(quads), known, vocabulary)
+        usable, more = good_rows(dict.fromkeys(understood), vocabulary, name)
         good += usable
         findings += more
     return good, findings

@@ -43,9 +43,10 @@ def read_graph(
     from knockon.graph.exchange.beside import completed, read_beside
     from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
-    beside, more = read_beside(folder, vocabulary, incoming)
     reader = Reader(vocabulary)
-    quads, nameless = completed(reader.read(raw), beside, vocabulary)
+    tables = list(reader.read(raw))
+    beside, more = read_beside(folder, vocabulary, incoming, tables)
+    quads, nameless = completed(tables, beside, vocabulary)
     return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from knockon.graph.exchange.foreign import Foreign
 from knockon.graph.exchange.versions import How, NoLonger
 from knockon.queries.merging import MergeAnswer, Taken
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
-from knockon.queries.ui.naming import count
+from knockon.queries.ui.naming import count, listed
 
 MOST_SHOWN = 20
 
@@ -16,6 +17,8 @@ def taken_text(answer: MergeAnswer) -> Iterator[Block]:
     """For each club: what came of its file, and what stood there before."""
     for taken, added in zip(answer.taken, answer.added, strict=True):
         yield from _one(answer, taken, added)
+    for taken, foreign in zip(answer.taken, answer.foreign, strict=True):
+        yield from _foreign(taken.club, foreign)
     gone = [n for t in answer.taken for n in t.no_longer]
     if gone:
         yield Heading("Said no longer")
@@ -23,6 +26,19 @@ def taken_text(answer: MergeAnswer) -> Iterator[Block]:
     more = len(gone) + sum(t.more_no_longer for t in answer.taken) - MOST_SHOWN
     if more > 0:
         yield Para(f"and {more} more: --json lists them.")
+
+
+def _foreign(club: str, foreign: Foreign) -> Iterator[Block]:
+    """What is understood of statements in other vocabularies, and what does nothing."""
+    if foreign.understood:
+        what = listed([count(n, w.removesuffix("s")) for w, n in foreign.rows], "and")
+        said = f"{club}: {count(foreign.understood, 'statement')} in other vocabularies are understood, as {what}."
+        money = f" Prices are in {foreign.currency}: check that yours are too." if foreign.currency else ""
+        yield Para(said + money)
+    if foreign.not_understood:
+        said = f"{club}: {count(foreign.not_understood, 'statement')} in other vocabularies are not understood"
+        yield Para(f"{said} and change no answer.", tone=WARN)
+        yield from (Para(f"{e.statement}: {e.reason}.", mark="-") for e in foreign.examples)
 
 
 def _line(gone: NoLonger) -> str:
