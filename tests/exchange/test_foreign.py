@@ -16,9 +16,8 @@ HEAD = """@prefix s: <https://schema.org/> . @prefix kn: <https://knockon.exampl
 @prefix qudt: <http://qudt.org/schema/qudt/> . @prefix unit: <http://qudt.org/vocab/unit/> .
 """
 PRODUCT = HEAD + 'x:p1 a s:Product ; s:mpn "S-2" ; '
-OFFER = (
-    's:offers [ a s:Offer ; s:price "12.50" ; s:priceCurrency "EUR" ; s:seller [ a s:Organization ; s:name "Shop" ] ]'
-)
+SELLER = 's:seller [ a s:Organization ; s:name "Shop" ]'
+OFFER = f's:offers [ a s:Offer ; s:price "12.50" ; s:priceCurrency "EUR" ; {SELLER} ]'
 
 
 @pytest.fixture
