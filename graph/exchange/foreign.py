@@ -98,11 +98,11 @@ class _Known:
         found = cls()
         for subject, stated in said.items():
             types = {iri_of(t) for t in stated[TYPE.value]}
-            table = iri_of(subject).removeprefix(names.ID).partition("/")[0]
-            if VOCAB + "Part" in types and table == "parts":
+            table, _, key = iri_of(subject).removeprefix(names.ID).partition("/")
+            if VOCAB + "Part" in types and table == "parts" and key:
                 found.parts[names.key_of(iri_of(subject))] = iri_of(subject)
             made = not any(v.value in ("false", "0") for v in stated[VOCAB + "asMade"])
-            if VOCAB + "Vehicle" in types and made and table == "vehicles":
+            if VOCAB + "Vehicle" in types and made and table == "vehicles" and key:
                 called = [names.key_of(iri_of(subject)), *(t.value for t in stated[VOCAB + "title"])]
                 for name in called:
                     found.vehicles[name.casefold()].add(iri_of(subject))
