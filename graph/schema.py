@@ -224,12 +224,11 @@ def _table(graph: Statements, node: Any) -> Table:
 
 _UNITS = {
     "in": ("mm", Decimal("25.4")),
-    "cm": ("mm", Decimal(10)),
-    "m": ("mm", Decimal(1000)),
     "bar": ("kPa", Decimal(100)),
     "psi": ("kPa", Decimal("6.894757293168361")),
 }
-"""The base unit of a limit that is stated in another, and the factor (exact; psi to 16 figures)."""
+"""The base unit of a limit that is stated in another, and the factor (exact; psi to 16 figures). No cm and no m: each
+is one slip away from mm, and would be another limit that nothing could find."""
 BASE_OF_UNIT = {u: base for u, (base, _) in _UNITS.items()} | {
     u: u for u in ("mm", "kPa", "deg", "%", "turns", "times")
 }

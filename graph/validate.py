@@ -7,14 +7,15 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pyoxigraph as ox
-from rdflib import RDF, Graph
+from rdflib import RDF, BNode, Graph, Literal, URIRef
+from rdflib.collection import Collection
 from rdflib.namespace import SH
 from rdflib.term import Node
 
 from knockon.graph.names import ID
 from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.own import usable_triples
-from knockon.graph.schema import own_files, vocabulary_files
+from knockon.graph.schema import VOCAB, own_files, vocabulary_files
 from knockon.graph.store import copy_of
 
 
@@ -36,7 +37,21 @@ def shapes_graph(folder: Path | None = None) -> Graph:
     if own:
         kept = ox.serialize(usable_triples(tuple(own)), format=ox.RdfFormat.N_TRIPLES)
         shapes.parse(data=kept or b"", format="nt")
+    _type_words(shapes)
     return shapes
+
+
+def _type_words(shapes: Graph) -> None:
+    """Type the words that a code may be as cells of codes are typed: SHACL takes no plain word for a code."""
+    code = URIRef(VOCAB + "code")
+    for shape in list(shapes.subjects(SH.datatype, code)):
+        for head in list(shapes.objects(shape, SH["in"])):
+            words = [str(word) for word in Collection(shapes, head)]
+            shapes.set((shape, SH["in"], Collection(shapes, BNode(), _codes(words)).uri))
+
+
+def _codes(words: list[str]) -> list[Node]:
+    return [Literal(word, datatype=URIRef(VOCAB + "code")) for word in (*words, "?")]
 
 
 def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:

@@ -66,12 +66,12 @@ def judge_parts(
     ``empty`` positions in which nothing stands.
 
     Raises UnknownNameError for a part, joint, vehicle or position that the records do not hold, RecordsError where they
-    have no joints at all, RequestError where a part can only stand in a position that is to be empty.
+    name no joints at all, RequestError where a part can only stand in a position that is to be empty.
     """
     parts = [catalogue.find("part", n) for n in numbers]
     vehicle: Vehicle | None = catalogue.find("vehicle", on) if on else None
     layouts = [catalogue.layouts[vehicle.layout]] if vehicle else list(catalogue.layouts.values())
-    if not any(layout.joints for layout in layouts):
+    if not any(layout.joints for layout in layouts) and not any(r.kind == "joint" for r in catalogue.set_aside):
         raise RecordsError("no layout of these records has joints (joints.csv): nothing can be judged")
     if at:
         _find_joint(catalogue, at)

@@ -144,6 +144,18 @@ def _dimension(book: Book, kind: Node, node: Node) -> Iterator[Fault]:
         if own.objects(node, word):
             yield fault("is a word for plain tables", "kn:least, kn:most or sh:in", word)
     yield from _words(book, kind, node, path)
+    yield from _usual_word(book, kind, node, path)
+
+
+def _usual_word(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault]:
+    """The word that counts where nobody wrote one: one of those that are listed, or a slip in it would go unseen."""
+    for usual in book.own.objects(node, VOCAB + "usual"):
+        words = tuple(book.own.items(node, SH + "in"))
+        expected = "one of " + ", ".join(words) if words else "sh:in with the words that it may be"
+        if book.own.text(node, SH + "datatype") != VOCAB + "code":
+            yield Fault(kind, "only a code has a usual word", "sh:datatype kn:code", VOCAB + "usual", usual, path)
+        elif usual.value not in words:
+            yield Fault(kind, "is none of the words in sh:in", expected, VOCAB + "usual", usual, path, words)
 
 
 def _words(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault]:

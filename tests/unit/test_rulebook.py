@@ -98,6 +98,9 @@ SLIPS = [
     ("sh:order 3 ; rdfs:label \"taper\"", "sh:order 2.5 ; rdfs:label \"taper\"", "sh:order"),
     ("sh:datatype kn:ratio", "sh:datatype kn:pitch", "sh:datatype"),
     ("sh:datatype kn:ratio", "sh:datatype <http://www.w3.org/2001/XMLSchema#string>", "sh:datatype"),
+    ('kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm"', 'kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "cm"', "kn:unit"),
+    ('kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "mm"', 'kn:high 0.1 ; kn:grossHigh 0.1 ; kn:unit "m"', "kn:unit"),
+    ("sh:datatype kn:ratio", 'sh:datatype kn:ratio ; kn:usual "flat"', "kn:usual"),
     ('sh:name "height"', 'sh:name "width"', "sh:name"),
     ('sh:name "height"', 'sh:name "source"', "sh:name"),
     ('sh:name "height"', 'sh:name "Height"', "sh:name"),
@@ -177,6 +180,26 @@ def test_inches_are_converted() -> None:
     assert findings == ()
     fills = next(c for c in vocabulary.rules["key in hub keyway"].conditions if c.label == "key fills the keyway")
     assert (fills.high, fills.gross_high, fills.unit) == (0.1016, 0.1016, "mm")  # 0.004 in of 25.4 mm
+
+
+CODED = (
+    BRACKET.replace('sh:name "width" ; sh:datatype kn:length',
+                    'sh:name "width" ; sh:datatype kn:code ; sh:in ( "wide" "narrow" ) ; kn:usual "wide"')
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        ('kn:usual "wide"', 'kn:usual "wife"', "is none of the words in sh:in"),
+        ('sh:in ( "wide" "narrow" ) ; ', "", "is none of the words in sh:in"),
+        ("sh:datatype kn:code", "sh:datatype kn:length", "only a code has a usual word"),
+    ],
+)
+def test_a_usual_word_is_one_of_those_that_are_listed(old: str, new: str, problem: str) -> None:
+    assert read(CODED)[1] == ()
+    found = [f for f in read(changed(old, new, CODED))[1] if "kn:usual" in f.column]
+    assert [(f.problem, f.set_aside) for f in found] == [(problem, True)]
 
 
 def test_words_are_compared_and_counts_are_not() -> None:
