@@ -35,7 +35,7 @@ def test_each_answer_is_a_document_of_its_published_shape(ours: Path, tmp_path: 
     assert document(asked(ours, *NOTE, "--json"), "note-add")["notes"]
     assert document(asked(ours, "note", "list", "--json"), "note-list")["notes"]
     withdrawn = document(asked(ours, "note", "withdraw", "N03", "--member", "m3", "--json"), "note-withdraw")
-    assert withdrawn["result"] == {"note": "N03"}
+    assert withdrawn["result"] == {"note": "N03", "member": "m3", "withdrawn_by": "m3"}
     shared = tmp_path / "north.trig"
     found = document(asked(ours, "share", str(shared), "--club", "north", "--json"), "share")["result"]
     assert (found["file"], found["club"], found["set_aside"]) == (str(shared), "north", 0)  # type: ignore[index]
