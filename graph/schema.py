@@ -28,11 +28,12 @@ from knockon.graph.rulebook.statements import (
     local_name,
 )
 from knockon.graph.rulebook.sums import Term, parse_reference, parse_sum
+from knockon.graph.rulebook.usual_checks import UsualCheck, usual_checks
 
 __all__ = [
     "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
-    "Statements", "Table", "Term", "Vocabulary", "VocabularyError", "local_name", "own_files", "parse_reference",
-    "parse_sum", "read_vocabulary", "sizes_of", "vocabulary_files", "vocabulary_of",
+    "Statements", "Table", "Term", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
+    "parse_reference", "parse_sum", "read_vocabulary", "sizes_of", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
 
 
@@ -142,6 +143,7 @@ class Vocabulary:
     rules: dict[str, FitRule] = field(default_factory=dict)
     part_types: dict[str, PartType] = field(default_factory=dict)
     components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
+    usual_checks: tuple[UsualCheck, ...] = ()
     left_out: dict[str, str] = field(default_factory=dict)
     """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
 
@@ -361,6 +363,7 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
         kinds=kinds,
         part_types=_part_types(graph),
         components=_components(graph),
+        usual_checks=usual_checks(graph),
         left_out=dict(left_out or {}),
     )
     return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})

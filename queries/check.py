@@ -18,15 +18,20 @@ from knockon.graph.validate import validate
 from knockon.queries.chains import loops
 from knockon.queries.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.fits import not_recorded
+from knockon.queries.lacking import Lacking, lacking
 
 
 @dataclass(frozen=True, slots=True)
 class CheckAnswer:
-    """The findings, and what was read: counts by name, shapes and nodes that were checked."""
+    """The findings, and what was read: counts by name, shapes and nodes that were checked.
+
+    ``lacks_checks``: usual checks that a layout lacks; no findings, for nothing is wrong with a row.
+    """
 
     records: str
     findings: tuple[Finding, ...]
     counts: dict[str, int]
+    lacks_checks: tuple[Lacking, ...] = ()
 
     @property
     def set_aside(self) -> int:
@@ -62,7 +67,8 @@ def check_records(
         "shapes checked": report.shapes,
         "nodes checked": report.nodes,
     }
-    return CheckAnswer(str(folder), tuple(found), counts)
+    lacks = lacking(catalogue, (layout for _, layout in sorted(catalogue.layouts.items())))
+    return CheckAnswer(str(folder), tuple(found), counts, lacks)
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:

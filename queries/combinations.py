@@ -11,6 +11,7 @@ from knockon.graph.model import SetAside
 from knockon.queries.answers import CAUTIONS
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
+from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked
@@ -53,7 +54,8 @@ class Combination:
 class CombinationsAnswer:
     """For each position the parts of some consistent filling, and the first fillings in order of preference.
 
-    ``set_aside``: rows of the layout that could not be used, so that nobody checks them.
+    ``set_aside``: rows of the layout that could not be used, so that nobody checks them. ``lacks_checks``: usual
+    checks that it lacks.
     """
 
     layout: str
@@ -63,6 +65,7 @@ class CombinationsAnswer:
     none: Reason | None
     cautions: tuple[str, ...] = CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
+    lacks_checks: tuple[Lacking, ...] = ()
 
 
 def combinations(
@@ -76,11 +79,12 @@ def combinations(
     best = planner.best()
     said = tuple(w.text for w in request.wants)
     aside = touching(catalogue, [places.layout], places.positions)
-    cautions = (*CAUTIONS, *told(aside))
+    lacks = lacking(catalogue, [places.layout])
+    cautions = (*CAUTIONS, *told(aside), *lacking_told(lacks))
     if best is None:
         asked = places_asked(w.places for w in request.wants)
         none = Reasoner(planner, None, asked).reason_for_none()
-        return CombinationsAnswer(places.layout.layout, said, (), (), none, cautions, aside)
+        return CombinationsAnswer(places.layout.layout, said, (), (), none, cautions, aside, lacks)
     possible = planner.possible()
     planner.limit_unknowns(best.costs["not known"])
     proven = planner.possible(unknown_limited=True)
@@ -108,4 +112,5 @@ def combinations(
         none=None,
         cautions=cautions,
         set_aside=aside,
+        lacks_checks=lacks,
     )

@@ -20,6 +20,7 @@ from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
 from knockon.queries.request import RequestError
 from knockon.queries.set_aside import between, told, touching
@@ -42,7 +43,8 @@ class FitsAnswer:
     seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing
     is said; with one of them the verdict is not known at best. ``empty``: needed positions beside these parts that were
-    to be judged as empty, which is a no. ``superseded``: what is claimed to have taken these numbers' place."""
+    to be judged as empty, which is a no. ``superseded``: what is claimed to have taken these numbers' place.
+    ``lacks_checks``: usual checks of these parts that a layout in which they stand lacks."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -57,6 +59,7 @@ class FitsAnswer:
     superseded: tuple[Step, ...] = ()
     left_out: tuple[Vacancy, ...] = ()
     empty: tuple[Vacancy, ...] = ()
+    lacks_checks: tuple[Lacking, ...] = ()
 
 
 def judge_parts(
@@ -103,6 +106,7 @@ def judge_parts(
     found += [Verdict.NOT_KNOWN] if left_out else []
     found += [Verdict.DO_NOT_USE] if emptied else []
     verdict = max(found, key=SEVERITY.__getitem__) if found else None
+    lacks = _lacking(catalogue, tables)
     return FitsAnswer(
         parts=tuple(p.part for p in parts),
         names=tuple(p.name for p in parts),
@@ -112,11 +116,23 @@ def judge_parts(
         figures=tuple(figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
-        cautions=(*cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS), *told(aside)),
+        cautions=(
+            *cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS),
+            *told(aside),
+            *lacking_told(lacks),
+        ),
         set_aside=aside,
         left_out=left_out,
         empty=emptied,
+        lacks_checks=lacks,
         superseded=tuple(s for p in parts for s in chain_of(catalogue, p.part).newer if s.part == p.part),
+    )
+
+
+def _lacking(catalogue: Catalogue, tables: Sequence[_Table]) -> tuple[Lacking, ...]:
+    """The usual checks in which one of the given parts takes part, by layout."""
+    return tuple(
+        one for t in tables for one in lacking(catalogue, [t.checks.places.layout], {p.position for p in t.given})
     )
 
 

@@ -17,6 +17,7 @@ from knockon.queries.changes import KEPT, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import judge_parts
+from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.notes_beside import failures_told
 from knockon.queries.orders import group_key, order_groups
 from knockon.queries.planner import Filling, Planner
@@ -66,7 +67,8 @@ class KitAnswer:
 
     ``figures`` and ``meetings`` are the workshop's numbers for that plan, and for the kit's lines that are ruled out.
     ``set_aside``: rows of the layout that touch what changes and could not be used, so that nobody checks them.
-    ``findings``: what is wrong or unknown on the vehicle as it stands.
+    ``findings``: what is wrong or unknown on the vehicle as it stands. ``lacks_checks``: usual checks that its layout
+    lacks.
     """
 
     kit: str
@@ -88,6 +90,7 @@ class KitAnswer:
     notes: tuple[str, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     findings: Findings = NOTHING_FOUND
+    lacks_checks: tuple[Lacking, ...] = ()
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -137,12 +140,14 @@ def check_kit(
     filling = planner.best()
     asked, findings = asked_in_words(request), findings_of(problem)
     base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
+    lacks = lacking(catalogue, [places.layout])
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         aside = touching(catalogue, [places.layout], places.positions)
         return KitAnswer(
-            *base, (), (), none, "", cautions=(*CAUTIONS, *told(aside)), set_aside=aside, findings=findings
-        )
+            *base, (), (), none, "", cautions=(*CAUTIONS, *told(aside), *lacking_told(lacks)), set_aside=aside,
+            findings=findings, lacks_checks=lacks,
+        )  # fmt: skip
     unproven = unproven_checks(problem, filling)
     possible = planner.possible()
     changes = changes_of(planner, filling, (), with_reasons=False)
@@ -156,7 +161,7 @@ def check_kit(
         parts,
         None,
         message_to_seller(kit, judged),
-        cautions=(*CAUTIONS, *told(aside)),
+        cautions=(*CAUTIONS, *told(aside), *lacking_told(lacks)),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
         per=kit.per,
@@ -164,6 +169,7 @@ def check_kit(
         notes=failures_told(catalogue, held),
         set_aside=aside,
         findings=findings,
+        lacks_checks=lacks,
     )
 
 

@@ -14,6 +14,7 @@ from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, joint_evidence
+from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.measure import Measurement, Risk, measure_first, record_first
 from knockon.queries.openings import Opening, openings
 from knockon.queries.orders import consumables_of, order_groups
@@ -76,6 +77,7 @@ class SwapAnswer:
     ``record_first``: places of which nothing is recorded, and whose thing is taken to stay where it meets what changes.
     ``to_find``: what the parts of the plan that nobody has recorded would have to be; ``would_open``, where nothing
     fits: each way in which parts that nobody has recorded would give a plan, tried out.
+    ``lacks_checks``: usual checks that the layout lacks.
     """
 
     vehicle: str
@@ -100,6 +102,7 @@ class SwapAnswer:
     record_first: tuple[str, ...] = ()
     to_find: tuple[Specification, ...] = ()
     would_open: tuple[tuple[Specification, ...], ...] = ()
+    lacks_checks: tuple[Lacking, ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -149,6 +152,7 @@ def plan_swap(
     asked = places_asked(w.places for w in request.wants)
     filling = planner.best()
     findings = findings_of(problem)
+    lacks = lacking(catalogue, [places.layout])
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
@@ -156,8 +160,8 @@ def plan_swap(
         aside = touching(catalogue, [places.layout], places.positions)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
-            (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside)), set_aside=aside,
-            would_open=would_open(problem, none, opens, asked),
+            (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside), *lacking_told(lacks)), set_aside=aside,
+            would_open=would_open(problem, none, opens, asked), lacks_checks=lacks,
         )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
@@ -181,7 +185,11 @@ def plan_swap(
         risks=risks,
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
-        cautions=(*cautions_with(catalogue, (c.number for c in filling.chosen.values())), *told(aside)),
+        cautions=(
+            *cautions_with(catalogue, (c.number for c in filling.chosen.values())),
+            *told(aside),
+            *lacking_told(lacks),
+        ),
         given_up=given_up(problem, filling, was, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
@@ -189,6 +197,7 @@ def plan_swap(
         set_aside=aside,
         record_first=record_first(problem, filling),
         to_find=specifications(problem, filling),
+        lacks_checks=lacks,
     )
 
 

@@ -18,12 +18,15 @@ READ = {
     VOCAB + "Condition": "a condition",
     SKOS + "Concept": "a part type",
     SKOS + "ConceptScheme": "a scheme of part types",
+    VOCAB + "UsualCheck": "a usual check",
     VOCAB + "UsualSize": "a usual size",
     OWL_ONTOLOGY: "a word about the file",
 }
 """The types that something reads, and what each is."""
 RESERVED_HEADERS = ("part", "feature", "source")
 RESERVED_PATHS = frozenset({VOCAB + "of", VOCAB + "featureName", VOCAB + "knownAbsent", RDF + "type"})
+OF_JOINT, OF_CHAIN = ("judgedBy", "partType", "otherPartType"), ("chain", "through", "dimension")
+"""What a usual check says of a joint, and what of a chain of sizes (of which the dimensions may be left out)."""
 OF_TABLES_ALONE = ("key", "mutual", "refersTo", "names", "namesIn", "noCircleFrom")
 
 
@@ -40,6 +43,9 @@ def meaning_faults(book: Book) -> Iterator[Fault]:
         yield from _rule(book, rule)
     yield from _of_no_rule(book)
     yield from _part_types(book)
+    yield from _alike(book, VOCAB + "UsualCheck", RDFS + "label", "label")
+    for check in book.own_of(VOCAB + "UsualCheck"):
+        yield from _usual_check(book, check)
     for size in book.own_of(VOCAB + "UsualSize"):
         yield from _usual(book, size)
 
@@ -49,6 +55,7 @@ def dependent_faults(book: Book, gone: Collection[Node]) -> Iterator[Fault]:
     uses = {
         VOCAB + "FitRule": (VOCAB + "firstKind", VOCAB + "secondKind", VOCAB + "condition"),
         SKOS + "Concept": (SKOS + "broader",),
+        VOCAB + "UsualCheck": tuple(VOCAB + n for n in (*OF_JOINT, "through")),
     }
     for type_iri, predicates in uses.items():
         for root in book.own_of(type_iri):
@@ -236,6 +243,35 @@ def _part_types(book: Book) -> Iterator[Fault]:
             way += [b for b in book.every.objects(one, SKOS + "broader") if b not in way]
         if concept in way:
             yield Fault(concept, "leads back to itself", "a broader part type", SKOS + "broader")
+
+
+def _usual_check(book: Book, check: Node) -> Iterator[Fault]:
+    own = book.own
+    joint, chain = ([n for n in names if own.objects(check, VOCAB + n)] for names in (OF_JOINT, OF_CHAIN))
+    if joint and chain:
+        yield Fault(check, "says of a joint and of a chain at once", "one of the two", VOCAB + chain[0])
+    for name in [n for n in (OF_CHAIN[:2] if chain and not joint else OF_JOINT) if n not in (*joint, *chain)]:
+        yield Fault(check, f"kn:{name} is missing", f"kn:{name}", VOCAB + name)
+    yield from _existing(book, check, VOCAB + "judgedBy", set(book.every.subjects(VOCAB + "FitRule")), "fit rule")
+    for name in ("partType", "otherPartType", "through"):
+        yield from _existing(book, check, VOCAB + name, set(book.every.subjects(SKOS + "Concept")), "part type")
+    known = _dimension_names(book)
+    for value in own.objects(check, VOCAB + "dimension"):
+        if value.value not in known:
+            yield Fault(
+                check, "no kind has such a dimension", "a dimension", VOCAB + "dimension", value, known=tuple(known)
+            )
+
+
+def _dimension_names(book: Book) -> list[str]:
+    """The dimensions of all kinds, by name; a thread's parts (``thread.major``) too."""
+    names: set[str] = set()
+    for kind in book.every.subjects(SH + "NodeShape"):
+        for node in book.every.objects(kind, SH + "property"):
+            name, datatype = (book.every.text(node, SH + n) for n in ("name", "datatype"))
+            parts = book.every.objects(ox.NamedNode(datatype), VOCAB + "component") if datatype else []
+            names |= {name, *(f"{name}.{book.every.text(p, SH + 'name')}" for p in parts)}
+    return sorted(names)
 
 
 def _usual(book: Book, size: Node) -> Iterator[Fault]:

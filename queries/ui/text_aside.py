@@ -1,15 +1,40 @@
-"""What nobody checks because its row was set aside, as text: with the verdict, not below."""
+"""What nobody checks, because its row was set aside or the layout lacks it, as text: with the verdict, not below."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 from knockon.graph.model import SetAside
+from knockon.queries.lacking import Lacking, lacking_told
 from knockon.queries.set_aside import told
-from knockon.queries.ui.blocks import BAD, Block, Para
+from knockon.queries.ui.blocks import BAD, WARN, Block, Para
 
 IN_FULL = 3
 """So many rows are told with what is wrong in them; often it is one row that took the others along."""
+
+
+class Unchecked(Protocol):
+    """An answer that says what nobody checks."""
+
+    @property
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """Rows that could not be used."""
+
+    @property
+    def lacks_checks(self) -> tuple[Lacking, ...]:
+        """Usual checks that the layout lacks."""
+
+
+def unchecked_blocks(answer: Unchecked) -> list[Block]:
+    """What nobody checks: rows that were set aside, usual checks that the layout lacks."""
+    lacks = lacking_told(answer.lacks_checks)
+    return [*aside_blocks(answer.set_aside), *(Para(text, mark="!", tone=WARN) for text in lacks)]
+
+
+def unchecked_told(answer: Unchecked) -> tuple[str, ...]:
+    """The same as they stand among the cautions, where they need not be told again."""
+    return (*told(answer.set_aside), *lacking_told(answer.lacks_checks))
 
 
 def aside_blocks(rows: Sequence[SetAside]) -> list[Block]:

@@ -8,7 +8,7 @@ from itertools import groupby
 from knockon.graph.records.findings import Finding
 from knockon.queries.check import CheckAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
-from knockon.queries.ui.naming import count, listed
+from knockon.queries.ui.naming import count, listed, sentence
 
 
 def check_text(answer: CheckAnswer) -> Sequence[Block]:
@@ -16,12 +16,25 @@ def check_text(answer: CheckAnswer) -> Sequence[Block]:
     read = ", ".join(f"{number} {name}" for name, number in answer.counts.items())
     blocks: list[Block] = [Para(f"Read: {read}.")]
     if not answer.findings:
-        return [*blocks, Para("Everything is in order: no finding, nothing set aside.", tone=GOOD)]
+        blocks.append(Para("Everything is in order: no finding, nothing set aside.", tone=GOOD))
+        return [*blocks, *_lacking(answer)]
     found = count(len(answer.findings), "finding")
     blocks.append(Para(f"{found}; {answer.set_aside} of them set something aside. The rest was loaded.", tone=WARN))
     for file, findings in groupby(answer.findings, key=lambda f: f.file):
         blocks.append(Heading(file))
         blocks += [Para(finding_line(f), mark="-") for f in findings]
+    return [*blocks, *_lacking(answer)]
+
+
+def _lacking(answer: CheckAnswer) -> list[Block]:
+    """The usual checks that layouts lack, each with what happens where nobody looks: remarks, no findings."""
+    blocks: list[Block] = []
+    for one in answer.lacks_checks:
+        said = f"{one.layout} lacks these, so nobody looks at them. Add a joint or a stack for each that you need."
+        blocks += [Heading("Usual checks not made"), Para(said, tone=WARN)]
+        for check in one.checks:
+            text = f"{sentence(check.check)} {sentence(check.why)} Between: {', '.join(check.positions)}."
+            blocks.append(Para(f"{text} [{check.source}]", mark="-"))
     return blocks
 
 

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.combinations import Combination, CombinationsAnswer, PossibleAt
-from knockon.queries.set_aside import told
 from knockon.queries.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of
-from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_swap import cautions
 from knockon.queries.ui.text_why import cost_words
@@ -21,13 +20,13 @@ def combinations_text(catalogue: Catalogue, answer: CombinationsAnswer) -> Seque
     naming = Naming(catalogue)
     given = listed([f'"{g}"' for g in answer.given]) or "nothing"
     blocks: list[Block] = [Para(f"{answer.layout}. Given: {given}.")]
-    aside, end = aside_blocks(answer.set_aside), cautions(answer.cautions, told(answer.set_aside))
+    aside, end = unchecked_blocks(answer), cautions(answer.cautions, unchecked_told(answer))
     if not answer.combinations:
         return [*blocks, *aside, *none_blocks(naming, answer.none, (), answer.cautions), *end]
     first = answer.combinations[0]
     unknown = first.costs["not known"]  # what rests on unknowns is never told as if it were settled
     text = f"NOT KNOWN YET: the best filling has {count(unknown, 'check')} not known without even a claim."
-    good = "It goes together, as far as the checks can be read." if aside else "It goes together."
+    good = "It goes together, as far as the checks can be read." if answer.set_aside else "It goes together."
     blocks += [Para(text if unknown else good, tone=STRONG), *aside, Para(answer.cautions[0], tone=WARN)]
     rows = tuple(_possible_row(naming, p) for p in answer.possible)
     blocks += [Heading("What may stand where"), Grid(rows, ("position", "parts of some consistent filling"))]

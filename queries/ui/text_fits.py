@@ -9,10 +9,9 @@ from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
-from knockon.queries.set_aside import told
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
-from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_chain import superseded
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
@@ -121,10 +120,10 @@ def _general(answer: FitsAnswer) -> tuple[str, ...]:
 def _unaccepted(answer: FitsAnswer) -> list[Block]:
     """What is said of a part that no plan would use unasked, and of checks that were set aside: beside the verdict, not
     after it."""
-    known = {*SHORT_CAUTIONS, *told(answer.set_aside)}
+    known = {*SHORT_CAUTIONS, *unchecked_told(answer)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
     newer = [Para(superseded(p, by), mark="-", tone=WARN) for p, by in _newer(answer).items()]
-    return [*unaccepted, *newer, *aside_blocks(answer.set_aside)]
+    return [*unaccepted, *newer, *unchecked_blocks(answer)]
 
 
 def _newer(answer: FitsAnswer) -> dict[str, list[str]]:

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Sequence
 from knockon.graph.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
 from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
-from knockon.queries.set_aside import told
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
-from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import no_sentence
@@ -40,13 +39,13 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
         *danger_blocks(naming, answer.findings),
     ]
     if answer.none is not None:
-        blocks += aside_blocks(answer.set_aside)
+        blocks += unchecked_blocks(answer)
         return [
             *blocks,
             *none_blocks(naming, answer.none, (), answer.cautions),
-            *cautions(answer.cautions, told(answer.set_aside)),
+            *cautions(answer.cautions, unchecked_told(answer)),
         ]
-    blocks += [*_verdict(answer), *aside_blocks(answer.set_aside), Para(answer.cautions[0], tone=WARN)]
+    blocks += [*_verdict(answer), *unchecked_blocks(answer), Para(answer.cautions[0], tone=WARN)]
     for status, heading in (
         (MISSING, "Missing"),
         (SHORT, "Short"),
@@ -62,7 +61,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     blocks += [Heading("What members found"), *notes] if notes else []
     if answer.message and answer.supplier:  # nobody asks a shelf
         blocks += [Heading("To send to the seller"), *_letter(answer.message)]
-    return [*blocks, *cautions(answer.cautions, told(answer.set_aside))]
+    return [*blocks, *cautions(answer.cautions, unchecked_told(answer))]
 
 
 def _letter(message: str) -> list[Block]:

@@ -20,11 +20,10 @@ from knockon.queries.changes import (
     Change,
 )
 from knockon.queries.evidence import Evidence
-from knockon.queries.set_aside import told
 from knockon.queries.swap import Alternative, Plan, SwapAnswer, against_the_old
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
-from knockon.queries.ui.text_aside import aside_blocks
+from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
@@ -42,22 +41,22 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings)]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
-        blocks += aside_blocks(answer.set_aside)
+        blocks += unchecked_blocks(answer)
         return [
             *blocks,
             *none,
             *would_open_blocks(answer.would_open),
             *finding_blocks(naming, answer.findings),
-            *cautions(answer.cautions, told(answer.set_aside)),
+            *cautions(answer.cautions, unchecked_told(answer)),
         ]
     plan = answer.plan
     blocks += [
         *_head(plan, answer.given_up, bool(answer.set_aside)),
-        *aside_blocks(answer.set_aside),
+        *unchecked_blocks(answer),
         Para(answer.cautions[0], tone=WARN),
     ]
     if all(c.status == KEPT for c in answer.changes):
-        return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions, told(answer.set_aside))]
+        return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions, unchecked_told(answer))]
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += [*_not_known(plan), *_bought_again(naming, answer)]
@@ -74,7 +73,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
     blocks += finding_blocks(naming, answer.findings)
     blocks += _alternatives(naming, plan, answer.alternatives)
-    return [*blocks, *cautions(answer.cautions, told(answer.set_aside))]
+    return [*blocks, *cautions(answer.cautions, unchecked_told(answer))]
 
 
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:

@@ -1,0 +1,88 @@
+"""The usual checks that a layout lacks: it has positions for the parts, and nobody looks at them there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from knockon.graph.model import Figure, Layout
+from knockon.graph.schema import UsualCheck, Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class LackedCheck:
+    """A usual check that a layout lacks: its name, what happens where nobody looks, whence it is usual, and the
+    positions between which nobody looks."""
+
+    layout: str
+    check: str
+    why: str
+    source: str
+    standing: str
+    positions: tuple[str, ...]
+
+
+def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, ...]:
+    """The usual checks that a layout lacks, in their order.
+
+    A joint is lacking where its part types both have positions, and no joint by such a rule is between them, or a
+    position of the first is in no such joint at all. A chain is lacking where all its part types have positions, and no
+    stack or figure that is judged has its name, or runs through them all with its dimensions.
+    """
+    found = []
+    for check in vocabulary.usual_checks:
+        positions = _unwatched_chain(layout, vocabulary, check) if check.chain else _unjoined(layout, vocabulary, check)
+        if positions:
+            found.append(
+                LackedCheck(layout.layout, check.label, check.why, check.source, check.standing, tuple(positions))
+            )
+    return tuple(found)
+
+
+def _standing(layout: Layout, vocabulary: Vocabulary, part_types: Collection[str]) -> list[str]:
+    """The positions that take one of these part types, or a narrower one, in the layout's order."""
+    return [p.position for p in layout.positions if any(vocabulary.is_a(p.part_type, t) for t in part_types)]
+
+
+def _unjoined(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
+    first, other = (_standing(layout, vocabulary, types) for types in (check.first, check.other))
+    if not any(a != b for a in first for b in other):
+        return []
+    ends = list(_ends(layout, vocabulary, check))
+    between = [(a, kind) for (a, kind), (b, _) in ends if a in first and b in other]
+    if not between:
+        return list(dict.fromkeys((*first, *other)))
+    kinds = {kind for _, kind in between}  # a nut that takes a screw too is in no such joint by that
+    alone = [p for p in first if not any(end[0] == p and end[1] in kinds for end, _ in ends)]
+    return list(dict.fromkeys((*alone, *other))) if alone else []
+
+
+def _ends(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> Iterator[tuple[tuple[str, str], ...]]:
+    """The two ends (position, kind of feature), each way round, of every joint by one of the rules or by another
+    between the same two kinds."""
+    wanted = [sorted(_kinds(vocabulary, rule)) for rule in check.rules]
+    for joint in layout.joints:
+        kinds = _kinds(vocabulary, joint.rule)
+        if kinds and sorted(kinds) in wanted:
+            here, there = (joint.position, kinds[0]), (joint.other_position, kinds[1])
+            yield from ((here, there), (there, here))
+
+
+def _kinds(vocabulary: Vocabulary, label: str) -> tuple[str, ...]:
+    rule = vocabulary.rules.get(label)
+    return (rule.first_kind, rule.second_kind) if rule else ()
+
+
+def _unwatched_chain(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
+    standing = [_standing(layout, vocabulary, [part_type]) for part_type in check.through]
+    if not all(standing) or any(_watches(f, check, standing) for f in layout.figures):
+        return []
+    return [p.position for p in layout.positions if any(p.position in some for some in standing)]
+
+
+def _watches(figure: Figure, check: UsualCheck, standing: list[list[str]]) -> bool:
+    if figure.figure.casefold() == check.chain.casefold():
+        return True
+    taken = {t.position for t in figure.terms}
+    sizes = {t.dimension for t in figure.terms}
+    return all(taken & set(some) for some in standing) and set(check.dimensions) <= sizes
