@@ -220,7 +220,8 @@ def _reading(
         return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "", item, at)
     doubt = _read(said, kind, column, usual)
     if doubt is not None:
-        raise NoteRefused(f"{doubt}. To write it as you read it, add --as-read")
+        said = str(doubt)
+        raise NoteRefused(f"{said}{'' if said.endswith('?') else '.'} To write it as you read it, add --as-read")
     return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, said.value, item, at)
 
 
