@@ -11,7 +11,7 @@ from knockon.graph.plain_files import content_of
 from knockon.graph.quarantine import Entry, Kept, book_bytes, kept_bytes, read_book, read_kept
 from knockon.graph.quarantine.books import IMPORTED, QUARANTINE
 from knockon.graph.quarantine.together import finish, write_together
-from knockon.graph.records.prepared import fingerprint
+from knockon.graph.records.prepared import fingerprints
 from knockon.queries.import_tables import Change
 
 MOST_TRIES = 3
@@ -46,7 +46,7 @@ def written_when_settled(folder: Path, work_out: Callable[[], _Work], write: Cal
 
 def _stamp(folder: Path) -> tuple[str, tuple[Kept, ...], tuple[Entry, ...]]:
     """What an import rests on: the records, and what it keeps beside them."""
-    return fingerprint(folder), read_kept(folder), read_book(folder)
+    return fingerprints(folder)[0], read_kept(folder), read_book(folder)
 
 
 def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:

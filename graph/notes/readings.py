@@ -220,8 +220,8 @@ def _reading(
         return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "", item, at)
     doubt = _read(said, kind, column, usual)
     if doubt is not None:
-        said = str(doubt)
-        raise NoteRefused(f"{said}{'' if said.endswith('?') else '.'} To write it as you read it, add --as-read")
+        asked = str(doubt)
+        raise NoteRefused(f"{asked}{'' if asked.endswith('?') else '.'} To write it as you read it, add --as-read")
     return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, said.value, item, at)
 
 

@@ -75,21 +75,22 @@ MOST_READINGS = 5
 def load(folder: Path, without: Sequence[str] = ()) -> Records:
     """The records of a folder, from the prepared copy if one was made from exactly these files.
 
-    ``without`` names sources and merged clubs whose statements are left out. Where somebody writes to the folder while
-    it is read, it is read again: an answer rests on one state. Raises RecordsError as read_graph does, where one of
-    these names is not known, and where the writing does not end.
+    ``without`` names sources and merged clubs whose statements are left out. Where somebody writes tables while they
+    are read, they are read again: an answer rests on one state. Notes that arrive meanwhile are seen or not. Raises
+    RecordsError as read_graph does, where one of these names is not known, and where the writing does not end.
     """
     from knockon.graph.records import prepared
 
-    key = prepared.fingerprint(folder, without)
+    tables, key = prepared.fingerprints(folder, without)
     for _ in range(MOST_READINGS):
         found = prepared.fetch(key)
         if found is not None:
             return Records(*found)
         records = _read(folder, without)
-        before, key = key, prepared.fingerprint(folder, without)
-        if key == before:
+        before, (tables, key) = (tables, key), prepared.fingerprints(folder, without)
+        if key == before[1]:
             prepared.keep(key, (records.catalogue, records.findings))
+        if tables == before[0]:
             return records
         # somebody put tables in place while they were being read: half of them may be the old ones
     raise RecordsError(f"{folder}: is being written to all the while: ask again when that is done")

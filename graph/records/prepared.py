@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -54,18 +54,33 @@ def _code() -> bytes:
 
 def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     """A name for exactly these records and this code; raises RecordsError if there are no records."""
+    return fingerprints(folder, without)[1]
+
+
+def fingerprints(folder: Path, without: Sequence[str] = ()) -> tuple[str, str]:
+    """A name for the tables, Turtle and code alone, and one with the notes and clubs beside them too.
+
+    Tables belong together and are written together; a note or a club's file is whole by itself, so that whoever reads
+    while notes are added reads an earlier state, and no mix. Raises RecordsError if there are no records.
+    """
     digest = hashlib.sha256(_code())
-    for path in [*table_files(folder), *rdf_files(folder)]:
+    _add(digest, folder, table_files(folder))
+    for name, text in vocabulary_files(folder):
+        digest.update(name.encode() + b"\0" + text)
+    for name in sorted(set(without)):
+        digest.update(b"without\0" + name.encode() + b"\0")
+    tables = digest.hexdigest()
+    _add(digest, folder, rdf_files(folder))
+    return tables, digest.hexdigest()
+
+
+def _add(digest: hashlib._Hash, folder: Path, paths: Iterable[Path]) -> None:
+    for path in paths:
         digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         try:
             digest.update(settled_content(path, folder))
         except OSError:  # may not be read, is no file, or was put in its place meanwhile
             digest.update(b"unreadable")
-    for name, text in vocabulary_files(folder):
-        digest.update(name.encode() + b"\0" + text)
-    for name in sorted(set(without)):
-        digest.update(b"without\0" + name.encode() + b"\0")
-    return digest.hexdigest()
 
 
 def fetch(key: str) -> Prepared | None:

@@ -199,3 +199,34 @@ def test_a_reading_counts_as_worn_whatever_came_of_it(folder: Path, outcome: str
     sources = load_records(folder).sources
     assert sources[read].standing == "worn"
     assert sources[plain].standing == ("worn" if outcome == "measured" else "hearsay")
+
+
+def test_eight_writers_that_read_anew_are_all_served(folder: Path) -> None:
+    """A note that arrives while the records are read is no reason to read them again, for ever."""
+
+    def some() -> None:
+        for _ in range(4):
+            add(folder)
+
+    assert at_once([some] * 8) == [0] * 8
+    assert len(note_files(folder)) == 32
+    assert load(folder).findings == ()
+
+
+def test_no_other_writer_waits_while_a_note_is_thought_out(folder: Path) -> None:
+    def read() -> Catalogue:
+        with sole_writer(folder, patience=0.5):  # another writer, while this one still reads
+            return load_records(folder)
+
+    assert add_note(folder, DRAFT, read) == "N03"
+
+
+def test_a_name_taken_while_the_records_were_read_is_not_taken_again(folder: Path) -> None:
+    def read() -> Catalogue:
+        known = load_records(folder)
+        add(folder)
+        notes = folder / "notes.csv"
+        notes.write_text(notes.read_text(encoding="utf-8") + "N7,2013,m1,van,again,J-1,,told,N1\n", encoding="utf-8")
+        return known
+
+    assert add_note(folder, DRAFT, read) == "N08"
