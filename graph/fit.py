@@ -102,7 +102,8 @@ class Side:
 
 @dataclass(frozen=True)
 class ConditionResult:
-    """One condition over all pairs: the value's bounds (nan where missing) and its state."""
+    """One condition over all pairs: the value's bounds (nan where missing), its state, and where it lacks a size of the
+    first and of the second side."""
 
     condition: Condition
     low: Floats
@@ -174,8 +175,14 @@ def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     return first, second
 
 
-def _code_states(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> NDArray[np.int8]:
-    """Same codes: yes; others: no, or open where one of them is only the usual one."""
+def _code_states(
+    condition: Condition, rule: FitRule, sides: tuple[Side, Side]
+) -> tuple[NDArray[np.int8], tuple[Flags, Flags]]:
+    """Same codes: yes; others: no, or open where one of them is only the usual one.
+
+    The usual code is lacking only beside another that it does not agree with: beside one that nobody knows it is as
+    good as written, and only the other one is lacking.
+    """
     codes: list[list[str | None]] = [[], []]
     taken = usual_codes(condition, rule, sides)
     for term, usual in zip(condition.terms, condition.usual or ("", ""), strict=True):
@@ -183,12 +190,17 @@ def _code_states(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) 
         written = sides[end].codes(term.dimension)
         codes[end] = [usual if assumed else code for code, assumed in zip(written, taken[end], strict=True)]
     state = np.full((len(codes[0]), len(codes[1])), MISSING, dtype=np.int8)
+    lacks = (np.zeros(state.shape, dtype=bool), np.zeros(state.shape, dtype=bool))
     for a, code in enumerate(codes[0]):
         for b, other in enumerate(codes[1]):
-            if code is not None and other is not None:
-                assumed = taken[0][a] or taken[1][b]
-                state[a, b] = YES if code == other else MISSING if assumed else NO
-    return state
+            if code is None or other is None:
+                lacks[0][a, b], lacks[1][a, b] = code is None, other is None
+            elif code == other:
+                state[a, b] = YES
+            else:
+                lacks[0][a, b], lacks[1][a, b] = taken[0][a], taken[1][b]
+                state[a, b] = MISSING if taken[0][a] or taken[1][b] else NO
+    return state, lacks
 
 
 def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Flags, Flags]:
@@ -197,23 +209,19 @@ def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> t
         flags = np.zeros(len(side.rows), dtype=bool)
         for term in condition.terms:
             if term.role == role:
-                gone = (
-                    [c is None for c in side.codes(term.dimension)]
-                    if condition.same_code
-                    else np.isnan(side.bounds(term.dimension)[0])
-                )
-                flags |= np.asarray(gone, dtype=bool)
+                flags |= np.isnan(side.bounds(term.dimension)[0])
         lacks.append(flags)
-    return lacks[0], lacks[1]
+    shape = (len(sides[0].rows), len(sides[1].rows))
+    return np.broadcast_to(lacks[0][:, None], shape), np.broadcast_to(lacks[1][None, :], shape)
 
 
 def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> ConditionResult:
     """One condition over all pairs of rows of the two sides."""
-    lacks = _missing(condition, rule, sides)
     if condition.same_code:
-        state = _code_states(condition, rule, sides)
+        state, lacks = _code_states(condition, rule, sides)
         nothing = np.full(state.shape, np.nan)
         return ConditionResult(condition, nothing, nothing, state, lacks)
+    lacks = _missing(condition, rule, sides)
     if condition.formula:
         low, high, nominal = _by_formula(condition, rule, sides)
     else:
@@ -230,7 +238,7 @@ def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> C
             inside = (low >= window[0] - EPSILON) & (high <= window[1] + EPSILON)
             outside = (high < window[0] - EPSILON) | (low > window[1] + EPSILON)
             state[here & inside], state[here & outside] = YES, NO
-    state[lacks[0][:, None] | lacks[1][None, :]] = MISSING
+    state[lacks[0] | lacks[1]] = MISSING
     return ConditionResult(condition, low, high, state, lacks)
 
 
@@ -253,8 +261,8 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         flags[condition.sort] |= result.state == NO
         if condition.need == "required":
             flags["straddles"] |= result.state == STRADDLES
-            flags["lacks_a"] |= (result.state == MISSING) & result.lacks[0][:, None]
-            flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1][None, :]
+            flags["lacks_a"] |= (result.state == MISSING) & result.lacks[0]
+            flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1]
         else:
             flags["supporting"] |= result.state >= STRADDLES
     needed = [_required(rule, rule.first_role), _required(rule, rule.second_role)]

@@ -101,6 +101,11 @@ class Planner:
     def _all(self, unknown: bool = False) -> list[int]:
         return self._on(s for s in self._sorts if unknown or s != "unknown")
 
+    def _plans(self) -> list[int]:
+        """All that counts of a plan: it replaces nothing only because it is not recorded."""
+        atom = self._control.symbolic_atoms[clingo.Function("plan")]
+        return self._all() + ([atom.literal] if atom is not None else [])
+
     def _kept(self, place: Place) -> list[int] | None:
         """The assumption that a place's thing is kept; None where no candidate can keep it."""
         literal = self._literal("kept", self.problem.place_ids[place])
@@ -130,7 +135,7 @@ class Planner:
             nonlocal last
             last = (list(model.cost), list(model.priority))
 
-        with self._control.solve(assumptions=self._all(), on_model=remember, async_=True) as handle:
+        with self._control.solve(assumptions=self._plans(), on_model=remember, async_=True) as handle:
             proved = handle.wait(self.seconds)
             if not proved:
                 handle.cancel()
@@ -140,9 +145,9 @@ class Planner:
 
     def _tied(self, costs: list[int], priorities: list[int], proved: bool) -> Filling:
         bound = ",".join(str(c) for c in costs)
-        possible = self._brave("in", self._all(), f"enum,{bound}" if bound else "ignore")
+        possible = self._brave("in", self._plans(), f"enum,{bound}" if bound else "ignore")
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
-        fixed = self._all()
+        fixed = self._plans()
         shown = self._shown(fixed) or []
         standing = self._standing(shown)
         for place in self.problem.places.all:

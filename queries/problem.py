@@ -179,6 +179,8 @@ class Problem:
                 yield f"alike({c},{keys.setdefault(candidate.alike, len(keys))})."
             if candidate.stays:
                 yield f"stays({c})." + (f" work({c})." if candidate.work else "")
+                if not candidate.recorded:
+                    yield f"blank({place},{c})."
             else:
                 yield f"number({c},{numbers.setdefault(candidate.number, len(numbers))})."
             old = self.staying(candidate.place)

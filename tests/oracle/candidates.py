@@ -45,8 +45,9 @@ class Candidates(Motion):
         return [choice for choice in found if choice.thing.stays or self._usable(choice.thing.number)]
 
     def any_accepted(self, position: Position) -> bool:
-        """Whether any accepted part of the position's type is recorded at all."""
-        return any(part.part_type == position.part_type and part.accepted for part in self.world.parts)
+        """Whether any accepted part of the position's type is recorded at all, or a set that fills the position."""
+        sold = any(member.position == position.name for one in self.world.sets for member in one.members)
+        return sold or any(part.part_type == position.part_type and part.accepted for part in self.world.parts)
 
     def _usable(self, number: str) -> bool:
         """Not to be avoided, and accepted or asked for by its number."""
@@ -100,17 +101,18 @@ class Candidates(Motion):
         )
 
 
-TO_BE_FOUND = "yet to be found: "
+TO_BE_FOUND = " yet to be found"
 
 
 def to_be_found(position: Position) -> Thing:
     """A part that nobody has recorded yet, of which no size is known."""
-    return Thing(TO_BE_FOUND + position.part_type, (TO_BE_FOUND + position.part_type,))
+    number = position.part_type + TO_BE_FOUND
+    return Thing(number, (number,))
 
 
 def is_to_be_found(thing: Thing) -> bool:
     """Whether it is a part that nobody has recorded yet."""
-    return thing.number.startswith(TO_BE_FOUND)
+    return thing.number.endswith(TO_BE_FOUND)
 
 
 def _hand_allows(part: Part, side: str) -> bool:

@@ -13,7 +13,7 @@ from knockon.queries.tell_apart import TellApartAnswer, tell_apart
 from tests.oracle.engine import WORDS
 from tests.oracle.known import Thing, beliefs_in_feature, contested, share_a_value, sized
 from tests.oracle.verdict import judge_joint
-from tests.oracle.world import PartSet, World
+from tests.oracle.world import PartSet, Thread, World
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -103,6 +103,9 @@ def _feature_words(
     rows = [row for t in things for owner in t.records for row in world.rows_of.get((owner, feature), [])]
     for kind in {row.kind for row in rows}:
         for dimension in next(k for k in world.kinds if k.name == kind).dimensions:
+            if dimension.datatype == "thread":
+                yield from _thread_words(world, label, feature, dimension.name, things)
+                continue
             a, b = (sized(world, t, feature, dimension.name).statements for t in things)
             if not a or not b:
                 yield (label, feature, dimension.name), f"not recorded on {'one side' if a or b else 'both sides'}"
@@ -110,6 +113,38 @@ def _feature_words(
                 yield (label, feature, dimension.name), "differs"
             elif {_ends(x) for x in a} != {_ends(y) for y in b} or contested(a):
                 yield (label, feature, dimension.name), "may differ"
+
+
+def _thread_words(
+    world: World, label: str, feature: str, dimension: str, things: tuple[Thing, Thing]
+) -> Iterator[tuple[tuple[str, str, str], str]]:
+    """Each size of a designation by itself, of those that either has a word on; all are M20x1, only hands differ."""
+    one, two = (_designated(world, thing, feature, dimension) for thing in things)
+    if not one and not two:
+        yield (label, feature, dimension), "not recorded on both sides"
+    for part in {*one, *two}:
+        a, b = one.get(part, set()), two.get(part, set())
+        if not a or not b:
+            yield (label, feature, f"{dimension}.{part}"), f"not recorded on {'one side' if a or b else 'both sides'}"
+        elif not a & b:
+            yield (label, feature, f"{dimension}.{part}"), "differs"
+        elif a != b or len(a) > 1:
+            yield (label, feature, f"{dimension}.{part}"), "may differ"
+
+
+def _designated(world: World, thing: Thing, feature: str, dimension: str) -> dict[str, set[object]]:
+    """What is said of each size of a thread; nothing where its source says that it does not know."""
+    found: dict[str, set[object]] = {}
+    for owner in thing.records:
+        for row in world.rows_of.get((owner, feature), []):
+            cell = dict(row.cells).get(dimension)
+            if cell is not None:
+                found |= {part: found.get(part, set()) for part in ("major", "pitch", "flank angle")}
+            if isinstance(cell, Thread):
+                found |= {part: {"M20x1"} for part in ("major", "pitch", "flank angle")}
+            if cell is not None and cell != Thread():
+                found["hand"] = set(sized(world, thing, feature, dimension).statements)
+    return found
 
 
 def _ends(said: object) -> object:

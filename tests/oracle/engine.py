@@ -29,6 +29,7 @@ from knockon.queries.reasons import Reason
 from knockon.queries.request import Request as EngineRequest
 from knockon.queries.request import Wanted
 from knockon.queries.swap import SwapAnswer, plan_swap
+from tests.oracle.candidates import TO_BE_FOUND
 from tests.oracle.generate import Case
 from tests.oracle.motion import Filling, Request
 from tests.oracle.plan import Answer, Swap
@@ -131,13 +132,11 @@ class Comparison:
             *self._keeping(),
             *self._order(),
             *self._alternatives(),
-            *([] if self._has_gaps() else [*self._forced(), *self._reasons(), *self._rests_on()]),
+            *self._forced(),
+            *self._reasons(),
+            *self._rests_on(),
             *self._why_unknown(),
         ]
-
-    def _has_gaps(self) -> bool:
-        """Something is not recorded: what is forced then, and why, still differs in a few worlds of a hundred."""
-        return not all(self.swap.is_recorded(place) for place in self.swap.there)
 
     # ------------------------------------------------------------------------------------ the plan
 
@@ -252,7 +251,7 @@ class Comparison:
         theirs: Counter[str] = Counter()
         for group in self.theirs.plan.groups:
             for line in group.lines:
-                theirs[line.number] += line.quantity
+                theirs[line.number or line.name + TO_BE_FOUND] += line.quantity
         if +theirs != Counter(self.swap.bought(filling)):
             yield f"order: ours {self.swap.bought(filling)}, theirs {dict(theirs)}"
 
@@ -285,9 +284,10 @@ class Comparison:
                 yield f"{status}: ours {sorted(mine)}, theirs {sorted(theirs)}"
 
     def _due_without_number(self, place: Place) -> bool:
-        """Due, and no number to renew it by: it is renewed, which nothing else forces."""
+        """Due, and no number to renew it by, or none recorded: it is renewed, which nothing else forces."""
         item = self.swap.fitted[place].item
-        return bool(item) and not self.case.world.item[item].part and self.swap.is_due(place)
+        numbered = bool(self.case.world.item[item].part) if item else self.swap.is_recorded(place)
+        return not numbered and self.swap.is_due(place)
 
     def _reasons(self) -> Iterator[str]:
         world, vehicle, request = self.case

@@ -96,7 +96,7 @@ class Consistent(Candidates):
             if one is None or other is None or (one.stays and other.stays):
                 continue
             if self._applies(joint, filling):
-                yield self.joint_result(joint, one, other, self._states_joint(filling, joint, ends))
+                yield self._on_joint(filling, joint, ends)
 
     def _number_on_axle(self, filling: Filling, place: Place) -> str | None:
         """The number for the axle rule; something not recorded counts as what the vehicle has on the other hand."""
@@ -179,8 +179,30 @@ class Consistent(Candidates):
                 continue
             if one.stays and other.stays and (joint.name, ends) not in undone:
                 continue
-            found[(joint.name, ends)] = self.joint_result(joint, one, other, self._states_joint(filling, joint, ends))
+            found[(joint.name, ends)] = self._on_joint(filling, joint, ends)
         return found
+
+    def _on_joint(self, filling: Filling, joint: Joint, ends: Ends) -> Result:
+        """The verdict of a joint in a filling.
+
+        Beside something not recorded it counts in level (1) only where it would with every part that may be put there:
+        to leave what nobody recorded must cost nothing extra.
+        """
+        pair = [filling[end] for end in ends]
+        assert pair[0] is not None
+        assert pair[1] is not None
+        result = self._between(joint, pair[0], pair[1])
+        for place, choice in zip(ends, pair, strict=True):
+            if result.unsupported and choice is not None and not choice.thing.number:
+                rest = [c for c in self.candidates(self.world.position[place[0]], place[1]) if c.thing.number]
+                pairs = ((pair[0], c) if choice is pair[1] else (c, pair[1]) for c in rest)
+                if not all(one.verdict.is_no or one.unsupported for one in (self._between(joint, *p) for p in pairs)):
+                    return Result(result.verdict, only_kept_sizes=True)
+        return result
+
+    def _between(self, joint: Joint, one: Choice, other: Choice) -> Result:
+        stated = one.set_number == other.set_number and self._states(one, joint)
+        return self.joint_result(joint, one.thing, other.thing, stated)
 
     def stack_results(self, filling: Filling) -> dict[tuple[str, str], Result]:
         """Stacks by name and side, without those whose things are all left as they are."""
@@ -214,12 +236,6 @@ class Consistent(Candidates):
         if choice is None or not choice.set_number:
             return False
         return check.name in self.world.set_named[choice.set_number].states
-
-    def _states_joint(self, filling: Filling, joint: Joint, ends: Ends) -> bool:
-        """Whether both are new members of one set that states the joint as made."""
-        one, other = (filling.get(end) for end in ends)
-        same = one is not None and other is not None and one.set_number == other.set_number
-        return same and self._states(one, joint)
 
     def _untouched(self, filling: Filling, places: list[Place]) -> bool:
         effects = self.after(filling)

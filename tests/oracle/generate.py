@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from tests.oracle.layouts import BENCH, SOURCES, Drawn, Seeded
 from tests.oracle.motion import Property, Request
-from tests.oracle.switches import LANDED, PRESSED, PRICE_FIRST, SET_JOINTS, STRADDLING, SURCHARGES
+from tests.oracle.switches import ALL, PRESSED, PRICE_FIRST, SET_JOINTS, STRADDLING, SURCHARGES
 from tests.oracle.vehicles import VehicleMaker
 from tests.oracle.world import Claim, Joint, Note, Offer, Part, Vehicle, Window, World
 
@@ -167,7 +167,7 @@ class Maker(VehicleMaker):
         return Case(world, self.vehicles[-1], self.request())
 
 
-def case_from_seed(seed: int, features: Iterable[str] = LANDED) -> Case:
+def case_from_seed(seed: int, features: Iterable[str] = ALL) -> Case:
     """The case of one seed, always the same for the same features."""
     return Maker(Seeded(seed), switched_on=frozenset(features)).case()
 
@@ -175,4 +175,4 @@ def case_from_seed(seed: int, features: Iterable[str] = LANDED) -> Case:
 @st.composite
 def cases(draw: st.DrawFn) -> Case:
     """Cases for hypothesis."""
-    return Maker(Drawn(draw), switched_on=LANDED).case()
+    return Maker(Drawn(draw), switched_on=frozenset(ALL)).case()

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 from knockon.graph.catalogue import UnknownNameError
 from knockon.queries.kit import KitAnswer, check_kit
+from tests.oracle.candidates import TO_BE_FOUND
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
-from tests.oracle.known import Thing, known_to_lack, sized
+from tests.oracle.known import Thing, believed, known_to_lack
 from tests.oracle.motion import Filling
 from tests.oracle.plan import Swap
 from tests.oracle.world import Joint
@@ -39,6 +40,10 @@ class KitSwap(Swap):
         """What is in the kit is taken as asked for, unless it is to be avoided."""
         in_kit = number in self.held and number not in self.request.avoid
         return in_kit or super()._usable(number)
+
+    def has_use_for(self, thing: Thing) -> bool:
+        """What is in the kit is there to be used, also where nobody recorded what stands in its place."""
+        return thing.stays or thing.number in self.held
 
     def given_the_kit(self, filling: Filling) -> tuple[int, int, int]:
         """Checks open for want of sizes of parts from elsewhere; kit parts not used; lines short. Less is better."""
@@ -77,7 +82,7 @@ class KitSwap(Swap):
 
     def _unsized(self, thing: Thing, feature: str, dimension: str) -> bool:
         """Not known to be absent, and of no recorded size."""
-        known = sized(self.world, thing, feature, dimension).statements
+        known = believed(self.world, thing, feature, dimension).statements
         return not known and not known_to_lack(self.world, thing, feature)
 
 
@@ -87,7 +92,8 @@ def kit_differences(case: Case, catalogue: Catalogue, seed: int) -> Iterator[str
     request = replace(request, prefer=(), arrangement="")
     swap = KitSwap(world, vehicle, request)
     swap.held = kit_of(case, seed)
-    fillings = list(swap.fillings())
+    found = list(swap.fillings())
+    fillings = swap.plans(found)
     try:
         theirs = _asked(case, catalogue, swap.held)
     except UnknownNameError as error:  # a wish for a size that is recorded of nothing there
@@ -103,11 +109,11 @@ def kit_differences(case: Case, catalogue: Catalogue, seed: int) -> Iterator[str
     ordered: Counter[str] = Counter()
     for group in theirs.groups:
         for line, _ in group.lines:
-            ordered[line.number] += line.quantity
+            ordered[line.number or line.name + TO_BE_FOUND] += line.quantity
     if +ordered not in orders:
         yield f"kit {swap.held}: ours {best} {orders}, theirs {ordered}"
         return
-    possible = {c.thing.number for one in fillings for c in one.values() if c is not None}
+    possible = {c.thing.number for one in found for c in one.values() if c is not None}
     for told in _parts_differ(theirs, ordered, possible):
         yield f"kit {swap.held}: {told}"
 

@@ -33,6 +33,11 @@ class Sized(NamedTuple):
     standing: int = 0
     unsure: bool = False
 
+    @property
+    def usual(self) -> bool:
+        """Nobody wrote the hand of a thread, and nobody says that it is not known: it is usual right."""
+        return self.statements == (Thread(),)
+
 
 def _ranked(world: World, thing: Thing, feature: str) -> list[tuple[tuple[int, int], dict[str, object]]]:
     """Cells of the feature with their rank: the item's own readings stand before its number's."""
@@ -75,7 +80,7 @@ def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
         cell = cells.get(dimension)
         if cell is Mark.UNSURE:
             unsure = True
-        elif isinstance(cell, (Size, str, Thread)):
+        elif isinstance(cell, (Size, str, Thread)) and cell != Thread():  # without a hand it says nothing of the hand
             said.append((rank, cell))
     if not said:
         return Sized(unsure=unsure)
@@ -83,11 +88,22 @@ def sized(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
     return Sized(tuple(dict.fromkeys(cell for rank, cell in said if rank == best)), best[1])
 
 
+def believed(world: World, thing: Thing, feature: str, dimension: str) -> Sized:
+    """What a check goes by: what is said of the dimension; of a thread whose hand nobody wrote that it is usual right.
+
+    It is so where the feature is recorded. What is only usual has no source: it is of no standing, neither good nor
+    bad.
+    """
+    known = sized(world, thing, feature, dimension)
+    recorded = any(world.rows_of.get((owner, feature)) for owner in thing.records)
+    if known.statements or known.unsure or not recorded or not world.is_thread(dimension):
+        return known
+    return Sized((Thread(),), ON_THE_ITEM)
+
+
 def share_a_value(one: Value, other: Value) -> bool:
-    """Whether two statements can both be true; a thread of unwritten hand may be of either."""
-    if isinstance(one, Thread) or isinstance(other, Thread):
-        return one == other or Thread() in (one, other)
-    if isinstance(one, str) or isinstance(other, str):
+    """Whether two statements can both be true."""
+    if isinstance(one, (str, Thread)) or isinstance(other, (str, Thread)):
         return one == other
     return one.low <= other.high and other.low <= one.high
 

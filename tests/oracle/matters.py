@@ -142,8 +142,7 @@ def shares(first: int, last: int, features: frozenset[str]) -> tuple[Counter[str
 def main() -> None:
     """Print the shares, of a hundred worlds."""
     first, last = (int(text) for text in sys.argv[1:3])
-    features = frozenset(switches.ALL) if "all" in sys.argv[3:] else switches.LANDED
-    there, matters = shares(first, last, features)
+    there, matters = shares(first, last, frozenset(switches.ALL))
     for name in sorted(there):
         print(f"{100 * there[name] / (last - first):5.1f} {100 * matters[name] / (last - first):5.1f}  {name}")
 

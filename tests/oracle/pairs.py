@@ -71,9 +71,20 @@ def some_differences(world: World, catalogue: Catalogue, seed: int, most: int = 
         yield from _joints_differ(world, things, theirs)
         yield from _stacks_differ(world, things, theirs, empty)
         said = [Verdict(VERDICTS[str(one.verdict)]) for one in (*theirs.joints, *theirs.figures)]
+        if not (theirs.joints or any(one.is_no for one in said) or _sums_of_several(world, things, theirs)):
+            said = []  # what one part says of itself is no answer about several
         worst = WORDS[capped(said, bool(ours), bool(empty))] if said or between else None
         if worst != (None if theirs.verdict is None else str(theirs.verdict)):
             yield f"{theirs.parts} empty {empty}: ours {worst}, theirs {theirs.verdict}"
+
+
+def _sums_of_several(world: World, things: dict[str, Thing], theirs: FitsAnswer) -> bool:
+    """Whether some sum that was judged has terms of two of the parts."""
+    judged = {one.check for one in theirs.figures}
+    return any(
+        stack.name in judged and len({term.position for term in stack.terms} & set(things)) > 1
+        for stack in world.stacks
+    )
 
 
 def _given(world: World, random: Random) -> dict[str, Thing]:

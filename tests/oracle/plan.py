@@ -8,6 +8,7 @@ from itertools import combinations
 from typing import NamedTuple
 
 from tests.oracle.fillings import Consistent
+from tests.oracle.known import Thing
 from tests.oracle.motion import Choice, Effects, Filling
 from tests.oracle.prices import offers_of, old_parts, price
 from tests.oracle.world import Place
@@ -179,9 +180,13 @@ class Swap(Consistent):
         consistent = {(one.arrangement, tuple(one[place] for place in self.world.places)) for one in found}
         return [one for one in found if not any(key in consistent for key in self._with_blanks_back(one, blanks))]
 
+    def has_use_for(self, thing: Thing) -> bool:
+        """Whether a thing stays."""
+        return thing.stays
+
     def _with_blanks_back(self, filling: Filling, blanks: list[Place]) -> Iterator[object]:
         """The filling with some of what is not recorded left where it is."""
-        taken = [p for p in blanks if (choice := filling.get(p)) is not None and not choice.thing.stays]
+        taken = [p for p in blanks if (choice := filling.get(p)) is not None and not self.has_use_for(choice.thing)]
         for size in range(1, len(taken) + 1):
             for back in combinations(taken, size):
                 yield (

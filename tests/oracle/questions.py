@@ -10,10 +10,10 @@ from knockon.queries.measure import Measurement, Risk
 from tests.oracle.engine import Comparison, levels_of, spoken
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
-from tests.oracle.known import ON_THE_ITEM, contested, sized
+from tests.oracle.known import ON_THE_ITEM, Thing, contested, sized
 from tests.oracle.motion import Filling, Request
 from tests.oracle.plan import Levels, Swap
-from tests.oracle.world import Place, Vehicle, World
+from tests.oracle.world import Place, Thread, Vehicle, World
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -98,11 +98,19 @@ def unmeasured(comparison: Comparison) -> Iterator[str]:
     for place, feature, dimension in _across_the_cut(comparison.swap, filling):
         thing = filling.thing(place)
         assert thing is not None
-        size = sized(comparison.swap.world, thing, feature, dimension)
-        if size.statements and size.standing == ON_THE_ITEM and not contested(size.statements):
+        if _read_on_it(comparison.swap.world, thing, feature, dimension):
             continue
         if (spoken(place), feature, dimension) not in told:
             yield f"not measured first: {spoken(place)}, {feature}, {dimension}; told: {sorted(told)}"
+
+
+def _read_on_it(world: World, thing: Thing, feature: str, dimension: str) -> bool:
+    """Whether a size was read on the very thing, undisputed; of a thread also where no hand was written."""
+    size = sized(world, thing, feature, dimension)
+    if size.statements:
+        return size.standing == ON_THE_ITEM and not contested(size.statements)
+    rows = (row for owner in thing.records for row in world.rows_of.get((owner, feature), []))
+    return any(world.standing[r.source] == ON_THE_ITEM and dict(r.cells).get(dimension) == Thread() for r in rows)
 
 
 def _across_the_cut(swap: Swap, filling: Filling) -> Iterator[tuple[Place, str, str]]:

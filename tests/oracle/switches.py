@@ -1,7 +1,4 @@
-"""What random worlds may hold beside the plain things: each can be left out, so that older worlds stay as they were.
-
-A feature whose meaning the program does not know yet is left out of `LANDED`; the oracle knows them all.
-"""
+"""What random worlds may hold beside the plain things: each can be left out, to see what comes of it."""
 
 from __future__ import annotations
 
@@ -34,22 +31,6 @@ ALL = (
     CHAINS,
     PRICE_FIRST,
 )
-
-LANDED = frozenset(
-    {
-        NOT_RECORDED,
-        PRICE_FIRST,
-        SET_JOINTS,
-        SET_ITEMS,
-        READ_IN_PLACE,
-        SURCHARGES,
-        PINS,
-        STRADDLING,
-        PRESSED,
-        SAME_NUMBER,
-    }
-)
-"""What the program can answer today."""
 
 PLAIN: frozenset[str] = frozenset()
 """Worlds without any of it."""

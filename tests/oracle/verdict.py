@@ -7,7 +7,16 @@ from enum import IntEnum
 from itertools import product
 from typing import NamedTuple
 
-from tests.oracle.known import ON_THE_ITEM, Sized, Thing, beliefs_in_feature, contested, known_to_lack, sized
+from tests.oracle.known import (
+    ON_THE_ITEM,
+    Sized,
+    Thing,
+    beliefs_in_feature,
+    believed,
+    contested,
+    known_to_lack,
+    sized,
+)
 from tests.oracle.told import claimed_together, made_to_fit
 from tests.oracle.world import Condition, Joint, Size, Stack, Thread, Value, Window, World
 
@@ -146,7 +155,9 @@ def judge(world: World, check: Check) -> Result:
     disputed.
     """
     known = {
-        (term.side, term.feature, term.dimension): sized(world, check.things[term.side], term.feature, term.dimension)
+        (term.side, term.feature, term.dimension): believed(
+            world, check.things[term.side], term.feature, term.dimension
+        )
         for test in check.tests
         for term in test.terms
     }
@@ -155,17 +166,18 @@ def judge(world: World, check: Check) -> Result:
     }
     fought = {key: size.statements for key, size in known.items() if contested(size.statements)}
     agreed = {key: size.statements for key, size in known.items() if size.statements and key not in fought}
-    verdicts, straddles = set(), False
+    verdicts, straddles, guessed = set(), False, set[int]()
     for exists in product(*there.values()):
         for chosen in product(*fought.values()):
             worst = Verdict.FITS
             for rest in product(*agreed.values()):
                 value = dict(zip([*fought, *agreed], [*chosen, *rest], strict=True))
                 belief = _Belief(dict(zip(there, exists, strict=True)), value)
-                verdict, straddled = _under(check, known, belief)
-                worst, straddles = min(worst, verdict), straddles or straddled
+                under = _under(check, known, belief)
+                worst, straddles = min(worst, under.verdict), straddles or under.straddles
+                guessed |= under.guessed
             verdicts.add(worst)
-    only_kept_lack = check.limits and not straddles and _lacks_only_on_kept(check, known)
+    only_kept_lack = check.limits and not straddles and _lacks_only_on_kept(check, known, guessed)
     return Result(_combined(verdicts), only_kept_lack)
 
 
@@ -189,16 +201,25 @@ def _lacking(test: Test, known: dict[tuple[int, str, str], Sized]) -> list[tuple
     return found
 
 
-def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized]) -> bool:
-    lacking = [side for test in check.tests if test.required for side, _ in _lacking(test, known)]
+def _lacks_only_on_kept(check: Check, known: dict[tuple[int, str, str], Sized], guessed: set[int]) -> bool:
+    lacking = [*guessed, *(side for test in check.tests if test.required for side, _ in _lacking(test, known))]
     return bool(lacking) and all(check.things[side].stays for side in lacking)
 
 
-def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Belief) -> tuple[Verdict, bool]:
-    """The verdict under one belief, and whether a required condition straddles its limit."""
+class _Under(NamedTuple):
+    """The verdict under one belief, whether a required condition straddles its limit, and on which sides one is open
+    because nobody wrote the hand of a thread."""
+
+    verdict: Verdict
+    straddles: bool = False
+    guessed: frozenset[int] = frozenset()
+
+
+def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Belief) -> _Under:
     if not all(belief.there.values()):
-        return check.absent, False
+        return _Under(check.absent)
     noes = set()
+    guessed: set[int] = set()
     required = {Verdict.ON_PAPER if check.never_a_tick else Verdict.FITS}
     straddles = False
     for test in check.tests:
@@ -209,21 +230,20 @@ def _under(check: Check, known: dict[tuple[int, str, str], Sized], belief: _Beli
         if outcome is False:
             noes.add(test.sort)
         elif test.required and outcome is None:
-            straddles = straddles or not blind
-            required.add(_open(check, test, known))
+            unwritten = set() if blind else {key[0] for key in keys if known[key].usual}
+            guessed.update(unwritten)
+            straddles = straddles or not (blind or unwritten)
+            required.add(_open(check, test, known, lacking or bool(unwritten)))
         elif test.required and not all(_good(check, key, known[key]) for key in keys):
             required.add(Verdict.ON_PAPER)
     if noes:
-        return min(_no(sort) for sort in noes), straddles
-    if check.stated:
-        return Verdict.FITS, straddles
-    return min(required), straddles
+        return _Under(min(_no(sort) for sort in noes), straddles, frozenset(guessed))
+    return _Under(Verdict.FITS if check.stated else min(required), straddles, frozenset(guessed))
 
 
-def _open(check: Check, test: Test, known: dict[tuple[int, str, str], Sized]) -> Verdict:
-    """What an open required condition leaves: a claim stands in for sizes that are lacking."""
-    lacking = _lacking(test, known)
-    stands_in = check.claimed and lacking and not any(size.unsure for _, size in lacking)
+def _open(check: Check, test: Test, known: dict[tuple[int, str, str], Sized], lacks: bool) -> Verdict:
+    """What an open required condition leaves: a claim stands in for sizes that are lacking, also a hand of a thread."""
+    stands_in = check.claimed and lacks and not any(size.unsure for _, size in _lacking(test, known))
     return Verdict.ON_PAPER if stands_in else Verdict.NOT_KNOWN
 
 

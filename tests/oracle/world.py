@@ -328,6 +328,10 @@ class World:
         """Rank of each source, 0 the best."""
         return {source.name: STANDINGS.index(source.standing) for source in self.sources}
 
+    def is_thread(self, dimension: str) -> bool:
+        """Whether a dimension is a thread, of which the hand is compared."""
+        return any(one.name == dimension and one.datatype == "thread" for kind in self.kinds for one in kind.dimensions)
+
     @cached_property
     def rows_of(self) -> dict[tuple[str, str], list[Row]]:
         """Rows by owner and feature."""

@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from tests.oracle.engine import Comparison
+from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
 from tests.oracle.prices import price
@@ -112,6 +114,17 @@ def test_a_due_bearing_costs_nothing_also_in_a_knuckle_that_is_bought_again() ->
 def test_a_one_use_bearing_counts_too_where_its_sound_knuckle_is_bought_again() -> None:
     """ "What was pressed into it counts": that the knuckle's going undoes its joint is no excuse."""
     assert goes(change(KNUCKLE, "x.1", one_use=True), WHOLE, "k x y") == 6
+
+
+def test_a_sound_knuckle_is_not_bought_again_for_one_use_bearings_either() -> None:
+    """x.1 and y.1 are one-use: were they free, k, x and y anew would cost no more than x, and prove more joints.
+
+    y.1 is disturbed by x's going and is renewed for nothing; k stays.
+    """
+    bearings = change(change(KNUCKLE, "x.1", one_use=True), "y.1", one_use=True)
+    case = Case(replace(bearings, vehicles=(WHOLE,)), WHOLE, Request(wants=(("x", "x.2"),), avoid=("k.2",)))
+    assert [numbers(one) for one in Swap(*case).answer().best] == ["k.1 x.2* y.1*"]
+    assert not Comparison(case).differences()
 
 
 # --------------------------------------------------------------------------- offers before prices

@@ -10,13 +10,12 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 
 from tests.oracle.engine import Comparison
 from tests.oracle.folders import folder
 from tests.oracle.generate import Case, cases
 from tests.oracle.kits import kit_differences
-from tests.oracle.landing import passed_over
 from tests.oracle.pairs import pair_differences, some_differences
 from tests.oracle.questions import combination_differences, unmeasured
 
@@ -50,7 +49,6 @@ def test_a_swap_has_the_oracles_plan_forced_changes_and_minimal_reasons(first: i
 @settings(max_examples=max(20, WORLDS // 50), deadline=None, derandomize="KNOCKON_EXAMPLES" not in os.environ)
 @given(cases())
 def test_a_swap_in_a_world_of_its_own_agrees(case: Case) -> None:
-    assume(not any(passed_over(case)))
     assert not Comparison(case).differences()
 
 

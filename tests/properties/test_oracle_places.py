@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from tests.oracle.candidates import TO_BE_FOUND
+from tests.oracle.engine import Comparison
+from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Answer, Swap
 from tests.oracle.small import asked, chain, change, numbers, part, position, positions_of, teeth, vehicle
@@ -17,6 +19,7 @@ from tests.oracle.world import (
     Item,
     Mark,
     Member,
+    Note,
     PartSet,
     Place,
     Stack,
@@ -72,6 +75,27 @@ def test_it_is_not_replaced_only_because_it_is_not_recorded_whatever_is_preferre
     """Who prefers fewest unproven checks gets b.2 by the order of the levels alone; DESIGN: no plan does that."""
     answer = asked(PAIR, BARE, "a.2", prefer=prefer)
     assert [numbers(one) for one in answer.best] == ["a.2* "]
+
+
+@pytest.mark.parametrize("prefer", [(), ("unproven",)])
+def test_the_program_too_replaces_nothing_only_because_it_is_not_recorded(prefer: tuple[str, ...]) -> None:
+    assert not Comparison(
+        Case(replace(PAIR, vehicles=(BARE,)), BARE, Request(wants=(("a", "a.2"),), prefer=prefer))
+    ).differences()
+
+
+def test_a_part_of_unknown_size_beside_something_not_recorded_counts_only_where_it_would_beside_a_known_part() -> None:
+    """a.x has no size.  A note says that it was made to fit b.1 and b.2: beside either of them it would not count, and
+    what stands in b may be either.  Where the note names b.1 alone, b.1 is enough for that.  Without a note it counts.
+    """
+    world = replace(PAIR, parts=(*PAIR.parts, part("a.x")), vehicles=(BARE,))
+    request = Request(wants=(("a", "a.x"),))
+    for parts, unsupported in (("a.x", "b.1", "b.2"), 0), (("a.x", "b.1"), 0), ((), 2):
+        noted = replace(world, notes=(Note("n", "a-b", parts),) if parts else ())
+        case = Case(noted, BARE, request)
+        levels = Swap(*case).answer().levels
+        assert levels is not None and (levels.unsupported, levels.replaced) == (unsupported, 2)
+        assert not Comparison(case).differences()
 
 
 def test_it_is_replaced_where_the_place_itself_is_asked_for() -> None:
@@ -208,7 +232,7 @@ def test_a_position_that_must_be_filled_takes_a_part_yet_to_be_found() -> None:
     """
     west = replace(change(OWN, "b", arrangement="west"), arrangements=("only", "west"))
     answer = asked(west, BARE, "a.1", arrangement="west")
-    assert b_place(answer) == TO_BE_FOUND + "type b"
+    assert b_place(answer) == "type b" + TO_BE_FOUND
     assert answer.levels == (2, 2, 0, 1, 0)
 
 
@@ -216,7 +240,7 @@ def test_a_due_part_of_which_no_number_is_accepted_is_replaced_by_one_yet_to_be_
     """b.1 is on the vehicle and due; it is recorded but not accepted, so no plan may use it unless it is asked for."""
     worn = replace(PAIR, parts=tuple(replace(p, accepted=p.number[0] != "b") for p in PAIR.parts))
     van = vehicle("a.1", "b.1", b="due")
-    assert b_place(asked(worn, van, "a.1")) == TO_BE_FOUND + "type b"
+    assert b_place(asked(worn, van, "a.1")) == "type b" + TO_BE_FOUND
     assert b_place(asked(worn, van, "b.1")) == "b.1"
     assert b_place(asked(worn, vehicle("a.1", "b.1"), "a.1")) == "b.1", "what is sound stays"
 
@@ -229,7 +253,7 @@ def test_no_known_part_loses_to_one_yet_to_be_found() -> None:
     """The due c is of a type without parts: one to be found is open with b, whatever b is.  b.1 stays."""
     world = without(chain("a b c", {"a.1": (20,), "b.1": (20, 20), "b.2": (20, 21), "c.1": (20,)}), "c")
     answer = asked(world, vehicle("a.1", "b.1", "c.1", c="due"), "a.1")
-    assert [numbers(one) for one in answer.best] == [f"a.1 b.1 {TO_BE_FOUND}type c*"]
+    assert [numbers(one) for one in answer.best] == [f"a.1 b.1 type c{TO_BE_FOUND}*"]
     assert answer.levels is not None and answer.levels.unsupported == 2
 
 

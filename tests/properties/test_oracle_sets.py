@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from tests.oracle.engine import Comparison
+from tests.oracle.generate import Case
 from tests.oracle.known import Thing
 from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
@@ -19,6 +21,7 @@ from tests.oracle.world import (
     Item,
     Joint,
     Kind,
+    Mark,
     Member,
     PartSet,
     Row,
@@ -176,3 +179,39 @@ def test_the_hand_is_a_required_assembly_condition(one: str, other: str, expecte
     )
     made = judge_joint(world, world.joints[0], Thing("S", ("S",)), Thing("H", ("H",)))
     assert made.verdict is expected
+
+
+@pytest.mark.parametrize(
+    ("new", "kept", "unsupported"),
+    [
+        (Thread(), None, 0),
+        (Thread("RH"), None, 0),
+        (None, Thread(), 2),
+        (Thread("LH"), Thread(), 0),
+        (Thread(), Thread("LH"), 2),
+    ],
+)
+def test_a_hand_that_nobody_wrote_is_lacking_only_beside_a_left_one(
+    new: Thread | None, kept: Thread | None, unsupported: int
+) -> None:
+    """The new a.2 beside b.1, which stays: (1) counts the joint, on both sides, only where a.2 lacks its hand.
+
+    Where the other's hand is not known ('?'), usual right is as good as written.
+    """
+    hand = Condition("hand", "assembly", "required", (Term(1, 0, "thread"), Term(1, 1, "thread")), same_code=True)
+    kinds = tuple(Kind(name, (Dimension("thread", "thread"),)) for name in ("peg", "hole"))
+    world = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,)})
+    rows = [Row("a.2", "a-b", "peg", (("thread", new or Mark.UNSURE),), "book")]
+    rows.append(Row("b.1", "a-b", "hole", (("thread", kept or Mark.UNSURE),), "book"))
+    van = vehicle("a.1", "b.1")
+    world = replace(
+        world,
+        kinds=kinds,
+        rules=(replace(world.rules[0], conditions=(hand,)),),
+        rows=tuple(rows),
+        vehicles=(van,),
+    )
+    case = Case(world, van, Request(wants=(("a", "a.2"),)))
+    levels = Swap(*case).answer().levels
+    assert levels is not None and (levels.unsupported, levels.unproven) == (unsupported, 2 - unsupported)
+    assert not Comparison(case).differences()
