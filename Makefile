@@ -16,7 +16,7 @@ SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL
 INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
     $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: demo test check format bench mutants FORCE
+.PHONY: demo test check format bench mutants fuzz FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -41,6 +41,9 @@ bench: $(VENV)/for-test
 
 mutants: $(VENV)/for-test
 	$(BIN)/python -m tests.mutation $(PART)
+
+fuzz: $(VENV)/for-test
+	KNOCKON_FUZZ=all $(BIN)/python -m pytest -n auto tests/properties/test_own_vocabulary_fuzz.py
 
 $(BIN)/pip:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
