@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pyoxigraph as ox
@@ -14,13 +15,14 @@ from knockon.graph.exchange.server import Server, parted
 from knockon.graph.exchange.view import seen
 from knockon.graph.records import Records, read_own_vocabulary
 from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.schema import Vocabulary, VocabularyError, own_files, read_vocabulary
+from knockon.graph.schema import Vocabulary, own_files
 
 
 def load_served(server: Server, without: Sequence[str] = (), folder: Path | None = None) -> Records:
     """The records of a server's named graphs.
 
-    The vocabulary is the server's where it holds one, else the shipped one with the Turtle of ``folder``. Raises
+    The vocabulary is the shipped one with what the server's adds to it, checked as a club's Turtle is; where the server
+    holds none, with the Turtle of ``folder``. Raises
     NotAnswered, and RecordsError where there are no records or ``without`` names what is not there.
     """
     quads, told = parted(server.quads())
@@ -36,7 +38,8 @@ def load_served(server: Server, without: Sequence[str] = (), folder: Path | None
 def _vocabulary(server: Server, told: list[ox.Triple], folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:
     if not told:
         return read_own_vocabulary(tuple(own_files(folder)))
-    try:
-        return read_vocabulary([(server.url, ox.serialize(told, format=ox.RdfFormat.TURTLE) or b"")]), ()
-    except VocabularyError as error:
-        raise RecordsError(f"{server.url}: the vocabulary cannot be used: {error}") from error
+    from knockon.graph.rulebook.own import beside_shipped
+
+    own = beside_shipped(told)
+    vocabulary, findings = read_own_vocabulary(((server.url, own),) if own else ())
+    return vocabulary, tuple(replace(f, row=0) for f in findings)  # a server has no lines

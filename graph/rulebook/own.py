@@ -6,6 +6,7 @@ What uses something that is left out is left out too: a rule without one of its 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from functools import lru_cache
 
 import pyoxigraph as ox
@@ -14,10 +15,10 @@ from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.checks import READ, dependent_faults, meaning_faults
-from knockon.graph.rulebook.faults import Book, Fault, Node, short
+from knockon.graph.rulebook.faults import Book, Fault, Node, owners_of, short
 from knockon.graph.rulebook.places import Places
 from knockon.graph.rulebook.shacl import shape_faults
-from knockon.graph.rulebook.statements import RDFS, SH, SKOS, VOCAB, Statements
+from knockon.graph.rulebook.statements import RDFS, SH, SKOS, VOCAB, XSD, Statements
 from knockon.graph.schema import Vocabulary, VocabularyError, vocabulary_files, vocabulary_of
 
 Files = tuple[tuple[str, bytes], ...]
@@ -38,6 +39,31 @@ def usable_vocabulary(files: Files) -> tuple[Vocabulary, tuple[Finding, ...]]:
 def usable_triples(files: Files) -> tuple[ox.Triple, ...]:
     """The statements of a club's Turtle files without those that are left out."""
     return _read(files)[2]
+
+
+def beside_shipped(triples: Sequence[ox.Triple]) -> bytes:
+    """Of the statements of a whole vocabulary those that are not shipped, as N-Triples; blank: none.
+
+    What is shipped stands as it is shipped here; a statement added to it is kept, so that it is found.
+    """
+    shipped = _shipped()
+    owners = owners_of(Statements(triples))
+    kept = []
+    for t in triples:
+        if not any(root in shipped.by_subject for root in owners.get(t.subject, (t.subject,))):
+            kept.append(t)
+        elif t.subject in shipped.by_subject and isinstance(t.subject, ox.NamedNode):
+            said = [_value(node) for node in shipped.objects(t.subject, t.predicate.value)]
+            kept += [t] if not isinstance(t.object, ox.BlankNode) and _value(t.object) not in said else []
+    return ox.serialize(sorted(kept, key=str), format=ox.RdfFormat.N_TRIPLES) or b""
+
+
+def _value(node: Node) -> object:
+    """What a node says: 0.50 and 0.5 are one number, and a server may write either."""
+    if isinstance(node, ox.Literal) and node.datatype.value in (XSD + "decimal", XSD + "double", XSD + "integer"):
+        with suppress(ValueError):
+            return float(node.value)
+    return node
 
 
 @lru_cache(maxsize=16)
@@ -149,4 +175,4 @@ def _finding(fault: Fault, places: Sequence[Places]) -> Finding:
     return Finding(file, line, column, written, problem, fault.expected, offered, set_aside=fault.out)
 
 
-__all__ = ["READ", "usable_triples", "usable_vocabulary"]
+__all__ = ["READ", "beside_shipped", "usable_triples", "usable_vocabulary"]

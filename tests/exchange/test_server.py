@@ -10,14 +10,21 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.exchange.canonical import to_bytes
-from knockon.graph.exchange.server import NotAnswered
-from knockon.graph.records import read_graph
+from knockon.graph.exchange.server import VOCABULARY, NotAnswered
+from knockon.graph.records import Records, read_graph, read_own_vocabulary
+from knockon.graph.records.read import Reader
 from knockon.graph.records.served import load_served
+from knockon.graph.records.tables import raw_tables
+from knockon.graph.rulebook.statements import triples_of
+from knockon.graph.schema import vocabulary_files
 from knockon.graph.store import store_of
+from knockon.graph.verdicts import Verdict
 from knockon.queries.ask import QueryRefused, ReadyMade, ask, bindings_of, described, find_ready_made, ready_made
 from knockon.queries.ask_server import ask_server, bound
+from knockon.queries.fits import judge_parts
 from knockon.queries.ui.http import server_at
 from tests.commands.running import demo, run
+from tests.demo.test_new_kind import GEARS, TAPER_KEY
 from tests.exchange import sparql_server as served
 from tests.exchange.asked_world import DEMO, GIVEN, asked
 from tests.exchange.world import write_world
@@ -255,3 +262,30 @@ def test_faulty_rows_of_a_server_are_findings() -> None:
         records = load_served(server_at(where))
     assert "ALDER-212" not in records.catalogue.parts
     assert {f.file for f in records.findings if "ALDER-212: name" in f.column} == {"server"}
+
+
+def _with_vocabulary(turtle: str) -> Records:
+    """The taper keys' records on a server whose vocabulary graph holds the shipped words and this Turtle."""
+    club = ("club.ttl", turtle.encode())
+    said = [t for name, text in (*vocabulary_files(), club) for t in triples_of(text, name)]
+    told = [ox.Quad(t.subject, t.predicate, t.object, VOCABULARY) for t in said]
+    vocabulary, _ = read_own_vocabulary((club,))
+    store = ox.Store()
+    store.extend([*told, *Reader(vocabulary).read(raw_tables(GEARS, []))])
+    with served.serving(served.over(store)) as where:
+        return load_served(server_at(where))
+
+
+def test_a_server_s_vocabulary_is_checked_as_a_club_s_turtle_is() -> None:
+    records = _with_vocabulary(TAPER_KEY)
+    assert records.findings == ()
+    assert judge_parts(records.catalogue, ["KEY-8", "GEAR-8"]).verdict is Verdict.FITS
+    records = _with_vocabulary(TAPER_KEY.replace("kn:need kn:required", "kn:need kn:requierd", 1))
+    (found,) = (f for f in records.findings if "kn:need" in f.column)
+    assert (found.row, found.problem, found.set_aside) == (0, "no such word", True)
+    assert "key in hub keyway" not in records.catalogue.vocabulary.rules
+
+
+def test_a_server_adds_nothing_to_what_is_shipped() -> None:
+    records = _with_vocabulary(TAPER_KEY + "kn:register kn:condition kn:thread-hand .\n")
+    assert ["kn:register" in f.column for f in records.findings] == [True]
