@@ -127,8 +127,12 @@ def limits_of(figure: Figure, as_made: float | None) -> tuple[float | None, floa
 def _by_formula(
     name: str, roles: tuple[str, ...], bounds: tuple[tuple[float, float], ...], assumed: Held
 ) -> tuple[float, float] | None:
+    known = formula(name)
+    # what came in as RDF may name a role that the formula has not: then nothing is known of the figure
+    if not set(known.arguments[: known.required]) <= set(roles) <= set(known.arguments) or len(set(roles)) < len(roles):
+        return None
     try:
-        found = formula(name)(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)}, **dict(assumed))
+        found = known(**{r: Interval(a, b) for r, (a, b) in zip(roles, bounds, strict=True)}, **dict(assumed))
     except (ValueError, ZeroDivisionError):
         return None
     return (found.low, found.high) if isinstance(found, Interval) else (found, found)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
+from knockon.graph.catalogue import build_catalogue
 from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.server import VOCABULARY, NotAnswered
 from knockon.graph.records import Records, read_graph, read_own_vocabulary
@@ -289,3 +290,27 @@ def test_a_server_s_vocabulary_is_checked_as_a_club_s_turtle_is() -> None:
 def test_a_server_adds_nothing_to_what_is_shipped() -> None:
     records = _with_vocabulary(TAPER_KEY + "kn:register kn:condition kn:thread-hand .\n")
     assert ["kn:register" in f.column for f in records.findings] == [True]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("female_minor", "female_mnior"), ("female_minor", "female_major"), ("tooth_depth", "tooth_overlap")],
+)
+def test_a_figure_that_comes_as_rdf_with_another_role_is_not_known(old: str, new: str) -> None:
+    tables = {
+        **GEARS,
+        "figures.csv": "layout,figure,is,formula,sort,low,high,unit,compared with,safety critical\n"
+        "gear drive,f,figure,tooth_depth,service,0 mm,9 mm,mm,limits,yes\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,role\n"
+        "gear drive,f,1,key,key,height,female_major\ngear drive,f,2,gear,keyway,depth,female_minor\n",
+    }
+    verdicts = []
+    for change in ("", old):
+        vocabulary, _ = read_own_vocabulary((("club.ttl", TAPER_KEY.encode()),))
+        quads = Reader(vocabulary).read(raw_tables(tables, []))
+        text = to_bytes(list(quads), "nq").decode().replace(f'"{change}"', f'"{new}"')
+        store = ox.Store()
+        store.bulk_load(text.encode(), format=ox.RdfFormat.N_QUADS)
+        catalogue = build_catalogue(store, vocabulary)
+        verdicts.append(judge_parts(catalogue, ["KEY-8", "GEAR-8"]).figures[0].verdict)
+    assert verdicts == [Verdict.FITS, Verdict.NOT_KNOWN]
