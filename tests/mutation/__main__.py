@@ -14,9 +14,10 @@ import subprocess
 import sys
 from pathlib import Path
 
-from tests.mutation.reach import record
+from tests.mutation.mutants import Mutant
+from tests.mutation.reach import Reach, record
 from tests.mutation.report import page
-from tests.mutation.run import CORE, DRAWN, SEED, Runner, all_of, all_statements, drawn, read, run_all
+from tests.mutation.run import CORE, DRAWN, SEED, Runner, all_of, all_statements, drawn, results_so_far, run_all
 from tests.mutation.trial import ROOT
 
 FOLDER = ROOT / "build" / "mutants"
@@ -31,6 +32,11 @@ def results_of(folder: Path, name: str) -> Path:
     return folder / (name.replace("/", "_") + ".jsonl")
 
 
+def mutants_of(name: str) -> list[Mutant]:
+    """All mutants of a file or a part."""
+    return drawn(DRAWN, SEED) if name == "drawn" else all_statements() if name == "program" else all_of(name)
+
+
 def write_page(folder: Path) -> None:
     """The page from all results that are there."""
     names = [*CORE, "program", "drawn"]
@@ -38,8 +44,8 @@ def write_page(folder: Path) -> None:
         "program": "queries/swap.lp, statements left out",
         "drawn": f"elsewhere, {DRAWN} drawn by the seed {SEED}",
     }
-    found = {titles.get(name, name): read(results_of(folder, name)) for name in names}
-    PAGE.write_text(page({name: results for name, results in found.items() if results}), encoding="utf-8")
+    found = {titles.get(name, name): results_so_far(mutants_of(name), results_of(folder, name)) for name in names}
+    PAGE.write_text(page(found, Reach(folder).tests_recorded()), encoding="utf-8")
 
 
 def record_apart(folder: Path, tests: list[str]) -> int:
@@ -53,7 +59,7 @@ def try_all(folder: Path, names: list[str], most: int = 0) -> None:
     """Try the mutants of some files and parts."""
     with Runner(folder) as runner:
         for name in names:
-            found = drawn(DRAWN, SEED) if name == "drawn" else all_statements() if name == "program" else all_of(name)
+            found = mutants_of(name)
             if most:
                 found = found[:: max(1, len(found) // most)]
             results = run_all(found, results_of(folder, name), runner)

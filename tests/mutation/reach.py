@@ -12,6 +12,7 @@ import json
 import shutil
 import threading
 import time
+from collections import Counter
 from collections.abc import Callable, Generator, Hashable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -191,6 +192,10 @@ class Reach:
         self.data.read()
         self.by_line: dict[str, dict[int, list[str]]] = {}
         self.now: dict[str, dict[int, int]] = {}
+
+    def tests_recorded(self) -> dict[str, int]:
+        """How many tests of each file were recorded, so can notice a mutant."""
+        return dict(sorted(Counter(name.partition("::")[0] for name in self.seconds).items()))
 
     def labels(self, file: str) -> dict[int, list[str]]:
         """For each line of a file, as it was, the labels under which it ran; "" is the import."""

@@ -16,38 +16,43 @@ HEAD = """# Mutants
 
 Written by `make mutants`; do not edit. One change in the program at a time, by the operators of cosmic-ray; a test has
 to notice it. Each mutant is tried on the tests that run its lines, quickest first, up to 4 s of processor time,
-and stops at the first failure; a test that fails without a mutant too does not count. Not counted are changes that do
+and stops at the first failure; a test that fails without a mutant too does not count. A mutant that was killed in an
+earlier run, of a file that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those). `queries/swap.lp` has no operators: each of its statements
 is left out once, and is tried on the tests of the planner and on the oracle's worlds. *Explained* survivors change no
 answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The score is
-killed / (mutants - explained).
+killed / (tried - explained): it says nothing of mutants that were not tried.
 
-| part | mutants | killed | of these by time | explained | open | score |
-| --- | --- | --- | --- | --- | --- | --- |
+| part | mutants | tried | killed | of these by time | explained | open | score of those tried |
+| --- | --- | --- | --- | --- | --- | --- | --- |
 """
 
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why some survivors change no answer: those of a file and function, or of any, whose changed line fits."""
+    """Why some survivors change no answer: those of a file and function, or of any, whose line fits both patterns."""
 
     after: re.Pattern[str]
     reason: str
     file: str
     where: str
-    before: str
+    before: re.Pattern[str]
 
     def holds(self, found: Result) -> bool:
         """Whether it speaks of this survivor."""
         place = self.file in ("", found.file) and self.where in ("", found.where)
-        return place and self.before in ("", found.before) and self.after.search(found.after) is not None
+        return bool(place and self.before.search(found.before) and self.after.search(found.after))
 
 
 def reasons() -> list[Reason]:
     """All that were written down."""
+
+    def pattern(entry: dict[str, str], name: str) -> re.Pattern[str]:
+        return re.compile(entry.get(name, ""))
+
     entries = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["equivalent"]
     return [
-        Reason(re.compile(e.get("after", "")), e["reason"], e.get("file", ""), e.get("where", ""), e.get("before", ""))
+        Reason(pattern(e, "after"), e["reason"], e.get("file", ""), e.get("where", ""), pattern(e, "before"))
         for e in entries
     ]
 
@@ -57,10 +62,12 @@ def reason_of(found: Result, known: Iterable[Reason]) -> str:
     return next((r.reason for r in known if r.holds(found)), "")
 
 
-def page(parts: dict[str, list[Result]]) -> str:
-    """The page for the results of some parts, by the parts' names."""
+def page(found: dict[str, list[Result | None]], tests: dict[str, int]) -> str:
+    """The page for the results of some parts, by name (None: a mutant that was not tried), and the number of
+    tests of each file that could notice a mutant."""
     known = reasons()
     rows, lists = [], []
+    parts = {name: [r for r in results if r] for name, results in found.items()}
     for name, results in parts.items():
         survivors = [(r, reason_of(r, known)) for r in results if r.survived]
         explained = [(r, why) for r, why in survivors if why]
@@ -69,9 +76,8 @@ def page(parts: dict[str, list[Result]]) -> str:
         counted = len(results) - len(explained)
         score = f"{100 * (counted - len(left)) / counted:.1f} %" if counted else "-"
         killed = how["killed"] + how["time"]
-        rows.append(
-            f"| {name} | {len(results)} | {killed} | {how['time']} | {len(explained)} | {len(left)} | {score} |"
-        )
+        numbers = (len(found[name]), len(results), killed, how["time"], len(explained), len(left), score)
+        rows.append(f"| {name} | {' | '.join(map(str, numbers))} |")
         if left:
             lists.append(f"## Open: {name}\n\n" + "\n".join(map(_line, left)) + "\n")
     for name, results in parts.items():
@@ -82,7 +88,20 @@ def page(parts: dict[str, list[Result]]) -> str:
                 by_reason.setdefault(why, []).append(r)
         for why, found in by_reason.items():
             lists.append(f"## Explained: {name}\n\n{why}\n\n" + "\n".join(map(_line, found)) + "\n")
-    return HEAD + "\n".join(rows) + "\n\n" + "\n".join(lists)
+    return "\n".join([HEAD + "\n".join(rows), "", _tests(tests), *lists])
+
+
+def _tests(tests: dict[str, int]) -> str:
+    """Which tests could notice a mutant."""
+    rooms: dict[str, list[str]] = {}
+    for file, number in tests.items():
+        room, _, name = file.rpartition("/")
+        rooms.setdefault(room, []).append(f"`{name.removesuffix('.py')}` {number}")
+    said = "\n".join(f"- `{room}/`: {', '.join(names)}" for room, names in rooms.items())
+    total = sum(tests.values())
+    return (
+        f"## The tests that could notice a mutant\n\n{total} tests, and no others; the number of each file:\n\n{said}\n"
+    )
 
 
 def _line(found: Result) -> str:

@@ -18,7 +18,18 @@ from tests.mutation.reach import Reach
 from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
 from tests.mutation.warm import Warm
 
-__all__ = ["CORE", "DRAWN", "SEED", "Result", "Runner", "all_of", "all_statements", "drawn", "read", "run_all"]
+__all__ = [
+    "CORE",
+    "DRAWN",
+    "SEED",
+    "Result",
+    "Runner",
+    "all_of",
+    "all_statements",
+    "drawn",
+    "results_so_far",
+    "run_all",
+]
 
 CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
 DRAWN, SEED = 400, 8
@@ -180,7 +191,8 @@ def all_of(file: str) -> list[Mutant]:
 
 
 def drawn(number: int, seed: int) -> list[Mutant]:
-    """So many mutants of the other files, drawn from all of them."""
+    """So many mutants of the other files, in the order in which they were drawn: so those that a run tried before
+    it was stopped are a random sample too."""
     files = sorted(str(p.relative_to(ROOT)) for room in ("graph", "queries") for p in (ROOT / room).rglob("*.py"))
     sources = {f: (ROOT / f).read_text(encoding="utf-8") for f in files if f not in CORE}
     all_spots: list[Spot] = [spot for file, source in sources.items() for spot in spots(file, source)]
@@ -190,25 +202,33 @@ def drawn(number: int, seed: int) -> list[Mutant]:
         found.extend(mutants(iter([spot]), sources[spot.file]))
         if len(found) == number:
             break
-    return sorted(found, key=lambda m: (m.file, m.line, m.operator, m.after))
+    return found
 
 
-def read(path: Path) -> list[Result]:
-    """The results that a run left."""
+def read(path: Path) -> dict[object, Result]:
+    """The results that runs left, the last one of each mutant."""
     if not path.exists():
-        return []
-    return [Result(**json.loads(line)) for line in path.read_text(encoding="utf-8").splitlines()]
+        return {}
+    found = [Result(**json.loads(line)) for line in path.read_text(encoding="utf-8").splitlines()]
+    return {result.key: result for result in found}
+
+
+def results_so_far(found: Iterable[Mutant], path: Path) -> list[Result | None]:
+    """What became of each mutant of the files as they are now; None where it was not tried."""
+    known = read(path)
+    return [known.get(result_of(mutant, Ended("survived")).key) for mutant in found]
 
 
 def run_all(found: list[Mutant], path: Path, runner: Runner) -> list[Result]:
     """Try these mutants, and write each result down as soon as it is there."""
-    known: dict[object, Result] = {r.key: r for r in read(path)}
+    known = read(path)
     results: list[Result] = []
-    with path.open("w", encoding="utf-8") as out:
+    with path.open("a", encoding="utf-8") as out:
         for result in runner.results(found, known):
             results.append(result)
-            out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")
-            out.flush()
+            if result != known.get(result.key):
+                out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")
+                out.flush()
             if result.survived:
                 print(f"{result.how}: {result.file}:{result.line} {result.before}  =>  {result.after}", flush=True)
             if len(results) % 100 == 0:

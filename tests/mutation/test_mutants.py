@@ -9,6 +9,8 @@ from pathlib import Path
 
 from tests.mutation.mutants import mutants, spots
 from tests.mutation.program import without_each
+from tests.mutation.report import page
+from tests.mutation.run import Result
 from tests.mutation.trial import ROOT
 
 
@@ -39,3 +41,13 @@ def test_each_statement_of_a_program_is_left_out_once() -> None:
     found = list(without_each("#defined b/1.\na(X) :- b(X).\n% a note\nc. d :- a(1),\n  c.\n"))
     assert [m.before for m in found] == ["a(X) :- b(X).", "c.", "d :- a(1), c."]
     assert "b(X)" not in found[0].source and "c." in found[0].source
+
+
+def test_the_page_counts_what_was_not_tried_and_gives_it_no_score() -> None:
+    mutant = next(mutants(spots("f.py", "def f(x):\n    return x + 1\n"), "def f(x):\n    return x + 1\n"))
+    fields = {name: getattr(mutant, name) for name in ("file", "where", "line", "operator", "before", "after", "nth")}
+    killed, open_one = (Result(**fields, how=how, test="", text="") for how in ("killed", "survived"))
+    text = page({"some": [killed, open_one, None, None], "none": [None]}, {"tests/unit/test_f.py": 3})
+    assert "| some | 4 | 2 | 1 | 0 | 0 | 1 | 50.0 % |" in text
+    assert "| none | 1 | 0 | 0 | 0 | 0 | 0 | - |" in text
+    assert "3 tests, and no others" in text
