@@ -19,7 +19,7 @@ to notice it. Each mutant is tried on the tests that run its lines, quickest fir
 and stops at the first failure; a test that fails without a mutant too does not count. A mutant that was killed in an
 earlier run, of a file that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those). `queries/swap.lp` has no operators: each of its statements
-is left out once, and is tried on the tests of the planner and on the oracle's worlds. *Explained* survivors change no
+is left out once, and is tried on the tests of the planner (up to 4 s) and on all of the oracle's worlds. *Explained* survivors change no
 answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The score is
 killed / (tried - explained): it says nothing of mutants that were not tried.
 
@@ -86,8 +86,8 @@ def page(found: dict[str, list[Result | None]], tests: dict[str, int]) -> str:
             why = reason_of(r, known) if r.survived else ""
             if why:
                 by_reason.setdefault(why, []).append(r)
-        for why, found in by_reason.items():
-            lists.append(f"## Explained: {name}\n\n{why}\n\n" + "\n".join(map(_line, found)) + "\n")
+        for why, same in by_reason.items():
+            lists.append(f"## Explained: {name}\n\n{why}\n\n" + "\n".join(map(_line, same)) + "\n")
     return "\n".join([HEAD + "\n".join(rows), "", _tests(tests), *lists])
 
 

@@ -35,7 +35,7 @@ CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts
 DRAWN, SEED = 400, 8
 BUDGET = 4.0  # seconds of recorded processor time that the tests of one mutant may take together
 PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
-ORACLE = "tests/properties/test_oracle_engine.py"
+ORACLES = "tests/properties/test_oracle_"  # worlds that are asked about the program whatever time they take
 CHANGING = "test_a_swap_in_a_world_of_its_own_agrees"  # draws other worlds each time
 COLD_FILES = 4  # test files that are imported for a mutant of what runs at import
 
@@ -87,15 +87,15 @@ class Choice:
         def rank(test: str) -> tuple[int, bool, float, str]:
             return -self.kills[mutant.file, test], stem not in test.partition("::")[0], seconds[test], test
 
+        worlds = {t for t in found if of_program and t.startswith(ORACLES)}
         chosen: list[str] = []
         spent = 0.0
-        for test in sorted(found, key=rank):
+        for test in sorted(found - worlds, key=rank):
             spent += seconds[test]
             if chosen and spent > BUDGET:
                 break
             chosen.append(test)
-        worlds = sorted(t for t in found if of_program and t.startswith(ORACLE) and t not in chosen)
-        return [*chosen, *worlds]
+        return [*chosen, *sorted(worlds, key=rank)]
 
 
 class Runner:
