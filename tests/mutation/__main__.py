@@ -1,4 +1,4 @@
-"""``python -m tests.mutation [--folder F] reach|core|program|drawn|page|FILE ...``: what ``make mutants`` runs.
+"""``python -m tests.mutation [--folder F] [--share 1/2] reach|core|program|drawn|page|FILE ...``: see ``make mutants``.
 
 ``reach`` records which tests run which lines (minutes; once, and again for tests that are new), ``core`` tries all
 mutants of the four modules that judge, ``program`` leaves out each statement of swap.lp, ``drawn`` tries 400 mutants of
@@ -55,13 +55,15 @@ def record_apart(folder: Path, tests: list[str]) -> int:
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
 
-def try_all(folder: Path, names: list[str], most: int = 0) -> None:
-    """Try the mutants of some files and parts."""
+def try_all(folder: Path, names: list[str], most: int, share: str) -> None:
+    """Try the mutants of some files and parts; of each only about ``most`` (0: all), and of these one share."""
+    nth, of = map(int, share.split("/"))
     with Runner(folder) as runner:
         for name in names:
             found = mutants_of(name)
             if most:
                 found = found[:: max(1, len(found) // most)]
+            found = found[nth - 1 :: of]
             results = run_all(found, results_of(folder, name), runner)
             print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
 
@@ -72,6 +74,7 @@ def main() -> int:
     parser.add_argument("--folder", type=Path, default=FOLDER)
     parser.add_argument("--record", nargs="+", metavar="TESTS", help="record these tests only, in this process")
     parser.add_argument("--most", type=int, default=0, help="of each part only about so many, to see that it works")
+    parser.add_argument("--share", default="1/1", help="2/3: every third mutant from the second; for runs side by side")
     parser.add_argument("words", nargs="*", metavar="PART_OR_FILE")
     given = parser.parse_args()
     if given.record:
@@ -83,7 +86,7 @@ def main() -> int:
     if names:
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
         os.environ["KNOCKON_EXAMPLES"] = "40"
-        try_all(given.folder, names, given.most)
+        try_all(given.folder, names, given.most, given.share)
     if "page" in words:
         write_page(given.folder)
     return 0

@@ -145,7 +145,7 @@ class Runner:
         if ended is None:
             files = list(dict.fromkeys(t.partition("::")[0] for t in tests))[:COLD_FILES]
             few = [t for t in tests if t.partition("::")[0] in files]
-            ended = run(module_of(mutant.file), mutant.source, few, limit, self.folder / "cold.log")
+            ended = run(module_of(mutant.file), mutant.source, few, limit, self.folder / f"cold-{os.getpid()}.log")
         return self._counted(mutant, ended)
 
     def _counted(self, mutant: Mutant, ended: Ended) -> Ended:
