@@ -1,0 +1,52 @@
+"""Small worlds for single laws of the swap: what the answer must be, and that program and oracle both give it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.oracle.engine import Comparison
+from tests.oracle.generate import Case
+from tests.oracle.motion import Request
+from tests.oracle.small import chain, change, part, position, teeth, vehicle
+from tests.oracle.world import Mark, Vehicle, World
+
+PAIR = chain("a b", {"a.1": (20,), "b.1": (20,), "b.2": (20,)})
+
+
+def becomes(world: World, van: Vehicle, *wants: str) -> dict[str, str]:
+    """What becomes of each place on the left, by an answer on which both agree."""
+    request = Request(wants=tuple((number.split(".")[0], number) for number in wants))
+    comparison = Comparison(Case(replace(world, vehicles=(van,)), van, request))
+    assert not comparison.differences()
+    return {
+        c.place.removeprefix("left "): c.status for c in comparison.theirs.changes if not c.place.startswith("right")
+    }
+
+
+def test_what_a_part_that_comes_calls_for_comes_too() -> None:
+    world = replace(PAIR, parts=(*PAIR.parts, part("c.1")), joints=())
+    world = replace(world, positions=(*world.positions, position("c", need="with", with_position="b")))
+    assert becomes(change(world, "b", need="optional"), vehicle("a.1"), "b.1")["c"] == "new"
+
+
+def test_what_a_part_calls_for_because_it_lacks_a_feature_comes_with_it() -> None:
+    absent = replace(teeth("b.2", "valve", Mark.ABSENT), kind="hole")
+    called = position("c", need="with", with_position="b", lacking_feature="valve")
+    world = replace(
+        PAIR,
+        parts=(*PAIR.parts, part("c.1")),
+        rows=(*PAIR.rows, absent),
+        positions=(*PAIR.positions, called),
+    )
+    assert becomes(world, vehicle("a.1", "b.1"), "b.2")["c"] == "new"
+
+
+@pytest.mark.parametrize("order", ["a b c", "c b a"])
+def test_a_part_that_moves_over_must_fit_what_it_is_put_back_on(order: str) -> None:
+    """b hangs on a, which goes; b and c were together, and by their teeth they are not to be used together again."""
+    counts = {"a.1": (20,), "a.2": (20,), "b.1": (20, 21), "b.2": (20, 20), "c.1": (20,)}
+    turned = counts if order == "a b c" else {number: count[::-1] for number, count in counts.items()}
+    world = change(chain(order, turned), "b", carried_by="a")
+    assert becomes(world, vehicle("a.1", "b.1", "c.1"), "a.2")["b"] == "forced by fit"
