@@ -20,9 +20,8 @@ def becomes(world: World, van: Vehicle, *wants: str) -> dict[str, str]:
     request = Request(wants=tuple((number.split(".")[0], number) for number in wants))
     comparison = Comparison(Case(replace(world, vehicles=(van,)), van, request))
     assert not comparison.differences()
-    return {
-        c.place.removeprefix("left "): c.status for c in comparison.theirs.changes if not c.place.startswith("right")
-    }
+    changes = (c for c in comparison.theirs.changes if not c.place.startswith("right"))
+    return {c.place.removeprefix("left "): c.status for c in changes}
 
 
 def test_what_a_part_that_comes_calls_for_comes_too() -> None:
@@ -46,7 +45,29 @@ def test_what_a_part_calls_for_because_it_lacks_a_feature_comes_with_it() -> Non
 @pytest.mark.parametrize("order", ["a b c", "c b a"])
 def test_a_part_that_moves_over_must_fit_what_it_is_put_back_on(order: str) -> None:
     """b hangs on a, which goes; b and c were together, and by their teeth they are not to be used together again."""
-    counts = {"a.1": (20,), "a.2": (20,), "b.1": (20, 21), "b.2": (20, 20), "c.1": (20,)}
+    counts: dict[str, tuple[int | None, ...]] = {
+        "a.1": (20,),
+        "a.2": (20,),
+        "b.1": (20, 21),
+        "b.2": (20, 20),
+        "c.1": (20,),
+    }
     turned = counts if order == "a b c" else {number: count[::-1] for number, count in counts.items()}
     world = change(chain(order, turned), "b", carried_by="a")
     assert becomes(world, vehicle("a.1", "b.1", "c.1"), "a.2")["b"] == "forced by fit"
+
+
+def test_where_nothing_tells_the_arrangement_a_joint_of_any_of_them_may_be_undone() -> None:
+    """a and b are joined in one arrangement, and that joint owns the one-use c. (The oracle's vehicles say theirs.)"""
+    two = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,)})
+    world = replace(
+        two,
+        arrangements=("east", "west"),
+        joints=(replace(two.joints[0], owns=("c",), arrangement="east"),),
+        parts=(*two.parts, part("c.1", one_use=True), part("e.1"), part("w.1")),
+        positions=(*two.positions, position("c"), position("e", arrangement="east"), position("w", arrangement="west")),
+    )
+    van = replace(vehicle("a.1", "b.1", "c.1"), arrangement="")
+    request = Request(wants=(("a", "a.2"), ("w", "w.1")))
+    changes = Comparison(Case(replace(world, vehicles=(van,)), van, request)).theirs.changes
+    assert [c.status for c in changes if c.place == "left c"] == ["renewed"]
