@@ -17,7 +17,19 @@ from pathlib import Path
 from tests.mutation.mutants import Mutant
 from tests.mutation.reach import Reach, record
 from tests.mutation.report import page
-from tests.mutation.run import CORE, DRAWN, SEED, Runner, all_of, all_statements, drawn, results_so_far, run_all
+from tests.mutation.run import (
+    CORE,
+    DRAWN,
+    SEED,
+    WORLDS,
+    Result,
+    Runner,
+    all_of,
+    all_statements,
+    drawn,
+    results_so_far,
+    run_all,
+)
 from tests.mutation.trial import ROOT
 
 FOLDER = ROOT / "build" / "mutants"
@@ -44,13 +56,22 @@ def write_page(folder: Path) -> None:
         "program": "queries/swap.lp, statements left out",
         "drawn": f"elsewhere, {DRAWN} drawn by the seed {SEED}",
     }
-    found = {titles.get(name, name): results_so_far(mutants_of(name), results_of(folder, name)) for name in names}
+    found: dict[str, list[Result | None]] = {}
+    for name in names:
+        path = results_of(folder, name)
+        untried = name == "drawn" and not path.exists()  # to draw them takes a while
+        found[titles.get(name, name)] = [None] * DRAWN if untried else results_so_far(mutants_of(name), path)
     PAGE.write_text(page(found, Reach(folder).tests_recorded()), encoding="utf-8")
 
 
 def record_apart(folder: Path, tests: list[str]) -> int:
     """Record in a process of its own, which has not imported the product."""
-    environment = {**os.environ, "KNOCKON_EXAMPLES": "40", "HYPOTHESIS_PROFILE": "ci", "OPENBLAS_NUM_THREADS": "1"}
+    environment = {
+        **os.environ,
+        "KNOCKON_EXAMPLES": str(WORLDS),
+        "HYPOTHESIS_PROFILE": "ci",
+        "OPENBLAS_NUM_THREADS": "1",
+    }
     command = [sys.executable, "-W", "ignore", "-m", "tests.mutation", "--folder", str(folder), "--record", *tests]
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
@@ -85,7 +106,7 @@ def main() -> int:
     names = [name for word in words if word not in ("reach", "page") for name in (CORE if word == "core" else (word,))]
     if names:
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-        os.environ["KNOCKON_EXAMPLES"] = "40"
+        os.environ["KNOCKON_EXAMPLES"] = str(WORLDS)
         try_all(given.folder, names, given.most, given.share)
     if "page" in words:
         write_page(given.folder)

@@ -9,10 +9,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.mutation.run import Result
+from tests.mutation.run import WORLDS, Result
 
 EXPLAINED = Path(__file__).with_name("explained.toml")
-HEAD = """# Mutants
+HEAD = f"""# Mutants
 
 Written by `make mutants`; do not edit. One change in the program at a time, by the operators of cosmic-ray; a test has
 to notice it. Each mutant is tried on the tests that run its lines, quickest first, up to 4 s of processor time,
@@ -20,9 +20,9 @@ and stops at the first failure; a test that fails without a mutant too does not 
 earlier run, of a file that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those).
 `queries/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of the planner
-(up to 4 s) and on all of the oracle's worlds. *Explained* survivors change no answer, for the reason below; *open*
-ones were not noticed by the tests tried, and are not explained yet. The score is killed / (tried - explained): it
-says nothing of mutants that were not tried.
+(up to 4 s) and on {WORLDS} random worlds of the oracle. *Explained* survivors change no answer, for the reason below;
+*open* ones were not noticed by the tests tried, and are not explained yet. The score is killed / (tried - explained):
+it says nothing of mutants that were not tried.
 
 | part | mutants | tried | killed | of these by time | explained | open | score of those tried |
 | --- | --- | --- | --- | --- | --- | --- | --- |

@@ -33,6 +33,7 @@ __all__ = [
 
 CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
 DRAWN, SEED = 400, 8
+WORLDS = 10  # that the oracle is asked about for one mutant
 BUDGET = 4.0  # seconds of recorded processor time that the tests of one mutant may take together
 PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
 ORACLES = "tests/properties/test_oracle_"  # worlds that are asked about the program whatever time they take

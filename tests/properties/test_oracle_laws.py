@@ -57,6 +57,17 @@ def test_a_part_that_moves_over_must_fit_what_it_is_put_back_on(order: str) -> N
     assert becomes(world, vehicle("a.1", "b.1", "c.1"), "a.2")["b"] == "forced by fit"
 
 
+CHAIN = chain("a b c", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20,)})
+
+
+@pytest.mark.parametrize("pressed", [False, True])
+def test_a_one_use_part_is_renewed_where_what_it_meets_moves_over_or_is_pressed_out(pressed: bool) -> None:
+    """b hangs on a, which goes; c, used once, meets b alone."""
+    world = change(change(CHAIN, "b", carried_by="a", pressed_in=pressed), "c.1", one_use=True)
+    becoming = becomes(world, vehicle("a.1", "b.1", "c.1"), "a.2")
+    assert (becoming["b"], becoming["c"]) == ("renewed" if pressed else "moved over", "renewed")
+
+
 def test_where_nothing_tells_the_arrangement_a_joint_of_any_of_them_may_be_undone() -> None:
     """a and b are joined in one arrangement, and that joint owns the one-use c. (The oracle's vehicles say theirs.)"""
     two = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,)})
