@@ -47,7 +47,7 @@ def test_a_reading_tells_single_from_double() -> None:
 # a single, bubble one. The racetrackdriving.com and fedhillusa.com flare pages: the two are not interchangeable
 # although both exist with an M10x1 nut, so an equal thread is not an equal joint.
 TABLES = {
-    "sources.csv": "source,title,standing\npages,flare pages,on the item\n",
+    "sources.csv": "source,title,standing\npages,flare pages,drawing\n",
     "layouts.csv": "layout,title\nbench,Bench\n",
     "parts.csv": "part,name,part type,hand,one use,source\n"
     "inverted,pipe with inverted flare,front pipe,either,no,pages\n"
