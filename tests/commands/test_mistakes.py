@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -108,34 +108,24 @@ def test_a_closed_standard_output_is_told() -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals as Unix has them")
-def test_interrupted_it_stops_without_a_trace(tmp_path: Path) -> None:
-    query = tmp_path / "query.rq"
-    os.mkfifo(query)  # nobody ever writes it: the command waits there until it is interrupted
-    with subprocess.Popen(
-        [*RUN, "ask", str(query)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        # tests run in the background of a shell ignore interruptions, and so would their children
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 (no threads here)
-    ) as process:
-        try:
-            writer = _opened_by_a_reader(query)
-            process.send_signal(signal.SIGINT)
-            out, errors = process.communicate(timeout=60)
-        finally:
-            process.kill()
-    os.close(writer)
+def test_interrupted_it_stops_without_a_trace() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as server:  # takes the question and never answers it
+        server.settimeout(60)
+        with subprocess.Popen(
+            [*RUN, "ask", "failures", "--server", f"http://127.0.0.1:{server.getsockname()[1]}/sparql"],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            # tests run in the background of a shell ignore interruptions, and so would their children
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 (no threads here)
+        ) as process:
+            try:
+                asked, _ = server.accept()
+                process.send_signal(signal.SIGINT)
+                out, errors = process.communicate(timeout=60)
+            finally:
+                process.kill()
+        asked.close()
     assert (process.returncode, out, errors.strip()) == (2, b"", b"knockon: stopped")
-
-
-def _opened_by_a_reader(pipe: Path, seconds: float = 60) -> int:
-    """The pipe's end for writing, as soon as somebody reads at the other one."""
-    for _ in range(int(seconds * 100)):
-        try:
-            return os.open(pipe, os.O_WRONLY | os.O_NONBLOCK)
-        except OSError:  # no reader yet
-            time.sleep(0.01)
-    raise TimeoutError(pipe)
 
 
 def test_real_command_gives_the_exit_status_and_the_text() -> None:
