@@ -61,10 +61,12 @@ def fitting_pairs() -> list[tuple[JointAt, Candidate, Candidate]]:
 
 
 def deciding(at: JointAt, role: str) -> list[str]:
-    """The dimensions that the required conditions read on one side, whole columns and their parts."""
+    """The dimensions that the required conditions read on one side, whole columns and their parts; without those of
+    which a usual code counts where nobody wrote one (the hand of a thread)."""
     rule = checks().rule_of(at)
-    required = (t for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role)
-    return sorted({t.dimension for t in required})
+    required = [c for c in rule.conditions if c.need == "required"]
+    terms = [(t, u) for c in required for t, u in zip(c.terms, c.usual or ("",) * len(c.terms), strict=True)]
+    return sorted({t.dimension for t, usual in terms if t.role == role and not usual})
 
 
 def test_there_is_something_to_take_away() -> None:
@@ -259,7 +261,8 @@ def test_every_joint_that_fits_states_margin_and_weakest_evidence() -> None:
         for line in required:
             sized = line.low is not None
             assert not sized or (line.margin is not None and line.margin >= 0), (evidence.check, line.label)
-            assert line.values and {v.of for v in line.values} <= set(evidence.things)
+            assert line.values or line.assumed, (evidence.check, line.label)
+            assert {v.of for v in (*line.values, *line.assumed)} <= set(evidence.things)
             assert all(v.source and v.standing for v in line.values)
 
 
