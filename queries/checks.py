@@ -208,7 +208,10 @@ class Checks:
 
     def set_stating(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> str:
         """The set that states the figure as made for what stands here; blank where none does."""
-        for candidate in map(chosen.get, at.places):
+        there = [chosen.get(place) for place in at.places]
+        if any(candidate is not None and candidate.to_be_found for candidate in there):
+            return ""  # nobody can say how that was made
+        for candidate in there:
             if candidate is not None and self.states_figure(at, candidate) and self._is_whole(candidate, at, chosen):
                 return candidate.number
         return ""

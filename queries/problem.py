@@ -123,6 +123,7 @@ class Problem:
             *self._arrangement_facts(),
             *self._place_facts(),
             *self._candidate_facts(),
+            *self._unknown_facts(),
             *self._joint_facts(),
             *self._figure_facts(),
             *self._request_facts(),
@@ -179,8 +180,6 @@ class Problem:
                 yield f"alike({c},{keys.setdefault(candidate.alike, len(keys))})."
             if candidate.stays:
                 yield f"stays({c})." + (f" work({c})." if candidate.work else "")
-                if not candidate.recorded:
-                    yield f"blank({place},{c})."
             else:
                 yield f"number({c},{numbers.setdefault(candidate.number, len(numbers))})."
             old = self.staying(candidate.place)
@@ -201,6 +200,14 @@ class Problem:
                 yield from (f"kit_unit({numbers[number]},{i})." for i in range(1, held + 1))
         yield from (f"offered({n})." for number, n in numbers.items() if number in self.offered.offers)
         yield from self._exchange_facts(uses)
+
+    def _unknown_facts(self) -> Iterator[str]:
+        """Candidates of which nothing is known but that they stand there, or would have to."""
+        for candidate, c in self.ids.items():
+            if candidate.to_be_found:
+                yield f"to_be_found({c})."
+            elif not candidate.recorded:
+                yield f"blank({self.place_ids[candidate.place]},{c})."
 
     def _exchange_facts(self, uses: Mapping[tuple[str, str], int]) -> Iterator[str]:
         """Which old parts can be handed in, and what that saves on a unit of each candidate of their type."""

@@ -13,10 +13,10 @@ from knockon.queries.kit import KitAnswer, check_kit
 from tests.oracle.candidates import TO_BE_FOUND
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
-from tests.oracle.known import Thing, believed, known_to_lack
+from tests.oracle.known import Thing, believed, known_to_lack, sized
 from tests.oracle.motion import Filling
 from tests.oracle.plan import Swap
-from tests.oracle.world import Joint
+from tests.oracle.world import Joint, Thread
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -76,8 +76,15 @@ class KitSwap(Swap):
         """Whether a required size of a part from elsewhere is not recorded."""
         feature = (joint.feature, joint.other_feature)[role]
         terms = [t for c in self.world.rule[joint.rule].conditions if c.need == "required" for t in c.terms]
+        other = (joint.other_feature, joint.feature)[role]
         return self._is_from_elsewhere(things[role]) and any(
-            self._unsized(things[role], feature, term.dimension) for term in terms if term.role == role
+            self._unsized(things[role], feature, term.dimension)
+            or (
+                believed(self.world, things[role], feature, term.dimension).usual
+                and Thread("LH") in sized(self.world, things[1 - role], other, term.dimension).statements
+            )
+            for term in terms
+            if term.role == role
         )
 
     def _unsized(self, thing: Thing, feature: str, dimension: str) -> bool:

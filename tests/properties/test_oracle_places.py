@@ -285,8 +285,12 @@ def test_a_set_states_no_sum_of_a_part_yet_to_be_found_as_made() -> None:
         without(world, "b"), sets=(PartSet("a.s", both, ("sum",)),),
         stacks=(Stack("sum", "service", terms, Window(0, 99)),),
     )  # fmt: skip
-    answer = asked(sold, vehicle("a.1", "b.1", "c.1", b="due"), "a.s")
+    van = vehicle("a.1", "b.1", "c.1", b="due")
+    answer = asked(sold, van, "a.s")
     assert answer.levels is not None and answer.levels.unsupported == 6
+    refused = tuple(replace(p, accepted=p.number[0] != "b") for p in world.parts)
+    case = Case(replace(sold, parts=refused, vehicles=(van,)), van, Request(wants=(("a", "a.s"),)))
+    assert not Comparison(case).differences()
 
 
 # ------------------------------------------------------------------------ readings on the item
