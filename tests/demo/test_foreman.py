@@ -262,7 +262,7 @@ def test_every_joint_that_fits_states_margin_and_weakest_evidence() -> None:
             sized = line.low is not None
             assert not sized or (line.margin is not None and line.margin >= 0), (evidence.check, line.label)
             assert line.values or line.assumed, (evidence.check, line.label)
-            assert {v.of for v in (*line.values, *line.assumed)} <= set(evidence.things)
+            assert {*(v.of for v in line.values), *(a.of for a in line.assumed)} <= set(evidence.things)
             assert all(v.source and v.standing for v in line.values)
 
 
