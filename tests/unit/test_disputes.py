@@ -255,7 +255,10 @@ def test_a_wish_of_a_plan_opens_its_check_once_it_comes_true() -> None:
     assert any(not w.helps for w in wishes if w.plans), "a claim stands in: not *not known*, and still worth measuring"
     wish = next(w for w in wishes if w.thing == "ROWAN-201" and w.feature == "seal land")
     assert wish.plans == ("tansy-m080, rotor=LARCH-201",)
-    kind = demo().features["ROWAN-101"]["journal"].kind if "seal land" not in demo().features["ROWAN-201"] else ""
+    rules = demo().vocabulary.rules
+    joint = next(j for x in demo().layouts.values() for j in x.joints if j.joint == "inner seal on joint")
+    ends = {joint.feature: rules[joint.rule].first_kind, joint.other_feature: rules[joint.rule].second_kind}
+    kind = ends["seal land"]
     known = Feature("seal land", kind, {"diameter": (Statement("1.5 in", "N02", 3, 38.1, 38.1, nominal=True),)})
     after = replace(
         demo(), features={**demo().features, "ROWAN-201": {**demo().features["ROWAN-201"], "seal land": known}}

@@ -51,7 +51,7 @@ def test_of_what_nobody_recorded_our_own_range_is_usual_and_without_one_everythi
 
 
 def test_a_thread_is_held_against_diameters_and_pitches() -> None:
-    catalogue = world({"features/stud.csv": "part,feature,thread,source\nSTUD-1,knurl,M12x1.5,book\n"})
+    catalogue = world({"features/stud.csv": "part,feature,thread,source\nSTUD-1,thread end,M12x1.5,book\n"})
     sizes = UsualSizes.of((f for own in catalogue.features.values() for f in own.values()), catalogue.vocabulary)
     assert doubt(sizes, "M12x1.25", "stud", "thread") == ""
     assert "thread pitch" in doubt(sizes, "M12x0.5", "stud", "thread")
