@@ -38,13 +38,13 @@ _SAYS = {
     )
 }
 _DEPENDS = re.compile(rf"{_BEFORE}(n\s?/\s?s|o\s?/\s?s|near\s?side|off\s?side|other (hand|side)){_AFTER}", re.I)
-_BOTH = re.compile(r"L\s*[+&]\s*R\b")
+_PAIR = re.compile(r"L\s*[+&]\s*R\b")
 """Both hands of one number, as in 201L+R."""
 
 
 def hands_said(text: str) -> frozenset[str]:
     """The hands that a text of several words names; both where it names one that depends on the driver's side."""
-    if _DEPENDS.search(text) or _BOTH.search(text):
+    if _DEPENDS.search(text) or _PAIR.search(text):
         return frozenset(_SAYS)
     return frozenset(hand for hand, says in _SAYS.items() if says.search(text))
 
