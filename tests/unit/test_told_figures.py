@@ -7,6 +7,7 @@ import math
 import pytest
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.records import records_from_text
 from knockon.queries.changes import changes_of, findings_of
 from knockon.queries.swap import ruled_out
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
@@ -218,3 +219,17 @@ def test_text_names_uncertainty_and_what_to_measure() -> None:
 
 def test_a_number_without_end() -> None:
     assert estimate_text(Estimate(None, 3.0, None, None), "turns") == "3 to no end turns"
+
+
+@pytest.mark.parametrize(
+    ("formula", "says"),
+    [("no_such_formula", "no such formula"), ("pedal_force_ratio", "no term gives pedal_force_ratio its old_bore")],
+)
+def test_records_that_ask_for_what_is_not_there_are_told_where_they_are_read(formula: str, says: str) -> None:
+    figure = f"cart axle,odd,told,{formula},service,,,mm,limits,nowhere,,\n"
+    own = {"figures.csv": FIGURES + figure, "features/journal.csv": RODS}
+    own["figure_terms.csv"] = TERMS + "cart axle,odd,1,hub,rod,diameter,,new_bore,,\n"
+    records = records_from_text({**TABLES, **own})
+    found = [f for f in records.findings if f.file == "figures.csv"]
+    assert [(f.row, f.column, f.problem, f.set_aside) for f in found] == [(2, "formula", says, True)]
+    assert not records.catalogue.layouts["cart axle"].told
