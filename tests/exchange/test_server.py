@@ -200,7 +200,7 @@ QUERY: ReadyMade = described("own", "SELECT ?s WHERE { ?s ?p ?o }")
         (served.saying(b""), "not in the JSON format|breaks off"),
         (served.saying(b'{"head":{},"boolean":true}'), "yes or no came back"),
         (served.saying(b'{"head":{"vars":["g"]},"results":{"bindings":[{"g":{"type":"x"}}]}}'), "breaks off|JSON"),
-        (served.saying(b"[" * 200_000), "JSON"),
+        (served.saying(b"[" * 200_000), "nested more than 64 deep"),
         (served.hanging_up, "not answer properly|cannot be reached"),
         (served.cut_short, "not answer properly|breaks off"),
         (served.saying(b'{"head":{"vars":["g"]},"results":{"bindings":[]}}'), "no named graphs"),

@@ -128,7 +128,8 @@ def _club(usual: str) -> str:
 @prefix sh: <http://www.w3.org/ns/shacl#> . @prefix dcterms: <http://purl.org/dc/terms/> .
 kn:Screw a sh:NodeShape, rdfs:Class ; rdfs:subClassOf kn:Feature ; sh:targetClass kn:Screw ; rdfs:label "screw"@en ;
   rdfs:comment "A leadscrew."@en ; kn:table "screw" ;
-  sh:property [ sh:path kn:helix ; sh:name "helix" ; sh:datatype kn:code ; sh:order 1 ; sh:description "L or R." ;
+  sh:property [ sh:path kn:helix ; sh:name "helix" ; sh:datatype kn:code ; sh:in ( "L" "R" ) ; sh:order 1 ;
+    sh:description "L or R." ;
     kn:method "Look." {usual} ] ;
   sh:property [ sh:path kn:screwLength ; sh:name "length" ; sh:datatype kn:length ; sh:order 2 ;
     sh:description "Length." ; kn:method "Measure it." ] .
