@@ -172,12 +172,12 @@ class Consistent(Candidates):
     def joint_results(self, filling: Filling) -> dict[tuple[str, Ends], Result]:
         """Joints by name and ends, without those between two things left as they are."""
         found = {}
-        undone = self.after(filling).undone
+        effects = self.after(filling)
         for joint, ends in self.joints:
             one, other = (filling.thing(end) for end in ends)
             if one is None or other is None or not self._applies(joint, filling):
                 continue
-            if one.stays and other.stays and (joint.name, ends) not in undone:
+            if one.stays and other.stays and not effects.apart(ends):
                 continue
             found[(joint.name, ends)] = self._on_joint(filling, joint, ends)
         return found

@@ -248,10 +248,12 @@ class Effects:
         return {one, other} <= self.moving and bool(self.lost[one] & self.lost[other])
 
     def _undone(self, joint: Joint, ends: Ends) -> bool:
-        """Either of its parts goes or moves, unless both move together."""
-        if not self.motion.made_in_vehicle(joint, ends) or self.together(*ends):
-            return False
-        return any(end in self.gone or end in self.moving for end in ends)
+        """The vehicle has it, and it is taken apart."""
+        return self.motion.made_in_vehicle(joint, ends) and self.apart(ends)
+
+    def apart(self, ends: Ends) -> bool:
+        """Either of two things goes or moves, unless both move together."""
+        return not self.together(*ends) and any(end in self.gone or end in self.moving for end in ends)
 
     def _causes(self, place: Place) -> set[Place]:
         found: set[Place] = set()

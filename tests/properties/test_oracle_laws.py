@@ -82,3 +82,28 @@ def test_where_nothing_tells_the_arrangement_a_joint_of_any_of_them_may_be_undon
     request = Request(wants=(("a", "a.2"), ("w", "w.1")))
     changes = Comparison(Case(replace(world, vehicles=(van,)), van, request)).theirs.changes
     assert [c.status for c in changes if c.place == "left c"] == ["renewed"]
+
+
+@pytest.mark.parametrize("wants", [("w.1",), ("w.1", "k.2")])
+def test_a_part_that_moves_over_must_fit_what_only_the_new_arrangement_joins_it_to(wants: tuple[str, ...]) -> None:
+    """b hangs on k; b and a meet only in the west, and by their teeth b.1 is not to be used with a.1.
+
+    Between two things neither of which goes or moves no check rules a filling out; once k goes, b moves.
+    """
+    counts: dict[str, tuple[int | None, ...]] = {
+        "k.1": (20,),
+        "k.2": (20,),
+        "b.1": (20, 20),
+        "b.2": (20, 21),
+        "a.1": (21,),
+    }
+    three = change(chain("k b a", counts), "b", carried_by="k")
+    world = replace(
+        three,
+        arrangements=("east", "west"),
+        joints=(three.joints[0], replace(three.joints[1], arrangement="west")),
+        parts=(*three.parts, part("e.1"), part("w.1")),
+        positions=(*three.positions, position("e", arrangement="east"), position("w", arrangement="west")),
+    )
+    van = replace(vehicle("k.1", "b.1", "a.1", "e.1"), arrangement="east")
+    assert becomes(world, van, *wants)["b"] == ("kept" if len(wants) == 1 else "forced by fit")

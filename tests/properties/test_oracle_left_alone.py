@@ -1,0 +1,89 @@
+"""When what nobody recorded gives way in a plan, and when it is left: small worlds with one answer of both."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.oracle.engine import Comparison
+from tests.oracle.generate import Case
+from tests.oracle.motion import Request
+from tests.oracle.plan import Swap
+from tests.oracle.small import chain, change, numbers, teeth, vehicle
+from tests.oracle.world import Joint, Mark, Vehicle, World
+
+PROVEN = ("unproven",)
+"""Who prefers this would rather buy a known part than leave something that nobody recorded."""
+
+
+def agreed(world: World, van: Vehicle, *wants: str, keep: tuple[str, ...] = ()) -> list[str]:
+    """The best plan for who prefers proven checks, on which both agree."""
+    request = Request(wants=tuple((n.split(".")[0], n) for n in wants), keep=keep, prefer=PROVEN)
+    case = Case(replace(world, vehicles=(van,)), van, request)
+    assert not Comparison(case).differences()
+    return [numbers(one) for one in Swap(*case).answer().best]
+
+
+TRIO = chain("a b c", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20,)})
+RING = change(
+    replace(TRIO, joints=(*TRIO.joints, replace(TRIO.joints[0], name="a-c", other_position="c"))), "c.1", one_use=True
+)
+GAP = vehicle("a.1", "c.1")
+"""Nothing is recorded in b; c.1 is used once and meets a and b."""
+
+
+@pytest.mark.parametrize("keep", [(), ("c",)])
+def test_it_is_left_where_what_is_kept_is_renewed_because_of_another_part_too(keep: tuple[str, ...]) -> None:
+    """a goes, so c is renewed whether b stays or not."""
+    assert agreed(RING, GAP, "a.2", keep=keep) == ["a.2*  c.1*"]
+
+
+def test_it_gives_way_where_else_what_is_kept_would_not_be_renewed() -> None:
+    """c meets b alone. All else being as it is, a second c.1 without need does not keep the first."""
+    once = change(TRIO, "c.1", one_use=True)
+    assert agreed(once, GAP, "a.2", keep=("c",)) == ["a.2* b.1* c.1*"]
+
+
+def test_it_gives_way_too_where_it_would_move_together_with_what_is_kept() -> None:
+    """b and c hang on a: as long as b is left, it moves with c and nothing renews c."""
+    hung = change(change(change(TRIO, "c.1", one_use=True), "b", carried_by="a"), "c", carried_by="a")
+    assert agreed(hung, GAP, "a.2", keep=("c",)) == ["a.2* b.1* c.1*"]
+
+
+def test_it_is_left_where_it_would_move_away_from_what_is_kept() -> None:
+    """b hangs on a and c does not: b moves over, which renews c as its going would."""
+    hung = change(change(TRIO, "c.1", one_use=True), "b", carried_by="a")
+    assert agreed(hung, GAP, "a.2", keep=("c",)) == ["a.2*  c.1*"]
+
+
+def test_it_is_left_where_what_is_kept_is_pressed_out_anyway() -> None:
+    hung = change(change(TRIO, "c.1", one_use=True), "c", carried_by="a", pressed_in=True)
+    assert agreed(hung, GAP, "a.2", keep=("c",)) == ["a.2*  c.1*"]
+
+
+def test_of_two_that_renew_what_is_kept_one_is_left() -> None:
+    """b and d meet a and c; each alone is enough for c to be renewed."""
+    four = chain("a b c d", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20, 20), "d.1": (20,)})
+    to_a = (replace(four.joints[0], name="b too"), replace(four.joints[2], name="a-d", position="a"))
+    beside_a = Joint("a-d two", "a", "a-b", "d", "c-d", "rule")
+    four = change(replace(four, joints=(*four.joints, *to_a, beside_a)), "c.1", one_use=True)
+    assert agreed(four, GAP, "a.2", keep=("c",)) == ["a.2* b.1* c.1* "]
+
+
+# ------------------------------------------------------------------------------- a feature known absent
+
+WITHOUT = replace(TRIO, rows=tuple(teeth("c.1", "b-c", Mark.ABSENT) if r.owner == "c.1" else r for r in TRIO.rows))
+"""c.1 is known to lack what b needs: no b goes with it, recorded or not."""
+
+
+def test_beside_a_thing_without_the_feature_it_is_left_as_long_as_nothing_moves() -> None:
+    assert agreed(WITHOUT, GAP, "a.2") == ["a.2*  c.1"]
+
+
+@pytest.mark.parametrize("names", ["c", "b c"])
+def test_moved_together_with_it_it_is_left_and_taken_from_it_there_is_no_plan(names: str) -> None:
+    world = WITHOUT
+    for name in names.split():
+        world = change(world, name, carried_by="a")
+    assert agreed(world, GAP, "a.2") == (["a.2*  c.1"] if names == "b c" else [])
