@@ -76,7 +76,7 @@ def record_apart(folder: Path, tests: list[str]) -> int:
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
 
-def try_all(folder: Path, names: list[str], most: int, share: str) -> None:
+def try_all(folder: Path, names: list[str], most: int, share: str, again: bool) -> None:
     """Try the mutants of some files and parts; of each only about ``most`` (0: all), and of these one share."""
     nth, of = map(int, share.split("/"))
     with Runner(folder) as runner:
@@ -85,7 +85,7 @@ def try_all(folder: Path, names: list[str], most: int, share: str) -> None:
             if most:
                 found = found[:: max(1, len(found) // most)]
             found = found[nth - 1 :: of]
-            results = run_all(found, results_of(folder, name), runner)
+            results = run_all(found, results_of(folder, name), runner, again)
             print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
 
 
@@ -96,6 +96,7 @@ def main() -> int:
     parser.add_argument("--record", nargs="+", metavar="TESTS", help="record these tests only, in this process")
     parser.add_argument("--most", type=int, default=0, help="of each part only about so many, to see that it works")
     parser.add_argument("--share", default="1/1", help="2/3: every third mutant from the second; for runs side by side")
+    parser.add_argument("--untried", action="store_true", help="only those that no run has tried: no survivor again")
     parser.add_argument("words", nargs="*", metavar="PART_OR_FILE")
     given = parser.parse_args()
     if given.record:
@@ -107,7 +108,7 @@ def main() -> int:
     if names:
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
         os.environ["KNOCKON_EXAMPLES"] = str(WORLDS)
-        try_all(given.folder, names, given.most, given.share)
+        try_all(given.folder, names, given.most, given.share, not given.untried)
     if "page" in words:
         write_page(given.folder)
     return 0

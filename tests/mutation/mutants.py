@@ -104,6 +104,17 @@ def _mutant(spot: Spot, source: str, same: Counter[tuple[object, ...]]) -> Mutan
     return Mutant(spot.file, spot.operator, line, where, old[at].strip(), after, same[key], statement, whole)
 
 
+def program_text(source: str) -> str:
+    """What a file does, without what only its readers see: comments, docstrings, annotations, the breaks of lines."""
+    tree = _without_annotations(ast.parse(source))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
+            first = node.body[0] if node.body else None
+            if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
+                del node.body[0]
+    return ast.dump(tree)
+
+
 def _part(source: str, first: int, last: int) -> str:
     return "".join(source.splitlines(keepends=True)[first - 1 : last])
 
@@ -116,13 +127,16 @@ def _tree(source: str) -> ast.Module:
 @cache
 def _meaning(part: str) -> str:
     compile(part, "<mutant>", "exec", dont_inherit=True)
-    tree = ast.parse(part)
+    return ast.dump(_without_annotations(ast.parse(part)))
+
+
+def _without_annotations(tree: ast.Module) -> ast.Module:
     for node in ast.walk(tree):
         if isinstance(node, ast.arg | ast.AnnAssign):
             node.annotation = ast.Constant(None)
         elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             node.returns = None
-    return ast.dump(tree)
+    return tree
 
 
 def _place(tree: ast.Module, line: int) -> tuple[str, tuple[int, int]]:

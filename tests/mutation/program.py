@@ -42,3 +42,10 @@ def without_each(text: str) -> Iterator[Mutant]:
 def all_statements() -> list[Mutant]:
     """Of the program as it is."""
     return list(without_each((ROOT / PROGRAM).read_text(encoding="utf-8")))
+
+
+def program_text(text: str) -> str:
+    """What the program says, without comments and breaks of lines."""
+    found: list[clingo.ast.AST] = []
+    clingo.ast.parse_string(text, found.append)
+    return "\n".join(str(statement) for statement in found if statement.ast_type.name != "Comment")

@@ -10,9 +10,11 @@ import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, field
+from functools import cache
 from pathlib import Path
 
-from tests.mutation.mutants import Mutant, Spot, mutants, spots
+from tests.mutation import program
+from tests.mutation.mutants import Mutant, Spot, mutants, program_text, spots
 from tests.mutation.program import PROGRAM, all_statements
 from tests.mutation.reach import Reach
 from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
@@ -54,12 +56,17 @@ class Result:
     nth: int
     how: str
     test: str
-    text: str  # a digest of the file that was mutated
+    text: str  # a digest of what the file that was mutated does
 
     @property
     def key(self) -> tuple[str, str, str, str, str, int, str]:
         """Which mutant of which text."""
-        return self.file, self.where, self.operator, self.before, self.after, self.nth, self.text
+        return *self.change, self.text
+
+    @property
+    def change(self) -> tuple[str, str, str, str, str, int]:
+        """Which mutant, of whatever text."""
+        return self.file, self.where, self.operator, self.before, self.after, self.nth
 
     @property
     def survived(self) -> bool:
@@ -77,18 +84,24 @@ class Choice:
     broken: set[str] = field(default_factory=set)  # tests that fail without a mutant, or are not the same twice
     sound: set[str] = field(default_factory=set)
 
-    def order(self, mutant: Mutant, at_hand: frozenset[str]) -> list[str]:
-        """The tests, as many as the budget holds."""
+    def order(self, mutant: Mutant, at_hand: frozenset[str], first: str = "") -> list[str]:
+        """The tests, as many as the budget holds; ``first`` the one that killed it when the file was another."""
         stem = Path(mutant.file).stem
         seconds = self.reach.seconds
         of_program = mutant.file == PROGRAM
         found = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
         found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
 
-        def rank(test: str) -> tuple[int, bool, float, str]:
-            return -self.kills[mutant.file, test], stem not in test.partition("::")[0], seconds[test], test
+        def rank(test: str) -> tuple[bool, int, bool, float, str]:
+            return (
+                test != first,
+                -self.kills[mutant.file, test],
+                stem not in test.partition("::")[0],
+                seconds[test],
+                test,
+            )
 
-        worlds = {t for t in found if of_program and t.startswith(ORACLES)}
+        worlds = {t for t in found if of_program and t.startswith(ORACLES) and t != first}
         chosen: list[str] = []
         spent = 0.0
         for test in sorted(found - worlds, key=rank):
@@ -115,10 +128,10 @@ class Runner:
     def __exit__(self, *_: object) -> None:
         self.warm.close()
 
-    def trial(self, mutant: Mutant) -> Ended:
+    def trial(self, mutant: Mutant, first: str = "") -> Ended:
         """How one mutant ends. A test that fails without it too is not asked again."""
         while True:
-            ended = self._trial(mutant)
+            ended = self._trial(mutant, first)
             if ended.how != "failed" or self.is_sound(ended.test):
                 return ended
             self.choice.kills.pop((mutant.file, ended.test), None)
@@ -133,8 +146,8 @@ class Runner:
                 print(f"fails without a mutant, and is left out: {test}", file=sys.stderr, flush=True)
         return test in self.choice.sound
 
-    def _trial(self, mutant: Mutant) -> Ended:
-        tests = self.choice.order(mutant, self.warm.tests)
+    def _trial(self, mutant: Mutant, first: str) -> Ended:
+        tests = self.choice.order(mutant, self.warm.tests, first)
         if not tests:
             return Ended("not reached")
         limit = int(15 + 4 * sum(self.choice.reach.seconds[t] for t in tests))
@@ -154,23 +167,38 @@ class Runner:
             self.choice.kills[mutant.file, ended.test] += 1
         return ended
 
-    def results(self, found: Iterable[Mutant], known: dict[object, Result]) -> Iterator[Result]:
-        """The result of each mutant; one that was killed before, and whose file is the same, is not tried again."""
+    def results(self, found: Iterable[Mutant], known: dict[object, Result], again: bool) -> Iterator[Result]:
+        """The result of each mutant; one that was killed before, and whose file does the same, is not tried again, and
+        one that survived only if ``again``."""
+        killers = {result.change: result.test for result in known.values() if result.how == "killed"}
         for mutant in found:
             untried = result_of(mutant, Ended("survived"))
             before = known.get(untried.key)
-            if before is not None and not before.survived and ("::" not in before.test or self.is_sound(before.test)):
-                self.choice.kills[mutant.file, before.test] += 1
+            if before is not None and self.stands(before, again):
+                self.choice.kills[mutant.file, before.test] += not before.survived
                 yield before
             else:
-                yield result_of(mutant, self.trial(mutant))
+                yield result_of(mutant, self.trial(mutant, killers.get(untried.change, "")))
+
+    def stands(self, before: Result, again: bool) -> bool:
+        """Whether a mutant need not be tried once more."""
+        if before.survived:
+            return not again
+        return "::" not in before.test or self.is_sound(before.test)
+
+
+@cache
+def digest(file: str) -> str:
+    """A digest of what a file does; its comments do not count."""
+    text = (ROOT / file).read_text(encoding="utf-8")
+    said = program.program_text(text) if file == PROGRAM else program_text(text)
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
 
 
 def result_of(mutant: Mutant, ended: Ended) -> Result:
     """What is written down of a trial."""
     how = {"failed": "killed", "broken": "killed", "passed": "survived"}.get(ended.how, ended.how)
     m = mutant
-    text = hashlib.sha256((ROOT / m.file).read_bytes()).hexdigest()[:12]
     return Result(
         m.file,
         m.where,
@@ -181,7 +209,7 @@ def result_of(mutant: Mutant, ended: Ended) -> Result:
         m.nth,
         how,
         "import" if ended.how == "broken" else ended.test,
-        text,
+        digest(m.file),
     )
 
 
@@ -220,12 +248,12 @@ def results_so_far(found: Iterable[Mutant], path: Path) -> list[Result | None]:
     return [known.get(result_of(mutant, Ended("survived")).key) for mutant in found]
 
 
-def run_all(found: list[Mutant], path: Path, runner: Runner) -> list[Result]:
-    """Try these mutants, and write each result down as soon as it is there."""
+def run_all(found: list[Mutant], path: Path, runner: Runner, again: bool = True) -> list[Result]:
+    """Try these mutants, and write each result down as soon as it is there; ``again``: those that survived too."""
     known = read(path)
     results: list[Result] = []
     with path.open("a", encoding="utf-8") as out:
-        for result in runner.results(found, known):
+        for result in runner.results(found, known, again):
             results.append(result)
             if result != known.get(result.key):
                 out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")

@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 
 from tests.mutation.mutants import mutants, spots
-from tests.mutation.program import without_each
+from tests.mutation.mutants import program_text as mutants_text
+from tests.mutation.program import program_text, without_each
 from tests.mutation.report import page
 from tests.mutation.run import Result
 from tests.mutation.trial import ROOT
@@ -51,3 +52,10 @@ def test_the_page_counts_what_was_not_tried_and_gives_it_no_score() -> None:
     assert "| some | 4 | 2 | 1 | 0 | 0 | 1 | 50.0 % |" in text
     assert "| none | 1 | 0 | 0 | 0 | 0 | 0 | - |" in text
     assert "3 tests, and no others" in text
+
+
+def test_comments_docstrings_and_annotations_do_not_make_another_file() -> None:
+    one = 'def f(x: int) -> int:\n    """This."""\n    return x + 1  # why\n'
+    assert mutants_text(one) == mutants_text('"""Head."""\n\n\ndef f(x):\n    """That."""\n    return x + 1\n')
+    assert mutants_text(one) != mutants_text(one.replace("+ 1", "+ 2"))
+    assert program_text("a :- b.  % so\n") == program_text("% for\na :-\n  b.\n") != program_text("a :- c.\n")
