@@ -22,8 +22,9 @@ import coverage
 import pytest
 
 ROOT = Path(__file__).parents[2]
-LINES = "reach.coverage"
 TESTS = "reach.json"
+RECORDINGS = "reach"  # one folder for each time that tests were recorded
+LINES = "lines.coverage"
 SOURCES = "sources"  # as they were when the lines were recorded
 
 
@@ -134,36 +135,35 @@ class Recorder:
 
 def record(folder: Path, tests: Iterable[str]) -> int:
     """Run those tests that were not yet recorded, once, and write down what each of them reaches."""
-    folder.mkdir(parents=True, exist_ok=True)
     known = _read(folder)
-    measured = coverage.Coverage(
-        data_file=str(folder / LINES), source_pkgs=["knockon"], branch=False, config_file=False
-    )
-    if known["seconds"]:
-        measured.load()
-    else:
-        measured.erase()
-        shutil.rmtree(folder / SOURCES, ignore_errors=True)
-        for room in ("graph", "queries"):
-            for file in sorted((ROOT / room).rglob("*.py")):
-                copy = folder / SOURCES / file.relative_to(ROOT)
-                copy.parent.mkdir(parents=True, exist_ok=True)
-                shutil.copyfile(file, copy)
-    recorder = Recorder(measured, frozenset(known["seconds"]) | frozenset(known["failed"]))
+    here = folder / RECORDINGS / str(1 + len(_recordings(folder)))
+    for room in ("graph", "queries"):
+        for file in sorted((ROOT / room).rglob("*.py")):
+            copy = here / SOURCES / file.relative_to(ROOT)
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(file, copy)
+    measured = coverage.Coverage(data_file=str(here / LINES), source_pkgs=["knockon"], branch=False, config_file=False)
+    measured.erase()
+    recorder = Recorder(measured, frozenset(known["seconds"]))
     recorder.install()
     measured.start()
     status = int(pytest.main(["-q", "-p", "no:cacheprovider", *tests], plugins=[recorder]))
     measured.stop()
     measured.save()
     passed = {name: round(s, 4) for name, s in recorder.seconds.items() if name not in recorder.failed}
-    used = {label: sorted(found) for label, found in recorder.used.items() if label}
+    asked = {label: found | set(known["used"].get(label, ())) for label, found in recorder.used.items() if label}
+    used = {label: sorted(found) for label, found in asked.items()}
     text = {
         "seconds": dict(sorted((known["seconds"] | passed).items())),
-        "failed": sorted({*known["failed"], *recorder.failed}),
+        "failed": sorted({*known["failed"], *recorder.failed} - passed.keys()),
         "used": dict(sorted((known["used"] | used).items())),
     }
     (folder / TESTS).write_text(json.dumps(text, indent=0), encoding="utf-8")
     return status
+
+
+def _recordings(folder: Path) -> list[Path]:
+    return sorted(path for path in (folder / RECORDINGS).glob("*") if path.is_dir())
 
 
 def _read(folder: Path) -> dict[str, Any]:
@@ -176,42 +176,45 @@ def _read(folder: Path) -> dict[str, Any]:
 class Reach:
     """What was recorded, asked the other way round: which tests reach a line.
 
-    Lines are those of the files as they are now; where a file has changed since, its changed lines are reached by all
-    the tests that reach the file.
+    Lines are those of the files as they are now; where a file has changed since some tests were recorded, its changed
+    lines are reached by all of these tests that reach the file.
     """
 
     def __init__(self, folder: Path) -> None:
-        self.folder = folder
         read = _read(folder)
         self.seconds: dict[str, float] = read["seconds"]
         self.users: dict[str, list[str]] = {}
         for user, labels in read["used"].items():
             for label in labels:
                 self.users.setdefault(label, []).append(user)
-        self.data = coverage.CoverageData(str(folder / LINES))
-        self.data.read()
-        self.by_line: dict[str, dict[int, list[str]]] = {}
-        self.now: dict[str, dict[int, int]] = {}
+        self.recordings = [(path, coverage.CoverageData(str(path / LINES))) for path in _recordings(folder)]
+        for _, data in self.recordings:
+            data.read()
+        self.by_line: dict[str, dict[int, set[str]]] = {}
 
     def tests_recorded(self) -> dict[str, int]:
         """How many tests of each file were recorded, so can notice a mutant."""
         return dict(sorted(Counter(name.partition("::")[0] for name in self.seconds).items()))
 
-    def labels(self, file: str) -> dict[int, list[str]]:
-        """For each line of a file, as it was, the labels under which it ran; "" is the import."""
+    def labels(self, file: str) -> dict[int, set[str]]:
+        """For each line of a file the labels under which it ran; "" is the import. A line that is in no recording as
+        it is now is not there."""
         if file not in self.by_line:
-            (name,) = [f for f in self.data.measured_files() if f.endswith("/" + file)] or [""]
-            self.by_line[file] = self.data.contexts_by_lineno(name) if name else {}
+            lines = (ROOT / file).read_text(encoding="utf-8").splitlines()
+            found: dict[int, set[str]] = {}
+            changed: dict[int, set[str]] = {}
+            for path, data in self.recordings:
+                (name,) = [f for f in data.measured_files() if f.endswith("/" + file)] or [""]
+                then = data.contexts_by_lineno(name) if name else {}
+                was = _as_it_was(path / SOURCES / file, lines)
+                everything = {label for labels in then.values() for label in labels if label}
+                for line in range(1, len(lines) + 1):
+                    if line in was:
+                        found.setdefault(line, set()).update(then.get(was[line], ()))
+                    else:
+                        changed.setdefault(line, set()).update(everything)
+            self.by_line[file] = {line: labels | changed.get(line, set()) for line, labels in found.items()}
         return self.by_line[file]
-
-    def as_it_was(self, file: str) -> dict[int, int]:
-        """For each line that did not change, its number then."""
-        if file not in self.now:
-            old, new = self.folder / SOURCES / file, ROOT / file
-            lines = [p.read_text(encoding="utf-8").splitlines() if p.exists() else [] for p in (old, new)]
-            blocks = difflib.SequenceMatcher(None, lines[0], lines[1], autojunk=False).get_matching_blocks()
-            self.now[file] = {b.b + i + 1: b.a + i + 1 for b in blocks for i in range(b.size)}
-        return self.now[file]
 
     def tests(self, labels: Iterable[str]) -> set[str]:
         """The tests behind some labels, through all that is cached."""
@@ -226,16 +229,23 @@ class Reach:
 
     def at_import(self, file: str, first: int, last: int) -> bool:
         """Whether one of these lines runs at import, or is not known."""
-        labels, was = self.labels(file), self.as_it_was(file)
-        return any(line not in was or "" in labels.get(was[line], ()) for line in range(first, last + 1))
+        labels = self.labels(file)
+        return any("" in labels.get(line, ("",)) for line in range(first, last + 1))
 
     def of_lines(self, file: str, first: int, last: int) -> set[str]:
         """The tests that run one of these lines; where one runs at import, all that run any line of the file."""
         if self.at_import(file, first, last):
             return self.of_file(file)
-        labels, was = self.labels(file), self.as_it_was(file)
-        return self.tests({label for line in range(first, last + 1) for label in labels.get(was[line], ())})
+        labels = self.labels(file)
+        return self.tests({label for line in range(first, last + 1) for label in labels[line]})
 
     def of_file(self, file: str) -> set[str]:
         """The tests that run any line of a file after its import."""
         return self.tests({label for found in self.labels(file).values() for label in found if label})
+
+
+def _as_it_was(file: Path, lines: list[str]) -> dict[int, int]:
+    """For each line that did not change, its number in the file as it was."""
+    old = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    blocks = difflib.SequenceMatcher(None, old, lines, autojunk=False).get_matching_blocks()
+    return {b.b + i + 1: b.a + i + 1 for b in blocks for i in range(b.size)}

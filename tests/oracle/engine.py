@@ -8,8 +8,9 @@ from __future__ import annotations
 import tempfile
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.layout import Place as EnginePlace
 from knockon.graph.records import load
@@ -36,7 +37,7 @@ from tests.oracle.plan import Answer, Swap
 from tests.oracle.reasons import can_keep, needless_units
 from tests.oracle.records import write_records
 from tests.oracle.verdict import Verdict
-from tests.oracle.world import Place, World, places_of
+from tests.oracle.world import Place, Vehicle, World, places_of
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
@@ -350,3 +351,15 @@ def said(swap: Swap, filling: Filling) -> str:
         if choice is not None
     ]
     return f"{tuple(swap.levels(filling))} {filling.arrangement} {', '.join(words)}"
+
+
+def agreed(world: World, van: Vehicle, *wants: str, **more: Any) -> Answer:
+    """The answer to a request for part numbers, each in the position named before its dot, once both give it."""
+    request = Request(wants=tuple((number.split(".")[0], number) for number in wants), **more)
+    vehicles = world.vehicles if van in world.vehicles else (*world.vehicles, van)
+    things = {*world.part, *world.item, *world.set_named}
+    # the program sets aside what speaks of nothing
+    rows = tuple(row for row in world.rows if row.owner.partition("/")[0] in things)
+    comparison = Comparison(Case(replace(world, vehicles=vehicles, rows=rows), van, request))
+    assert not comparison.differences()
+    return comparison.ours

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from tests.oracle.engine import Comparison
+from tests.oracle.engine import Comparison, agreed
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
 from tests.oracle.prices import price
-from tests.oracle.small import asked, chain, change, joint, numbers, part, position, teeth, vehicle
+from tests.oracle.small import chain, change, joint, numbers, part, position, teeth, vehicle
 from tests.oracle.world import Fitting, Member, Offer, PartSet, Vehicle, World
 
 # ------------------------------------------------------------------------------- chains of causes
@@ -73,7 +73,7 @@ PINNED = replace(
 
 def test_a_pin_that_only_a_joint_owns_is_renewed_with_the_joint_and_not_without_it() -> None:
     van = vehicle("a.1", "b.1", "pin.1")
-    renewed, still = asked(PINNED, van, "a.2"), asked(PINNED, van, "a.1")
+    renewed, still = agreed(PINNED, van, "a.2"), agreed(PINNED, van, "a.1")
     assert [numbers(one) for one in renewed.best] == ["a.2* b.1 pin.1*"]
     assert renewed.levels is not None and renewed.levels.replaced == 2, "the pin costs nothing"
     assert [numbers(one) for one in still.best] == ["a.1 b.1 pin.1"]
@@ -88,20 +88,20 @@ WHOLE = vehicle("k.1", "x.1", "y.1")
 
 def test_a_sound_knuckle_is_not_bought_again_to_get_its_bearings_for_nothing() -> None:
     """x.2 is asked for: x alone costs 2 (both hands).  With k.1 anew x and y are pressed out; all three count."""
-    answer = asked(KNUCKLE, WHOLE, "x.2", avoid=("k.2",))
+    answer = agreed(KNUCKLE, WHOLE, "x.2", avoid=("k.2",))
     assert [numbers(one) for one in answer.best] == ["k.1 x.2* y.1"]
     assert answer.levels is not None and answer.levels.replaced == 2
     assert goes(KNUCKLE, WHOLE, "k x y") == 6
 
 
 def test_with_another_knuckle_what_was_pressed_into_the_old_one_costs_nothing() -> None:
-    answer = asked(KNUCKLE, WHOLE, "k.2")
+    answer = agreed(KNUCKLE, WHOLE, "k.2")
     assert [numbers(one) for one in answer.best] == ["k.2* x.1* y.1*"]
     assert answer.levels is not None and answer.levels.replaced == 2
 
 
 def test_with_a_due_knuckle_renewed_by_its_own_number_they_cost_nothing() -> None:
-    answer = asked(KNUCKLE, vehicle("k.1", "x.1", "y.1", k="due"), "k.1")
+    answer = agreed(KNUCKLE, vehicle("k.1", "x.1", "y.1", k="due"), "k.1")
     assert [numbers(one) for one in answer.best] == ["k.1* x.1* y.1*"]
     assert answer.levels is not None and answer.levels.replaced == 0
 
@@ -136,7 +136,7 @@ CHEAP = replace(CHOICE, offers=(Offer("n", "b.3", 99), Offer("n", "a.2", 1)))
 @pytest.mark.parametrize("prefer", [(), ("price",), ("price", "unoffered"), ("unproven", "price")])
 def test_prices_are_compared_only_among_plans_with_equally_many_lines_unoffered(prefer: tuple[str, ...]) -> None:
     """b.2 is offered by nobody, which is never a price of zero, however dear b.3 is."""
-    answer = asked(CHEAP, vehicle("a.1", "b.1"), "a.2", prefer=prefer)
+    answer = agreed(CHEAP, vehicle("a.1", "b.1"), "a.2", prefer=prefer)
     assert [numbers(one) for one in answer.best] == ["a.2* b.3*"]
 
 
@@ -145,7 +145,7 @@ def test_who_prefers_the_price_gets_offers_and_price_before_the_other_levels() -
     world = chain("a b", {"a.1": (20,), "a.2": (21,), "a.3": (20,), "b.1": (20,), "b.2": (21,)})
     world = replace(world, offers=(Offer("n", "a.2", 1), Offer("n", "b.2", 1), Offer("n", "a.3", 9)))
     van = vehicle("a.1", "b.1", a="due")
-    few, cheap = (asked(world, van, avoid=("a.1",), prefer=p) for p in ((), ("price",)))
+    few, cheap = (agreed(world, van, avoid=("a.1",), prefer=p) for p in ((), ("price",)))
     assert [numbers(one) for one in few.best] == ["a.3* b.1"]
     assert [numbers(one) for one in cheap.best] == ["a.2* b.2*"]
 
@@ -199,5 +199,5 @@ def test_something_not_recorded_is_no_old_part() -> None:
     """Both a are replaced, and of the right one nobody knows what it is: one old part leaves, one surcharge is paid."""
     world = replace(CHOICE, offers=(offer("a.2", 10, 5),))
     half = Vehicle("found", "only", (Fitting("a", "left", "a.1"), Fitting("b", "", "b.2")))
-    assert asked(world, half, "a.2").levels == (0, 2, 2, 0, 25)
-    assert asked(world, vehicle("a.1", "b.2"), "a.2").levels == (0, 2, 2, 0, 20)
+    assert agreed(world, half, "a.2").levels == (0, 2, 2, 0, 25)
+    assert agreed(world, vehicle("a.1", "b.2"), "a.2").levels == (0, 2, 2, 0, 20)

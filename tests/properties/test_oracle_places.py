@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.oracle.candidates import TO_BE_FOUND
-from tests.oracle.engine import Comparison
+from tests.oracle.engine import Comparison, agreed
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Answer, Swap
@@ -50,14 +50,14 @@ def test_a_needed_place_without_a_fitting_holds_something_that_stays_without_siz
     To put b.2 there would prove the joint and cost two places in (2), which goes before (3): "no plan replaces it only
     because it is not recorded".  Two places change (a, both hands), two joints are unproven, one line nobody offers.
     """
-    answer = asked(PAIR, BARE, "a.2")
+    answer = agreed(PAIR, BARE, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* "]
     assert answer.levels == (0, 2, 2, 1, 0)
     assert ("b", "left") not in answer.forced_by_fit | answer.forced_by_known
 
 
 def test_nothing_is_new_where_nothing_is_asked_of_a_vehicle_with_gaps() -> None:
-    answer = asked(PAIR, BARE, "a.1")
+    answer = agreed(PAIR, BARE, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 "]
     assert answer.levels == (0, 0, 0, 0, 0)
 
@@ -73,7 +73,7 @@ def test_no_claim_speaks_for_something_not_recorded() -> None:
 @pytest.mark.parametrize("prefer", [(), ("unproven",)])
 def test_it_is_not_replaced_only_because_it_is_not_recorded_whatever_is_preferred(prefer: tuple[str, ...]) -> None:
     """Who prefers fewest unproven checks gets b.2 by the order of the levels alone; DESIGN: no plan does that."""
-    answer = asked(PAIR, BARE, "a.2", prefer=prefer)
+    answer = agreed(PAIR, BARE, "a.2", prefer=prefer)
     assert [numbers(one) for one in answer.best] == ["a.2* "]
 
 
@@ -99,7 +99,7 @@ def test_a_part_of_unknown_size_beside_something_not_recorded_counts_only_where_
 
 
 def test_it_is_replaced_where_the_place_itself_is_asked_for() -> None:
-    answer = asked(PAIR, BARE, "b.1")
+    answer = agreed(PAIR, BARE, "b.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1*"]
     assert answer.levels is not None
     assert answer.levels.replaced == 2
@@ -109,13 +109,13 @@ def test_it_is_replaced_where_the_place_itself_is_asked_for() -> None:
 def test_a_set_that_fills_its_place_and_another_replaces_it() -> None:
     """All or none: the set that is asked for in a fills b too."""
     sold = replace(PAIR, sets=(PartSet("a.s", (Member("a", as_part="a.2"), Member("b", as_part="b.2"))),))
-    assert [numbers(one) for one in asked(sold, BARE, "a.s").best] == ["a.s* a.s*"]
+    assert [numbers(one) for one in agreed(sold, BARE, "a.s").best] == ["a.s* a.s*"]
 
 
 def test_for_the_axle_rule_one_hand_not_recorded_is_the_same_as_the_other() -> None:
     """The left b is b.1, the right not recorded: it counts as b.1 and both may stay."""
     half = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
-    answer = asked(PAIR, half, "a.1")
+    answer = agreed(PAIR, half, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1"]
     assert right_of(answer, "b") == ""
     assert answer.levels is not None and answer.levels.replaced == 0
@@ -124,7 +124,7 @@ def test_for_the_axle_rule_one_hand_not_recorded_is_the_same_as_the_other() -> N
 def test_where_the_recorded_hand_is_replaced_by_another_number_so_is_the_one_not_recorded() -> None:
     """b.1 does not meet a.2, so the left b becomes b.2; what counts as b.1 cannot stand on the right beside it."""
     half = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
-    answer = asked(PAIR, half, "a.2")
+    answer = agreed(PAIR, half, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2*"]
     assert right_of(answer, "b") == "b.2*"
     assert answer.forced_by_fit == {(name, side) for name in "ab" for side in ("left", "right")}
@@ -133,7 +133,7 @@ def test_where_the_recorded_hand_is_replaced_by_another_number_so_is_the_one_not
 def test_where_the_recorded_hand_is_renewed_by_its_own_number_the_one_not_recorded_stays() -> None:
     sides = (Fitting("b", "left", "b.1", condition="due"),)
     half = Vehicle("found", "only", (Fitting("a", "", "a.1"), *sides))
-    answer = asked(PAIR, half, "a.1")
+    answer = agreed(PAIR, half, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1*"]
     assert right_of(answer, "b") == ""
 
@@ -141,19 +141,19 @@ def test_where_the_recorded_hand_is_renewed_by_its_own_number_the_one_not_record
 def test_a_joint_that_also_lacks_a_size_of_the_new_part_counts_in_the_first_level() -> None:
     """(1) excepts a check only where each size it lacks is on a part that stays; a.x has none either."""
     world = replace(PAIR, parts=(*PAIR.parts, part("a.x")))
-    answer = asked(world, BARE, "a.x")
+    answer = agreed(world, BARE, "a.x")
     assert answer.levels is not None and answer.levels.unsupported == 2
 
 
 def test_where_the_new_part_lacks_the_feature_nothing_may_stand_there_recorded_or_not() -> None:
     """A feature that must be there is known absent: a no, with whatever stands in b, and b is needed."""
     rows = tuple(teeth("a.2", "a-b", Mark.ABSENT) if row.owner == "a.2" else row for row in PAIR.rows)
-    assert asked(replace(PAIR, rows=rows), BARE, "a.2").levels is None
+    assert agreed(replace(PAIR, rows=rows), BARE, "a.2").levels is None
 
 
 def test_what_is_needed_with_something_that_stands_there_holds_something_too() -> None:
     """b goes with a, which is there: it is needed, nothing is recorded of it, and it is not bought."""
-    answer = asked(change(PAIR, "b", need="with", with_position="a"), BARE, "a.2")
+    answer = agreed(change(PAIR, "b", need="with", with_position="a"), BARE, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* "]
 
 
@@ -164,7 +164,7 @@ def test_what_is_needed_only_where_a_feature_lacks_stands_where_it_is_known_to_l
     """b is needed with an a that lacks the valve: where a.1 has one, b is empty; where it is known to lack it, not."""
     world = change(PAIR, "b", need="with", with_position="a", lacking_feature="valve")
     world = replace(world, rows=(*world.rows, teeth("a.1", "valve", cell)))
-    assert [numbers(one) for one in asked(world, BARE, "a.1").best] == [expected]
+    assert [numbers(one) for one in agreed(world, BARE, "a.1").best] == [expected]
 
 
 def test_an_optional_place_and_one_of_another_arrangement_are_empty() -> None:
@@ -182,21 +182,21 @@ def test_the_arrangement_that_leaves_it_frees_it() -> None:
         positions=(position("a"), position("b", arrangement="only"), position("w", arrangement="west")),
         parts=(*PAIR.parts, part("w.1")),
     )
-    answer = asked(world, BARE, "w.1")
+    answer = agreed(world, BARE, "w.1")
     assert [numbers(one) for one in answer.best] == ["a.1 - w.1*"]
     assert answer.levels is not None and answer.levels.replaced == 2
 
 
 def test_what_is_pressed_into_a_lost_carrier_is_renewed_though_nobody_recorded_it() -> None:
     """It goes with its carrier, free of charge in (2); its own number cannot be fitted, since nobody knows it."""
-    answer = asked(change(PAIR, "b", carried_by="a", pressed_in=True), BARE, "a.2")
+    answer = agreed(change(PAIR, "b", carried_by="a", pressed_in=True), BARE, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2*"]
     assert answer.levels is not None and answer.levels.replaced == 2
 
 
 def test_a_sum_over_something_not_recorded_is_open_for_want_of_a_size_that_stays() -> None:
     terms = (StackTerm("a", "a-b", "teeth", 1), StackTerm("b", "a-b", "teeth", 1))
-    answer = asked(replace(PAIR, stacks=(Stack("sum", "assembly", terms, Window(0, 99)),)), BARE, "a.2")
+    answer = agreed(replace(PAIR, stacks=(Stack("sum", "assembly", terms, Window(0, 99)),)), BARE, "a.2")
     assert answer.levels == (0, 2, 4, 1, 0)
 
 
@@ -205,7 +205,7 @@ def test_a_model_as_made_with_a_gap_has_no_sum_to_be_held_against() -> None:
     stack = Stack("sum", "service", (StackTerm("b", "a-b", "teeth", 1),), Window(), as_made=True)
     model = Vehicle("model", "only", (Fitting("a", "", "a.1"),), as_made=True)
     world = replace(PAIR, stacks=(stack,), vehicles=(model,))
-    answer = asked(world, replace(vehicle("a.1", "b.1"), made_as="model"), "a.2")
+    answer = agreed(world, replace(vehicle("a.1", "b.1"), made_as="model"), "a.2")
     assert answer.levels is not None and answer.levels.unsupported == 2
 
 
@@ -231,7 +231,7 @@ def test_a_position_that_must_be_filled_takes_a_part_yet_to_be_found() -> None:
     Its one required check, the joint with a, counts on each hand in (1); w's place is not there.
     """
     west = replace(change(OWN, "b", arrangement="west"), arrangements=("only", "west"))
-    answer = asked(west, BARE, "a.1", arrangement="west")
+    answer = agreed(west, BARE, "a.1", arrangement="west")
     assert b_place(answer) == "type b" + TO_BE_FOUND
     assert answer.levels == (2, 2, 0, 1, 0)
 
@@ -240,13 +240,13 @@ def test_a_due_part_of_which_no_number_is_accepted_is_replaced_by_one_yet_to_be_
     """b.1 is on the vehicle and due; it is recorded but not accepted, so no plan may use it unless it is asked for."""
     worn = replace(PAIR, parts=tuple(replace(p, accepted=p.number[0] != "b") for p in PAIR.parts))
     van = vehicle("a.1", "b.1", b="due")
-    assert b_place(asked(worn, van, "a.1")) == "type b" + TO_BE_FOUND
-    assert b_place(asked(worn, van, "b.1")) == "b.1"
-    assert b_place(asked(worn, vehicle("a.1", "b.1"), "a.1")) == "b.1", "what is sound stays"
+    assert b_place(agreed(worn, van, "a.1")) == "type b" + TO_BE_FOUND
+    assert b_place(agreed(worn, van, "b.1")) == "b.1"
+    assert b_place(agreed(worn, vehicle("a.1", "b.1"), "a.1")) == "b.1", "what is sound stays"
 
 
 def test_where_parts_of_the_type_are_recorded_and_none_fits_there_is_no_plan() -> None:
-    assert asked(replace(PAIR, parts=PAIR.parts[:3]), vehicle("a.1", "b.1"), "a.2").levels is None
+    assert agreed(replace(PAIR, parts=PAIR.parts[:3]), vehicle("a.1", "b.1"), "a.2").levels is None
 
 
 def test_no_known_part_loses_to_one_yet_to_be_found() -> None:

@@ -1,9 +1,10 @@
-"""The oracle's plans against cases worked by hand, one for each sentence about the swap."""
+"""The oracle's plans, and the program's, against cases worked by hand, one for each sentence about the swap."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from tests.oracle.engine import agreed
 from tests.oracle.fillings import AXLE_RULE, UNKNOWN
 from tests.oracle.motion import Property, Request
 from tests.oracle.plan import Swap
@@ -52,7 +53,7 @@ VAN = vehicle("a.1", "b.1", "c.1", "d.1")
 
 
 def test_a_change_goes_on_until_a_part_bridges_it() -> None:
-    answer = asked(CHAIN, VAN, "a.2")
+    answer = agreed(CHAIN, VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1"]
     assert answer.levels is not None
     assert answer.levels.replaced == 6
@@ -62,16 +63,16 @@ def test_a_change_goes_on_until_a_part_bridges_it() -> None:
 
 def test_joints_that_are_left_alone_rule_nothing_out() -> None:
     wrong = vehicle("a.1", "b.1", "c.1", "d.2")
-    answer = asked(CHAIN, wrong, "b.2", "a.2")
+    answer = agreed(CHAIN, wrong, "b.2", "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1*"]
-    untouched = asked(CHAIN, wrong, "a.1")
+    untouched = agreed(CHAIN, wrong, "a.1")
     assert [numbers(one) for one in untouched.best] == ["a.1 b.1 c.1 d.2"]
 
 
 def test_a_part_of_unknown_size_is_no_universal_adapter() -> None:
     bridge = chain("a b c", {"a.1": (20,), "a.2": (21,), "b.1": (20, 20), "b.2": (21, 21),
                              "b.x": (None, 20), "c.1": (20,), "c.2": (21,)})  # fmt: skip
-    answer = asked(bridge, vehicle("a.1", "b.1", "c.1"), "a.2")
+    answer = agreed(bridge, vehicle("a.1", "b.1", "c.1"), "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2*"]
     assert positions_of(answer.forced_by_fit) == {"a", "b"}
     assert positions_of(answer.forced_by_known) == {"c"}
@@ -81,20 +82,20 @@ def test_a_claim_makes_the_unknown_acceptable() -> None:
     bridge = chain("a b c", {"a.1": (20,), "a.2": (21,), "b.1": (20, 20), "b.2": (21, 21),
                              "b.x": (None, 20), "c.1": (20,), "c.2": (21,)})  # fmt: skip
     claimed = replace(bridge, claims=(Claim("b.x", "goes with", "a.2"),))
-    answer = asked(claimed, vehicle("a.1", "b.1", "c.1"), "a.2")
+    answer = agreed(claimed, vehicle("a.1", "b.1", "c.1"), "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.x* c.1"]
     assert answer.levels == (0, 4, 4, 2, 0)
 
 
 def test_a_reading_missing_on_a_kept_part_costs_nothing_in_the_first_level() -> None:
     unread = chain("a b", {"a.1": (20,), "a.2": (21,), "b.1": (None,), "b.2": (21,)})
-    answer = asked(unread, vehicle("a.1", "b.1"), "a.2")
+    answer = agreed(unread, vehicle("a.1", "b.1"), "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.1"]
     assert answer.levels == (0, 2, 2, 1, 0)
 
 
 def test_due_parts_are_renewed_and_cost_nothing_and_the_same_number_counts_as_kept() -> None:
-    answer = asked(CHAIN, vehicle("a.1", "b.1", "c.1", "d.1", b="due"), "a.1")
+    answer = agreed(CHAIN, vehicle("a.1", "b.1", "c.1", "d.1", b="due"), "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1* c.1 d.1"]
     assert answer.levels is not None
     assert answer.levels.replaced == 0
@@ -102,12 +103,12 @@ def test_due_parts_are_renewed_and_cost_nothing_and_the_same_number_counts_as_ke
 
 
 def test_unknown_condition_counts_as_sound() -> None:
-    answer = asked(CHAIN, vehicle("a.1", "b.1", "c.1", "d.1", b="unknown"), "a.1")
+    answer = agreed(CHAIN, vehicle("a.1", "b.1", "c.1", "d.1", b="unknown"), "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1 c.1 d.1"]
 
 
 def test_a_one_use_part_of_an_undone_joint_is_renewed_free_of_charge() -> None:
-    answer = asked(change(CHAIN, "d.1", one_use=True), VAN, "c.2", "b.2", "a.2")
+    answer = agreed(change(CHAIN, "d.1", one_use=True), VAN, "c.2", "b.2", "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1*"]
     assert answer.levels is not None
     assert answer.levels.replaced == 6
@@ -121,9 +122,9 @@ def test_a_one_use_part_that_a_joint_owns_is_disturbed_with_it() -> None:
         parts=(*CHAIN.parts, part("pin.1", one_use=True)),
         joints=(replace(CHAIN.joints[0], owns=("pin",)), *CHAIN.joints[1:]),
     )
-    answer = asked(pinned, replace(vehicle("a.1", "b.1", "c.1", "d.1", "pin.1")), "a.2")
+    answer = agreed(pinned, replace(vehicle("a.1", "b.1", "c.1", "d.1", "pin.1")), "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1 pin.1*"]
-    untouched = asked(pinned, vehicle("a.1", "b.1", "c.1", "d.1", "pin.1"), "a.1")
+    untouched = agreed(pinned, vehicle("a.1", "b.1", "c.1", "d.1", "pin.1"), "a.1")
     assert [numbers(one) for one in untouched.best] == ["a.1 b.1 c.1 d.1 pin.1"]
 
 
@@ -141,7 +142,7 @@ def pressed(pressed_in: bool) -> World:
 
 
 def test_a_part_pressed_into_a_lost_carrier_is_renewed_free_of_charge() -> None:
-    answer = asked(replace(pressed(True), rows=same_teeth(CHAIN)), VAN, "a.2")
+    answer = agreed(replace(pressed(True), rows=same_teeth(CHAIN)), VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.1* c.1 d.1"]
     assert answer.levels is not None
     assert answer.levels.replaced == 2
@@ -149,7 +150,7 @@ def test_a_part_pressed_into_a_lost_carrier_is_renewed_free_of_charge() -> None:
 
 def test_what_hangs_on_a_lost_carrier_moves_and_its_joints_are_undone() -> None:
     same = replace(pressed(False), rows=same_teeth(CHAIN))
-    answer = asked(same, VAN, "a.2")
+    answer = agreed(same, VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.1 c.1 d.1"]
     swap, filling = Swap(same, VAN, Request()), answer.best[0]
     assert ("b", "left") in swap.after(filling).moving
@@ -160,7 +161,7 @@ def test_what_hangs_on_a_lost_carrier_moves_and_its_joints_are_undone() -> None:
 def test_parts_that_hang_on_the_same_lost_carrier_move_together() -> None:
     same = replace(pressed(False), rows=same_teeth(CHAIN))
     hung = change(same, "c", carried_by="b")
-    answer = asked(hung, VAN, "a.2")
+    answer = agreed(hung, VAN, "a.2")
     swap, filling = Swap(hung, VAN, Request()), answer.best[0]
     undone = sorted(name for name, ends in swap.after(filling).undone if ends[0][1] == "left")
     assert undone == ["a-b", "c-d"]
@@ -181,7 +182,7 @@ def test_the_axle_rule_compares_numbers_and_holds_of_what_stays() -> None:
         ),
     )
     same = replace(CHAIN, rows=same_teeth(CHAIN))
-    answer = asked(same, foreign, "a.1")
+    answer = agreed(same, foreign, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1 c.1 d.1"]
     assert answer.levels is not None
     assert answer.levels.replaced == 1
@@ -204,7 +205,7 @@ def test_a_mirrored_pair_keeps_the_axle_rule() -> None:
         VAN,
         fittings=(*VAN.fittings[:3], Fitting("d", "left", "d.2"), Fitting("d", "right", "d.2")),
     )
-    answer = asked(handed, van, "d.1L")
+    answer = agreed(handed, van, "d.1L")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1 c.1 d.1L*"]
 
 
@@ -219,7 +220,7 @@ def test_a_set_fills_all_of_its_positions_or_none_and_is_one_line() -> None:
             Offer("north", "a.2", 1),
         ),
     )
-    answer = asked(with_set, VAN, "a.2")
+    answer = agreed(with_set, VAN, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* set* set* d.1"]
     assert answer.levels == (0, 6, 2, 0, 2 * 7 + 2)
     assert Swap(with_set, VAN, Request()).bought(answer.best[0]) == {"a.2": 2, "set": 2}
@@ -231,12 +232,12 @@ def test_the_least_wanted_is_a_line_that_nobody_offers_and_then_the_price() -> N
     choice = chain("a b", {"a.1": (20,), "a.2": (21,), "b.1": (20,), "b.2": (21,), "b.3": (21,)})
     van = vehicle("a.1", "b.1")
     priced = replace(choice, offers=(Offer("n", "b.3", 9), Offer("n", "a.2", 1)))
-    assert [numbers(f) for f in asked(priced, van, "a.2").best] == ["a.2* b.3*"]
+    assert [numbers(f) for f in agreed(priced, van, "a.2").best] == ["a.2* b.3*"]
     cheaper = replace(priced, offers=(*priced.offers, Offer("n", "b.2", 10), Offer("s", "b.2", 8)))
-    answer = asked(cheaper, van, "a.2")
+    answer = agreed(cheaper, van, "a.2")
     assert [numbers(f) for f in answer.best] == ["a.2* b.2*"]
     assert answer.levels == (0, 4, 0, 0, 18)
-    assert [numbers(f) for f in asked(choice, van, "a.2").best] == ["a.2* b.2*"], "ties by number"
+    assert [numbers(f) for f in agreed(choice, van, "a.2").best] == ["a.2* b.2*"], "ties by number"
 
 
 # ------------------------------------------------------------------------------------ arrangements
@@ -264,14 +265,14 @@ EAST = replace(vehicle("a.1", "b.1", "c.1"), arrangement="east")
 
 
 def test_exactly_one_arrangement_holds_and_what_it_frees_costs_nothing() -> None:
-    answer = asked(TWO_WAYS, EAST, "w.1")
+    answer = agreed(TWO_WAYS, EAST, "w.1")
     assert [numbers(one) for one in answer.best] == ["a.2* - - w.1*"]
     assert answer.levels is not None
     assert answer.levels.replaced == 4
     assert positions_of(answer.forced_by_fit) == {"a", "b", "c"}
-    cheaper = asked(TWO_WAYS, EAST, "a.2")
+    cheaper = agreed(TWO_WAYS, EAST, "a.2")
     assert [numbers(one) for one in cheaper.best] == ["a.2* - - w.1*"]
-    assert asked(TWO_WAYS, EAST, "w.1", keep=("b",)).levels is None
+    assert agreed(TWO_WAYS, EAST, "w.1", keep=("b",)).levels is None
 
 
 def test_a_with_position_is_filled_exactly_where_its_condition_holds() -> None:
@@ -284,8 +285,8 @@ def test_a_with_position_is_filled_exactly_where_its_condition_holds() -> None:
         parts=(*CHAIN.parts, part("v.1")),
         rows=(*same_teeth(CHAIN), teeth("d.1", "valve", 1), teeth("d.2", "valve", Mark.ABSENT)),
     )
-    assert [numbers(f) for f in asked(valve, VAN, "d.2").best] == ["a.1 b.1 c.1 d.2* v.1*"]
-    assert [numbers(f) for f in asked(valve, VAN, "d.1").best] == ["a.1 b.1 c.1 d.1 -"]
+    assert [numbers(f) for f in agreed(valve, VAN, "d.2").best] == ["a.1 b.1 c.1 d.2* v.1*"]
+    assert [numbers(f) for f in agreed(valve, VAN, "d.1").best] == ["a.1 b.1 c.1 d.1 -"]
 
 
 # ----------------------------------------------------------------------------------------- requests
@@ -293,16 +294,16 @@ def test_a_with_position_is_filled_exactly_where_its_condition_holds() -> None:
 
 def test_a_property_is_met_only_where_the_recorded_size_lies_wholly_inside() -> None:
     wanted = Property("a", "teeth", Window(21, None))
-    answer = asked(CHAIN, VAN, properties=(wanted,))
+    answer = agreed(CHAIN, VAN, properties=(wanted,))
     assert [numbers(one) for one in answer.best] == ["a.2* b.2* c.2* d.1"]
     unread = replace(CHAIN, rows=tuple(row for row in CHAIN.rows if row.owner != "a.2"))
-    assert asked(unread, VAN, properties=(wanted,)).levels is None
+    assert agreed(unread, VAN, properties=(wanted,)).levels is None
 
 
 def test_keep_avoid_and_renew() -> None:
-    assert asked(CHAIN, VAN, "a.2", keep=("c",)).levels is None
-    assert asked(CHAIN, VAN, "a.2", avoid=("c.2",)).levels is None
-    renewed = asked(CHAIN, VAN, "a.1", renew=("c",))
+    assert agreed(CHAIN, VAN, "a.2", keep=("c",)).levels is None
+    assert agreed(CHAIN, VAN, "a.2", avoid=("c.2",)).levels is None
+    renewed = agreed(CHAIN, VAN, "a.1", renew=("c",))
     assert [numbers(one) for one in renewed.best] == ["a.1 b.1 c.1* d.1"]
 
 
@@ -321,7 +322,7 @@ def test_an_item_whose_reading_is_wrong_goes_and_its_number_new_may_come() -> No
             Fitting("c", "right", "c.1", "c theirs"),
         ),
     )
-    answer = asked(worn, van, "b.1", renew=("b",))
+    answer = agreed(worn, van, "b.1", renew=("b",))
     assert [numbers(one) for one in answer.best] == ["a.1 b.1* c.1* d.1"]
     assert answer.levels is not None
     assert answer.levels.replaced == 1
@@ -381,5 +382,5 @@ def test_every_pair_can_be_right_and_the_whole_wrong() -> None:
     long = replace(same, rows=tuple(
         teeth("a.2", "a-b", 22) if row.owner == "a.2" else row for row in same.rows
     ), joints=same.joints[1:])  # fmt: skip
-    assert asked(same, VAN, "a.2").levels is not None
-    assert asked(long, VAN, "a.2").levels is None
+    assert agreed(same, VAN, "a.2").levels is not None
+    assert agreed(long, VAN, "a.2").levels is None
