@@ -104,6 +104,7 @@ def _mutant(spot: Spot, source: str, same: Counter[tuple[object, ...]]) -> Mutan
     return Mutant(spot.file, spot.operator, line, where, old[at].strip(), after, same[key], statement, whole)
 
 
+@cache
 def program_text(source: str) -> str:
     """What a file does, without what only its readers see: comments, docstrings, annotations, the breaks of lines."""
     tree = _without_annotations(ast.parse(source))
@@ -113,6 +114,13 @@ def program_text(source: str) -> str:
             if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
                 del node.body[0]
     return ast.dump(tree)
+
+
+@cache
+def top_level(source: str, line: int) -> str:
+    """The function, class or other statement of a file's top level that a line stands in."""
+    found = next((s for s in _tree(source).body if _first(s) <= line <= (s.end_lineno or s.lineno)), None)
+    return _part(source, _first(found), found.end_lineno or found.lineno) if found else source
 
 
 def _part(source: str, first: int, last: int) -> str:

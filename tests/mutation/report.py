@@ -17,7 +17,7 @@ HEAD = f"""# Mutants
 Written by `make mutants`; do not edit. One change in the program at a time, by the operators of cosmic-ray; a test has
 to notice it. Each mutant is tried on the tests that run its lines, quickest first, up to 4 s of processor time,
 and stops at the first failure; a test that fails without a mutant too does not count. A mutant that was killed in an
-earlier run, of a file that has not changed since, is not tried again. Not counted are changes that do
+earlier run, in a function or class that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those).
 `queries/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of the planner
 (up to 4 s) and on {WORLDS} random worlds of the oracle. *Explained* survivors change no answer, for the reason below;

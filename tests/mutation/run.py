@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.mutation import program
-from tests.mutation.mutants import Mutant, Spot, mutants, program_text, spots
+from tests.mutation.mutants import Mutant, Spot, mutants, program_text, spots, top_level
 from tests.mutation.program import PROGRAM, all_statements
 from tests.mutation.reach import Reach
 from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
@@ -56,7 +56,7 @@ class Result:
     nth: int
     how: str
     test: str
-    text: str  # a digest of what the file that was mutated does
+    text: str  # a digest of what was mutated
 
     @property
     def key(self) -> tuple[str, str, str, str, str, int, str]:
@@ -85,7 +85,7 @@ class Choice:
     sound: set[str] = field(default_factory=set)
 
     def order(self, mutant: Mutant, at_hand: frozenset[str], first: str = "") -> list[str]:
-        """The tests, as many as the budget holds; ``first`` the one that killed it when the file was another."""
+        """The tests, as many as the budget holds; ``first`` the one that killed it when its function was another."""
         stem = Path(mutant.file).stem
         seconds = self.reach.seconds
         of_program = mutant.file == PROGRAM
@@ -168,8 +168,8 @@ class Runner:
         return ended
 
     def results(self, found: Iterable[Mutant], known: dict[object, Result], again: bool) -> Iterator[Result]:
-        """The result of each mutant; one that was killed before, and whose file does the same, is not tried again, and
-        one that survived only if ``again``."""
+        """The result of each mutant; one that was killed before, in a function that is the same, is not tried again,
+        and one that survived only if ``again``."""
         killers = {result.change: result.test for result in known.values() if result.how == "killed"}
         for mutant in found:
             untried = result_of(mutant, Ended("survived"))
@@ -187,12 +187,18 @@ class Runner:
         return "::" not in before.test or self.is_sound(before.test)
 
 
+def digest(mutant: Mutant) -> str:
+    """A digest of what the function or class around a mutant does, or the whole program for the solver; comments do
+    not count."""
+    source = (ROOT / mutant.file).read_text(encoding="utf-8")
+    if mutant.file == PROGRAM:
+        return _short(program.program_text(source))
+    return _short(program_text(top_level(source, mutant.line)))
+
+
 @cache
-def digest(file: str) -> str:
-    """A digest of what a file does; its comments do not count."""
-    text = (ROOT / file).read_text(encoding="utf-8")
-    said = program.program_text(text) if file == PROGRAM else program_text(text)
-    return hashlib.sha256(said.encode()).hexdigest()[:12]
+def _short(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
 def result_of(mutant: Mutant, ended: Ended) -> Result:
@@ -209,7 +215,7 @@ def result_of(mutant: Mutant, ended: Ended) -> Result:
         m.nth,
         how,
         "import" if ended.how == "broken" else ended.test,
-        digest(m.file),
+        digest(m),
     )
 
 
