@@ -141,7 +141,7 @@ def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     shape = (len(sides[0].rows), len(sides[1].rows))
     low, high = np.full(shape, np.nan), np.full(shape, np.nan)
     nominal = np.zeros(shape, dtype=bool)
-    columns = [(0 if t.role == rule.first_role else 1, t.dimension) for t in condition.terms]
+    columns = [(rule.roles.index(t.role), t.dimension) for t in condition.terms]
     bounds = [(i, *sides[i].bounds(d)) for i, d in columns]
     cache: dict[tuple[float, ...], tuple[float, float]] = {}
     for pair in np.ndindex(shape):
@@ -161,18 +161,19 @@ def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
 
     It counts of a feature that is recorded, unless a source says that it does not know.
     """
-    taken: dict[str, list[bool]] = {}
+    taken = [[False] * len(side.rows) for side in sides]
     for term, usual in zip(condition.terms, condition.usual, strict=False):
-        side = sides[0 if term.role == rule.first_role else 1]
-        j = side.dimensions.index(term.dimension)
-        there = [f.presence in ("recorded", "contested") and not f.known[j].asked for f in side.interfaces]
-        codes = zip(side.rows, side.codes(term.dimension), strict=True)
-        taken[term.role] = [bool(usual) and code is None and not absent and there[i] for (i, absent, _), code in codes]
-    first, second = (
-        taken.get(role, [False] * len(side.rows))
-        for role, side in zip((rule.first_role, rule.second_role), sides, strict=True)
-    )
-    return first, second
+        if usual:
+            end = rule.roles.index(term.role)
+            taken[end] = _not_written(sides[end], term.dimension)
+    return taken[0], taken[1]
+
+
+def _not_written(side: Side, dimension: str) -> list[bool]:
+    j = side.dimensions.index(dimension)
+    unsaid = [f.presence in ("recorded", "contested") and not f.known[j].asked for f in side.interfaces]
+    codes = zip(side.rows, side.codes(dimension), strict=True)
+    return [code is None and not absent and unsaid[i] for (i, absent, _), code in codes]
 
 
 def _code_states(
@@ -186,7 +187,7 @@ def _code_states(
     codes: list[list[str | None]] = [[], []]
     taken = usual_codes(condition, rule, sides)
     for term, usual in zip(condition.terms, condition.usual or ("", ""), strict=True):
-        end = 0 if term.role == rule.first_role else 1
+        end = rule.roles.index(term.role)
         written = sides[end].codes(term.dimension)
         codes[end] = [usual if assumed else code for code, assumed in zip(written, taken[end], strict=True)]
     state = np.full((len(codes[0]), len(codes[1])), MISSING, dtype=np.int8)
@@ -205,7 +206,7 @@ def _code_states(
 
 def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Flags, Flags]:
     lacks = []
-    for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
+    for role, side in zip(rule.roles, sides, strict=True):
         flags = np.zeros(len(side.rows), dtype=bool)
         for term in condition.terms:
             if term.role == role:
@@ -226,7 +227,7 @@ def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> C
         low, high, nominal = _by_formula(condition, rule, sides)
     else:
         (low_a, high_a, nominal_a), (low_b, high_b, nominal_b) = (
-            _sum(condition, role, side) for role, side in zip((rule.first_role, rule.second_role), sides, strict=True)
+            _sum(condition, role, side) for role, side in zip(rule.roles, sides, strict=True)
         )
         low, high = low_a[:, None] + low_b[None, :], high_a[:, None] + high_b[None, :]
         nominal = nominal_a[:, None] | nominal_b[None, :]
@@ -265,7 +266,7 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
             flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1]
         else:
             flags["supporting"] |= result.state >= STRADDLES
-    needed = [_required(rule, rule.first_role), _required(rule, rule.second_role)]
+    needed = [_required(rule, role) for role in rule.roles]
     for key, side, axis in (("lacks_a", sides[0], 0), ("lacks_b", sides[1], 1)):
         nobody = np.array([side.interfaces[i].presence == "not recorded" for i in side.owner], dtype=bool)
         flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]

@@ -122,6 +122,11 @@ class FitRule:
     conditions: tuple[Condition, ...]
     comment: str = ""
 
+    @property
+    def roles(self) -> tuple[str, str]:
+        """Both roles, the first one first."""
+        return self.first_role, self.second_role
+
 
 @dataclass(frozen=True, slots=True)
 class PartType:

@@ -246,7 +246,7 @@ def _assumed(
     taken = usual_codes(condition, rule, sides)
     found = []
     for term, usual in zip(condition.terms, condition.usual, strict=False):
-        end = 0 if term.role == rule.first_role else 1
+        end = rule.roles.index(term.role)
         feature = at.joint.other_feature if end else at.joint.feature
         if any(taken[end]):
             found.append(Assumed(things[end], f"{feature}: {term.dimension}", usual))
@@ -270,7 +270,7 @@ def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> 
 
 
 def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
-    side = sides[0] if role == rule.first_role else sides[1]
+    side = sides[rule.roles.index(role)]
     return [bool(x) for x in side.bounds(dimension)[2]]
 
 

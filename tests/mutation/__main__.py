@@ -72,7 +72,18 @@ def record_apart(folder: Path, tests: list[str]) -> int:
         "HYPOTHESIS_PROFILE": "ci",
         "OPENBLAS_NUM_THREADS": "1",
     }
-    command = [sys.executable, "-W", "ignore", "-m", "tests.mutation", "--folder", str(folder), "--record", *tests]
+    command = [
+        sys.executable,
+        "-W",
+        "ignore",
+        "-m",
+        "tests.mutation",
+        "--folder",
+        str(folder),
+        "--new",
+        "--record",
+        *tests,
+    ]
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
 
@@ -93,14 +104,15 @@ def main() -> int:
     """Do what the words say."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutation")
     parser.add_argument("--folder", type=Path, default=FOLDER)
-    parser.add_argument("--record", nargs="+", metavar="TESTS", help="record these tests only, in this process")
+    parser.add_argument("--record", nargs="+", metavar="TESTS", help="record these tests, in this process")
+    parser.add_argument("--new", action="store_true", help="of these only those that were never recorded")
     parser.add_argument("--most", type=int, default=0, help="of each part only about so many, to see that it works")
     parser.add_argument("--share", default="1/1", help="2/3: every third mutant from the second; for runs side by side")
     parser.add_argument("--untried", action="store_true", help="only those that no run has tried: no survivor again")
     parser.add_argument("words", nargs="*", metavar="PART_OR_FILE")
     given = parser.parse_args()
     if given.record:
-        return record(given.folder, given.record)
+        return record(given.folder, given.record, given.new)
     words = given.words or list(PARTS)
     if "reach" in words:
         record_apart(given.folder, [f"tests/{name}" for name in RECORDED])

@@ -133,8 +133,8 @@ class Recorder:
             self.failed.add(report.nodeid)
 
 
-def record(folder: Path, tests: Iterable[str]) -> int:
-    """Run those tests that were not yet recorded, once, and write down what each of them reaches."""
+def record(folder: Path, tests: Iterable[str], only_new: bool) -> int:
+    """Run these tests, or those that were not yet recorded, once, and write down what each of them reaches."""
     known = _read(folder)
     here = folder / RECORDINGS / str(1 + len(_recordings(folder)))
     for room in ("graph", "queries"):
@@ -144,7 +144,7 @@ def record(folder: Path, tests: Iterable[str]) -> int:
             shutil.copyfile(file, copy)
     measured = coverage.Coverage(data_file=str(here / LINES), source_pkgs=["knockon"], branch=False, config_file=False)
     measured.erase()
-    recorder = Recorder(measured, frozenset(known["seconds"]))
+    recorder = Recorder(measured, frozenset(known["seconds"] if only_new else ()))
     recorder.install()
     measured.start()
     status = int(pytest.main(["-q", "-p", "no:cacheprovider", *tests], plugins=[recorder]))

@@ -125,6 +125,66 @@ def test_codes_must_be_the_same() -> None:
     assert word(round_, square, replace(rule, conditions=(reverse,))) is Verdict.DO_NOT_USE
 
 
+def hand_of(text: str | None) -> Known:
+    """A thread's hand as written; None: nobody wrote one."""
+    return Known((Size(None, None, False, text),), rank=2) if text else Known()
+
+
+HAND = Condition(
+    "hand", "service", "required", (Term(1, "peg", "hand"), Term(1, "hole", "hand")), same_code=True,
+    usual=("right", "right"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("peg", "hole", "expected", "lacks"),
+    [
+        ("right", None, YES, (False, False)),
+        (None, "right", YES, (False, False)),
+        (None, None, YES, (False, False)),
+        ("left", None, MISSING, (False, True)),  # the usual code agrees with no other, and rules nothing out
+        (None, "left", MISSING, (True, False)),
+        ("left", "left", YES, (False, False)),
+        ("left", "right", NO, (False, False)),
+    ],
+)
+@pytest.mark.parametrize("roles", [("peg", "hole"), ("hole", "peg")])
+def test_a_code_that_nobody_wrote_is_the_usual_one(
+    peg: str | None, hole: str | None, expected: int, lacks: tuple[bool, bool], roles: tuple[str, str]
+) -> None:
+    rule = replace(RULE, first_role=roles[0], second_role=roles[1], conditions=(HAND,))
+    by_role = {"peg": hand_of(peg), "hole": hand_of(hole)}
+    first, second = (Side(("hand",), (Interface("recorded", (by_role[role],)),)) for role in roles)
+    result = evaluate(HAND, rule, (first, second))
+    by_end = dict(zip(("peg", "hole"), lacks, strict=True))
+    assert int(result.state[0, 0]) == expected
+    assert tuple(bool(end[0, 0]) for end in result.lacks) == tuple(by_end[role] for role in roles)
+
+
+@pytest.mark.parametrize(
+    ("peg", "expected"),
+    [
+        (Interface("recorded", (Known(),)), [YES]),
+        (Interface("recorded", (Known(asked=True),)), [MISSING]),  # "?": the source does not know
+        (Interface("not recorded", (Known(),)), [MISSING]),
+        (Interface("absent", (Known(),)), [MISSING]),
+        (Interface("contested", (Known(),)), [MISSING, YES]),  # known absent, and there
+    ],
+)
+def test_the_usual_code_counts_of_a_feature_that_is_there_and_not_asked_for(
+    peg: Interface, expected: list[int]
+) -> None:
+    rule = replace(RULE, conditions=(HAND,))
+    both = Side(("hand",), (peg,)), Side(("hand",), (Interface("recorded", (hand_of("right"),)),))
+    assert evaluate(HAND, rule, both).state[:, 0].tolist() == expected
+
+
+def test_a_dimension_without_a_usual_code_takes_none_from_the_other_side() -> None:
+    one = replace(HAND, usual=("right", ""))
+    assert word(Known(), hand_of("right"), replace(RULE, conditions=(one,))) is Verdict.FITS
+    assert word(hand_of("right"), Known(), replace(RULE, conditions=(one,))) is Verdict.NOT_KNOWN
+
+
 def test_a_formula_takes_intervals() -> None:
     overlap = Condition(
         "overlap", "service", "required", (Term(1, "peg", "width"), Term(1, "hole", "width")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.interval import DividedByZeroError, Interval, sqrt
+from knockon.graph.interval import DividedByZeroError, Interval, middle, sqrt, width
 
 
 def test_intervals_that_touch_share_their_end() -> None:
@@ -38,3 +38,8 @@ def test_a_point_and_a_middle_with_its_half_width() -> None:
     assert Interval.around(3.0, 0.5) == Interval(2.5, 3.5)
     assert Interval.point(3.0).is_point is True
     assert Interval.around(3.0, 0.5).is_point is False
+
+
+def test_the_middle_lies_half_way_and_a_number_has_no_width() -> None:
+    assert (middle(Interval(1.0, 4.0)), width(Interval(1.0, 4.0))) == (2.5, 3.0)
+    assert (middle(-2.0), width(-2.0)) == (-2.0, 0.0)
