@@ -95,7 +95,7 @@ RULES: dict[str, Patch] = {
 """The oracle as it would be without one of these rules."""
 
 
-def _claims_lift_all(check: verdict.Check, test: verdict.Test, known: Any) -> verdict.Verdict:
+def _claims_lift_all(check: verdict.Check, test: verdict.Test, known: Any, lacks: bool) -> verdict.Verdict:
     return verdict.Verdict.ON_PAPER if check.claimed else verdict.Verdict.NOT_KNOWN
 
 
