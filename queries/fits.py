@@ -19,7 +19,9 @@ from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
 from knockon.queries.request import RequestError

@@ -13,7 +13,9 @@ from knockon.queries.asked_swaps import AskedSwap
 from knockon.queries.candidates import Candidate, alike, new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.contradictions import BAD, NoteConflict
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.joint_evidence import joint_evidence
 
 
 @dataclass(frozen=True, slots=True)

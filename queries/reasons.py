@@ -17,7 +17,9 @@ import networkx as nx
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.model import SIDES
 from knockon.queries.candidates import Candidate
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.links import Reason, Step, in_order
 from knockon.queries.planner import STRUCTURE, Filling, Planner
 from knockon.queries.shown import Things, buildable

@@ -13,7 +13,8 @@ from knockon.queries.arrangements import GivenUp, given_up
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Change, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.measure import Measurement, Risk, measure_first, record_first
 from knockon.queries.openings import Opening, openings
@@ -23,7 +24,8 @@ from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.request import Request, Wanted, check_kept, read_request
 from knockon.queries.set_aside import told, touching
-from knockon.queries.specification import Specification, specifications
+from knockon.queries.specification import specifications
+from knockon.queries.specified import Specification
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
 from knockon.queries.would_open import would_open

@@ -23,6 +23,7 @@ from knockon.queries import evidence as proof
 from knockon.queries.candidates import Candidate, alike, as_found
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
+from knockon.queries.joint_evidence import takes_both
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling
 from knockon.queries.problem import Problem
@@ -249,7 +250,7 @@ def _meeting(checks: Checks, at: JointAt, evidence: Evidence) -> Iterator[ToldFi
                 rests_on=condition.source,
                 standing=condition.standing,
                 values=tuple(dict.fromkeys(inputs.stated)),
-                holds=evidence.verdict is not Verdict.DOES_NOT_FIT or not proof.takes_both(condition),
+                holds=evidence.verdict is not Verdict.DOES_NOT_FIT or not takes_both(condition),
             )
 
 

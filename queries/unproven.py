@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from knockon.graph.layout import FigureAt, JointAt, Place
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.candidates import Candidate
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.movement import Movement
 from knockon.queries.planner import Filling
 from knockon.queries.problem import Problem

@@ -9,7 +9,8 @@ from knockon.queries.openings import Opening
 from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
-from knockon.queries.specification import Specification, specifications
+from knockon.queries.specification import specifications
+from knockon.queries.specified import Specification
 
 MOST_TRIED = 6
 """So many positions are tried one by one, in the order in which the reason names them."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from knockon.queries.specification import (
+from knockon.queries.specified import (
     ASKED,
     NOT_RECORDED_BESIDE,
     OF_SEVERAL,

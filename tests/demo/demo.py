@@ -16,7 +16,8 @@ from knockon.graph.records import load_records, records_from_text
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, figure_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
 from knockon.queries.fits import FitsAnswer, judge_parts
 from knockon.queries.kit import KitAnswer, check_kit
 from knockon.queries.swap import SwapAnswer, swap

@@ -21,8 +21,8 @@ from knockon.graph.quantity import read_cell
 from knockon.graph.verdicts import OTHER_RANK, SAFE_RANK, Verdict
 from knockon.queries.candidates import Candidate, new_parts
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import joint_evidence
 from knockon.queries.fits import judge_parts
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.kit import check_kit
 from knockon.queries.planner import Filling, Planner
 from knockon.queries.problem import Problem

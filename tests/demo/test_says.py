@@ -12,7 +12,8 @@ import pytest
 from knockon.graph.schema import FitRule
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts
-from knockon.queries.evidence import Evidence, Line, joint_evidence
+from knockon.queries.evidence import Evidence, Line
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Box
 from knockon.queries.ui.text_evidence import DANGER, WARNING, go_together, verdict_blocks
 from tests.demo.demo import checks, demo

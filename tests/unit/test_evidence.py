@@ -9,7 +9,9 @@ from knockon.graph.model import Fitting
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts, staying
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, figure_evidence, joint_evidence
+from knockon.queries.evidence import Evidence
+from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.text_evidence import rests_on

@@ -9,7 +9,7 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.check import check_records
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import joint_evidence
+from knockon.queries.joint_evidence import joint_evidence
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, folder_of, planned, problem, world
 
 SETS = TABLES["parts.csv"] + "SET-1,hub and axle,set,either,no,,,book\n"

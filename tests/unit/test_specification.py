@@ -14,15 +14,8 @@ from knockon.queries.combinations import combinations
 from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.request import read_request
-from knockon.queries.specification import (
-    BY_FORMULA,
-    NOT_RECORDED_BESIDE,
-    OF_SEVERAL,
-    SUPPORTING,
-    Specification,
-    Window,
-    specification,
-)
+from knockon.queries.specification import specification
+from knockon.queries.specified import BY_FORMULA, NOT_RECORDED_BESIDE, OF_SEVERAL, SUPPORTING, Specification, Window
 from knockon.queries.swap import SwapAnswer, swap
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_swap import swap_text
