@@ -14,6 +14,7 @@ import pyoxigraph as ox
 from knockon.graph.bound import Things, bind
 from knockon.graph.drawings import Drawn, members_by_name
 from knockon.graph.model import (
+    Choice,
     Claim,
     Consumable,
     Feature,
@@ -44,6 +45,9 @@ from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_"}
+MANY = {"parts": "parts", "owns": "owns"}
+"""Columns that may hold several values, with their fields."""
+OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
 T = TypeVar("T")
 
@@ -201,8 +205,9 @@ def _feature_row(
 
 
 def _record(row: Mapping[str, list[str]], cls: type[T]) -> T:
-    many = {"parts", "owns"}
-    plain = {ALIAS.get(k, k.replace(" ", "_")): (v if k in many else _chosen(v)) for k, v in row.items()}
+    many = OF_VEHICLES if cls is Vehicle else MANY
+    plain: dict[str, str | list[str]] = {many[k]: v for k, v in row.items() if k in many}
+    plain |= {ALIAS.get(k, k.replace(" ", "_")): _chosen(v) for k, v in row.items() if k not in many}
     return msgspec.convert(plain, cls, strict=False)
 
 
@@ -261,7 +266,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
         layouts[name] = Layout(
             layout=name,
             title=row[0].get("title", [""])[0],
-            arrangements=tuple(sorted(r["arrangement"][0] for r in by["arrangements"].get(name, ()))),
+            choices=_choices(by["arrangements"].get(name, ())),
             positions=tuple(sorted(positions, key=lambda p: place[p.position])),
             joints=tuple(joints),
             figures=tuple(f for f in figures if f.is_ != TOLD),
@@ -269,6 +274,13 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
         )
     return layouts
+
+
+def _choices(rows: Iterable[dict[str, list[str]]]) -> tuple[Choice, ...]:
+    found: dict[str, list[str]] = defaultdict(list)
+    for row in rows:
+        found[row.get("choice", [""])[0]].append(row["arrangement"][0])
+    return tuple(Choice(name, tuple(sorted(found[name]))) for name in sorted(found))
 
 
 Named = TypeVar("Named", Item, Fitting)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -120,6 +120,17 @@ class Places:
         """The place that this one hangs on."""
         found = self.seen_from(self.positions[place.position].carried_by, place.side)
         return found[0] if len(found) == 1 else None
+
+
+def stands_in(thing: Position | Joint | Figure, arrangements: Collection[str]) -> bool:
+    """Whether a thing of a layout is there while these arrangements hold: it is in all of them, or in one of these."""
+    return not thing.arrangement or thing.arrangement in arrangements
+
+
+def others_than(layout: Layout, arrangement: str) -> set[str]:
+    """The arrangements of the same choice, of which none holds while this one does."""
+    found = (set(c.arrangements) - {arrangement} for c in layout.choices if arrangement in c.arrangements)
+    return set().union(*found)
 
 
 def fitted(vehicle: Vehicle, places: Places) -> Mapping[Place, Fitting]:

@@ -3,7 +3,9 @@ names."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
+from itertools import product
 from typing import NamedTuple
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
@@ -203,18 +205,41 @@ class Consumable:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice."""
+
+    choice: str
+    arrangements: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """An axle and the vehicle-level positions: everything in the layout's own order. ``told`` are the figures that are
     shown beside a plan and decide nothing."""
 
     layout: str
     title: str = ""
-    arrangements: tuple[str, ...] = ()
+    choices: tuple[Choice, ...] = ()
     positions: tuple[Position, ...] = ()
     joints: tuple[Joint, ...] = ()
     figures: tuple[Figure, ...] = ()
     told: tuple[Figure, ...] = ()
     consumables: tuple[Consumable, ...] = ()
+
+    @property
+    def arrangements(self) -> tuple[str, ...]:
+        """The names of all arrangements, of whatever choice."""
+        return tuple(a for c in self.choices for a in c.arrangements)
+
+    def ways(self) -> Iterator[frozenset[str]]:
+        """Every set of arrangements that can hold together: one of each choice."""
+        return (frozenset(way) for way in product(*(c.arrangements for c in self.choices)))
+
+    def said(self, arrangements: Collection[str]) -> str:
+        """These arrangements as they are told: those that could have been others, in the order of their choices."""
+        return "; ".join(
+            a for c in self.choices if len(c.arrangements) > 1 for a in c.arrangements if a in arrangements
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,13 +273,14 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True)
 class Vehicle:
-    """A vehicle as made or as found, with its fittings (those of ``like`` already taken over)."""
+    """A vehicle as made or as found, with its fittings (those of ``like`` already taken over); ``arrangements``: one of
+    each choice of its layout, as far as it is known."""
 
     vehicle: str
     layout: str
     as_made: bool
     title: str = ""
-    arrangement: str = ""
+    arrangements: tuple[str, ...] = ()
     made_as: str = ""
     like: str = ""
     owner: str = ""

@@ -3,7 +3,7 @@ it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.layout import Place
@@ -22,14 +22,21 @@ class GivenUp:
     reason: Reason | None
 
 
-def given_up(problem: Problem, filling: Filling, was: str, asked: Sequence[Place]) -> GivenUp | None:
-    """What was given up unasked; None where the arrangement stays, or a wish names a place of the new one."""
+def given_up(problem: Problem, filling: Filling, now: Collection[str], asked: Sequence[Place]) -> GivenUp | None:
+    """What was given up unasked of the arrangements that hold ``now``; None where they stay, or a wish names a place of
+    the new one."""
     positions = problem.places.positions
-    if not was or filling.arrangement in ("", was) or was not in problem.places.layout.arrangements:
+    wanted = {positions[p.position].arrangement for p in asked} & filling.arrangements
+    lost: list[str] = []
+    for choice in problem.places.layout.choices:
+        own = set(choice.arrangements) & set(now)
+        if len(own) == 1 and not own & filling.arrangements and not wanted & set(choice.arrangements):
+            lost += own
+    if not lost:
         return None
-    if any(positions[p.position].arrangement == filling.arrangement for p in asked):
-        return None
-    planner = Planner(Problem(problem.checks, problem.vehicle, replace(problem.request, arrangement=was)))
+    was = problem.places.layout.said(lost)
+    request = replace(problem.request, arrangements=(*problem.request.arrangements, *lost))
+    planner = Planner(Problem(problem.checks, problem.vehicle, request))
     best = planner.best()
     reasoner = Reasoner(planner, None, asked)
     if best is None:

@@ -99,9 +99,8 @@ def _questions(catalogue: Catalogue) -> Iterator[tuple[Vehicle, Wanted]]:
 
 def _wanted(places: Places, vehicle: Vehicle, model: Vehicle) -> Wanted | None:
     """The wish for the model's part in the first position that only its arrangement needs; None: the same one."""
-    if not model.arrangement or model.arrangement == vehicle.arrangement:
-        return None
-    own = {p.position for p in places.layout.positions if p.arrangement == model.arrangement and p.need == "needed"}
+    other = set(model.arrangements) - set(vehicle.arrangements)
+    own = {p.position for p in places.layout.positions if p.arrangement in other and p.need == "needed"}
     there = [(place, fitting.part) for place, fitting in fitted(model, places).items() if fitting.part]
     lead = next((place.position for place, _ in there if place.position in own), "")
     found = [(place, number) for place, number in there if place.position == lead]

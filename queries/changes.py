@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from knockon.graph.layout import Place
+from knockon.graph.layout import Place, stands_in
 from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
@@ -124,7 +124,7 @@ class _Teller:
     def _is_freed(self, place: Place) -> bool:
         """Whether nothing is called for there: another arrangement holds, or what it was needed with is gone."""
         position = self.problem.places.positions[place.position]
-        return position.need == "with" or position.arrangement not in ("", self.filling.arrangement)
+        return position.need == "with" or not stands_in(position, self.filling.arrangements)
 
     def cause(self, place: Place) -> str:
         """Why a thing must be renewed although its kind may stay."""

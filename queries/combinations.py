@@ -95,9 +95,8 @@ def combinations(
             parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
     fillings: list[Combination] = []
     while best is not None and len(fillings) < first:
-        fillings.append(
-            Combination(best.arrangement, best.costs, filled_places(places, best), unproven_checks(problem, best))
-        )
+        held, unproven = places.layout.said(best.arrangements), unproven_checks(problem, best)
+        fillings.append(Combination(held, best.costs, filled_places(places, best), unproven))
         if len(fillings) < first:
             planner.exclude(best)
             best = planner.best()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -169,10 +169,8 @@ def _vacant(tables: Sequence[_Table], given: Counter[str]) -> tuple[tuple[Vacanc
 
 def not_recorded(catalogue: Catalogue, vehicle: Vehicle) -> tuple[Place, ...]:
     """The needed places of a vehicle's own arrangement in which nothing is recorded."""
-    layout = catalogue.layouts[vehicle.layout]
-    table = _Table(Checks(catalogue, Places(layout)), [], vehicle)
-    if vehicle.arrangement in layout.arrangements:
-        table.arrangements = {vehicle.arrangement}
+    table = _Table(Checks(catalogue, Places(catalogue.layouts[vehicle.layout])), [], vehicle)
+    table.arrangements = _may_hold(table.checks.places.layout, vehicle.arrangements, table.arrangements)
     return tuple(p for p in table.vacant if table.called_for(p))
 
 
@@ -205,6 +203,15 @@ def _hint(layouts: Sequence[Layout], hands: list[str], at: str) -> str:
     return "no joint of any layout has both of them"
 
 
+def _may_hold(layout: Layout, shown: Collection[str], others: Collection[str]) -> set[str]:
+    """The arrangements that may hold: of each choice those that are shown, where none is those among ``others``."""
+    found: set[str] = set()
+    for choice in layout.choices:
+        own = set(choice.arrangements)
+        found |= own & set(shown) or own & set(others)
+    return found
+
+
 class _Table:
     """The given parts laid into a layout, the vehicle's things in the other places, nothing in the ``empty`` ones."""
 
@@ -223,12 +230,15 @@ class _Table:
         now = fitted(vehicle, checks.places) if vehicle else {}
         now = {p: f for p, f in now.items() if p not in empty}
         positions = checks.places.positions
-        asked = {positions[p.position].arrangement for p in self.given} - {""}
-        if len(asked) == 1:  # the other arrangement's things leave when this one's are fitted
-            now = {p: f for p, f in now.items() if positions[p.position].arrangement in {"", *asked}}
+        layout, asked = checks.places.layout, {positions[p.position].arrangement for p in self.given}
+        for choice in layout.choices:
+            own = asked & set(choice.arrangements)
+            if len(own) == 1:  # the other arrangement's things leave when this one's are fitted
+                leave = set(choice.arrangements) - own
+                now = {p: f for p, f in now.items() if positions[p.position].arrangement not in leave}
         self.rest = {p: next(staying(checks.catalogue, p, f)) for p, f in now.items() if p not in self.given}
-        held = {positions[p.position].arrangement for p in (*self.given, *self.rest)} - {""}
-        self.arrangements = held or set(checks.places.layout.arrangements)
+        held = {positions[p.position].arrangement for p in (*self.given, *self.rest)}
+        self.arrangements = _may_hold(layout, held, layout.arrangements)
 
     def _is_idle(self, arrangement: str) -> bool:
         """Whether a check of this arrangement has nothing to say: another one stands here."""

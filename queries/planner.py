@@ -34,7 +34,7 @@ class Filling:
     chosen: dict[Place, Candidate]
     costs: dict[str, int]
     proved: bool = True
-    arrangement: str = ""
+    arrangements: frozenset[str] = frozenset()
     disturbed: frozenset[Place] = frozenset()
 
 
@@ -161,16 +161,19 @@ class Planner:
                 if found is not None:
                     fixed, shown, standing = trial, found, self._standing(found)
                     break
-        as_it_is = self._as_it_is()
-        shown = (as_it_is and self._shown([*fixed, as_it_is])) or shown
+        for own in self._as_it_is():
+            found = self._shown([*fixed, own])
+            if found is not None:
+                fixed, shown = [*fixed, own], found
         return self._filling(shown, costs, priorities, proved)
 
-    def _as_it_is(self) -> int:
-        """The literal of the vehicle's own arrangement; 0 where it has none or may not keep it."""
+    def _as_it_is(self) -> Iterator[int]:
+        """The literals of the vehicle's own arrangements that it may keep."""
         vehicle = self.problem.vehicle
-        own = clingo.Function("holds", [clingo.String(vehicle.arrangement if vehicle else "")])
-        atom = self._control.symbolic_atoms[own]
-        return atom.literal if atom is not None else 0
+        for arrangement in vehicle.arrangements if vehicle else ():
+            atom = self._control.symbolic_atoms[clingo.Function("holds", [clingo.String(arrangement)])]
+            if atom is not None:
+                yield atom.literal
 
     def _shown(self, assumptions: Sequence[int]) -> list[clingo.Symbol] | None:
         """What the next model shows; None if there is none."""
@@ -186,10 +189,10 @@ class Planner:
         found = sorted(self._standing(shown))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
-        arrangement = next((s.arguments[0].string for s in shown if s.name == "holds"), "")
+        held = frozenset(s.arguments[0].string for s in shown if s.name == "holds")
         where = {i: p for p, i in self.problem.place_ids.items()}
         disturbed = frozenset(where[s.arguments[0].number] for s in shown if s.name == "disturbed")
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, arrangement, disturbed)
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, held, disturbed)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""

@@ -131,11 +131,14 @@ class Problem:
         return "\n".join(lines) + "\n"
 
     def _arrangement_facts(self) -> Iterator[str]:
-        only = self.request.arrangement
-        for arrangement in self.places.layout.arrangements if not only else (only,):
-            yield f'arrangement("{arrangement}").'
-        if self.vehicle is not None and self.vehicle.arrangement:
-            yield f'arranged("{self.vehicle.arrangement}").'
+        for i, choice in enumerate(self.places.layout.choices):
+            only = set(self.request.arrangements) & set(choice.arrangements)
+            for arrangement in choice.arrangements:
+                yield f'choice_of("{arrangement}",{i}).'
+                if not only or arrangement in only:
+                    yield f'arrangement("{arrangement}").'
+        if self.vehicle is not None:
+            yield from (f'arranged("{arrangement}").' for arrangement in self.vehicle.arrangements)
 
     def _place_facts(self) -> Iterator[str]:
         for place, i in self.place_ids.items():

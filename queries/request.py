@@ -63,15 +63,15 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price; ``arrangement`` is the only
-    one that may hold (blank: any)."""
+    """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price; ``arrangements`` are the
+    only ones of their choices that may hold."""
 
     wants: tuple[Wanted, ...] = ()
     keep: tuple[Place, ...] = ()
     renew: tuple[Place, ...] = ()
     avoid: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
-    arrangement: str = ""
+    arrangements: tuple[str, ...] = ()
 
 
 def fold(name: str) -> str:

@@ -3,13 +3,13 @@ of which they say nothing."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_at, member_thing
-from knockon.graph.layout import Place, Places, fitted
+from knockon.graph.layout import Place, Places, fitted, stands_in
 from knockon.graph.model import Fitting, Vehicle
 
 
@@ -28,20 +28,22 @@ def is_recorded(fitting: Fitting) -> bool:
     return bool(fitting.part or fitting.item)
 
 
-def arrangement_of(vehicle: Vehicle, places: Places) -> str:
-    """The arrangement that a vehicle has: as it says, else that of what it is recorded to have; blank where that does
-    not tell, or the layout has only one way."""
-    if vehicle.arrangement in places.layout.arrangements:
-        return vehicle.arrangement
+def arrangements_of(vehicle: Vehicle, places: Places) -> frozenset[str]:
+    """The arrangements that a vehicle has, at most one of each choice: as it says, else that of what it is recorded to
+    have, where that tells."""
     shown = {places.positions[p.position].arrangement for p in fitted(vehicle, places)} - {""}
-    return shown.pop() if len(shown) == 1 else ""
+    found: set[str] = set()
+    for choice in places.layout.choices:
+        own = set(choice.arrangements) & set(vehicle.arrangements) or set(choice.arrangements) & shown
+        found |= own if len(own) == 1 else set()
+    return frozenset(found)
 
 
 def standing_on(catalogue: Catalogue, places: Places, vehicle: Vehicle) -> Standing:
     """What a vehicle has in each place. A place that may be empty is empty where nothing is recorded of it."""
     recorded = fitted(vehicle, places)
-    own = arrangement_of(vehicle, places)
-    ways = [own] if own else list(places.layout.arrangements) or [""]
+    own = arrangements_of(vehicle, places)
+    ways = [way for way in places.layout.ways() if own <= way]
     needed = [_needed(catalogue, places, recorded, way) for way in ways]
     blank = {p: _unrecorded(vehicle, p) for p in places.all if p not in recorded and any(p in n for n in needed)}
     always = {p: f for p, f in blank.items() if all(p in n for n in needed)}
@@ -58,9 +60,11 @@ def _unrecorded(vehicle: Vehicle, place: Place) -> Fitting:
     return Fitting(place.position, place.side, condition=row.condition if row is not None else "unknown")
 
 
-def _needed(catalogue: Catalogue, places: Places, recorded: Mapping[Place, Fitting], way: str) -> set[Place]:
-    """The places that must be filled with what is there, where this arrangement holds."""
-    open_ones = [p for p in places.all if places.positions[p.position].arrangement in ("", way)]
+def _needed(
+    catalogue: Catalogue, places: Places, recorded: Mapping[Place, Fitting], way: Collection[str]
+) -> set[Place]:
+    """The places that must be filled with what is there, where these arrangements hold."""
+    open_ones = [p for p in places.all if stands_in(places.positions[p.position], way)]
     needed = {p for p in open_ones if not partners_of(places, p) and places.positions[p.position].need != "optional"}
     more = [p for p in open_ones if partners_of(places, p)]
     while True:  # what is needed with something may itself be what another thing is needed with

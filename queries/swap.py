@@ -46,8 +46,9 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A filled layout that meets the request; ``was`` is the arrangement of the vehicle now. ``costs``: the levels
-    of preference by name, price in hundredths."""
+    """A filled layout that meets the request. ``arrangement``: what holds of each choice that the layout leaves, with
+    semicolons; ``was``: the same of the vehicle now. ``costs``: the levels of preference by name, price in
+    hundredths."""
 
     arrangement: str
     costs: dict[str, int]
@@ -169,10 +170,11 @@ def plan_swap(
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
-    filled, was = filled_places(places, filling), arrangement_now(problem)
+    filled, now = filled_places(places, filling), arrangements_now(problem)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
     aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
-    plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
+    held, was = (places.layout.said(a) for a in (filling.arrangements, now))
+    plan = Plan(held, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
@@ -192,7 +194,7 @@ def plan_swap(
             *told(aside),
             *lacking_told(lacks),
         ),
-        given_up=given_up(problem, filling, was, asked) if reasons else None,
+        given_up=given_up(problem, filling, now, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
         unknowns=unknowns,
@@ -214,10 +216,9 @@ def against_the_old(changes: Sequence[Change]) -> list[Evidence]:
     return [*found, *(e for c in changes for e in c.also)]
 
 
-def arrangement_now(problem: Problem) -> str:
-    """The arrangement of which the vehicle has parts; blank where the layout has only one way."""
-    names = {problem.places.positions[p.position].arrangement for p in problem.found} - {""}
-    return ", ".join(sorted(names))
+def arrangements_now(problem: Problem) -> frozenset[str]:
+    """The arrangements of which the vehicle has parts."""
+    return frozenset(problem.places.positions[p.position].arrangement for p in problem.found) - {""}
 
 
 def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:

@@ -14,7 +14,7 @@ from knockon.graph.assumed import AssumedRange
 from knockon.graph.beliefs import known_of
 from knockon.graph.figures import FAR, TermValue, limits_of
 from knockon.graph.interval import Value
-from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.limits import read_limit
 from knockon.graph.model import FigureTerm, Vehicle
 from knockon.graph.schema import Condition
@@ -89,7 +89,7 @@ def told_figures(problem: Problem, filling: Filling) -> tuple[ToldFigure, ...]:
     counting = (
         at
         for at in (*listed, *problem.places.told)
-        if at.figure.arrangement in ("", filling.arrangement)
+        if stands_in(at.figure, filling.arrangements)
         and any(p in filling.chosen for p in at.places)
         and movement.touches(at.places)
     )

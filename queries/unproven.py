@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
@@ -20,7 +20,7 @@ def joints_that_count(problem: Problem, filling: Filling) -> Iterator[JointAt]:
     """Joints whose places are both filled and that are made or undone by the plan."""
     movement = Movement(problem, filling)
     for at in problem.places.joints:
-        if at.joint.arrangement not in ("", filling.arrangement):
+        if not stands_in(at.joint, filling.arrangements):
             continue
         if at.first in filling.chosen and at.second in filling.chosen and not movement.untouched(at.first, at.second):
             yield at
@@ -30,7 +30,7 @@ def figures_that_count(problem: Problem, filling: Filling) -> Iterator[FigureAt]
     """Figures of which some place is filled and some place changes."""
     movement = Movement(problem, filling)
     for at in problem.places.figures:
-        if at.figure.arrangement not in ("", filling.arrangement):
+        if not stands_in(at.figure, filling.arrangements):
             continue
         if any(p in filling.chosen for p in at.places) and movement.touches(at.places):
             yield at

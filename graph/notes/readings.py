@@ -10,7 +10,7 @@ from knockon.graph import names
 from knockon.graph.bound import Standing, named_in_place, standing_on
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.drawings import members_by_name
-from knockon.graph.layout import Place, Places
+from knockon.graph.layout import Place, Places, others_than
 from knockon.graph.model import SIDES, Item, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.notes.places import kinds_at, kinds_called_for
@@ -169,11 +169,11 @@ def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> S
             offered = " or ".join(said.with_place(Place(name, s)) for s in sides)
             raise NoteRefused(f"{vehicle.vehicle} has a {name} on each side. Write {offered}")
         raise NoteRefused(f"{vehicle.vehicle} has one {name}, on neither side. Write {said.with_place(Place(name))}")
-    arrangement = places.positions[name].arrangement
     here = {at.place: at for at in standing_on(catalogue.things, vehicle)}
     place = Place(name, side)
-    if place not in here and arrangement and vehicle.arrangement and arrangement != vehicle.arrangement:
-        raise NoteRefused(f"{vehicle.vehicle} has no {place}: it is arranged as {vehicle.arrangement}")
+    others = others_than(places.layout, places.positions[name].arrangement) & set(vehicle.arrangements)
+    if place not in here and others:
+        raise NoteRefused(f"{vehicle.vehicle} has no {place}: it is arranged as {places.layout.said(others)}")
     return here.get(place) or Standing(vehicle.vehicle, place)
 
 

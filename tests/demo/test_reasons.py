@@ -143,7 +143,7 @@ def only(cites: Iterable[str]) -> Catalogue:
 
     bare = Layout(
         layout=LAYOUT,
-        arrangements=layout.arrangements,
+        choices=layout.choices,
         positions=layout.positions,
         joints=tuple(joint(j) for j in layout.joints),
         figures=tuple(f for f in layout.figures if f.figure in cited),

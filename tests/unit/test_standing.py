@@ -10,7 +10,7 @@ from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import NOT_RECORDED, as_found
 from knockon.queries.changes import KEPT, RENEWED
 from knockon.queries.request import RequestError, check_kept, read_request
-from knockon.queries.standing import arrangement_of, is_recorded, standing_on
+from knockon.queries.standing import arrangements_of, is_recorded, standing_on
 from knockon.queries.swap import swap
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, with_rows, world
 
@@ -87,7 +87,7 @@ def test_the_arrangement_is_that_of_what_is_recorded_where_the_vehicle_does_not_
     parts = {"parts.csv": TABLES["parts.csv"] + "DRUM-1,drum,front drum,either,no,,,book\n"}
     catalogue = world({**_vehicles("", "drum,left,DRUM-1,,sound"), **parts})
     places = Places(catalogue.layouts["cart axle"])
-    assert arrangement_of(catalogue.vehicles["cart"], places) == "drum"
+    assert arrangements_of(catalogue.vehicles["cart"], places) == {"drum"}
     assert _on(catalogue, "cart") == ({"axle", "right drum", *_both("hub", "stud", "cap")}, set())
 
 
