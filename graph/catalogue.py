@@ -49,6 +49,7 @@ MANY = {"parts": "parts", "owns": "owns"}
 """Columns that may hold several values, with their fields."""
 OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
+LAYOUT_USE = VOCAB + "LayoutUse"
 T = TypeVar("T")
 
 
@@ -127,6 +128,11 @@ class _Rows:
 
 def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalogue:
     """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them)."""
+    quads = list(quads)
+    if any(q.predicate.value == RDF_TYPE and getattr(q.object, "value", "") == LAYOUT_USE for q in quads):
+        from knockon.graph.records.put_together import put_together  # brings the readers of cells
+
+        quads = put_together(quads, vocabulary)
     rows = _rows(quads, vocabulary)
     sources = {s.source: s for s in _all(rows, "sources", Source)}
     parts = _paired({p.part: p for p in _all(rows, "parts", Part)})

@@ -7,6 +7,8 @@ from urllib.parse import quote, unquote
 
 ID = "https://knockon.example/id/"
 RECORDS_GRAPH = ID + "graph/records"
+READY_MADE_GRAPH = ID + "graph/ready-made"
+"""The graph of rows that ready-made layouts give to a layout: written out at each reading, never handed out."""
 
 
 def iri(table: str, *key: str) -> str:

@@ -104,7 +104,11 @@ def combinations(
         layout=places.layout.layout,
         given=said,
         possible=tuple(
-            PossibleAt(p, places.positions[p].arrangement, tuple(PossiblePart(n, u) for n, u in sorted(parts.items())))
+            PossibleAt(
+                p,
+                places.layout.said([places.positions[p].arrangement]),
+                tuple(PossiblePart(n, u) for n, u in sorted(parts.items())),
+            )
             for p, parts in table.items()
         ),
         combinations=tuple(fillings),

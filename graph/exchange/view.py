@@ -18,14 +18,14 @@ import pyoxigraph as ox
 from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
 from knockon.graph.exchange.withdrawn import WITHDRAWN, is_its_own, taken_back
-from knockon.graph.names import ID, key_of, member_iris, source_graph
+from knockon.graph.names import ID, READY_MADE_GRAPH, key_of, member_iris, source_graph
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import Table, Vocabulary
 
 OWN_GRAPH = "graph/records"
 _WHOLE = {
-    **dict.fromkeys(("layouts", "arrangements", "positions", "joints"), "layout"),
+    **dict.fromkeys(("layouts", "layout_uses", "arrangements", "positions", "joints"), "layout"),
     **dict.fromkeys(("figures", "figure_terms", "consumables"), "layout"),
     **dict.fromkeys(("vehicles", "fittings"), "vehicle"),
     **dict.fromkeys(("kits", "kit_lines"), "kit"),
@@ -68,13 +68,15 @@ def left_out(graphs: Iterable[str], without: Sequence[str], merged: Iterable[str
 
 
 def stated(quads: Iterable[ox.Quad], without: Sequence[str] = (), merged: Iterable[str] = ()) -> list[ox.Quad]:
-    """The statements as they stand, without those of the sources and clubs named, and without these sources' own rows.
+    """The statements as they stand, without those of the sources and clubs named, without these sources' own rows, and
+    without what ready-made layouts give.
 
     For what is passed on whole (an export, a file for other clubs). Raises RecordsError as left_out does.
     """
     quads = list(quads)
     graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
     out = left_out(graphs, without, merged)
+    out = {*out, READY_MADE_GRAPH}
     return [q for q in quads if not out & {iri_of(q.graph_name), iri_of(q.subject)}]
 
 

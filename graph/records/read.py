@@ -14,6 +14,7 @@ import pyoxigraph as ox
 
 from knockon.graph import names
 from knockon.graph.quantity import CellError
+from knockon.graph.ready_made import is_ready_made, written_out
 from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size, shown
 from knockon.graph.records.chains import figures_in_order
 from knockon.graph.records.ends import ends_in_order
@@ -44,6 +45,7 @@ class Reader:
     def read(self, tables: Iterable[RawTable]) -> Iterator[ox.Quad]:
         """All quads of the tables: of the plain ones first, which must agree with each other, then of the features."""
         tables = list(tables)
+        tables += written_out(tables, self.findings)
         self._every = Names.of(self._keys(tables))
         kinds = {k.table: k for k in self.vocabulary.kinds.values()}
         rows: list[Row] = []
@@ -124,7 +126,11 @@ class Reader:
     def _row(self, raw: RawTable, shape: Table, number: int, cells: dict[str, str]) -> Row | None:
         key = tuple(cells.get(c.name, "") for c in shape.columns if c.key)
         subject = ox.NamedNode(names.iri(raw.table, *key))
-        graph = ox.NamedNode(names.source_graph(cells.get("source", "") if raw.table != "sources" else ""))
+        graph = ox.NamedNode(
+            names.READY_MADE_GRAPH
+            if is_ready_made(raw.file)
+            else names.source_graph(cells.get("source", "") if raw.table != "sources" else "")
+        )
         quads = [ox.Quad(subject, TYPE, ox.NamedNode(shape.iri), graph)]
         good = True
         for column in shape.columns:

@@ -1,0 +1,271 @@
+"""Ready-made layouts, and the layouts that are put together from them: ``layout_uses.csv`` names which, and where.
+
+Each use is written out as rows of the layout that uses it, before anything is judged, so that the rest of the program
+sees one flat layout. Names are prefixed only where ``as`` is filled. A row of one's own with the same key stands
+instead of the ready-made one.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+
+from knockon.graph.records.cells import near, shown
+from knockon.graph.records.findings import Finding
+from knockon.graph.records.tables import RawTable
+
+USES = "layout_uses"
+FOLDER = "ready-made"
+"""How findings name the files of ready-made layouts: ``ready-made/driven-front-corner/joints.csv``."""
+KEYS = {
+    "layouts": ("layout",),
+    "arrangements": ("layout", "arrangement"),
+    "positions": ("layout", "position"),
+    "joints": ("layout", "joint"),
+    "figures": ("layout", "figure"),
+    "figure_terms": ("layout", "figure", "order"),
+    "consumables": ("layout", "part type", "with position"),
+}
+"""The tables of a layout, each with the columns of its key."""
+NAMED = {"arrangements": ("arrangement", "choice"), "joints": ("joint",), "figures": ("figure",)}
+NAMED |= {"positions": ("position", "group"), "figure_terms": ("figure",)}
+"""Columns that hold names of a layout's own."""
+NAMING = {"positions": ("with position", "carried by"), "joints": ("position", "other position", "owns")}
+NAMING |= {"figure_terms": ("position",), "consumables": ("with position",)}
+"""Columns that name positions, of the same use or of another."""
+BETWEEN = 1000
+"""How far apart in the layout's order the positions of uses with a prefix stand."""
+Cells = dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class LayoutUse:
+    """One row of ``layout_uses.csv``: a ready-made layout in a layout of one's own; ``as_`` is put before its names,
+    and ``without`` are positions and arrangements that this one lacks."""
+
+    layout: str
+    uses: str
+    as_: str = ""
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class NotTaken:
+    """A row of a ready-made layout that a composition does without: it names positions that are not there."""
+
+    layout: str
+    uses: str
+    kind: str
+    name: str
+    lacking: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ReadyMade:
+    """One ready-made layout: its name, its axle (blank: the vehicle), and the rows of its tables with their numbers."""
+
+    name: str
+    axle: str
+    folder: str
+    tables: Mapping[str, tuple[tuple[int, Cells], ...]]
+
+    @property
+    def positions(self) -> list[str]:
+        """The names of its positions."""
+        return [cells["position"] for _, cells in self.tables.get("positions", ())]
+
+
+@cache
+def ready_made() -> Mapping[str, ReadyMade]:
+    """The ready-made layouts by name."""
+    found = {}
+    for folder in sorted(resources.files("knockon.graph").joinpath("layouts").iterdir(), key=lambda p: p.name):
+        if folder.is_dir() and folder.joinpath("layouts.csv").is_file():
+            tables = {name: _rows(folder.joinpath(f"{name}.csv")) for name in KEYS}
+            (_, about), *_more = tables["layouts"]
+            found[about["layout"]] = ReadyMade(about["layout"], about.get("axle", ""), folder.name, tables)
+    return found
+
+
+def _rows(file: resources.abc.Traversable) -> tuple[tuple[int, Cells], ...]:
+    if not file.is_file():
+        return ()
+    rows = csv.DictReader(file.read_text(encoding="utf-8").splitlines())
+    return tuple((number, dict(cells)) for number, cells in enumerate(rows, 2))
+
+
+@dataclass
+class Composition:
+    """What a layout of one's own is put together from. ``own``: its own rows' keys by table; ``positions``: its own."""
+
+    layout: str
+    uses: list[LayoutUse] = field(default_factory=list)
+    own: dict[str, set[tuple[str, ...]]] = field(default_factory=dict)
+    positions: set[str] = field(default_factory=set)
+
+    def rows(self, not_taken: list[NotTaken]) -> Iterator[tuple[str, str, int, Cells]]:
+        """(file, table, row number, cells) of all rows that its uses give it."""
+        if ("layouts", (self.layout,)) not in self._replaced():
+            title = ", ".join(f"{u.as_} {u.uses}".strip() for u in self.uses)
+            yield f"{FOLDER}/layouts.csv", "layouts", 2, {"layout": self.layout, "title": title}
+        parts = [_Part(use, ready_made()[use.uses], i) for i, use in enumerate(self.uses) if use.uses in ready_made()]
+        there = self.positions | {name for part in parts for name in part.names.values()}
+        by_axle = {f"{p.layout.axle} {old}": new for p in parts if p.layout.axle for old, new in p.names.items()}
+        while True:  # a position that hangs on one that is not there is not there either
+            found = [(part, row) for part in parts for row in part.rows(self.layout, there, by_axle)]
+            lost = {row.cells["position"] for _, row in found if row.table == "positions" and row.lacking}
+            if not lost & there - self.positions:
+                break
+            there -= lost - self.positions
+        replaced, gone = self._replaced(), set[str]()
+        terms: dict[str, bool] = {}
+        for _, row in found:
+            if row.table == "figure_terms":
+                terms[row.cells["figure"]] = terms.get(row.cells["figure"], False) or not row.lacking
+        own_terms = {key[1] for key in self.own.get("figure_terms", ())}
+        gone = {name for name, has_one in terms.items() if not has_one and name not in own_terms}
+        for part, row in found:
+            name = row.cells.get(KEYS[row.table][1], "") if row.table in NAMED else ""
+            if (row.table, row.key) in replaced:
+                continue
+            if row.lacking or (row.table == "figures" and name in gone):
+                kind = row.table.replace("_", " ").removesuffix("s")
+                not_taken.append(NotTaken(self.layout, part.use.uses, kind, name, row.lacking))
+            elif not (row.table == "figure_terms" and name in gone):
+                yield part.file(row.table), row.table, row.number, row.cells
+
+    def _replaced(self) -> set[tuple[str, tuple[str, ...]]]:
+        return {(table, key) for table, keys in self.own.items() for key in keys}
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A row as a composition would have it; ``lacking``: positions that it names and that are not there."""
+
+    table: str
+    number: int
+    cells: Cells
+    lacking: tuple[str, ...]
+
+    @property
+    def key(self) -> tuple[str, ...]:
+        return tuple(self.cells.get(c, "") for c in KEYS[self.table])
+
+
+@dataclass(frozen=True)
+class _Part:
+    """One use of a ready-made layout in a composition."""
+
+    use: LayoutUse
+    layout: ReadyMade
+    index: int
+
+    def prefixed(self, name: str) -> str:
+        """A name of the layout's own, as it is called here."""
+        return f"{self.use.as_} {name}" if self.use.as_ and name else name
+
+    @property
+    def dropped(self) -> set[str]:
+        """What it is used without, under the layout's own names."""
+        return {name.removeprefix(f"{self.use.as_} ") if self.use.as_ else name for name in self.use.without}
+
+    @property
+    def names(self) -> dict[str, str]:
+        """Its positions that are there, by their names in the ready-made layout."""
+        rows = self.layout.tables["positions"]
+        there = (c for _, c in rows if not {c["position"], c.get("arrangement", "")} & self.dropped)
+        return {c["position"]: self.prefixed(c["position"]) for c in there}
+
+    def file(self, table: str) -> str:
+        return f"{FOLDER}/{self.layout.folder}/{table}.csv"
+
+    def rows(self, layout: str, there: set[str], by_axle: Mapping[str, str]) -> Iterator[_Taken]:
+        names, dropped = self.names, self.dropped
+        for table in KEYS:
+            for number, old in self.layout.tables[table] if table != "layouts" else ():
+                own = {old.get("arrangement", ""), old["position"] if table == "positions" else ""} - {""}
+                if own & dropped:
+                    continue
+                cells = {**old, "layout": layout}
+                for column in NAMED.get(table, ()):
+                    cells[column] = self.prefixed(old.get(column, ""))
+                if table != "arrangements" and old.get("arrangement"):
+                    cells["arrangement"] = self.prefixed(old["arrangement"])
+                lacking: list[str] = []
+                for column in NAMING.get(table, ()):
+                    cells[column] = self._named(old.get(column, ""), names, there, by_axle, column == "owns", lacking)
+                if table == "positions" and self.use.as_:
+                    cells["order"] = str(int(old["order"]) + BETWEEN * self.index)
+                yield _Taken(table, number, cells, tuple(lacking))
+
+    def _named(
+        self, written: str, names: Mapping[str, str], there: set[str], by_axle: Mapping[str, str], many: bool,
+        lacking: list[str],
+    ) -> str:  # fmt: skip
+        """The positions that a cell names, as they are called here; of ``many`` those that are there."""
+        found = []
+        for name in (n.strip() for n in written.split(";") if n.strip()):
+            own = self.prefixed(name) if name in self.layout.positions else name
+            here = names.get(name) or (own if own in there else by_axle.get(name, ""))
+            if here in there:
+                found.append(here)
+            elif not many:
+                lacking.append(own)
+        return ";".join(found)
+
+
+def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Composition]:
+    """The layouts that these tables put together; a use of what is no ready-made layout goes to ``findings``."""
+    tables = list(tables)
+    found: dict[str, Composition] = {}
+    for use in (u for raw in tables if raw.table == USES for u in _uses(raw, findings)):
+        found.setdefault(use.layout, Composition(use.layout)).uses.append(use)
+    for raw in tables if found else ():
+        columns = KEYS.get(raw.table)
+        if columns is not None and not raw.file.startswith("features/") and "layout" in raw.header:
+            for _, cells in raw.rows:
+                row = dict(zip(raw.header, cells, strict=True))
+                composition = found.get(row["layout"])
+                if composition is not None:
+                    composition.own.setdefault(raw.table, set()).add(tuple(row.get(c, "") for c in columns))
+                    if raw.table == "positions":
+                        composition.positions.add(row.get("position", ""))
+    return [found[name] for name in sorted(found)]
+
+
+def is_ready_made(file: str) -> bool:
+    """Whether a row comes from a ready-made layout, by the name of its file."""
+    return file.startswith(f"{FOLDER}/")
+
+
+def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
+    for number, cells in raw.rows:
+        use = _use(dict(zip(raw.header, cells, strict=True)))
+        if use.uses and use.uses not in ready_made():
+            problem, expected = "no such ready-made layout", "one of " + ", ".join(ready_made())
+            offered = near(use.uses, ready_made())
+            findings.append(Finding(raw.file, number, "uses", shown(use.uses), problem, expected, offered))
+        elif use.layout and use.uses:
+            yield use
+
+
+def _use(cells: Mapping[str, str]) -> LayoutUse:
+    without = tuple(w.strip() for w in cells.get("without", "").split(";") if w.strip())
+    return LayoutUse(cells.get("layout", ""), cells.get("uses", ""), cells.get("as", ""), without)
+
+
+def written_out(tables: Iterable[RawTable], findings: list[Finding]) -> list[RawTable]:
+    """The rows that ready-made layouts give to the layouts of these tables, as tables of their own."""
+    found: dict[tuple[str, str], list[tuple[int, Cells]]] = {}
+    for composition in compositions(tables, findings):
+        for file, table, number, cells in composition.rows([]):
+            found.setdefault((file, table), []).append((number, cells))
+    return [_table(file, table, rows) for (file, table), rows in found.items()]
+
+
+def _table(file: str, table: str, rows: list[tuple[int, Cells]]) -> RawTable:
+    header = tuple(dict.fromkeys(column for _, cells in rows for column in cells))
+    return RawTable(file, table, header, tuple((n, tuple(cells.get(h, "") for h in header)) for n, cells in rows))
