@@ -8,11 +8,12 @@ instead of the ready-made one.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 
+from knockon.graph.formulas import formula
 from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable
@@ -120,13 +121,8 @@ class Composition:
             if not lost & there - self.positions:
                 break
             there -= lost - self.positions
-        replaced, gone = self._replaced(), set[str]()
-        terms: dict[str, bool] = {}
-        for _, row in found:
-            if row.table == "figure_terms":
-                terms[row.cells["figure"]] = terms.get(row.cells["figure"], False) or not row.lacking
-        own_terms = {key[1] for key in self.own.get("figure_terms", ())}
-        gone = {name for name, has_one in terms.items() if not has_one and name not in own_terms}
+        replaced = self._replaced()
+        gone = set(self._figures_gone([row for _, row in found]))
         for part, row in found:
             name = row.cells.get(KEYS[row.table][1], "") if row.table in NAMED else ""
             if (row.table, row.key) in replaced:
@@ -136,6 +132,21 @@ class Composition:
                 not_taken.append(NotTaken(self.layout, part.use.uses, kind, name, row.lacking))
             elif not (row.table == "figure_terms" and name in gone):
                 yield part.file(row.table), row.table, row.number, row.cells
+
+    def _figures_gone(self, rows: Sequence[_Taken]) -> Iterator[str]:
+        """The figures that are left without a term, or without one that their formula cannot do without."""
+        own = {key[1] for table in ("figures", "figure_terms") for key in self.own.get(table, ())}
+        left: dict[str, list[Cells]] = {r.cells["figure"]: [] for r in rows if r.table == "figures"}
+        for row in rows:
+            if row.table == "figure_terms" and not row.lacking and row.cells["figure"] in left:
+                left[row.cells["figure"]].append(row.cells)
+        for row in rows:
+            name = row.cells.get("figure", "")
+            if row.table == "figures" and name not in own:
+                known = formula(row.cells["formula"]) if row.cells.get("formula") else None
+                needed = known.arguments[: known.required] if known else ()
+                if not left[name] or not {t["role"] for t in left[name]} >= set(needed):
+                    yield name
 
     def _replaced(self) -> set[tuple[str, tuple[str, ...]]]:
         return {(table, key) for table, keys in self.own.items() for key in keys}
@@ -165,12 +176,15 @@ class _Part:
 
     def prefixed(self, name: str) -> str:
         """A name of the layout's own, as it is called here."""
-        return f"{self.use.as_} {name}" if self.use.as_ and name else name
+        is_plain = self.use.as_ and name and not name.startswith(f"{self.use.as_} ")
+        return f"{self.use.as_} {name}" if is_plain else name
 
     @property
     def dropped(self) -> set[str]:
         """What it is used without, under the layout's own names."""
-        return {name.removeprefix(f"{self.use.as_} ") if self.use.as_ else name for name in self.use.without}
+        rows = (r for table in ("positions", "arrangements") for _, r in self.layout.tables[table])
+        names = {c.get("position") or c["arrangement"] for c in rows}
+        return {name for name in names if {name, self.prefixed(name)} & set(self.use.without)}
 
     @property
     def names(self) -> dict[str, str]:

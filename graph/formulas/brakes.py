@@ -71,6 +71,8 @@ def front_share_of_braking(
     front_drum_diameter: Value,
     rear_cylinder_bore: Value,
     rear_drum_diameter: Value,
+    rear_piston_diameter: Value = 0.0,
+    rear_effective_radius: Value = 0.0,
     *,
     friction: Value = PAD_FRICTION,
     front_factor: Value = TWIN_LEADING,
@@ -78,16 +80,18 @@ def front_share_of_braking(
 ) -> Value:
     """Share of the front axle in the braking torque at equal line pressure, in per cent.
 
-    Parameters: all in mm; those of a disc are 0 on a drum front, and the other way round. Formula:
-    F/(F + R) with F = 2 mu A r + C*f A D/2 and R = C*r A D/2, written as 1/(1 + R/F) so that each
-    argument occurs once. Assumptions, from memory: mu = 0.38, C*f = 3.0 (twin leading), C*r = 2.1
+    Parameters: all in mm; those of a disc are 0 on an axle with drums, and the other way round. Formula:
+    F/(F + R) with F = 2 mu A r + C*f A D/2 and R = 2 mu A r + C*r A D/2; the share rises with the front torque and
+    falls with the rear one. Assumptions, from memory: mu = 0.38, C*f = 3.0 (twin leading), C*r = 2.1
     (leading and trailing); equal pressure front and rear, so a limiter or residual valve is left
     out. Raises ValueError where no brake is given at all.
     """
     front = disc_torque_per_pressure(piston_diameter, effective_radius, friction) + drum_torque_per_pressure(
         front_cylinder_bore, front_drum_diameter, front_factor
     )
-    rear = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, rear_factor)
+    rear = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, rear_factor) + disc_torque_per_pressure(
+        rear_piston_diameter, rear_effective_radius, friction
+    )
     return front_share(front, rear)
 
 
@@ -113,15 +117,23 @@ def front_torque_per_pressure(
 @states(
     units="mm",
     unit="N m/MPa",
-    source="C* A D/2 for a drum; C* 2.1 (leading and trailing) is an assumption, from memory",
+    source="C* A D/2 for a drum, 2 mu A r for a disc (engineeringtoolbox.com, disk brakes); C* 2.1 (leading and "
+    "trailing) and mu 0.38 are assumptions, from memory",
 )
-def rear_torque_per_pressure(rear_cylinder_bore: Value, rear_drum_diameter: Value) -> Value:
+def rear_torque_per_pressure(
+    rear_cylinder_bore: Value,
+    rear_drum_diameter: Value,
+    rear_piston_diameter: Value = 0.0,
+    rear_effective_radius: Value = 0.0,
+) -> Value:
     """Torque of one rear wheel over line pressure, in N m per MPa.
 
-    Parameters in mm. Formula: C* A D/2 with the assumption C* = 2.1 (leading and trailing shoe), from memory.
+    Parameters in mm; those of a disc are 0 where there are drums, and the other way round. Formula: 2 mu A r + C* A D/2
+    with the assumptions mu = 0.38 and C* = 2.1 (leading and trailing shoe), from memory.
     Valid range: sizes of 0 or more.
     """
-    return drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING) * 1e-3
+    drum = drum_torque_per_pressure(rear_cylinder_bore, rear_drum_diameter, LEADING_TRAILING)
+    return (drum + disc_torque_per_pressure(rear_piston_diameter, rear_effective_radius)) * 1e-3
 
 
 @dataclass(frozen=True, slots=True)

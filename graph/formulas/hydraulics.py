@@ -144,7 +144,7 @@ def pedal_force_for_the_same_front_torque(
     return stop_force_ratio(new / old, new_bore / old_bore)
 
 
-@states(units="mm mm " + "mm count mm " * 3, unit="%", source="volume balance: sum of area x travel over the master's")
+@states(units="mm mm " + "mm count mm " * 4, unit="%", source="volume balance: sum of area x travel over the master's")
 def share_of_stroke_used(
     master_bore: Value,
     stroke: Value,
@@ -157,6 +157,9 @@ def share_of_stroke_used(
     rear_cylinder: Value,
     rear_pistons: Value,
     rear_travel: Value,
+    rear_caliper_piston: Value = 0.0,
+    rear_caliper_pistons: Value = 0.0,
+    rear_caliper_travel: Value = 0.0,
 ) -> Value:
     """Share of the master's stroke that taking up all gaps uses, in per cent.
 
@@ -168,6 +171,7 @@ def share_of_stroke_used(
         (caliper_piston, caliper_pistons, caliper_travel),
         (front_cylinder, front_pistons, front_travel),
         (rear_cylinder, rear_pistons, rear_travel),
+        (rear_caliper_piston, rear_caliper_pistons, rear_caliper_travel),
     )
     volume: Value = 0.0
     for bore, pistons, travel in demands:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from difflib import get_close_matches
 
+from knockon.graph.ready_made import is_ready_made
 from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
@@ -38,7 +39,8 @@ def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary
             place = row.cells["layout"], row.cells["position"]
             there = standing.at(*place)
             kinds = there.get(row.cells["feature"]) or recorded.kinds.get(row.cells["feature"], set())
-            misplaced = list(_place(row, {*there, *joined[place]})) if joined[place] else []
+            named = joined[place] and not is_ready_made(row.file)  # that names features of which nobody has any yet
+            misplaced = list(_place(row, {*there, *joined[place]})) if named else []
             yield from misplaced or _term(row, kinds, vocabulary)
 
 
