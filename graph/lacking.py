@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.model import Figure, Layout
 from knockon.graph.schema import UsualCheck, Vocabulary
@@ -30,13 +30,20 @@ def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, 
     stack or figure that is judged has its name, or runs through them all with its dimensions.
     """
     found = []
+    axles = [_on_axle(layout, axle) for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle)] or [layout]
     for check in vocabulary.usual_checks:
-        positions = _unwatched_chain(layout, vocabulary, check) if check.chain else _unjoined(layout, vocabulary, check)
+        look = _unwatched_chain if check.chain else _unjoined
+        positions = dict.fromkeys(p for part in axles for p in look(part, vocabulary, check))
         if positions:
             found.append(
                 LackedCheck(layout.layout, check.label, check.why, check.source, check.standing, tuple(positions))
             )
     return tuple(found)
+
+
+def _on_axle(layout: Layout, axle: str) -> Layout:
+    """One axle of a layout with what belongs to the whole vehicle: what is on two axles does not meet."""
+    return replace(layout, positions=tuple(p for p in layout.positions if p.axle in ("", axle)))
 
 
 def _standing(layout: Layout, vocabulary: Vocabulary, part_types: Collection[str]) -> list[str]:

@@ -119,7 +119,7 @@ class SetMember:
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """A place that takes one part type, in each corner or once on the vehicle."""
+    """A place that takes one part type, in each corner of its axle or once on the vehicle."""
 
     position: str
     level: str
@@ -133,6 +133,7 @@ class Position:
     lacking_feature: str = ""
     carried_by: str = ""
     pressed_in: bool = False
+    axle: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -212,6 +212,7 @@ class _Part:
                 for column in NAMING.get(table, ()):
                     cells[column] = self._named(old.get(column, ""), names, there, by_axle, column == "owns", lacking)
                 if table == "positions" and self.use.as_:
+                    cells["axle"] = self.use.as_
                     cells["order"] = str(int(old["order"]) + BETWEEN * self.index)
                 yield _Taken(table, number, cells, tuple(lacking))
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from knockon.graph.formulas import formula_names
 from knockon.graph.plain_files import content_of, files_in, why_not
+from knockon.graph.rulebook.cautions import Caution, cautions
 from knockon.graph.rulebook.statements import (
     DCTERMS,
     FORMULA,
@@ -149,6 +150,7 @@ class Vocabulary:
     part_types: dict[str, PartType] = field(default_factory=dict)
     components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
     usual_checks: tuple[UsualCheck, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     left_out: dict[str, str] = field(default_factory=dict)
     """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
 
@@ -369,6 +371,7 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
         part_types=_part_types(graph),
         components=_components(graph),
         usual_checks=usual_checks(graph),
+        cautions=cautions(graph),
         left_out=dict(left_out or {}),
     )
     return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})

@@ -7,28 +7,44 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from knockon.graph.catalogue import Catalogue
+from knockon.graph.model import Layout
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
 LOCAL_RULES = (
     "Local rules differ: a brake change may need approval, inspection or your insurer's consent; where the trade is "
     "licensed, get licensed work or sign-off (licensed practice). The maker's manual stands above this answer."
 )
-AXLE = "One axle: the same parts in the same condition on both sides. Re-check the rear balance."
-STANDS = (
-    "Work on supported stands; springs and pressurised suspension store energy; old dust may contain asbestos; "
-    "mind the press. A second person checks before the first drive; the first drive is off the road."
+LICENSED = (
+    "Local rules differ; where the trade is licensed, get licensed work or sign-off (licensed practice). The maker's "
+    "manual stands above this answer."
 )
 ON_THE_WAY = (
     "What comes off only to get at a part is not in the list: look at its one-use parts (pins, tabs, seals, clips) "
     "as well before you order."
 )
 NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
-CAUTIONS = (CAUTION, AXLE, ON_THE_WAY, STANDS, NO_TORQUES, LOCAL_RULES)
+GENERAL = ((10, CAUTION), (30, ON_THE_WAY), (50, NO_TORQUES))
+"""The cautions of every layout, each with its place among those that a layout's part types call for."""
+RULES = 60
+"""Where local rules stand; a layout that calls for no other words on them is told the general ones."""
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
 
 
+def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
+    """The cautions of an answer about these layouts: what their part types call for, among those of every layout."""
+    types = {p.part_type for layout in layouts for p in layout.positions}
+    vocabulary = catalogue.vocabulary
+    called = [
+        (c.order, c.text)
+        for c in vocabulary.cautions
+        if any(vocabulary.is_a(t, w) for t in types for w in c.part_types)
+    ]
+    called += [] if any(order == RULES for order, _ in called) else [(RULES, LICENSED)]
+    return tuple(text for _, text in sorted((*GENERAL, *called)))
+
+
 def cautions_with(
-    catalogue: Catalogue, numbers: Iterable[str], cautions: tuple[str, ...] = CAUTIONS
+    catalogue: Catalogue, numbers: Iterable[str], cautions: tuple[str, ...] = SHORT_CAUTIONS
 ) -> tuple[str, ...]:
     """The usual cautions, and one for each of these parts that no plan would use unasked."""
     parts = (catalogue.parts[n] for n in dict.fromkeys(numbers) if n in catalogue.parts)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
 from knockon.graph.model import SetAside
-from knockon.queries.answers import CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
@@ -63,7 +63,7 @@ class CombinationsAnswer:
     possible: tuple[PossibleAt, ...]
     combinations: tuple[Combination, ...]
     none: Reason | None
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
 
@@ -80,7 +80,7 @@ def combinations(
     said = tuple(w.text for w in request.wants)
     aside = touching(catalogue, [places.layout], places.positions)
     lacks = lacking(catalogue, [places.layout])
-    cautions = (*CAUTIONS, *told(aside), *lacking_told(lacks))
+    cautions = (*cautions_on(catalogue, [places.layout]), *told(aside), *lacking_told(lacks))
     if best is None:
         asked = places_asked(w.places for w in request.wants)
         none = Reasoner(planner, None, asked).reason_for_none()

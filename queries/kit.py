@@ -11,7 +11,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import Kit, SetAside, Vehicle
 from knockon.graph.verdicts import Verdict
-from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine
+from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
@@ -82,7 +82,7 @@ class KitAnswer:
     parts: tuple[KitPart, ...]
     none: Reason | None
     message: str
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
     per: str = ""
@@ -140,12 +140,12 @@ def check_kit(
     filling = planner.best()
     asked, findings = asked_in_words(request), findings_of(problem)
     base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
-    lacks = lacking(catalogue, [places.layout])
+    lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         aside = touching(catalogue, [places.layout], places.positions)
         return KitAnswer(
-            *base, (), (), none, "", cautions=(*CAUTIONS, *told(aside), *lacking_told(lacks)), set_aside=aside,
+            *base, (), (), none, "", cautions=(*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
             findings=findings, lacks_checks=lacks,
         )  # fmt: skip
     unproven = unproven_checks(problem, filling)
@@ -161,7 +161,7 @@ def check_kit(
         parts,
         None,
         message_to_seller(kit, judged),
-        cautions=(*CAUTIONS, *told(aside), *lacking_told(lacks)),
+        cautions=(*usual, *told(aside), *lacking_told(lacks)),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
         per=kit.per,

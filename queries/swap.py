@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places
 from knockon.graph.model import SetAside, Vehicle
-from knockon.queries.answers import CAUTIONS, OrderGroup, OrderLine, cautions_with
+from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on, cautions_with
 from knockon.queries.arrangements import GivenUp, given_up
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Change, Findings, changes_of, findings_of
@@ -96,7 +96,7 @@ class SwapAnswer:
     risks: tuple[Risk, ...]
     findings: Findings
     alternatives: tuple[Alternative, ...]
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
     given_up: GivenUp | None = None
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
@@ -155,7 +155,7 @@ def plan_swap(
     asked = places_asked(w.places for w in request.wants)
     filling = planner.best()
     findings = findings_of(problem)
-    lacks = lacking(catalogue, [places.layout])
+    lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
@@ -163,7 +163,7 @@ def plan_swap(
         aside = touching(catalogue, [places.layout], places.positions)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
-            (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside), *lacking_told(lacks)), set_aside=aside,
+            (), (), (), (), (), findings, (), (*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
             would_open=would_open(problem, none, opens, asked), lacks_checks=lacks,
         )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
@@ -190,7 +190,7 @@ def plan_swap(
         findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
         cautions=(
-            *cautions_with(catalogue, (c.number for c in filling.chosen.values())),
+            *cautions_with(catalogue, (c.number for c in filling.chosen.values()), usual),
             *told(aside),
             *lacking_told(lacks),
         ),

@@ -20,6 +20,7 @@ READ = {
     SKOS + "ConceptScheme": "a scheme of part types",
     VOCAB + "UsualCheck": "a usual check",
     VOCAB + "UsualSize": "a usual size",
+    VOCAB + "Caution": "a caution",
     OWL_ONTOLOGY: "a word about the file",
 }
 """The types that something reads, and what each is."""
@@ -48,6 +49,9 @@ def meaning_faults(book: Book) -> Iterator[Fault]:
         yield from _usual_check(book, check)
     for size in book.own_of(VOCAB + "UsualSize"):
         yield from _usual(book, size)
+    concepts = set(book.every.subjects(SKOS + "Concept"))
+    for caution in book.own_of(VOCAB + "Caution"):
+        yield from _existing(book, caution, VOCAB + "partType", concepts, "part type")
 
 
 def dependent_faults(book: Book, gone: Collection[Node]) -> Iterator[Fault]:
@@ -56,6 +60,7 @@ def dependent_faults(book: Book, gone: Collection[Node]) -> Iterator[Fault]:
         VOCAB + "FitRule": (VOCAB + "firstKind", VOCAB + "secondKind", VOCAB + "condition"),
         SKOS + "Concept": (SKOS + "broader",),
         VOCAB + "UsualCheck": tuple(VOCAB + n for n in (*OF_JOINT, "through")),
+        VOCAB + "Caution": (VOCAB + "partType",),
     }
     for type_iri, predicates in uses.items():
         for root in book.own_of(type_iri):

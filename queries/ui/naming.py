@@ -15,6 +15,12 @@ class Naming:
 
     catalogue: Catalogue
 
+    def has_sides(self, vehicle: str) -> bool:
+        """Whether the layout of a vehicle has corners, so that an answer is about both of its sides."""
+        known = self.catalogue.vehicles.get(vehicle)
+        layout = self.catalogue.layouts.get(known.layout) if known else None
+        return layout is None or any(p.level == "corner" for p in layout.positions)
+
     def part(self, number: str) -> str:
         """The number with the part's name: ``ALDER-212 bearing spacer``."""
         known = self.catalogue.parts.get(number)

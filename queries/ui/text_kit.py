@@ -45,7 +45,11 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
             *none_blocks(naming, answer.none, (), answer.cautions),
             *cautions(answer.cautions, unchecked_told(answer)),
         ]
-    blocks += [*_verdict(answer), *unchecked_blocks(answer), Para(answer.cautions[0], tone=WARN)]
+    blocks += [
+        *_verdict(answer, naming.has_sides(answer.vehicle)),
+        *unchecked_blocks(answer),
+        Para(answer.cautions[0], tone=WARN),
+    ]
     for status, heading in (
         (MISSING, "Missing"),
         (SHORT, "Short"),
@@ -72,14 +76,15 @@ def _letter(message: str) -> list[Block]:
     ]
 
 
-def _verdict(answer: KitAnswer) -> list[Block]:
+def _verdict(answer: KitAnswer, has_sides: bool) -> list[Block]:
     counted = [(answer.count(s), WORDS[s]) for s in (MISSING, SHORT, PERHAPS, UNPROVEN, PRESENT)]
     said = listed([f"{number} {word}" for number, word in counted if number])
     wrong = sum(p.status == "wrong" for p in answer.parts)
     more = f" {count(wrong, 'line')} of the kit {'is' if wrong == 1 else 'are'} wrong for it." if wrong else ""
     whole = all(g.status == PRESENT for g in answer.groups) and not wrong
     head = "Complete" if whole else "Not complete"
-    text = f"{head}: of {count(len(answer.groups), 'order group')} for both sides {said}.{more}"
+    groups = count(len(answer.groups), "order group") + (" for both sides" if has_sides else "")
+    text = f"{head}: of {groups} {said}.{more}"
     short = [g for g in answer.groups if g.status == SHORT]
     if answer.per == "side" and short and all(2 * has >= line.quantity for g in short for line, has in g.lines):
         text += f" It is sold for one side: a second one makes up the {count(len(short), 'short group')}."

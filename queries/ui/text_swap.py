@@ -51,7 +51,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         ]
     plan = answer.plan
     blocks += [
-        *_head(plan, answer.given_up, bool(answer.set_aside)),
+        *_head(plan, answer.given_up, bool(answer.set_aside), naming.has_sides(answer.vehicle)),
         *unchecked_blocks(answer),
         Para(answer.cautions[0], tone=WARN),
     ]
@@ -60,7 +60,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     if answer.given_up is not None:
         blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
     blocks += [*_not_known(plan), *_bought_again(naming, answer)]
-    blocks += order_blocks(naming, plan, answer.consumables)
+    blocks += order_blocks(naming, plan, answer.consumables, naming.has_sides(answer.vehicle))
     blocks += to_find_blocks(answer.to_find)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
@@ -81,7 +81,7 @@ def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block
     return [Heading("Cautions"), *bullets([t for t in texts if t not in told_above], tone=WARN)]
 
 
-def _head(plan: Plan, unasked: GivenUp | None, unread: bool) -> list[Block]:
+def _head(plan: Plan, unasked: GivenUp | None, unread: bool, has_sides: bool) -> list[Block]:
     if not plan.groups and plan.arrangement in ("", plan.was):
         return [Para("It is so already: there is nothing to order.", tone=STRONG)]
     held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
@@ -90,7 +90,7 @@ def _head(plan: Plan, unasked: GivenUp | None, unread: bool) -> list[Block]:
         how = f"{but} only by changing" if unasked is not None else "by changing"
         held = f", {how} from the {plan.was} to the {plan.arrangement} arrangement"
     first = count(plan.costs["not known"], "check")
-    groups = f"{count(len(plan.groups), 'order group')} for both sides"
+    groups = count(len(plan.groups), "order group") + (" for both sides" if has_sides else "")
     text = f"It can be done{', as far as the checks can be read' if unread else ''}{held}: {groups}."
     lacking = [line.name for group in plan.groups for line in group.lines if not line.recorded]
     if plan.costs["not known"] or lacking:  # what rests on unknowns is never told as if it were settled
@@ -131,13 +131,16 @@ def money(value: float | Decimal) -> str:
     return str(Decimal(str(value)).quantize(Decimal("0.01"), ROUND_HALF_UP))
 
 
-def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine]) -> list[Block]:
+def order_blocks(naming: Naming, plan: Plan, consumables: Sequence[OrderLine], has_sides: bool) -> list[Block]:
     """The order list, then the workshop consumables as their own block."""
     if not plan.groups:
         return []
     rows = [row for i, group in enumerate(plan.groups, 1) for row in _order_rows(i, group)]
     head = ("", "group", "qty", "number and name", "use", "offer, each")
-    blocks: list[Block] = [Heading("Order list, both sides"), Grid(tuple(rows), head, right=(0, 2))]
+    blocks: list[Block] = [
+        Heading("Order list, both sides" if has_sides else "Order list"),
+        Grid(tuple(rows), head, right=(0, 2)),
+    ]
     lines = [line for group in plan.groups for line in group.lines]
     priced = sum(line.total() for line in lines)
     unoffered = len({line.number for line in lines if line.offer is None})
