@@ -112,7 +112,7 @@ class Composition:
         if ("layouts", (self.layout,)) not in self._replaced():
             title = ", ".join(f"{u.as_} {u.uses}".strip() for u in self.uses)
             yield f"{FOLDER}/layouts.csv", "layouts", 2, {"layout": self.layout, "title": title}
-        parts = [_Part(use, ready_made()[use.uses], i) for i, use in enumerate(self.uses) if use.uses in ready_made()]
+        parts = [_Part(use, ready_made()[use.uses], i) for i, use in enumerate(self.uses)]
         there = self.positions | {name for part in parts for name in part.names.values()}
         by_axle = {f"{p.layout.axle} {old}": new for p in parts if p.layout.axle for old, new in p.names.items()}
         while True:  # a position that hangs on one that is not there is not there either
@@ -237,14 +237,15 @@ def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Co
     tables = list(tables)
     found: dict[str, Composition] = {}
     for use in (u for raw in tables if raw.table == USES for u in _uses(raw, findings)):
-        found.setdefault(use.layout, Composition(use.layout)).uses.append(use)
+        composition = found.setdefault(use.layout, Composition(use.layout))
+        composition.uses += [use] if use.uses in ready_made() else []
     for raw in tables if found else ():
         columns = KEYS.get(raw.table)
         if columns is not None and not raw.file.startswith("features/") and "layout" in raw.header:
             for _, cells in raw.rows:
                 row = dict(zip(raw.header, cells, strict=True))
-                composition = found.get(row["layout"])
-                if composition is not None:
+                if row["layout"] in found:
+                    composition = found[row["layout"]]
                     composition.own.setdefault(raw.table, set()).add(tuple(row.get(c, "") for c in columns))
                     if raw.table == "positions":
                         composition.positions.add(row.get("position", ""))
@@ -263,7 +264,7 @@ def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
             problem, expected = "no such ready-made layout", "one of " + ", ".join(ready_made())
             offered = near(use.uses, ready_made())
             findings.append(Finding(raw.file, number, "uses", shown(use.uses), problem, expected, offered))
-        elif use.layout and use.uses:
+        if use.layout and use.uses:
             yield use
 
 
