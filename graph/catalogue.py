@@ -26,6 +26,7 @@ from knockon.graph.model import (
     Kit,
     KitLine,
     Layout,
+    LayoutUse,
     Note,
     Offer,
     Part,
@@ -44,8 +45,8 @@ from knockon.graph.nearest import nearest
 from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
-ALIAS = {"is": "is_"}
-MANY = {"parts": "parts", "owns": "owns"}
+ALIAS = {"is": "is_", "as": "as_"}
+MANY = {"parts": "parts", "owns": "owns", "without": "without"}
 """Columns that may hold several values, with their fields."""
 OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
@@ -256,7 +257,7 @@ def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Fig
 def _layouts(rows: _Rows) -> dict[str, Layout]:
     by = {
         t: _raw_grouped(rows, t, "layout")
-        for t in ("arrangements", "positions", "joints", "figures", "figure_terms", "consumables")
+        for t in ("layout_uses", "arrangements", "positions", "joints", "figures", "figure_terms", "consumables")
     }
     layouts = {}
     for row in _raw_grouped(rows, "layouts", "layout").values():
@@ -278,6 +279,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             figures=tuple(f for f in figures if f.is_ != TOLD),
             told=tuple(f for f in figures if f.is_ == TOLD),
             consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
+            uses=tuple(_record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
         )
     return layouts
 

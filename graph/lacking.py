@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from knockon.graph.model import Figure, Layout
+from knockon.graph.ready_made import ReadyMade, ready_made
 from knockon.graph.schema import UsualCheck, Vocabulary
 
 
@@ -39,6 +40,59 @@ def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, 
                 LackedCheck(layout.layout, check.label, check.why, check.source, check.standing, tuple(positions))
             )
     return tuple(found)
+
+
+LIKE = 0.5
+"""A layout is like a ready-made one where it has positions for this share of what that one always needs, or more: with
+less it is of another sort, and lacks nothing of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LackedPositions:
+    """A ready-made layout that a layout is like, on one axle (blank: it has one), and the usual positions that it has
+    not: no part that belongs there is asked for, or looked at."""
+
+    layout: str
+    like: str
+    axle: str
+    positions: tuple[str, ...]
+
+
+def lacked_positions(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedPositions, ...]:
+    """The usual positions that a layout lacks, axle by axle, by the ready-made layout of an axle that it is most like.
+
+    An axle that comes from a ready-made layout has what that one says. Of an arrangement the positions are usual where
+    the layout has half of them, as of the whole.
+    """
+    found = []
+    given = {u.as_ for u in layout.uses if u.uses in ready_made() and ready_made()[u.uses].axle}
+    for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle) or [""]:
+        types = {p.part_type for p in layout.positions if p.axle in ("", axle)}
+        like = {name: _like(made, types, vocabulary) for name, made in ready_made().items() if made.axle}
+        name = max(like, key=lambda n: like[n])
+        usual = _usual(ready_made()[name], types, vocabulary)
+        lacked = tuple(p["position"] for p in usual if p["need"] == "needed" and not _has(types, p, vocabulary))
+        if lacked and axle not in given and like[name] >= LIKE:
+            found.append(LackedPositions(layout.layout, name, axle, lacked))
+    return tuple(found)
+
+
+def _like(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> float:
+    """The share of what a ready-made layout always needs that these part types have."""
+    always = [p for _, p in made.tables["positions"] if not p["arrangement"] and p["need"] == "needed"]
+    return sum(_has(types, p, vocabulary) for p in always) / len(always)
+
+
+def _usual(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> Iterator[Mapping[str, str]]:
+    positions = [cells for _, cells in made.tables["positions"]]
+    for arrangement in dict.fromkeys(p.get("arrangement", "") for p in positions):
+        own = [p for p in positions if p.get("arrangement", "") == arrangement]
+        if not arrangement or sum(_has(types, p, vocabulary) for p in own) >= LIKE * len(own):
+            yield from own
+
+
+def _has(types: Collection[str], position: Mapping[str, str], vocabulary: Vocabulary) -> bool:
+    return any(vocabulary.is_a(t, position["part type"]) for t in types)
 
 
 def _on_axle(layout: Layout, axle: str) -> Layout:

@@ -214,9 +214,20 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class LayoutUse:
+    """A ready-made layout in a layout of one's own: ``as_`` is put before its names, and ``without`` are positions and
+    arrangements that this one lacks."""
+
+    layout: str
+    uses: str
+    as_: str = ""
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
-    """An axle and the vehicle-level positions: everything in the layout's own order. ``told`` are the figures that are
-    shown beside a plan and decide nothing."""
+    """One or more axles and the vehicle-level positions: everything in the layout's own order. ``told`` are the figures
+    that are shown beside a plan and decide nothing; ``uses`` the ready-made layouts that it is put together from."""
 
     layout: str
     title: str = ""
@@ -226,6 +237,7 @@ class Layout:
     figures: tuple[Figure, ...] = ()
     told: tuple[Figure, ...] = ()
     consumables: tuple[Consumable, ...] = ()
+    uses: tuple[LayoutUse, ...] = ()
 
     @property
     def arrangements(self) -> tuple[str, ...]:

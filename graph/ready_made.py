@@ -14,6 +14,7 @@ from functools import cache
 from importlib import resources
 
 from knockon.graph.formulas import formula
+from knockon.graph.model import Layout, LayoutUse
 from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable
@@ -40,17 +41,6 @@ NAMING |= {"figure_terms": ("position",), "consumables": ("with position",)}
 BETWEEN = 1000
 """How far apart in the layout's order the positions of uses with a prefix stand."""
 Cells = dict[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class LayoutUse:
-    """One row of ``layout_uses.csv``: a ready-made layout in a layout of one's own; ``as_`` is put before its names,
-    and ``without`` are positions and arrangements that this one lacks."""
-
-    layout: str
-    uses: str
-    as_: str = ""
-    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -187,6 +177,11 @@ class _Part:
         return {name for name in names if {name, self.prefixed(name)} & set(self.use.without)}
 
     @property
+    def positions_dropped(self) -> set[str]:
+        """The positions that it is used without, as they would be called here."""
+        return {self.prefixed(name) for name in self.layout.positions if name not in self.names}
+
+    @property
     def names(self) -> dict[str, str]:
         """Its positions that are there, by their names in the ready-made layout."""
         rows = self.layout.tables["positions"]
@@ -271,6 +266,17 @@ def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
 def _use(cells: Mapping[str, str]) -> LayoutUse:
     without = tuple(w.strip() for w in cells.get("without", "").split(";") if w.strip())
     return LayoutUse(cells.get("layout", ""), cells.get("uses", ""), cells.get("as", ""), without)
+
+
+def not_taken(layout: Layout) -> list[NotTaken]:
+    """The rows of ready-made layouts that a layout does without, since they name positions that it lacks; but for those
+    that it is said to be used without."""
+    found: list[NotTaken] = []
+    composition = Composition(layout.layout, list(layout.uses), {}, {p.position for p in layout.positions})
+    for _ in composition.rows(found):
+        pass
+    dropped = {name for use in layout.uses for name in _Part(use, ready_made()[use.uses], 0).positions_dropped}
+    return sorted(row for row in found if not row.lacking or not set(row.lacking) <= dropped)
 
 
 def written_out(tables: Iterable[RawTable], findings: list[Finding]) -> list[RawTable]:

@@ -9,8 +9,10 @@ from pathlib import Path
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import seen, stated
+from knockon.graph.lacking import LackedPositions, lacked_positions
 from knockon.graph.layout import Place
 from knockon.graph.model import SIDES, Layout
+from knockon.graph.ready_made import NotTaken, not_taken
 from knockon.graph.records import Finding, read_graph
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
@@ -25,13 +27,16 @@ from knockon.queries.lacking import Lacking, lacking
 class CheckAnswer:
     """The findings, and what was read: counts by name, shapes and nodes that were checked.
 
-    ``lacks_checks``: usual checks that a layout lacks; no findings, for nothing is wrong with a row.
+    ``lacks_checks``: usual checks that a layout lacks, ``lacks_positions`` usual positions, ``not_taken`` rows of
+    ready-made layouts that name positions it lacks; no findings, for nothing is wrong with a row.
     """
 
     records: str
     findings: tuple[Finding, ...]
     counts: dict[str, int]
     lacks_checks: tuple[Lacking, ...] = ()
+    lacks_positions: tuple[LackedPositions, ...] = ()
+    not_taken: tuple[NotTaken, ...] = ()
 
     @property
     def set_aside(self) -> int:
@@ -67,8 +72,10 @@ def check_records(
         "shapes checked": report.shapes,
         "nodes checked": report.nodes,
     }
-    lacks = lacking(catalogue, (layout for _, layout in sorted(catalogue.layouts.items())))
-    return CheckAnswer(str(folder), tuple(found), counts, lacks)
+    layouts = [layout for _, layout in sorted(catalogue.layouts.items())]
+    positions = tuple(lacked for layout in layouts for lacked in lacked_positions(layout, vocabulary))
+    left = tuple(row for layout in layouts for row in not_taken(layout))
+    return CheckAnswer(str(folder), tuple(found), counts, lacking(catalogue, layouts), positions, left)
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:

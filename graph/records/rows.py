@@ -101,6 +101,23 @@ def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
                 yield row, row.finding(column.name, problem, "two that name each other")
 
 
+def two_of_one_choice(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Vehicles that name two arrangements of which only one can hold."""
+    rows = list(rows)
+    choice_of = {row.key: row.cells.get("choice", "") for row in rows if row.shape.table == "arrangements"}
+    for row in rows:
+        if row.shape.table == "vehicles":
+            named: dict[str, list[str]] = defaultdict(list)
+            for text in dict.fromkeys(t.strip() for t in row.cells.get("arrangement", "").split(";")):
+                key = (row.cells.get("layout", ""), text)
+                if key in choice_of:
+                    named[choice_of[key]].append(text)
+            for choice, both in named.items():
+                if len(both) > 1:
+                    problem = f"{shown(' and '.join(both))} are alternatives" + (f" for {choice}" if choice else "")
+                    yield row, row.finding("arrangement", problem, "one arrangement of each choice")
+
+
 def _scope(row: Row, column: Column) -> Key:
     """What a name is a name in: a layout's position in the layout."""
     keys = [c.name for c in row.shape.columns if c.key]
@@ -217,6 +234,7 @@ def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Ro
     strike(disagreeing(rows))
     strike(in_circles(rows))
     strike(one_sided(rows))
+    strike(two_of_one_choice(rows))
     while strike(naming_nothing((r for r in rows if r not in gone), every)):
         pass
     return [r for r in rows if r not in gone]

@@ -35,7 +35,32 @@ def _lacking(answer: CheckAnswer) -> list[Block]:
         for check in one.checks:
             text = f"{sentence(check.check)} {sentence(check.why)} Between: {', '.join(check.positions)}."
             blocks.append(Para(f"{text} [{check.source}]", mark="-"))
-    return blocks
+    if answer.lacks_positions:
+        blocks.append(Heading("Usual positions that are not there"))
+    for lacked in answer.lacks_positions:
+        where = f"{lacked.layout}, {lacked.axle} axle," if lacked.axle else lacked.layout
+        text = (
+            f"{where} is like the ready-made layout {lacked.like}, and has no position for these, so nobody asks for "
+        )
+        blocks.append(Para(f"{text}them: {', '.join(lacked.positions)}.", mark="-"))
+    return [*blocks, *_not_taken(answer)]
+
+
+NAMED = 8
+"""So many of the rows that a composition does without are named of each sort; the others are counted."""
+
+
+def _not_taken(answer: CheckAnswer) -> list[Block]:
+    """What ready-made layouts would give, and a layout does without: remarks, since it is as was asked."""
+    blocks: list[Block] = []
+    for (layout, uses, kind), rows in groupby(answer.not_taken, key=lambda r: (r.layout, r.uses, r.kind)):
+        names = list(dict.fromkeys(r.name for r in rows if r.name))
+        if kind == "figure term":  # told with the figures that they belong to
+            continue
+        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+        text = f"{layout} takes {uses} without {count(len(names), kind)} that would meet what it has not: "
+        blocks.append(Para(text + "; ".join(names[:NAMED]) + more + ".", mark="-"))
+    return [Heading("Left out of ready-made layouts"), *blocks] if blocks else []
 
 
 def finding_line(finding: Finding) -> str:

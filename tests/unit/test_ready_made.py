@@ -8,7 +8,8 @@ import pytest
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
-from knockon.graph.ready_made import Composition, LayoutUse, NotTaken, ready_made
+from knockon.graph.model import LayoutUse
+from knockon.graph.ready_made import Composition, NotTaken, ready_made
 from knockon.graph.records import Records, records_from_text
 from knockon.graph.schema import read_vocabulary, vocabulary_files
 from knockon.queries.changes import KEPT, MOVED_OVER
@@ -235,6 +236,16 @@ def test_discs_at_the_rear_count_too() -> None:
     (share,) = [f for f in answer.figures if f.figure == "front share of braking"]
     assert share.planned is not None
     assert share.planned.low == pytest.approx(100 * 48**2 / (48**2 + 30**2))
+
+
+def test_a_vehicle_that_names_both_alternatives_of_a_choice_is_set_aside() -> None:
+    vehicles = "vehicle,title,layout,arrangement,as made,source\n"
+    records = car(vehicles=vehicles + "mine,my own,my car,disc; drum; pair with spacer,no,book\n")
+    finding = next(f for f in records.findings if f.file == "vehicles.csv")
+    assert (finding.file, finding.column, finding.set_aside) == ("vehicles.csv", "arrangement", True)
+    assert finding.problem == "disc and drum are alternatives for brake"
+    one_each = car(vehicles=vehicles + "mine,my own,my car,disc; pair with spacer,no,book\n")
+    assert not one_each.findings and one_each.catalogue.vehicles["mine"].arrangements == ("disc", "pair with spacer")
 
 
 def test_only_one_arrangement_of_a_choice_is_asked_for() -> None:
