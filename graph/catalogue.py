@@ -21,6 +21,7 @@ from knockon.graph.model import (
     Figure,
     FigureTerm,
     Fitting,
+    InTheWay,
     Item,
     Joint,
     Kit,
@@ -46,7 +47,7 @@ from knockon.graph.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_", "as": "as_"}
-MANY = {"parts": "parts", "owns": "owns", "without": "without"}
+MANY = {"parts": "parts", "owns": "owns", "without": "without", "leaves": "leaves"}
 """Columns that may hold several values, with their fields."""
 OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
@@ -257,7 +258,16 @@ def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Fig
 def _layouts(rows: _Rows) -> dict[str, Layout]:
     by = {
         t: _raw_grouped(rows, t, "layout")
-        for t in ("layout_uses", "arrangements", "positions", "joints", "figures", "figure_terms", "consumables")
+        for t in (
+            "layout_uses",
+            "arrangements",
+            "positions",
+            "joints",
+            "figures",
+            "figure_terms",
+            "consumables",
+            "in_the_way",
+        )
     }
     layouts = {}
     for row in _raw_grouped(rows, "layouts", "layout").values():
@@ -279,6 +289,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             figures=tuple(f for f in figures if f.is_ != TOLD),
             told=tuple(f for f in figures if f.is_ == TOLD),
             consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
+            in_the_way=tuple(_record(r, InTheWay) for r in by["in_the_way"].get(name, ())),
             uses=tuple(_record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
         )
     return layouts

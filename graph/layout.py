@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from knockon.graph.model import SIDES, Figure, Fitting, Joint, Layout, Position, Vehicle
+from knockon.graph.model import SIDES, Figure, Fitting, InTheWay, Joint, Layout, Position, Vehicle
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -122,7 +122,7 @@ class Places:
         return found[0] if len(found) == 1 else None
 
 
-def stands_in(thing: Position | Joint | Figure, arrangements: Collection[str]) -> bool:
+def stands_in(thing: Position | Joint | Figure | InTheWay, arrangements: Collection[str]) -> bool:
     """Whether a thing of a layout is there while these arrangements hold: it is in all of them, or in one of these."""
     return not thing.arrangement or thing.arrangement in arrangements
 

@@ -206,6 +206,18 @@ class Consumable:
 
 
 @dataclass(frozen=True, slots=True)
+class InTheWay:
+    """What is at ``position`` must come off, or be ``slackened``, to reach ``in_the_way_of``, where the vehicle as it
+    is has this arrangement (blank: always); the joints that it ``leaves`` stay made meanwhile."""
+
+    position: str
+    in_the_way_of: str
+    arrangement: str = ""
+    slackened: bool = False
+    leaves: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice."""
 
@@ -237,6 +249,7 @@ class Layout:
     figures: tuple[Figure, ...] = ()
     told: tuple[Figure, ...] = ()
     consumables: tuple[Consumable, ...] = ()
+    in_the_way: tuple[InTheWay, ...] = ()
     uses: tuple[LayoutUse, ...] = ()
 
     @property

@@ -30,6 +30,7 @@ KEYS = {
     "figures": ("layout", "figure"),
     "figure_terms": ("layout", "figure", "order"),
     "consumables": ("layout", "part type", "with position"),
+    "in_the_way": ("layout", "position", "in the way of", "arrangement"),
 }
 """The tables of a layout, each with the columns of its key."""
 NAMED = {"arrangements": ("arrangement", "choice"), "joints": ("joint",), "figures": ("figure",)}
@@ -37,6 +38,7 @@ NAMED |= {"positions": ("position", "group"), "figure_terms": ("figure",)}
 """Columns that hold names of a layout's own."""
 NAMING = {"positions": ("with position", "carried by"), "joints": ("position", "other position", "owns")}
 NAMING |= {"figure_terms": ("position",), "consumables": ("with position",)}
+NAMING |= {"in_the_way": ("position", "in the way of")}
 """Columns that name positions, of the same use or of another."""
 BETWEEN = 1000
 """How far apart in the layout's order the positions of uses with a prefix stand."""
@@ -206,6 +208,9 @@ class _Part:
                 lacking: list[str] = []
                 for column in NAMING.get(table, ()):
                     cells[column] = self._named(old.get(column, ""), names, there, by_axle, column == "owns", lacking)
+                if table == "in_the_way":
+                    left = (n.strip() for n in old.get("leaves", "").split(";"))
+                    cells["leaves"] = ";".join(self.prefixed(n) for n in left if n)
                 if table == "positions" and self.use.as_:
                     cells["axle"] = self.use.as_
                     cells["order"] = str(int(old["order"]) + BETWEEN * self.index)

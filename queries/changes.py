@@ -3,10 +3,10 @@ reasons."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from knockon.graph.layout import Place, stands_in
+from knockon.graph.layout import JointAt, Place, stands_in
 from knockon.graph.verdicts import ON_THE_ITEM
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
@@ -22,6 +22,8 @@ FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
 DUE = "due"
 KEPT, MOVED_OVER, KEPT_AFTER_WORK = "kept", "moved over", "kept after work"
+TAKEN_OFF = "taken off"
+"""Comes off to reach another place, and is put back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +114,9 @@ class _Teller:
         if new is None and self._is_freed(place):
             return FREED
         if new is not None and new.stays:
-            return KEPT_AFTER_WORK if new.work else MOVED_OVER if self.movement.moved(place) else KEPT
+            if new.work or self.movement.moved(place):
+                return KEPT_AFTER_WORK if new.work else MOVED_OVER
+            return TAKEN_OFF if place in self.filling.comes_off else KEPT
         if self.problem.is_due(place) and old.number not in self.problem.checks.catalogue.parts:
             return RENEWED if new is not None else CHOSEN  # due, and no number to renew it by: nothing else forces it
         if place not in self.fit_allows:
@@ -134,8 +138,36 @@ class _Teller:
         if self.problem.places.positions[place.position].pressed_in and carrier and self.movement.gone(carrier):
             return f"pressed into the {carrier.position}, which leaves"
         if place in self.filling.disturbed:
-            return "one use: a joint of it is undone"
+            return f"one use: {self._disturbed_by(place)}"
         return ""
+
+    def _disturbed_by(self, place: Place) -> str:
+        """What disturbs a one-use part: a joint that is undone, else what comes off only to reach something."""
+        joints = [at for at in self.problem.places.joints if place in (at.first, at.second) or self._owns(at, place)]
+        others = {p for at in joints for p in (at.first, at.second)} - {place}
+        if any(self.movement.gone(p) or self.movement.moved(p) for p in others) or self.movement.lost_carriers(place):
+            return "a joint of it is undone"
+        off = [p for p in self.problem.places.all if p == place or any(self._undoes(p, at) for at in joints)]
+        return next((self.reached_by(p) for p in off if p in self.filling.comes_off), "a joint of it is undone")
+
+    def _undoes(self, off: Place, at: JointAt) -> bool:
+        """Whether a joint is undone where this comes off."""
+        return off in (at.first, at.second) and any(
+            p == off and self._is_reached(r) and at.joint.joint not in left
+            for (p, r), left in self.problem.in_the_way.items()
+        )
+
+    def _is_reached(self, place: Place) -> bool:
+        return place in self.filling.comes_off or self.movement.gone(place) or self.movement.new(place)
+
+    @staticmethod
+    def _owns(at: JointAt, place: Place) -> bool:
+        return place.position in at.joint.owns and place.side in (at.side, "")
+
+    def reached_by(self, off: Place) -> str:
+        """What comes off, and to reach what."""
+        reached = (r for p, r in self.problem.in_the_way if p == off and self._is_reached(r))
+        return f"the {off.position} comes off to reach {listed_places(reached)}"
 
     def _due(self, place: Place) -> str:
         return DUE if self.problem.is_due(place) else ""
@@ -145,6 +177,8 @@ class _Teller:
         status = change.status
         if status == KEPT_AFTER_WORK and new is not None:
             return replace(change, cause=new.work, evidence=self._with_the_old(place))
+        if status == TAKEN_OFF:
+            return replace(change, cause=self.reached_by(place))
         if status == RENEWED:
             change = replace(change, cause=self.cause(place))
             return self._own_number(change, place) if self.with_reasons and change.cause == DUE else change
@@ -220,6 +254,12 @@ class _Teller:
         others = (p for p in all_places if str(p) in evidence.places and p.position != place.position)
         alike = (p for p in others if positions[p.position].part_type == positions[place.position].part_type)
         return any(c is not None and not c.stays for c in map(self.filling.chosen.get, alike))
+
+
+def listed_places(places: Iterable[Place]) -> str:
+    """Positions in words, each once: ``the rotor and the splash shield``."""
+    names = [f"the {name}" for name in dict.fromkeys(p.position for p in places)]
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def findings_of(problem: Problem) -> Findings:

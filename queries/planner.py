@@ -36,6 +36,7 @@ class Filling:
     proved: bool = True
     arrangements: frozenset[str] = frozenset()
     disturbed: frozenset[Place] = frozenset()
+    comes_off: frozenset[Place] = frozenset()
 
 
 class Planner:
@@ -191,8 +192,11 @@ class Planner:
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
         held = frozenset(s.arguments[0].string for s in shown if s.name == "holds")
         where = {i: p for p, i in self.problem.place_ids.items()}
-        disturbed = frozenset(where[s.arguments[0].number] for s in shown if s.name == "disturbed")
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, held, disturbed)
+        disturbed, comes_off = (
+            frozenset(where[s.arguments[0].number] for s in shown if s.name == name)
+            for name in ("disturbed", "comes_off")
+        )
+        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, held, disturbed, comes_off)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""

@@ -9,7 +9,7 @@ from itertools import product
 from math import prod
 
 from knockon.graph.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
-from knockon.graph.layout import FigureAt, JointAt, Place, Places
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, others_than
 from knockon.graph.model import Fitting, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import Candidate, candidates_of, yet_to_be_found
@@ -17,7 +17,7 @@ from knockon.queries.checks import Checks
 from knockon.queries.levels import priorities
 from knockon.queries.offered import Offered
 from knockon.queries.request import Request, Wanted
-from knockon.queries.standing import is_recorded, lacks, partners_of
+from knockon.queries.standing import arrangements_of, is_recorded, lacks, partners_of
 
 MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
@@ -125,6 +125,7 @@ class Problem:
             *self._candidate_facts(),
             *self._unknown_facts(),
             *self._joint_facts(),
+            *self._reach_facts(),
             *self._figure_facts(),
             *self._request_facts(),
         ]
@@ -284,6 +285,27 @@ class Problem:
                 results = [self.checks.joint(at, *pair) for pair in pairs]
                 return all(r.verdict.is_no or r.counts_first for r in results)
         return True
+
+    @cached_property
+    def in_the_way(self) -> Mapping[tuple[Place, Place], frozenset[str]]:
+        """(what must come off, what is reached then), as the layout says of the vehicle as it is, with the joints that
+        stay made meanwhile."""
+        found: dict[tuple[Place, Place], frozenset[str]] = {}
+        now = arrangements_of(self.vehicle, self.places) if self.vehicle else frozenset()
+        for row in self.places.layout.in_the_way if self.vehicle else ():
+            if row.slackened or others_than(self.places.layout, row.arrangement) & now:
+                continue
+            for reached in self.places.seen_from(row.in_the_way_of, ""):
+                for off in self.places.seen_from(row.position, reached.side):
+                    if off in self.found:
+                        found[(off, reached)] = found.get((off, reached), frozenset(row.leaves)) & set(row.leaves)
+        return found
+
+    def _reach_facts(self) -> Iterator[str]:
+        for (off, reached), leaves in self.in_the_way.items():
+            way = f"{self.place_ids[off]},{self.place_ids[reached]}"
+            yield f"in_way({way})."
+            yield from (f"leaves({way},{j})." for j, at in enumerate(self.places.joints) if at.joint.joint in leaves)
 
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.figure_ids.items():

@@ -90,6 +90,25 @@ def in_circles(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
                         yield row, row.finding(column.name, f"leads back to itself: {shown(said)}", "another")
 
 
+def in_each_others_way(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows by which a thing would have to come off before itself; one that is slackened only waits for nothing."""
+    wanted = (r for r in rows if r.shape.table == "in_the_way" and r.cells.get("slackened", "").casefold() != "yes")
+    ways: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for row in wanted:
+        ways[(row.cells["layout"], row.cells.get("arrangement", ""))].append(row)
+    for (layout, arrangement), own in sorted(ways.items()):
+        edges: dict[Key, dict[Key, list[Row]]] = defaultdict(lambda: defaultdict(list))
+        for row in (*own, *(ways.get((layout, ""), ()) if arrangement else ())):
+            edges[(row.cells["position"],)][(row.cells["in the way of"],)].append(row)
+        for node in _leading_on(edges):
+            for after, there in edges[node].items():
+                way = _way(edges, after, node)
+                if way is not None:
+                    said = " -> ".join(n[-1] for n in (node, *way))
+                    for row in (r for r in there if r in own):
+                        yield row, row.finding("in the way of", f"leads back to itself: {shown(said)}", "another")
+
+
 def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
     """Rows that name another as theirs, which names a third: of the three, nobody knows which are a pair."""
     for column, found in _by_column(rows, lambda column: column.mutual):
@@ -233,6 +252,7 @@ def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Ro
 
     strike(disagreeing(rows))
     strike(in_circles(rows))
+    strike(in_each_others_way(rows))
     strike(one_sided(rows))
     strike(two_of_one_choice(rows))
     while strike(naming_nothing((r for r in rows if r not in gone), every)):

@@ -17,6 +17,7 @@ from knockon.queries.changes import (
     MOVED_OVER,
     NEW,
     RENEWED,
+    TAKEN_OFF,
     Change,
 )
 from knockon.queries.evidence import Evidence
@@ -209,6 +210,11 @@ def _what_stays(naming: Naming, answer: SwapAnswer) -> list[Block]:
     for title, status in rows[:2]:
         found = grouped(naming, [c for c in _with_status(answer, status) if not c.not_recorded])
         blocks += [Para(f"{title}: {'; '.join(found)}.", mark="-")] if found else []
+    for cause, changes in by_cause(_with_status(answer, TAKEN_OFF)).items():
+        found = grouped(naming, [c for c in changes if not c.not_recorded])
+        blank = [c.place for c in changes if c.not_recorded]
+        found += [f"{places_in_words(blank)}, of which nothing is recorded"] if blank else []
+        blocks.append(Para(f"Taken off and put back: {'; '.join(found)} ({cause}).", mark="-"))
     blank = [c.place for c in _with_status(answer, KEPT, MOVED_OVER) if c.not_recorded]
     text = f"Taken to stay, since nothing is recorded of what is there: {places_in_words(blank)}."
     blocks += [Para(text, mark="-", tone=WARN)] if blank else []
@@ -222,11 +228,16 @@ def _what_stays(naming: Naming, answer: SwapAnswer) -> list[Block]:
     return blocks
 
 
-def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
+def by_cause(changes: Sequence[Change]) -> dict[str, list[Change]]:
+    """Changes by their cause, in order."""
     said: dict[str, list[Change]] = {}
-    for change in _with_status(answer, KEPT_AFTER_WORK):
+    for change in changes:
         said.setdefault(change.cause, []).append(change)
-    lines = []
+    return said
+
+
+def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
+    said, lines = by_cause(_with_status(answer, KEPT_AFTER_WORK)), list[str]()
     for work, changes in said.items():
         what = f"{places_in_words([c.place for c in changes])} {naming.hands(c.old for c in changes)}"
         text = f"Stays after work: {what}: {work}."
