@@ -23,15 +23,21 @@ ON_THE_WAY = (
     "as well before you order."
 )
 NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
-GENERAL = ((10, CAUTION), (30, ON_THE_WAY), (50, NO_TORQUES))
+IN_THE_WAY = (
+    "What must come off only to get at a part is counted as far as this layout says it: look what else is in the way "
+    "on your vehicle before you order."
+)
+GENERAL = ((10, CAUTION), (50, NO_TORQUES))
 """The cautions of every layout, each with its place among those that a layout's part types call for."""
-RULES = 60
-"""Where local rules stand; a layout that calls for no other words on them is told the general ones."""
+WAY, RULES = 30, 60
+"""Where it is told what comes off on the way, and where local rules stand: the general words on them, where a layout's
+part types call for no others."""
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
 
 
 def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
     """The cautions of an answer about these layouts: what their part types call for, among those of every layout."""
+    layouts = list(layouts)
     types = {p.part_type for layout in layouts for p in layout.positions}
     vocabulary = catalogue.vocabulary
     called = [
@@ -40,7 +46,8 @@ def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, .
         if any(vocabulary.is_a(t, w) for t in types for w in c.part_types)
     ]
     called += [] if any(order == RULES for order, _ in called) else [(RULES, LICENSED)]
-    return tuple(text for _, text in sorted((*GENERAL, *called)))
+    way = (WAY, IN_THE_WAY if any(layout.in_the_way for layout in layouts) else ON_THE_WAY)
+    return tuple(text for _, text in sorted((*GENERAL, way, *called)))
 
 
 def cautions_with(
