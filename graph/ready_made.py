@@ -102,8 +102,13 @@ class Composition:
     def rows(self, not_taken: list[NotTaken]) -> Iterator[tuple[str, str, int, Cells]]:
         """(file, table, row number, cells) of all rows that its uses give it."""
         if ("layouts", (self.layout,)) not in self._replaced():
-            title = ", ".join(f"{u.as_} {u.uses}".strip() for u in self.uses)
-            yield f"{FOLDER}/layouts.csv", "layouts", 2, {"layout": self.layout, "title": title}
+            title = ", ".join(u.uses if u.as_ in u.uses.split() else f"{u.as_} {u.uses}".strip() for u in self.uses)
+            yield (
+                f"{USES}.csv",
+                "layouts",
+                2,
+                {"layout": self.layout, "title": title},
+            )  # a row of its own, which is handed out
         parts = [_Part(use, ready_made()[use.uses], i) for i, use in enumerate(self.uses)]
         there = self.positions | {name for part in parts for name in part.names.values()}
         by_axle = {f"{p.layout.axle} {old}": new for p in parts if p.layout.axle for old, new in p.names.items()}
@@ -239,6 +244,7 @@ def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Co
     for use in (u for raw in tables if raw.table == USES for u in _uses(raw, findings)):
         composition = found.setdefault(use.layout, Composition(use.layout))
         composition.uses += [use] if use.uses in ready_made() else []
+        composition.uses.sort(key=lambda u: (u.as_, u.uses))  # whatever the order of the rows
     for raw in tables if found else ():
         columns = KEYS.get(raw.table)
         if columns is not None and not raw.file.startswith("features/") and "layout" in raw.header:
