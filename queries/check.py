@@ -21,6 +21,7 @@ from knockon.queries.chains import loops
 from knockon.queries.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.fits import not_recorded
 from knockon.queries.lacking import Lacking, lacking
+from knockon.queries.upgrade import UpgradeAnswer, what_to_upgrade
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,8 @@ class CheckAnswer:
     """The findings, and what was read: counts by name, shapes and nodes that were checked.
 
     ``lacks_checks``: usual checks that a layout lacks, ``lacks_positions`` usual positions, ``not_taken`` rows of
-    ready-made layouts that name positions it lacks; no findings, for nothing is wrong with a row.
+    ready-made layouts that name positions it lacks; no findings, for nothing is wrong with a row. ``upgrade``: what an
+    upgrade of the records would rename and shorten, where there is something.
     """
 
     records: str
@@ -37,6 +39,7 @@ class CheckAnswer:
     lacks_checks: tuple[Lacking, ...] = ()
     lacks_positions: tuple[LackedPositions, ...] = ()
     not_taken: tuple[NotTaken, ...] = ()
+    upgrade: UpgradeAnswer | None = None
 
     @property
     def set_aside(self) -> int:
@@ -75,7 +78,9 @@ def check_records(
     layouts = [layout for _, layout in sorted(catalogue.layouts.items())]
     positions = tuple(lacked for layout in layouts for lacked in lacked_positions(layout, vocabulary))
     left = tuple(row for layout in layouts for row in not_taken(layout))
-    return CheckAnswer(str(folder), tuple(found), counts, lacking(catalogue, layouts), positions, left)
+    upgrade = what_to_upgrade(folder)
+    old = None if upgrade.is_up_to_date else upgrade
+    return CheckAnswer(str(folder), tuple(found), counts, lacking(catalogue, layouts), positions, left, old)
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:

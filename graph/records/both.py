@@ -25,7 +25,7 @@ def both(was: bytes | None, imported: bytes, edited: bytes | None) -> bytes:
     none. Raises CannotBeBoth."""
     if edited in (was, imported) or edited is None:
         return imported
-    old, new, now = (_lines(b"" if text is None else text) for text in (was, imported, edited))
+    old, new, now = (lines_of(b"" if text is None else text) for text in (was, imported, edited))
     if not now or (old and old[0][0] != now[0][0]):
         raise CannotBeBoth("its columns were edited")
     head = new[0][0]
@@ -36,23 +36,23 @@ def both(was: bytes | None, imported: bytes, edited: bytes | None) -> bytes:
     if wide:
         before = Counter({cells + ("",) * wide: n for cells, n in before.items()})
     gone, come = before - after, after - before
-    text, kept = [_text(head) if wide else now[0][1]], Counter[Row]()
+    text, kept = [line_of(head) if wide else now[0][1]], Counter[Row]()
     for cells, written in now[1:]:
         cells = cells + ("",) * wide
         if gone[cells] > 0:
             gone[cells] -= 1
             continue
         kept[cells] += 1
-        text.append(_text(cells) if wide else written)
+        text.append(line_of(cells) if wide else written)
     added = list((come - kept).elements())
     end = "\r\n" if now[0][1].endswith("\r\n") else "\n"
     whole = "".join(text)
     if added and not whole.endswith("\n"):
         whole += end
-    return (whole + "".join(_text(row, end) for row in added)).encode("utf-8", "surrogateescape")
+    return (whole + "".join(line_of(row, end) for row in added)).encode("utf-8", "surrogateescape")
 
 
-def _lines(content: bytes) -> list[tuple[Row, str]]:
+def lines_of(content: bytes) -> list[tuple[Row, str]]:
     """The rows of a table, each with its own text and line end; lines without cells stay with the row before."""
     csv.field_size_limit(LONGEST_CELL)
     taken: list[str] = []
@@ -76,7 +76,8 @@ def _lines(content: bytes) -> list[tuple[Row, str]]:
     return found
 
 
-def _text(cells: Row, end: str = "\n") -> str:
+def line_of(cells: Row, end: str = "\n") -> str:
+    """A row as a line of CSV."""
     out = io.StringIO()
     csv.writer(out, lineterminator=end).writerow(cells)
     return out.getvalue()

@@ -33,6 +33,7 @@ COMMANDS = {
     "ask": ("command_ask", "ask"),
     "disputes": ("command_disputes", "disputes"),
     "changed": ("command_changed", "changed"),
+    "upgrade": ("command_upgrade", "upgrade"),
     "calculate": ("command_calculate", "calculate"),
 }
 

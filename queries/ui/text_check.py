@@ -9,6 +9,7 @@ from knockon.graph.records.findings import Finding
 from knockon.queries.check import CheckAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
+from knockon.queries.ui.text_upgrade import upgrade_blocks
 
 
 def check_text(answer: CheckAnswer) -> Sequence[Block]:
@@ -43,7 +44,15 @@ def _lacking(answer: CheckAnswer) -> list[Block]:
             f"{where} is like the ready-made layout {lacked.like}, and has no position for these, so nobody asks for "
         )
         blocks.append(Para(f"{text}them: {', '.join(lacked.positions)}.", mark="-"))
-    return [*blocks, *_not_taken(answer)]
+    return [*blocks, *_not_taken(answer), *_upgrade(answer)]
+
+
+def _upgrade(answer: CheckAnswer) -> list[Block]:
+    if answer.upgrade is None:
+        return []
+    first = "Nothing is wrong with it; knockon upgrade writes it so, knockon upgrade --dry-run shows it."
+    blocks = upgrade_blocks(answer.upgrade.renamed, answer.upgrade.layouts)
+    return [Heading("What could be said shorter"), Para(first), *blocks]
 
 
 NAMED = 8

@@ -1,0 +1,1 @@
+"""Records as earlier versions had them."""
