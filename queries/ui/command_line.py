@@ -41,8 +41,9 @@ EXIT_STATUS = """\b
 Exit status:
   0  answered, and good: fits: fits or fits with work; swap: a consistent plan, also with open
      measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
-     check: nothing set aside; calculate: what was asked holds, for every size in the ranges given;
-     part, partners: shown; tell-apart: something recorded tells the two apart
+     check: nothing set aside; upgrade: up to date, or brought up to date; calculate: what was asked
+     holds, for every size in the ranges given; part, partners: shown; tell-apart: something recorded
+     tells the two apart
   1  answered, and not so
   2  the question or the records are wrong, or it could not run"""
 

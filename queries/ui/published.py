@@ -122,6 +122,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.quarantine import QuarantineAnswer
     from knockon.queries.swap import SwapAnswer
     from knockon.queries.tell_apart import TellApartAnswer
+    from knockon.queries.upgrade import UpgradeAnswer
     from knockon.queries.workshop.answer import Calculation
 
     return {
@@ -130,6 +131,7 @@ def answer_types() -> dict[str, type[Any]]:
         "calculate": Calculation,
         "changed": ChangedAnswer,
         "check": CheckAnswer,
+        "upgrade": UpgradeAnswer,
         "combinations": CombinationsAnswer,
         "disputes": DisputesAnswer,
         "export": FileWritten,
