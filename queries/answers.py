@@ -33,6 +33,8 @@ WAY, RULES = 30, 60
 """Where it is told what comes off on the way, and where local rules stand: the general words on them, where a layout's
 part types call for no others."""
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
+EVERYWHERE = frozenset({CAUTION, LOCAL_RULES, LICENSED})
+"""What stands with every answer, in whichever words."""
 
 
 def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
@@ -48,6 +50,11 @@ def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, .
     called += [] if any(order == RULES for order, _ in called) else [(RULES, LICENSED)]
     way = (WAY, IN_THE_WAY if any(layout.in_the_way for layout in layouts) else ON_THE_WAY)
     return tuple(text for _, text in sorted((*GENERAL, way, *called)))
+
+
+def short_cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
+    """Of these cautions those that stand with every answer."""
+    return tuple(text for text in cautions_on(catalogue, layouts) if text in EVERYWHERE)
 
 
 def cautions_with(

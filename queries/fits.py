@@ -15,7 +15,7 @@ from knockon.graph.model import SIDES, Layout, SetAside, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
+from knockon.queries.answers import SHORT_CAUTIONS, cautions_with, short_cautions_on
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
@@ -119,7 +119,7 @@ def judge_parts(
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=(
-            *cautions_with(catalogue, (p.part for p in parts), SHORT_CAUTIONS),
+            *cautions_with(catalogue, (p.part for p in parts), short_cautions_on(catalogue, layouts)),
             *told(aside),
             *lacking_told(lacks),
         ),

@@ -9,7 +9,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import JointAt, Place, Places
 from knockon.graph.model import Part, SetAside
 from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.candidates import Candidate, new_parts
 from knockon.queries.chains import superseding
 from knockon.queries.checks import Checks
@@ -72,7 +72,7 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
                 if own is not None and key not in found:
                     found[key] = _at(checks, at, own, candidates[other], newer)
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
-    cautions = (*SHORT_CAUTIONS, *told(aside))
+    cautions = (*short_cautions_on(catalogue, catalogue.layouts.values()), *told(aside))
     return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside, newer.get(part.part, ()))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import EVERYWHERE
 from knockon.queries.evidence import Evidence
 from knockon.queries.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
@@ -114,13 +114,13 @@ def _cautions(texts: Sequence[str]) -> list[Block]:
 
 def _general(answer: FitsAnswer) -> tuple[str, ...]:
     """The cautions that stand with every answer."""
-    return tuple(c for c in answer.cautions if c in SHORT_CAUTIONS)
+    return tuple(c for c in answer.cautions if c in EVERYWHERE)
 
 
 def _unaccepted(answer: FitsAnswer) -> list[Block]:
     """What is said of a part that no plan would use unasked, and of checks that were set aside: beside the verdict, not
     after it."""
-    known = {*SHORT_CAUTIONS, *unchecked_told(answer)}
+    known = {*EVERYWHERE, *unchecked_told(answer)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
     newer = [Para(superseded(p, by), mark="-", tone=WARN) for p, by in _newer(answer).items()]
     return [*unaccepted, *newer, *unchecked_blocks(answer)]

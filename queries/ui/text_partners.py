@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.verdicts import Verdict
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import EVERYWHERE
 from knockon.queries.partners import Partner, PartnersAnswer, PartnersAt
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.naming import Naming, listed, sentence
@@ -27,7 +27,7 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
         blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
     for joint in answer.joints:
         blocks += _joint(naming, joint)
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in SHORT_CAUTIONS)]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in EVERYWHERE)]
 
 
 def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
