@@ -98,7 +98,7 @@ def request_for_engine(world: World, request: Request) -> EngineRequest:
         renew=tuple(place for name in request.renew for place in places(name)),
         avoid=tuple(sorted(request.avoid)),
         prefer=request.prefer,
-        arrangement=request.arrangement,
+        arrangements=request.arrangements,
     )
 
 
@@ -157,7 +157,7 @@ class Comparison:
             return None
         theirs = self._their_filling()
         for filling in self.ours.best:
-            if filling.arrangement == self.theirs.plan.arrangement and theirs == {
+            if told(self.case.world, filling.arrangements) == self.theirs.plan.arrangement and theirs == {
                 place: (choice.thing.number, choice.thing.stays, choice.worked)
                 for place, choice in filling.items()
                 if choice is not None
@@ -222,7 +222,7 @@ class Comparison:
 
     def _status(self, filling: Filling, place: Place) -> str:
         swap = self.swap
-        if place not in swap.there:
+        if place not in swap.after(filling).here:
             return NEW
         if place not in swap.after(filling).gone:
             choice = filling[place]
@@ -337,6 +337,12 @@ class Comparison:
                     yield f"{change.place} rests on: ours {ours}, theirs {theirs}"
 
 
+def told(world: World, arrangements: frozenset[str]) -> str:
+    """Arrangements as the program writes them: of the choices that leave one, in the order of their names."""
+    left = sorted(choice for choice in world.choices if len(choice.arrangements) > 1)
+    return "; ".join(one for choice in left for one in choice.arrangements if one in arrangements)
+
+
 def levels_of(costs: dict[str, int]) -> tuple[float, ...]:
     """The program's costs as our levels; its price is in hundredths."""
     names = ("not known", "changes", "unproven", "unoffered")
@@ -350,7 +356,7 @@ def said(swap: Swap, filling: Filling) -> str:
         for place, choice in filling.items()
         if choice is not None
     ]
-    return f"{tuple(swap.levels(filling))} {filling.arrangement} {', '.join(words)}"
+    return f"{tuple(swap.levels(filling))} {sorted(filling.arrangements)} {', '.join(words)}"
 
 
 def agreed(world: World, van: Vehicle, *wants: str, **more: Any) -> Answer:

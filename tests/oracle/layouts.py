@@ -9,8 +9,9 @@ from typing import Protocol, TypeVar
 
 from hypothesis import strategies as st
 
-from tests.oracle.switches import CHAINS, PINS, PLAIN, PRESSED, THREADS
+from tests.oracle.switches import CHAINS, CHOICES, PINS, PLAIN, PRESSED, THREADS
 from tests.oracle.world import (
+    Alternatives,
     Condition,
     Dimension,
     Joint,
@@ -22,6 +23,7 @@ from tests.oracle.world import (
     StackTerm,
     Term,
     Window,
+    one_of,
 )
 
 T = TypeVar("T")
@@ -50,6 +52,7 @@ TWINS = {"book": "book two", "m003": "m004", "shop": "shop two"}
 
 BENCH = (Source("bench", "on the item"), Source("bench two", "on the item"))
 ARRANGEMENTS = ("east", "west")
+TWO_CHOICES = (Alternatives("land", ("dale", "hill")), Alternatives("wind", ARRANGEMENTS))
 
 CHAIN = ("mid", "tip")
 """Positions of one-use parts that take each other along."""
@@ -97,7 +100,7 @@ class LayoutMaker:
     joints: list[Joint] = field(default_factory=list)
     rules: list[Rule] = field(default_factory=list)
     stacks: list[Stack] = field(default_factory=list)
-    arrangements: tuple[str, ...] = ("east",)
+    choices: tuple[Alternatives, ...] = one_of("east")
     switched_on: frozenset[str] = PLAIN
     due: str = ""
 
@@ -121,6 +124,16 @@ class LayoutMaker:
         """The kinds of these worlds."""
         return tuple(Kind(kind.name, self.dimensions) for kind in (PEG, HOLE))
 
+    @property
+    def arrangements(self) -> tuple[str, ...]:
+        """The arrangements of all choices."""
+        return tuple(name for choice in self.choices for name in choice.arrangements)
+
+    @property
+    def several(self) -> bool:
+        """Whether there are several choices."""
+        return len(self.choices) > 1
+
     def pick(self, options: Sequence[T]) -> T:
         """One of them, each as likely."""
         return options[self.choose.below(len(options))]
@@ -130,7 +143,9 @@ class LayoutMaker:
     def layout(self) -> None:
         """Positions, the joints between them, and stacks through them."""
         if self.chance(45):
-            self.arrangements = ARRANGEMENTS
+            self.choices = one_of(*ARRANGEMENTS)
+        if self.may_have(CHOICES, 30):
+            self.choices = TWO_CHOICES
         self.rules = [self.rule(number) for number in range(1, 2 + self.choose.below(3))]
         for number in range(1, 3 + self.choose.below(4)):
             self.position(number)
@@ -176,7 +191,8 @@ class LayoutMaker:
         vehicle_level = sum(p.level == "vehicle" for p in self.positions)
         level = "vehicle" if not vehicle_level and self.chance(25) else "corner"
         arrangement = parent.arrangement
-        if not arrangement and len(self.arrangements) > 1 and self.chance(50):
+        another = not arrangement and len(self.arrangements) > 1 and self.chance(50)
+        if another or (self.several and self.chance(30)):
             arrangement = self.pick(self.arrangements)
         carried = parent.name if level == parent.level and self.chance(50) else ""
         need, with_position, lacking = self.need(parent)

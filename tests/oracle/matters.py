@@ -27,7 +27,7 @@ Patch = Callable[[], AbstractContextManager[Any]]
 def said(case: Case) -> object:
     """All that an answer says, to be compared."""
     answer: Answer = Swap(*case).answer()
-    best = {(one.arrangement, tuple(one.items())) for one in answer.best}
+    best = {(one.arrangements, tuple(one.items())) for one in answer.best}
     return best, answer.levels, answer.forced_by_fit, answer.forced_by_known, answer.keeping, answer.others
 
 

@@ -32,7 +32,7 @@ def _in_world(world: World) -> Iterator[str]:
     for name in ("optional", "with"):
         if any(position.need == name for position in positions):
             yield f"{name} position"
-    yield from ("two arrangements",) if len(world.arrangements) > 1 else ()
+    yield from ("two arrangements",) if len(world.ways) > 1 else ()
     yield from ("vehicle level",) if any(p.level == "vehicle" for p in positions) else ()
     yield from ("carried",) if any(p.carried_by for p in positions) else ()
     yield from ("pressed in",) if any(p.pressed_in for p in positions) else ()
@@ -91,7 +91,7 @@ def _in_question(case: Case) -> Iterator[str]:
         other = [f.part for f in case.vehicle.fittings if f.position == fitting.position]
         if fitting.position in hands and len(set(other)) > 1:
             yield "unlike hands"
-    for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement"):
+    for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangements"):
         if getattr(case.request, name):
             yield name
 
@@ -120,7 +120,7 @@ def _in_answer(case: Case, swap: Swap, answer: Answer) -> Iterator[str]:
     chosen = [choice for choice in best.values() if choice is not None]
     yield from ("set chosen",) if any(choice.set_number for choice in chosen) else ()
     yield from ("freed",) if any(best[place] is None for place in swap.there) else ()
-    if best.arrangement != case.vehicle.arrangement:
+    if swap.own - best.arrangements:
         yield "other arrangement"
 
 
@@ -146,7 +146,7 @@ def _census() -> Counter[str]:
         *((name, 25) for name in ("axle set", "corner set", "set states a check")),
         *((name, 25) for name in ("member as part", "member of its own", "unlike hands", "item")),
         *((name, 40) for name in ("due", "unknown", "sound")),
-        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement")),
+        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangements")),
         *((name, 25) for name in ("joint of one arrangement", "gentle joint", "compared with the vehicle as made")),
         *((name, 25) for name in ("made to fit", "not accepted", "after work", "item without number")),
         *((name, 40) for name in ("no plan", "plan", "some replaced", "some price")),
