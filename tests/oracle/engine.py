@@ -137,6 +137,7 @@ class Comparison:
             *self._reasons(),
             *self._rests_on(),
             *self._why_unknown(),
+            *self._given_up(),
         ]
 
     # ------------------------------------------------------------------------------------ the plan
@@ -317,13 +318,36 @@ class Comparison:
         elif self.theirs.unknowns is not None:
             yield from self._closes("without unknowns", self.theirs.unknowns)
 
-    def _closes(self, name: str, reason: Reason) -> Iterator[str]:
+    def _given_up(self) -> Iterator[str]:
+        """Of which choices the vehicle's own arrangement is left unasked; what a plan would cost that keeps these."""
+        filling, theirs = self.same_filling(), self.theirs.given_up
+        if filling is None:
+            return
+        world, vehicle, request = self.case
+        named = [name for name, _ in request.wants] + [one.position for one in request.properties]
+        asked = {world.position[name].arrangement for name in named}.union(request.arrangements) & filling.arrangements
+        lost = frozenset(one for one in self.swap.own - filling.arrangements if not world.beside(one) & asked)
+        if told(world, lost) != (theirs.arrangement if theirs else ""):
+            yield f"given up: ours {sorted(lost)}, theirs {theirs}"
+        elif theirs is not None:
+            held = replace(request, arrangements=(*request.arrangements, *sorted(lost)))
+            ours = Swap(world, vehicle, held).answer().levels
+            if (None if ours is None else tuple(ours)) != (theirs.costs and levels_of(theirs.costs)):
+                yield f"given up {sorted(lost)}: ours {ours}, theirs {theirs}"
+            assert self.ours.levels is not None
+            allowed = self.ours.levels.unsupported
+            if (theirs.reason is None) != (ours is not None and ours.unsupported <= allowed):
+                yield f"given up {sorted(lost)}: ours {ours}, theirs {theirs.reason}"
+            elif theirs.reason is not None:
+                yield from self._closes("given up", theirs.reason, held, allowed)
+
+    def _closes(self, name: str, reason: Reason, held: Request | None = None, allowed: int = 0) -> Iterator[str]:
         """Whether what a reason cites leaves no filling, and less would leave one."""
         world, vehicle, request = self.case
-        units = frozenset(reason.cites)
-        if can_keep(world, vehicle, request, [], units):
+        units, request = frozenset(reason.cites), held or request
+        if can_keep(world, vehicle, request, [], units, allowed):
             yield f"{name}: {sorted(units)} rules nothing out"
-        needless = needless_units(world, vehicle, request, [], units)
+        needless = needless_units(world, vehicle, request, [], units, allowed)
         if needless:
             yield f"{name}: of {sorted(units)} needless {sorted(needless)}"
 
