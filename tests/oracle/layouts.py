@@ -187,13 +187,15 @@ class LayoutMaker:
         if not self.positions:
             self.positions.append(Position(name, "corner", f"type {name}"))
             return
-        parent = self.pick(self.positions)
+        parent = self.positions[-1] if self.several and self.chance(50) else self.pick(self.positions)
         vehicle_level = sum(p.level == "vehicle" for p in self.positions)
         level = "vehicle" if not vehicle_level and self.chance(25) else "corner"
         arrangement = parent.arrangement
-        another = not arrangement and len(self.arrangements) > 1 and self.chance(50)
-        if another or (self.several and self.chance(30)):
+        if not arrangement and len(self.arrangements) > 1 and self.chance(70 if self.several else 50):
             arrangement = self.pick(self.arrangements)
+        elif self.several and self.chance(60):
+            others = [choice.arrangements for choice in self.choices if arrangement not in choice.arrangements]
+            arrangement = self.pick([one for each in others for one in each])
         carried = parent.name if level == parent.level and self.chance(50) else ""
         need, with_position, lacking = self.need(parent)
         self.positions.append(
