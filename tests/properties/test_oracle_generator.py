@@ -33,6 +33,11 @@ def _in_world(world: World) -> Iterator[str]:
         if any(position.need == name for position in positions):
             yield f"{name} position"
     yield from ("two arrangements",) if len(world.ways) > 1 else ()
+    yield from ("two choices",) if len(world.choices) > 1 else ()
+    choice = {arrangement: c.name for c in world.choices for arrangement in c.arrangements}
+    for joint in world.joints:
+        ends = [world.position[name].arrangement for name in (joint.position, joint.other_position)]
+        yield from ("joint of two choices",) if len({choice[a] for a in ends if a}) > 1 else ()
     yield from ("vehicle level",) if any(p.level == "vehicle" for p in positions) else ()
     yield from ("carried",) if any(p.carried_by for p in positions) else ()
     yield from ("pressed in",) if any(p.pressed_in for p in positions) else ()
@@ -86,6 +91,9 @@ def _in_question(case: Case) -> Iterator[str]:
     yield from ("like another",) if case.vehicle.like else ()
     if any(f.part in case.world.set_named for f in case.vehicle.fittings):
         yield "set on the vehicle"
+    swap = Swap(*case)
+    yield from ("arrangement only shown",) if swap.own - set(case.vehicle.arrangements) else ()
+    yield from ("perhaps there",) if swap.perhaps else ()
     hands = {f.position for f in case.vehicle.fittings if f.side == "left"}
     for fitting in case.vehicle.fittings:
         other = [f.part for f in case.vehicle.fittings if f.position == fitting.position]
@@ -139,6 +147,8 @@ def _census() -> Counter[str]:
     ("feature", "at_least"),
     [
         *((name, 40) for name in ("two arrangements", "vehicle level", "carried", "pressed in")),
+        *((name, 25) for name in ("two choices", "joint of two choices", "perhaps there")),
+        ("arrangement only shown", 12),
         *((name, 40) for name in ("optional position", "with position", "stack", "one use")),
         *((name, 25) for name in ("lacking feature", "quantity", "owned", "mirrored pair")),
         *((name, 40) for name in ("listed for", "goes with", "same as", "?", "absent", "code")),
