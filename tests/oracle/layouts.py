@@ -103,6 +103,7 @@ class LayoutMaker:
     choices: tuple[Alternatives, ...] = one_of("east")
     switched_on: frozenset[str] = PLAIN
     due: str = ""
+    may_be_untold: bool = False
 
     # ------------------------------------------------------------------------------- small choices
 
@@ -142,10 +143,12 @@ class LayoutMaker:
 
     def layout(self) -> None:
         """Positions, the joints between them, and stacks through them."""
-        if self.chance(45):
+        luck = self.choose.below(100)
+        if luck >= 55:
             self.choices = one_of(*ARRANGEMENTS)
-        if self.may_have(CHOICES, 30):
-            self.choices = TWO_CHOICES
+        if luck >= 70 and CHOICES in self.switched_on:
+            self.may_be_untold = True
+            self.choices = TWO_CHOICES if luck >= 77 else self.choices
         self.rules = [self.rule(number) for number in range(1, 2 + self.choose.below(3))]
         for number in range(1, 3 + self.choose.below(4)):
             self.position(number)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from tests.oracle.catalogue import SET, CatalogueMaker
 from tests.oracle.layouts import BENCH, SOURCES
-from tests.oracle.switches import CHOICES, NOT_RECORDED, READ_IN_PLACE, SAME_NUMBER, SET_ITEMS
+from tests.oracle.switches import NOT_RECORDED, READ_IN_PLACE, SAME_NUMBER, SET_ITEMS
 from tests.oracle.world import HANDS, Fitting, Item, Position, Vehicle
 
 
@@ -32,7 +32,7 @@ class VehicleMaker(CatalogueMaker):
         if self.may_have(SAME_NUMBER, 30):
             self.vehicles.append(self.another(made))
         said = made.arrangements
-        if len(self.arrangements) > 1 and self.may_have(CHOICES, 40):
+        if self.may_be_untold and self.chance(50):
             said = tuple(name for name in said if self.chance(30))
             found, like = self.without_what_shows(found), ""
         self.vehicles.append(Vehicle("found", said, found, made_as=made.name, like=like))

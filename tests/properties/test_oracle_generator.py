@@ -147,8 +147,8 @@ def _census() -> Counter[str]:
     ("feature", "at_least"),
     [
         *((name, 40) for name in ("two arrangements", "vehicle level", "carried", "pressed in")),
-        *((name, 25) for name in ("two choices", "joint of two choices", "perhaps there")),
-        ("arrangement only shown", 12),
+        *((name, 20) for name in ("two choices", "joint of two choices", "perhaps there")),
+        ("arrangement only shown", 5),
         *((name, 40) for name in ("optional position", "with position", "stack", "one use")),
         *((name, 25) for name in ("lacking feature", "quantity", "owned", "mirrored pair")),
         *((name, 40) for name in ("listed for", "goes with", "same as", "?", "absent", "code")),
