@@ -188,6 +188,7 @@ DECIDES = {
     switches.READ_IN_PLACE: (33, 1),
     switches.CHAINS: (52, 5),
     switches.PRICE_FIRST: (13, 2),
+    switches.CHOICES: (12, 8),
 }
 """Of the first 150 worlds, how many must have each thing, and in how many the answer must be another without its rule.
 
