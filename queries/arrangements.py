@@ -3,7 +3,7 @@ it."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.layout import Place
@@ -22,15 +22,16 @@ class GivenUp:
     reason: Reason | None
 
 
-def given_up(problem: Problem, filling: Filling, now: Collection[str], asked: Sequence[Place]) -> GivenUp | None:
-    """What was given up unasked of the arrangements that hold ``now``; None where they stay, or a wish names a place of
-    the new one."""
+def given_up(problem: Problem, filling: Filling, asked: Sequence[Place]) -> GivenUp | None:
+    """What was given up unasked of the vehicle's own arrangements; None where they stay, or a wish names a place of the
+    new one, or the new one itself."""
     positions = problem.places.positions
     wanted = {positions[p.position].arrangement for p in asked} & filling.arrangements
     lost: list[str] = []
     for choice in problem.places.layout.choices:
-        own = set(choice.arrangements) & set(now)
-        if len(own) == 1 and not own & filling.arrangements and not wanted & set(choice.arrangements):
+        own = set(choice.arrangements) & set(problem.arranged)
+        asked_for = (wanted | set(problem.request.arrangements)) & set(choice.arrangements)
+        if not own & filling.arrangements and not asked_for:
             lost += own
     if not lost:
         return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import weakref
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from knockon.graph.catalogue import Catalogue
@@ -184,13 +184,13 @@ def kept_in(catalogue: Catalogue, place: Place, standing: Standing) -> Iterator[
 
 def candidates_of(
     catalogue: Catalogue, places: Places, vehicle: Vehicle | None
-) -> tuple[dict[Place, tuple[Candidate, ...]], Mapping[Place, Fitting]]:
-    """All candidates by place, and what is fitted now (nothing without a vehicle)."""
+) -> tuple[dict[Place, tuple[Candidate, ...]], Standing]:
+    """All candidates by place, and what stands on the vehicle now (nothing without one)."""
     now = standing_on(catalogue, places, vehicle) if vehicle else Standing({}, {})
     found: dict[Place, tuple[Candidate, ...]] = {}
     for place in places.all:
         found[place] = (*kept_in(catalogue, place, now), *new_parts(catalogue, places, place))
-    return found, now.found
+    return found, now
 
 
 def as_found(catalogue: Catalogue, places: Places, vehicle: Vehicle) -> dict[Place, Candidate]:

@@ -170,8 +170,7 @@ class Planner:
 
     def _as_it_is(self) -> Iterator[int]:
         """The literals of the vehicle's own arrangements that it may keep."""
-        vehicle = self.problem.vehicle
-        for arrangement in vehicle.arrangements if vehicle else ():
+        for arrangement in self.problem.arranged:
             atom = self._control.symbolic_atoms[clingo.Function("holds", [clingo.String(arrangement)])]
             if atom is not None:
                 yield atom.literal

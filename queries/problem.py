@@ -35,10 +35,13 @@ class Problem:
     """Positions in which a part yet to be found may stand though parts for them are recorded."""
     candidates: dict[Place, tuple[Candidate, ...]] = field(init=False)
     found: Mapping[Place, Fitting] = field(init=False)
+    perhaps: Mapping[Place, Fitting] = field(init=False)
+    """Places that hold something not recorded if the vehicle has an arrangement that nothing tells of."""
 
     def __post_init__(self) -> None:
         catalogue, places = self.checks.catalogue, self.checks.places
-        every, self.found = candidates_of(catalogue, places, self.vehicle)
+        every, now = candidates_of(catalogue, places, self.vehicle)
+        self.found, self.perhaps = now.found, now.perhaps
         asked = {*self.kit, *(n for w in self.request.wants for n in w.numbers)}
         refused = {n for n, p in catalogue.parts.items() if p.not_accepted and n not in asked}
         accepted = {p: tuple(c for c in cs if c.stays or c.number not in refused) for p, cs in every.items()}
@@ -75,6 +78,12 @@ class Problem:
         """What can be bought."""
         return Offered.by(self.checks.catalogue, self.request.avoid)
 
+    @cached_property
+    def arranged(self) -> tuple[str, ...]:
+        """The arrangements that the vehicle has, in the order of their choices; none of a choice that nothing tells."""
+        own = arrangements_of(self.vehicle, self.places) if self.vehicle else frozenset()
+        return tuple(a for a in self.places.layout.arrangements if a in own)
+
     def old_parts(self, place: Place) -> int:
         """How many parts are found in a place, to be handed in when they leave; none where nothing is recorded."""
         fitting = self.found.get(place)
@@ -90,7 +99,7 @@ class Problem:
 
     def is_due(self, place: Place) -> bool:
         """Whether what is found there is due, or asked to be renewed."""
-        fitting = self.found.get(place)
+        fitting = self.found.get(place) or self.perhaps.get(place)
         return fitting is not None and (fitting.condition == "due" or place in self.request.renew)
 
     @cached_property
@@ -138,8 +147,7 @@ class Problem:
                 yield f'choice_of("{arrangement}",{i}).'
                 if not only or arrangement in only:
                     yield f'arrangement("{arrangement}").'
-        if self.vehicle is not None:
-            yield from (f'arranged("{arrangement}").' for arrangement in self.vehicle.arrangements)
+        yield from (f'arranged("{arrangement}").' for arrangement in self.arranged)
 
     def _place_facts(self) -> Iterator[str]:
         for place, i in self.place_ids.items():
@@ -166,6 +174,7 @@ class Problem:
                 yield f"hangs_on({i},{self.place_ids[carrier]})."
             if place in self.found:
                 yield f"found({i})."
+            if place in self.found or place in self.perhaps:
                 flags = (
                     ("one_use", self.is_one_use(place)),
                     ("due", self.is_due(place)),

@@ -14,7 +14,7 @@ from functools import cached_property
 
 import networkx as nx
 
-from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place, others_than
 from knockon.graph.model import SIDES
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
@@ -142,8 +142,11 @@ class Reasoner:
         return in_order(steps)
 
     def _arrangement_step(self, place: Place | None) -> Step:
-        wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
+        positions = self.problem.places.positions
+        wanted = {positions[p.position].arrangement for p in self.asked} - {""}
         old = self._old(place) if place else None
+        if place is not None:  # of several choices the one in which it stands, if the wish is of that one
+            wanted = wanted & others_than(self.problem.places.layout, positions[place.position].arrangement) or wanted
         given = ", ".join(sorted(wanted)) or "the other arrangement"
         return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
 

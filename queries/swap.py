@@ -170,10 +170,10 @@ def plan_swap(
     groups = order_groups(problem, filling, changes)
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
-    filled, now = filled_places(places, filling), arrangements_now(problem)
+    filled = filled_places(places, filling)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
     aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
-    held, was = (places.layout.said(a) for a in (filling.arrangements, now))
+    held, was = (places.layout.said(a) for a in (filling.arrangements, problem.arranged))
     plan = Plan(held, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,
@@ -194,7 +194,7 @@ def plan_swap(
             *told(aside),
             *lacking_told(lacks),
         ),
-        given_up=given_up(problem, filling, now, asked) if reasons else None,
+        given_up=given_up(problem, filling, asked) if reasons else None,
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
         unknowns=unknowns,
@@ -214,11 +214,6 @@ def against_the_old(changes: Sequence[Change]) -> list[Evidence]:
     """The checks that speak against what changes: in the reasons, and beside them."""
     found = [e for c in changes for s in (c.reason.steps if c.reason else ()) if (e := s.evidence) is not None]
     return [*found, *(e for c in changes for e in c.also)]
-
-
-def arrangements_now(problem: Problem) -> frozenset[str]:
-    """The arrangements of which the vehicle has parts."""
-    return frozenset(problem.places.positions[p.position].arrangement for p in problem.found) - {""}
 
 
 def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from knockon.graph.layout import stands_in
 from knockon.graph.verdicts import Verdict
 from knockon.queries.fits import judge_parts
 from tests.demo.demo import (
@@ -111,7 +112,7 @@ def test_every_vehicle_as_made_has_no_check_that_is_a_no() -> None:
                 verdict = checks().joint(at, standing[at.first], standing[at.second]).verdict
                 assert not verdict.is_no, (vehicle, at.joint.joint)
         for figure in checks().places.figures:
-            if figure.figure.arrangement in ("", demo().vehicles[vehicle].arrangement):
+            if stands_in(figure.figure, demo().vehicles[vehicle].arrangements):
                 evidence = figure_on(checks(), figure, standing, vehicle)
                 assert not evidence.verdict.is_no, (vehicle, figure.figure.figure)
 

@@ -15,7 +15,7 @@ from functools import cache
 import pytest
 
 from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.model import STANDINGS, Statement
 from knockon.graph.quantity import read_cell
 from knockon.graph.verdicts import OTHER_RANK, SAFE_RANK, Verdict
@@ -108,7 +108,7 @@ def figure_cases() -> Iterator[tuple[FigureAt, str, dict[Place, Candidate]]]:
     for vehicle in AS_MADE:
         standing = standing_in(checks(), vehicle)
         for at in figures(checks()):
-            in_use = at.figure.arrangement in ("", demo().vehicles[vehicle].arrangement)
+            in_use = stands_in(at.figure, demo().vehicles[vehicle].arrangements)
             if in_use and figure_on(checks(), at, standing, vehicle).verdict is Verdict.FITS:
                 yield at, vehicle, standing
 

@@ -129,5 +129,5 @@ class _Renaming:
             avoid=tuple(one if one in suppliers else self.name(one) for one in old.avoid),
             renew=self.names(old.renew),
             prefer=old.prefer,
-            arrangement=old.arrangement,
+            arrangements=old.arrangements,
         )

@@ -12,7 +12,7 @@ class Candidates(Motion):
     """One vehicle, one request, and the choices for each place.
 
     `kept`: the places whose thing must be kept: those of the request, and more on demand.
-    `others_empty`: the positions of the other arrangements are empty, as the rule is.
+    `others_empty`: the positions of the arrangements that do not hold are empty, as the rule is.
     """
 
     kept: frozenset[Place] = frozenset()
@@ -29,6 +29,8 @@ class Candidates(Motion):
                 for one in self.world.items
                 if fitted and one.work_on == fitted
             ]
+        if (position.name, side) in self.perhaps:
+            found.append(Choice(self.perhaps[(position.name, side)]))
         found += [
             Choice(Thing(part.number, (self.drawing(part.number),)))
             for part in self.world.parts
@@ -55,9 +57,9 @@ class Candidates(Motion):
         asked = any(self.same_or_mirror(number, wanted) for _, wanted in self.request.wants)
         return number not in self.request.avoid and (part is None or part.accepted or asked)
 
-    def options(self, position: Position, side: str, arrangement: str) -> list[Choice | None]:
+    def options(self, position: Position, side: str, arrangements: frozenset[str]) -> list[Choice | None]:
         """Candidates that the request allows, and emptiness where that is possible at all."""
-        outside = position.arrangement not in ("", arrangement)
+        outside = position.arrangement not in ("", *arrangements)
         filled: list[Choice] = []
         if not (outside and self.others_empty):
             filled = [c for c in self.candidates(position, side) if self._allowed(position, side, c)]

@@ -132,7 +132,11 @@ class CatalogueMaker(LayoutMaker):
         """A set for a corner, or for both hands of an axle."""
         corner = [p for p in self.positions if p.level == "corner"]
         first = self.pick(corner)
-        chosen = [p for p in corner if p is first or (p.arrangement == first.arrangement and self.chance(50))]
+        chosen = [
+            p
+            for p in corner
+            if p is first or ((p.arrangement == first.arrangement or self.several) and self.chance(50))
+        ]
         sides = HANDS if self.chance(35) else ("",)
         family = 1 - self.choose.below(4) // 3
         number = SET

@@ -98,7 +98,7 @@ def request_for_engine(world: World, request: Request) -> EngineRequest:
         renew=tuple(place for name in request.renew for place in places(name)),
         avoid=tuple(sorted(request.avoid)),
         prefer=request.prefer,
-        arrangement=request.arrangement,
+        arrangements=request.arrangements,
     )
 
 
@@ -137,6 +137,7 @@ class Comparison:
             *self._reasons(),
             *self._rests_on(),
             *self._why_unknown(),
+            *self._given_up(),
         ]
 
     # ------------------------------------------------------------------------------------ the plan
@@ -157,7 +158,7 @@ class Comparison:
             return None
         theirs = self._their_filling()
         for filling in self.ours.best:
-            if filling.arrangement == self.theirs.plan.arrangement and theirs == {
+            if told(self.case.world, filling.arrangements) == self.theirs.plan.arrangement and theirs == {
                 place: (choice.thing.number, choice.thing.stays, choice.worked)
                 for place, choice in filling.items()
                 if choice is not None
@@ -222,7 +223,7 @@ class Comparison:
 
     def _status(self, filling: Filling, place: Place) -> str:
         swap = self.swap
-        if place not in swap.there:
+        if place not in swap.after(filling).here:
             return NEW
         if place not in swap.after(filling).gone:
             choice = filling[place]
@@ -317,13 +318,36 @@ class Comparison:
         elif self.theirs.unknowns is not None:
             yield from self._closes("without unknowns", self.theirs.unknowns)
 
-    def _closes(self, name: str, reason: Reason) -> Iterator[str]:
+    def _given_up(self) -> Iterator[str]:
+        """Of which choices the vehicle's own arrangement is left unasked; what a plan would cost that keeps these."""
+        filling, theirs = self.same_filling(), self.theirs.given_up
+        if filling is None:
+            return
+        world, vehicle, request = self.case
+        named = [name for name, _ in request.wants] + [one.position for one in request.properties]
+        asked = {world.position[name].arrangement for name in named}.union(request.arrangements) & filling.arrangements
+        lost = frozenset(one for one in self.swap.own - filling.arrangements if not world.beside(one) & asked)
+        if told(world, lost) != (theirs.arrangement if theirs else ""):
+            yield f"given up: ours {sorted(lost)}, theirs {theirs}"
+        elif theirs is not None:
+            held = replace(request, arrangements=(*request.arrangements, *sorted(lost)))
+            ours = Swap(world, vehicle, held).answer().levels
+            if (None if ours is None else tuple(ours)) != (theirs.costs and levels_of(theirs.costs)):
+                yield f"given up {sorted(lost)}: ours {ours}, theirs {theirs}"
+            assert self.ours.levels is not None
+            allowed = self.ours.levels.unsupported
+            if (theirs.reason is None) != (ours is not None and ours.unsupported <= allowed):
+                yield f"given up {sorted(lost)}: ours {ours}, theirs {theirs.reason}"
+            elif theirs.reason is not None:
+                yield from self._closes("given up", theirs.reason, held, allowed)
+
+    def _closes(self, name: str, reason: Reason, held: Request | None = None, allowed: int = 0) -> Iterator[str]:
         """Whether what a reason cites leaves no filling, and less would leave one."""
         world, vehicle, request = self.case
-        units = frozenset(reason.cites)
-        if can_keep(world, vehicle, request, [], units):
+        units, request = frozenset(reason.cites), held or request
+        if can_keep(world, vehicle, request, [], units, allowed):
             yield f"{name}: {sorted(units)} rules nothing out"
-        needless = needless_units(world, vehicle, request, [], units)
+        needless = needless_units(world, vehicle, request, [], units, allowed)
         if needless:
             yield f"{name}: of {sorted(units)} needless {sorted(needless)}"
 
@@ -335,6 +359,12 @@ class Comparison:
                 ours = self.swap.unknowns_of_keeping((change.position, change.side))
                 if theirs not in ours:
                     yield f"{change.place} rests on: ours {ours}, theirs {theirs}"
+
+
+def told(world: World, arrangements: frozenset[str]) -> str:
+    """Arrangements as the program writes them: of the choices that leave one, in the order of their names."""
+    left = sorted(choice for choice in world.choices if len(choice.arrangements) > 1)
+    return "; ".join(one for choice in left for one in choice.arrangements if one in arrangements)
 
 
 def levels_of(costs: dict[str, int]) -> tuple[float, ...]:
@@ -350,7 +380,7 @@ def said(swap: Swap, filling: Filling) -> str:
         for place, choice in filling.items()
         if choice is not None
     ]
-    return f"{tuple(swap.levels(filling))} {filling.arrangement} {', '.join(words)}"
+    return f"{tuple(swap.levels(filling))} {sorted(filling.arrangements)} {', '.join(words)}"
 
 
 def agreed(world: World, van: Vehicle, *wants: str, **more: Any) -> Answer:

@@ -40,7 +40,7 @@ class Consistent(Candidates):
         self.others_empty = self.counts(ARRANGEMENT)
         asked = (place for name in request.keep for place in places_of(world.position[name]))
         self.kept = frozenset((*asked, *also_kept))
-        self._options: dict[tuple[Place, str], list[Choice | None]] = {}
+        self._options: dict[tuple[Place, frozenset[str]], list[Choice | None]] = {}
         self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
         self._joint_results: dict[tuple[str, Thing, Thing, bool], Result] = {}
         self._stack_results: dict[object, Result] = {}
@@ -54,18 +54,18 @@ class Consistent(Candidates):
 
     def fillings(self) -> Iterator[Filling]:
         """Every consistent filling that meets the request."""
-        only = self.request.arrangement
-        for arrangement in (only,) if only else self.world.arrangements:
-            yield from self._extend(Filling(arrangement, {}), list(self.world.places), 0)
+        for way in self.world.ways:
+            if not any(self.world.beside(only) & way for only in self.request.arrangements):
+                yield from self._extend(Filling(way, {}), list(self.world.places), 0)
 
     def _extend(self, filling: Filling, rest: list[Place], unsupported: int) -> Iterator[Filling]:
         if not rest:
-            whole = Filling(filling.arrangement, filling)
+            whole = Filling(filling.arrangements, filling)
             if self._whole(whole):
                 yield whole
             return
         place, *others = rest
-        for choice in self._options_at(place, filling.arrangement):
+        for choice in self._options_at(place, filling.arrangements):
             filling[place] = choice
             if self._so_far(filling, place):
                 more = unsupported + sum(result.unsupported for result in self._newly_judged(filling, place))
@@ -73,10 +73,10 @@ class Consistent(Candidates):
                     yield from self._extend(filling, others, more)
             del filling[place]
 
-    def _options_at(self, place: Place, arrangement: str) -> list[Choice | None]:
-        key = (place, arrangement)
+    def _options_at(self, place: Place, arrangements: frozenset[str]) -> list[Choice | None]:
+        key = (place, arrangements)
         if key not in self._options:
-            self._options[key] = self.options(self.world.position[place[0]], place[1], arrangement)
+            self._options[key] = self.options(self.world.position[place[0]], place[1], arrangements)
         return self._options[key]
 
     def _so_far(self, filling: Filling, place: Place) -> bool:
@@ -132,7 +132,7 @@ class Consistent(Candidates):
 
     @staticmethod
     def _left_out(filling: Filling, position: Position) -> bool:
-        return position.arrangement not in ("", filling.arrangement)
+        return position.arrangement not in ("", *filling.arrangements)
 
     def _is_wanted_with(self, filling: Filling, position: Position, other: Place) -> bool:
         thing = filling.thing(other)
@@ -150,7 +150,7 @@ class Consistent(Candidates):
         return True
 
     def _kept_as_asked(self, filling: Filling) -> bool:
-        return all(place in self.there and self.keeps(filling, place) for place in self.kept)
+        return all(self.keeps(filling, place) for place in self.kept)
 
     # --------------------------------------------------------------------------------- its checks
 
@@ -162,7 +162,7 @@ class Consistent(Candidates):
         return self._joint_results[key]
 
     def _applies(self, check: Joint | Stack, filling: Filling) -> bool:
-        held = check.arrangement in ("", filling.arrangement)
+        held = check.arrangement in ("", *filling.arrangements)
         return held and self.counts(check.name)
 
     def results(self, filling: Filling) -> list[Result]:
@@ -240,7 +240,7 @@ class Consistent(Candidates):
     def _untouched(self, filling: Filling, places: list[Place]) -> bool:
         effects = self.after(filling)
         filled = {place for place in places if filling.get(place) is not None}
-        if effects.gone & set(places) or not filled <= set(self.there):
+        if effects.gone & set(places) or not filled <= effects.here:
             return False
         moving = filled & effects.moving
         return not moving or (moving == filled and all(effects.together(a, b) for a, b in combinations(moving, 2)))

@@ -130,7 +130,7 @@ class Maker(VehicleMaker):
         prefer: tuple[str, ...] = (self.pick(("unproven", "unoffered", "price")),) if self.chance(15) else ()
         prefer += ("price",) if prefer and "price" not in prefer and self.chance(30) else ()
         prefer = ("price",) if not prefer and self.may_have(PRICE_FIRST, 15) else prefer
-        only = self.pick(self.arrangements) if self.chance(6) else ""
+        only = (self.pick(self.arrangements),) if self.chance(6) else ()
         return Request(tuple(wants), tuple(properties), keep, avoid, renew, prefer, only)
 
     def states_a_joint(self) -> bool:
@@ -155,7 +155,7 @@ class Maker(VehicleMaker):
             sets=tuple(self.sets),
             claims=tuple(self.claims),
             rows=tuple(self.rows),
-            arrangements=self.arrangements,
+            choices=self.choices,
             positions=tuple(self.positions),
             joints=tuple(self.joints),
             stacks=tuple(self.stacks),

@@ -96,7 +96,7 @@ class KitSwap(Swap):
 def kit_differences(case: Case, catalogue: Catalogue, seed: int) -> Iterator[str]:
     """Where the order given a kit differs, or what becomes of the kit's parts."""
     world, vehicle, request = case
-    request = replace(request, prefer=(), arrangement="")
+    request = replace(request, prefer=(), arrangements=())
     swap = KitSwap(world, vehicle, request)
     swap.held = kit_of(case, seed)
     found = list(swap.fillings())

@@ -9,8 +9,9 @@ from typing import Protocol, TypeVar
 
 from hypothesis import strategies as st
 
-from tests.oracle.switches import CHAINS, PINS, PLAIN, PRESSED, THREADS
+from tests.oracle.switches import CHAINS, CHOICES, PINS, PLAIN, PRESSED, THREADS
 from tests.oracle.world import (
+    Alternatives,
     Condition,
     Dimension,
     Joint,
@@ -22,6 +23,7 @@ from tests.oracle.world import (
     StackTerm,
     Term,
     Window,
+    one_of,
 )
 
 T = TypeVar("T")
@@ -50,6 +52,7 @@ TWINS = {"book": "book two", "m003": "m004", "shop": "shop two"}
 
 BENCH = (Source("bench", "on the item"), Source("bench two", "on the item"))
 ARRANGEMENTS = ("east", "west")
+TWO_CHOICES = (Alternatives("land", ("dale", "hill")), Alternatives("wind", ARRANGEMENTS))
 
 CHAIN = ("mid", "tip")
 """Positions of one-use parts that take each other along."""
@@ -97,9 +100,10 @@ class LayoutMaker:
     joints: list[Joint] = field(default_factory=list)
     rules: list[Rule] = field(default_factory=list)
     stacks: list[Stack] = field(default_factory=list)
-    arrangements: tuple[str, ...] = ("east",)
+    choices: tuple[Alternatives, ...] = one_of("east")
     switched_on: frozenset[str] = PLAIN
     due: str = ""
+    may_be_untold: bool = False
 
     # ------------------------------------------------------------------------------- small choices
 
@@ -121,6 +125,16 @@ class LayoutMaker:
         """The kinds of these worlds."""
         return tuple(Kind(kind.name, self.dimensions) for kind in (PEG, HOLE))
 
+    @property
+    def arrangements(self) -> tuple[str, ...]:
+        """The arrangements of all choices."""
+        return tuple(name for choice in self.choices for name in choice.arrangements)
+
+    @property
+    def several(self) -> bool:
+        """Whether there are several choices."""
+        return len(self.choices) > 1
+
     def pick(self, options: Sequence[T]) -> T:
         """One of them, each as likely."""
         return options[self.choose.below(len(options))]
@@ -129,8 +143,12 @@ class LayoutMaker:
 
     def layout(self) -> None:
         """Positions, the joints between them, and stacks through them."""
-        if self.chance(45):
-            self.arrangements = ARRANGEMENTS
+        luck = self.choose.below(100)
+        if luck >= 55:
+            self.choices = one_of(*ARRANGEMENTS)
+        if luck >= 70 and CHOICES in self.switched_on:
+            self.may_be_untold = True
+            self.choices = TWO_CHOICES if luck >= 77 else self.choices
         self.rules = [self.rule(number) for number in range(1, 2 + self.choose.below(3))]
         for number in range(1, 3 + self.choose.below(4)):
             self.position(number)
@@ -172,12 +190,15 @@ class LayoutMaker:
         if not self.positions:
             self.positions.append(Position(name, "corner", f"type {name}"))
             return
-        parent = self.pick(self.positions)
+        parent = self.positions[-1] if self.several and self.chance(50) else self.pick(self.positions)
         vehicle_level = sum(p.level == "vehicle" for p in self.positions)
         level = "vehicle" if not vehicle_level and self.chance(25) else "corner"
         arrangement = parent.arrangement
-        if not arrangement and len(self.arrangements) > 1 and self.chance(50):
+        if not arrangement and len(self.arrangements) > 1 and self.chance(70 if self.several else 50):
             arrangement = self.pick(self.arrangements)
+        elif self.several and self.chance(60):
+            others = [choice.arrangements for choice in self.choices if arrangement not in choice.arrangements]
+            arrangement = self.pick([one for each in others for one in each])
         carried = parent.name if level == parent.level and self.chance(50) else ""
         need, with_position, lacking = self.need(parent)
         self.positions.append(

@@ -28,7 +28,7 @@ def left_out(world: World, things: Mapping[str, Thing], empty: Collection[str] =
 
 def called_for(world: World, position: Position, things: Mapping[str, Thing], held: set[str]) -> bool:
     """Whether something else must stand, or may have to, in a position beside the things given."""
-    if position.arrangement and held and position.arrangement not in held:
+    if not may_hold(world, position.arrangement, held):
         return False
     if position.need != "with":
         return position.need == "needed"
@@ -37,8 +37,8 @@ def called_for(world: World, position: Position, things: Mapping[str, Thing], he
     if partner is not None and (not lacking or known_to_lack(world, partner, lacking)):
         return True
     on_another = partner is None or (position.level == "vehicle" and world.part[partner.number].hand != "either")
-    outside = other.arrangement and held and other.arrangement not in held
-    return on_another and other.need == "needed" and not outside  # what stands there, or on the other hand, may call
+    held_too = may_hold(world, other.arrangement, held)
+    return on_another and other.need == "needed" and held_too  # what stands there, or on the other hand, may call
 
 
 def _meets(world: World, name: str, given: set[str], held: set[str]) -> set[str]:
@@ -46,17 +46,18 @@ def _meets(world: World, name: str, given: set[str], held: set[str]) -> set[str]
     found: set[str] = set()
     for joint in world.joints:
         ends = {joint.position, joint.other_position}
-        if name in ends and _may_hold(joint.arrangement, held):
+        if name in ends and may_hold(world, joint.arrangement, held):
             found |= ends & given
     for stack in world.stacks:
         terms = {term.position for term in stack.terms}
-        if name in terms and _may_hold(stack.arrangement, held):
+        if name in terms and may_hold(world, stack.arrangement, held):
             found |= terms & given
     return found
 
 
-def _may_hold(arrangement: str, held: set[str]) -> bool:
-    return not arrangement or not held or arrangement in held
+def may_hold(world: World, arrangement: str, held: set[str]) -> bool:
+    """Whether the things given, of positions in the arrangements `held`, leave an arrangement open, or all."""
+    return arrangement in held or not world.beside(arrangement) & held
 
 
 def capped(verdicts: Collection[Verdict], somewhat_left_out: bool, somewhat_empty: bool) -> Verdict:

@@ -19,7 +19,9 @@ from tests.oracle.layouts import PIN
 from tests.oracle.motion import Effects, Motion
 from tests.oracle.plan import Answer, Swap
 from tests.oracle.told import claimed_together
-from tests.oracle.world import Thread, World
+from tests.oracle.world import Thread, World, one_of
+
+NOT_TOLD = "an arrangement of which nothing tells"
 
 Patch = Callable[[], AbstractContextManager[Any]]
 
@@ -27,7 +29,7 @@ Patch = Callable[[], AbstractContextManager[Any]]
 def said(case: Case) -> object:
     """All that an answer says, to be compared."""
     answer: Answer = Swap(*case).answer()
-    best = {(one.arrangement, tuple(one.items())) for one in answer.best}
+    best = {(one.arrangements, tuple(one.items())) for one in answer.best}
     return best, answer.levels, answer.forced_by_fit, answer.forced_by_known, answer.keeping, answer.others
 
 
@@ -43,6 +45,8 @@ def _worlds_without(case: Case) -> Iterator[tuple[str, World]]:
         yield switches.PINS, replace(world, joints=loose)
     if any(offer.surcharge for offer in world.offers):
         yield switches.SURCHARGES, replace(world, offers=tuple(replace(o, surcharge=0) for o in world.offers))
+    if len(world.choices) > 1:
+        yield switches.CHOICES, replace(world, choices=one_of(*(one for c in world.choices for one in c.arrangements)))
     placed = {item.name for item in world.items if item.read_at and item.read_at[0] == case.vehicle.name}
     if placed:
         yield switches.READ_IN_PLACE, replace(world, rows=tuple(row for row in world.rows if row.owner not in placed))
@@ -59,6 +63,8 @@ def _rules_without(case: Case) -> Iterator[tuple[str, Patch]]:
         yield switches.SET_ITEMS, _without_member_sizes
     if not all(swap.is_recorded(place) for place in swap.there):
         yield switches.NOT_RECORDED, lambda: mock.patch.object(Motion, "nothing_recorded", lambda self: None)
+    if swap.perhaps:
+        yield NOT_TOLD, lambda: mock.patch.object(Motion, "_own_arrangements", lambda self: self.world.ways[0])
     if not all(swap.any_accepted(position) for position in world.positions):
         yield switches.TO_BE_FOUND, lambda: mock.patch.object(Swap, "any_accepted", lambda self, position: True)
     if any(position.pressed_in for position in world.positions):

@@ -24,7 +24,8 @@ class Property(NamedTuple):
 class Request:
     """What the user wants of a vehicle.
 
-    `prefer`: names of levels that come before the others but the first; `arrangement`: the only one that may hold.
+    `prefer`: names of levels that come before the others but the first; `arrangements`: the only ones of their choices
+    that may hold.
     """
 
     wants: tuple[tuple[str, str], ...] = ()
@@ -33,7 +34,7 @@ class Request:
     avoid: tuple[str, ...] = ()
     renew: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
-    arrangement: str = ""
+    arrangements: tuple[str, ...] = ()
 
 
 class Choice(NamedTuple):
@@ -45,11 +46,11 @@ class Choice(NamedTuple):
 
 
 class Filling(dict[Place, Choice | None]):
-    """What stands in each place, under one arrangement."""
+    """What stands in each place, under one arrangement of each choice."""
 
-    def __init__(self, arrangement: str, at: dict[Place, Choice | None]) -> None:
+    def __init__(self, arrangements: frozenset[str], at: dict[Place, Choice | None]) -> None:
         super().__init__(at)
-        self.arrangement = arrangement
+        self.arrangements = arrangements
         self.effects: Effects | None = None
 
     def thing(self, place: Place) -> Thing | None:
@@ -71,9 +72,11 @@ class Motion:
                 if not fitting.side or fitting.side == place[1]:
                     self.fitted[place] = fitting
         self.there = {place: self._thing_there(place, one) for place, one in self.fitted.items()}
+        self.own = self._own_arrangements()
+        self.perhaps: dict[Place, Thing] = {}
         self.nothing_recorded()
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
-        self._effects: dict[frozenset[Place], Effects] = {}
+        self._effects: dict[tuple[frozenset[Place], frozenset[Place]], Effects] = {}
         self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
         for joint, ends in self.joints:
             for end in ends:
@@ -89,30 +92,56 @@ class Motion:
             return Thing(fitting.part, (self.drawing(fitting.part),), stays=True)
         return self.item(fitting.item, place)
 
+    def _own_arrangements(self) -> frozenset[str]:
+        """Of each choice the arrangement that the vehicle has: as it says, else as what is recorded on it shows."""
+        shown = {self.world.position[name].arrangement for name, _ in self.fitted}
+        found: set[str] = set()
+        for choice in self.world.choices:
+            seen = shown & set(choice.arrangements)
+            found |= set(self.vehicle.arrangements) & set(choice.arrangements) or (seen if len(seen) == 1 else set())
+        return frozenset(found)
+
     def nothing_recorded(self) -> None:
         """A position that the vehicle needs and of which no fitting speaks holds something, nobody recorded what.
 
         Needed: always, or with something that stands there.  Something not recorded may be what another is needed with.
+        Where nothing tells which arrangement of a choice the vehicle has, it may be each: what is needed in some only
+        is `perhaps` there.  A plan that takes one of these may leave it; where a plan does not, nothing goes.
         """
-        found = True
-        while found and self.vehicle.arrangement:
-            found = False
-            for place in self.world.places:
-                position = self.world.position[place[0]]
-                held = position.arrangement in ("", self.vehicle.arrangement)
-                if place not in self.there and held and self._called_for(position, place[1]):
-                    self.fitted[place] = Fitting(*place)
-                    self.there[place] = Thing("", (" ".join(("something not recorded:", *place)),), stays=True)
-                    found = True
+        needed = [self._needed_in(way) for way in self.world.ways if self.own <= way]
+        for place in self.world.places:
+            if any(place in one for one in needed):
+                thing = Thing("", (" ".join(("something not recorded:", *place)),), stays=True)
+                if all(place in one for one in needed):
+                    self.fitted[place], self.there[place] = Fitting(*place), thing
+                else:
+                    self.perhaps[place] = thing
 
-    def _called_for(self, position: Position, side: str) -> bool:
-        """Whether the vehicle as it stands needs something in the position."""
+    def _needed_in(self, way: frozenset[str]) -> set[Place]:
+        """The places of which no fitting speaks and that hold something where these arrangements do."""
+        found: set[Place] = set()
+        growing = True
+        while growing:
+            more = {
+                place
+                for place in self.world.places
+                if place not in self.there and place not in found
+                if self.world.position[place[0]].arrangement in ("", *way)
+                and self._called_for(self.world.position[place[0]], place[1], found)
+            }
+            found |= more
+            growing = bool(more)
+        return found
+
+    def _called_for(self, position: Position, side: str, blank: set[Place]) -> bool:
+        """Whether the vehicle as it stands, with something not recorded in `blank`, needs something in the position."""
         if position.need != "with":
             return position.need == "needed"
         lacking = position.lacking_feature
         return any(
-            other in self.there and (not lacking or known_to_lack(self.world, self.there[other], lacking))
+            known_to_lack(self.world, self.there[other], lacking) if lacking else other in blank or other in self.there
             for other in self.goes_with(position, side)
+            if not lacking or other in self.there
         )
 
     def goes_with(self, position: Position, side: str) -> list[Place]:
@@ -159,7 +188,8 @@ class Motion:
 
     def is_due(self, place: Place) -> bool:
         """Due on the vehicle, or asked to be renewed."""
-        return self.fitted[place].condition == "due" or place[0] in self.request.renew
+        due = place in self.fitted and self.fitted[place].condition == "due"
+        return due or place[0] in self.request.renew
 
     def carrier(self, place: Place) -> Place | None:
         """The place that this one hangs on."""
@@ -174,10 +204,9 @@ class Motion:
         part = self.world.part.get(thing.as_part or thing.number)
         return part is not None and part.one_use
 
-    def made_in_vehicle(self, joint: Joint, ends: Ends) -> bool:
-        """Whether the joint exists on the vehicle as it stands."""
-        arrangement = joint.arrangement in ("", self.vehicle.arrangement)
-        return arrangement and all(end in self.there for end in ends)
+    def may_be_made(self, joint: Joint) -> bool:
+        """Whether the joint may exist on the vehicle as it stands: nothing tells that another arrangement does."""
+        return not self.world.beside(joint.arrangement) & self.own
 
     def after(self, filling: Filling) -> Effects:
         """What a whole filling does to the vehicle's things; the same for all that take the same away."""
@@ -185,9 +214,10 @@ class Motion:
             gone = frozenset(
                 place for place in self.there if (thing := filling.thing(place)) is None or not thing.stays
             )
-            if gone not in self._effects:
-                self._effects[gone] = Effects(self, gone)
-            filling.effects = self._effects[gone]
+            left = frozenset(place for place in self.perhaps if (thing := filling.thing(place)) and thing.stays)
+            if (gone, left) not in self._effects:
+                self._effects[gone, left] = Effects(self, gone, left)
+            filling.effects = self._effects[gone, left]
         return filling.effects
 
     def keeps(self, filling: Filling, place: Place) -> bool:
@@ -209,13 +239,14 @@ class Motion:
 
     def same_again(self, choice: Choice, place: Place) -> bool:
         """The same number, and another thing."""
-        same = choice.thing.number == self.there[place].number
+        same = place in self.there and choice.thing.number == self.there[place].number
         return same and not choice.thing.stays
 
 
 class Effects:
     """What it does to the other things that the things in the places `gone` go.
 
+    `here`: the places that hold something of the vehicle before, with what a plan leaves of what is perhaps there.
     `lost`: for each place the carriers, direct or not, that go.  `moving`: what stays and hangs on
     a lost carrier.  `undone`: joints by name and ends.  `causes`: for each place the other places
     whose going or moving undoes a joint of it, or one that owns it; its lost carriers undo its joints
@@ -223,16 +254,17 @@ class Effects:
     carrier that goes.  `renewed`: what cannot stay although nothing speaks against its number.
     """
 
-    def __init__(self, motion: Motion, gone: frozenset[Place]) -> None:
+    def __init__(self, motion: Motion, gone: frozenset[Place], left: frozenset[Place] = frozenset()) -> None:
         self.motion = motion
         self.gone = gone
+        self.here = {*motion.there, *left}
         self.lost = {place: self._lost(place) for place in motion.world.places}
-        self.moving = {place for place in motion.there if place not in gone and self.lost[place]}
+        self.moving = {place for place in self.here if place not in gone and self.lost[place]}
         self.undone = {(joint.name, ends) for joint, ends in motion.joints if self._undone(joint, ends)}
-        self.causes = {place: self._causes(place) for place in motion.there}
-        self.pressed_out = {place for place in motion.there if self._pressed_out(place)}
+        self.causes = {place: self._causes(place) for place in self.here}
+        self.pressed_out = {place for place in self.here if self.presses_out(place)}
         disturbed = {place for place in motion.there if motion.one_use(place) and self.causes[place]}
-        due = {place for place in motion.there if motion.is_due(place)}
+        due = {place for place in self.here if motion.is_due(place)}
         self.renewed = due | self.pressed_out | disturbed
 
     def _lost(self, place: Place) -> set[Place]:
@@ -248,8 +280,8 @@ class Effects:
         return {one, other} <= self.moving and bool(self.lost[one] & self.lost[other])
 
     def _undone(self, joint: Joint, ends: Ends) -> bool:
-        """The vehicle has it, and it is taken apart."""
-        return self.motion.made_in_vehicle(joint, ends) and self.apart(ends)
+        """The vehicle may have it, and it is taken apart."""
+        return self.motion.may_be_made(joint) and self.here.issuperset(ends) and self.apart(ends)
 
     def apart(self, ends: Ends) -> bool:
         """Either of two things goes or moves, unless both move together."""
@@ -277,7 +309,8 @@ class Effects:
         """Goes, or moves on a lost carrier that the opposite end does not hang on."""
         return end in self.gone or (end in self.moving and not self.lost[end] & self.lost[opposite])
 
-    def _pressed_out(self, place: Place) -> bool:
+    def presses_out(self, place: Place) -> bool:
+        """Whether what stands in a place is pressed into a carrier that goes."""
         pressed = self.motion.world.position[place[0]].pressed_in
         return pressed and self.motion.carrier(place) in self.gone
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from knockon.queries.fits import FitsAnswer, judge_parts
 from tests.oracle.engine import WORDS
 from tests.oracle.known import Thing
-from tests.oracle.left_out import called_for, capped, left_out
+from tests.oracle.left_out import called_for, capped, left_out, may_hold
 from tests.oracle.verdict import Verdict, judge_joint, judge_stack
 from tests.oracle.world import HANDS, Part, Position, World
 
@@ -89,8 +89,8 @@ def _sums_of_several(world: World, things: dict[str, Thing], theirs: FitsAnswer)
 
 def _given(world: World, random: Random) -> dict[str, Thing]:
     """Parts for three or four positions that can stand on one hand and under one arrangement."""
-    hand, arrangement = random.choice(HANDS), random.choice(world.arrangements)
-    places = [p for p in world.positions if p.arrangement in ("", arrangement)]
+    hand, held = random.choice(HANDS), [random.choice(choice.arrangements) for choice in world.choices]
+    places = [p for p in world.positions if p.arrangement in ("", *held)]
     found = {}
     for position in random.sample(places, min(len(places), random.choice((3, 3, 4)))):
         fitting = [
@@ -116,7 +116,7 @@ def _joints_differ(world: World, things: dict[str, Thing], theirs: FitsAnswer) -
         joint.name: WORDS[judge_joint(world, joint, things[joint.position], things[joint.other_position]).verdict]
         for joint in world.joints
         if joint.position in things and joint.other_position in things
-        if not held or joint.arrangement in ("", *held)
+        if may_hold(world, joint.arrangement, held)
     }
     said = {evidence.check: str(evidence.verdict) for evidence in theirs.joints}
     if ours != said:
@@ -135,7 +135,7 @@ def _stacks_differ(
             yield f"{theirs.parts}, {stack.name} needs a vehicle, theirs {said[stack.name]}"
         if stack.as_made:
             continue
-        if stack.arrangement and held - {stack.arrangement}:
+        if world.beside(stack.arrangement) & held:
             continue
         if not names & set(things):
             continue

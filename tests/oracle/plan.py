@@ -50,8 +50,9 @@ class Swap(Consistent):
 
     def replaced(self, filling: Filling) -> int:
         """Positions that are new, or whose thing goes, and that cost something."""
-        new = sum(place not in self.there and choice is not None for place, choice in filling.items())
         effects = self.after(filling)
+        new = sum(place not in effects.here and choice is not None and not self._had_to_go(filling, place)
+                  for place, choice in filling.items())  # fmt: skip
         bought_again = self.pressed_into_what_is_bought_again(filling)
         gone = [
             place
@@ -61,14 +62,25 @@ class Swap(Consistent):
         one_use = [place for place in gone if self.one_use(place) and place not in bought_again]
         return new + len(gone) - len(one_use) + self._one_use_paid(filling, one_use)
 
+    def _had_to_go(self, filling: Filling, place: Place) -> bool:
+        """What is perhaps there and is replaced because it is due, or is pressed into a carrier that goes."""
+        if place not in self.perhaps or self.is_due(place):
+            return place in self.perhaps
+        carrier = self.carrier(place)
+        return self.after(filling).presses_out(place) and carrier is not None and not self._again(filling, carrier)
+
+    def _again(self, filling: Filling, carrier: Place) -> bool:
+        """Whether a sound carrier that is not due is replaced by its own number."""
+        choice = filling.get(carrier)
+        return choice is not None and self.same_again(choice, carrier) and not self.is_due(carrier)
+
     def pressed_into_what_is_bought_again(self, filling: Filling) -> set[Place]:
         """What is pressed into a sound carrier that is not due and is replaced by its own number."""
         found = set()
         for place in self.after(filling).pressed_out:
             carrier = self.carrier(place)
             assert carrier is not None
-            choice = filling.get(carrier)
-            if choice is not None and self.same_again(choice, carrier) and not self.is_due(carrier):
+            if self._again(filling, carrier):
                 found.add(place)
         return found
 
@@ -174,24 +186,24 @@ class Swap(Consistent):
 
         Where it could as well stay, and all else be as it is, nothing but its not being recorded speaks for another.
         """
-        blanks = [place for place in self.there if not self.is_recorded(place)]
+        blanks = {**{p: self.there[p] for p in self.there if not self.is_recorded(p)}, **self.perhaps}
         if not blanks:
             return found
-        consistent = {(one.arrangement, tuple(one[place] for place in self.world.places)) for one in found}
+        consistent = {(one.arrangements, tuple(one[place] for place in self.world.places)) for one in found}
         return [one for one in found if not any(key in consistent for key in self._with_blanks_back(one, blanks))]
 
     def has_use_for(self, thing: Thing) -> bool:
         """Whether a thing stays."""
         return thing.stays
 
-    def _with_blanks_back(self, filling: Filling, blanks: list[Place]) -> Iterator[object]:
+    def _with_blanks_back(self, filling: Filling, blanks: dict[Place, Thing]) -> Iterator[object]:
         """The filling with some of what is not recorded left where it is."""
         taken = [p for p in blanks if (choice := filling.get(p)) is not None and not self.has_use_for(choice.thing)]
         for size in range(1, len(taken) + 1):
             for back in combinations(taken, size):
                 yield (
-                    filling.arrangement,
-                    tuple(Choice(self.there[p]) if p in back else filling[p] for p in self.world.places),
+                    filling.arrangements,
+                    tuple(Choice(blanks[p]) if p in back else filling[p] for p in self.world.places),
                 )
 
     def unknowns_of_keeping(self, place: Place) -> list[set[str]]:
@@ -212,7 +224,7 @@ class Swap(Consistent):
     def answer(self) -> Answer:
         """The best plan, and what every plan changes."""
         answer = Answer()
-        best_key: tuple[list[int], int, tuple[tuple[bool, str], ...], bool] | None = None
+        best_key: tuple[list[int], int, tuple[tuple[bool, str], ...], tuple[bool, ...]] | None = None
         seen: set[Levels] = set()
         found = list(self.fillings())
         plans = {id(one) for one in self.plans(found)}
@@ -227,7 +239,7 @@ class Swap(Consistent):
             if not self.renews_needlessly(filling):
                 seen.add(levels)
             works = sum(choice is not None and choice.worked for choice in filling.values())
-            other = filling.arrangement != self.vehicle.arrangement
+            other = tuple(bool(self.own & {*c.arrangements} - filling.arrangements) for c in self.world.choices)
             key = (self.order(levels), works, self.numbers(filling), other)
             if best_key is None or key < best_key:
                 best_key, answer.best, answer.levels = key, [filling], levels

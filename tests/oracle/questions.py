@@ -28,7 +28,7 @@ def combination_differences(case: Case, catalogue: Catalogue, first: int = 3) ->
     request = Request(wants=case.request.wants, avoid=case.request.avoid)
     given = [f"{position}={part}" for position, part in request.wants]
     theirs = combinations(catalogue, world.layout, given, first=first, avoid=request.avoid)
-    swap = Swap(world, Vehicle("bare", "", ()), request)
+    swap = _Alone(world, Vehicle("bare", (), ()), request)
     found = [(swap.levels(filling), filling) for filling in _distinct(swap)]
     if not found or not theirs.combinations:
         if found or theirs.combinations:
@@ -45,6 +45,13 @@ def combination_differences(case: Case, catalogue: Catalogue, first: int = 3) ->
     yield from _possible_differ(ours, theirs)
     in_order = sorted((levels, swap.numbers(filling)) for levels, filling in found)
     yield from _first_differ(world, in_order[:first], theirs)
+
+
+class _Alone(Swap):
+    """A layout without a vehicle: nothing stands in it."""
+
+    def nothing_recorded(self) -> None:
+        """There is nothing."""
 
 
 def _distinct(swap: Swap) -> list[Filling]:

@@ -217,8 +217,8 @@ def _layout_tables(world: World) -> Iterator[Table]:
     yield ("layouts", "layout,title", [(layout, "a small layout")])
     yield (
         "arrangements",
-        "layout,arrangement,title",
-        [(layout, name, f"arrangement {name}") for name in world.arrangements],
+        "layout,arrangement,title,choice",
+        [(layout, name, f"arrangement {name}", c.name) for c in world.choices for name in c.arrangements],
     )
     yield (
         "positions",
@@ -274,7 +274,7 @@ def _vehicle_tables(world: World) -> Iterator[Table]:
         "vehicles",
         "vehicle,title,layout,arrangement,as made,made as,like,owner,source",
         [
-            (v.name, f"vehicle {v.name}", world.layout, v.arrangement, _yes(v.as_made), v.made_as,
+            (v.name, f"vehicle {v.name}", world.layout, "; ".join(v.arrangements), _yes(v.as_made), v.made_as,
              v.like, "" if v.as_made else "m001", source)
             for v in world.vehicles
         ],

@@ -104,7 +104,7 @@ def vehicle(*numbers: str, **conditions: Any) -> Vehicle:
     """A vehicle as found with these parts, in the positions named before their dots."""
     return Vehicle(
         "found",
-        "only",
+        ("only",),
         tuple(
             Fitting(
                 number.split(".")[0],

@@ -15,6 +15,7 @@ SAME_NUMBER = "another vehicle's reading on the same number"
 CHAINS = "a chain of one-use parts that both go"
 PRICE_FIRST = "prices preferred"
 READ_IN_PLACE = "a reading bound to a place of a vehicle"
+CHOICES = "two choices, and a vehicle that says one of them or none"
 
 ALL = (
     SET_JOINTS,
@@ -30,6 +31,7 @@ ALL = (
     READ_IN_PLACE,
     CHAINS,
     PRICE_FIRST,
+    CHOICES,
 )
 
 PLAIN: frozenset[str] = frozenset()

@@ -20,24 +20,41 @@ class VehicleMaker(CatalogueMaker):
     def all_vehicles(self) -> None:
         """A model as made of each family, and one vehicle as found."""
         for name, family in (("model a", 0), ("model b", 1)):
-            arrangement = self.arrangements[family % len(self.arrangements)]
-            self.vehicles.append(Vehicle(name, arrangement, tuple(self.as_made(arrangement, family)), as_made=True))
-        made = self.vehicles[0]
+            held = tuple(choice.arrangements[family % len(choice.arrangements)] for choice in self.choices)
+            self.vehicles.append(Vehicle(name, held, tuple(self.as_made(held, family)), as_made=True))
+        made = self.mixed() if self.several and self.chance(30) else self.vehicles[0]
         with_a_set = bool(self.sets) and (self.chance(20) or self.may_have(SET_ITEMS, 30))
         fitted = self.with_a_set(made.fittings) if with_a_set else made.fittings
         found = tuple(fitting for one in fitted for fitting in self.as_found(one))
-        like = made.name if self.chance(30) else ""
+        like = made.name if self.chance(30) and made in self.vehicles else ""
         if self.may_have(NOT_RECORDED, 40):
             found, like = self.with_gaps(found), ""
         if self.may_have(SAME_NUMBER, 30):
             self.vehicles.append(self.another(made))
-        self.vehicles.append(Vehicle("found", made.arrangement, found, made_as=made.name, like=like))
+        said = made.arrangements
+        if self.may_be_untold and self.chance(50):
+            said = tuple(name for name in said if self.chance(30))
+            found, like = self.without_what_shows(found), ""
+        self.vehicles.append(Vehicle("found", said, found, made_as=made.name, like=like))
 
-    def as_made(self, arrangement: str, family: int) -> list[Fitting]:
-        """Parts of one family in every position of the arrangement."""
+    def mixed(self) -> Vehicle:
+        """A vehicle of the first model, but for one choice as the other model is."""
+        held = tuple(choice.arrangements[-(choice is self.choices[0])] for choice in self.choices)
+        return replace(self.vehicles[0], arrangements=held, fittings=tuple(self.as_made(held, 0)))
+
+    def without_what_shows(self, fittings: tuple[Fitting, ...]) -> tuple[Fitting, ...]:
+        """Now and then the fittings without those that show which arrangement of a choice the vehicle has."""
+        arrangement = {p.name: p.arrangement for p in self.positions}
+        for choice in self.choices:
+            if self.chance(50):
+                fittings = tuple(f for f in fittings if arrangement[f.position] not in choice.arrangements)
+        return fittings
+
+    def as_made(self, arrangements: tuple[str, ...], family: int) -> list[Fitting]:
+        """Parts of one family in every position of the arrangements."""
         fitted: list[Fitting] = []
         for position in self.positions:
-            if position.arrangement not in ("", arrangement):
+            if position.arrangement not in ("", *arrangements):
                 continue
             if position.need != "needed" and self.chance(35):
                 continue
@@ -81,7 +98,7 @@ class VehicleMaker(CatalogueMaker):
             position = next(p for p in self.positions if p.name == one.position)
             family = 1 - self.family[one.part]
             found += self.measured(one, position, "sound", family, "theirs") if self.chance(60) else [one]
-        return Vehicle("other", made.arrangement, tuple(found), made_as=made.name)
+        return Vehicle("other", made.arrangements, tuple(found), made_as=made.name)
 
     def as_found(self, made: Fitting) -> list[Fitting]:
         """What a survey finds there: due, measured, or another part on one hand."""

@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
-from typing import Literal
+from itertools import product
+from typing import Literal, NamedTuple
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 """Evidence, best first."""
@@ -170,6 +171,18 @@ class Row:
     source: str
 
 
+class Alternatives(NamedTuple):
+    """A choice of the layout: its name, and its arrangements, of which exactly one holds."""
+
+    name: str
+    arrangements: tuple[str, ...]
+
+
+def one_of(*arrangements: str) -> tuple[Alternatives, ...]:
+    """The choices of a layout that has but one, which needs no name."""
+    return (Alternatives("", arrangements),)
+
+
 @dataclass(frozen=True)
 class Position:
     """A place that takes one part type.
@@ -268,11 +281,12 @@ class Item:
 class Vehicle:
     """What is in each position, as made or as found.
 
+    `arrangements`: one of each choice, or of some only.
     `fittings` is all of it; `like`: the records give that vehicle's fittings and only what differs.
     """
 
     name: str
-    arrangement: str
+    arrangements: tuple[str, ...]
     fittings: tuple[Fitting, ...]
     as_made: bool = False
     made_as: str = ""
@@ -313,7 +327,7 @@ class World:
     sets: tuple[PartSet, ...] = ()
     claims: tuple[Claim, ...] = ()
     rows: tuple[Row, ...] = ()
-    arrangements: tuple[str, ...] = ("only",)
+    choices: tuple[Alternatives, ...] = one_of("only")
     positions: tuple[Position, ...] = ()
     joints: tuple[Joint, ...] = ()
     stacks: tuple[Stack, ...] = ()
@@ -364,6 +378,17 @@ class World:
     def position(self) -> dict[str, Position]:
         """Positions by name."""
         return {position.name: position for position in self.positions}
+
+    @cached_property
+    def ways(self) -> tuple[frozenset[str], ...]:
+        """All sets of arrangements that can hold together: one of each choice."""
+        return tuple(frozenset(way) for way in product(*(choice.arrangements for choice in self.choices)))
+
+    def beside(self, arrangement: str) -> frozenset[str]:
+        """The other arrangements of its choice: none of them holds where it does."""
+        return frozenset(
+            other for c in self.choices if arrangement in c.arrangements for other in c.arrangements
+        ) - {arrangement}  # fmt: skip
 
     @cached_property
     def vehicle(self) -> dict[str, Vehicle]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from tests.oracle.engine import agreed
 from tests.oracle.plan import Answer
 from tests.oracle.small import chain, change, numbers, part, position, teeth, vehicle
+from tests.oracle.world import one_of
 
 ROW = chain("a b c", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20,)})
 ROW = change(change(ROW, "b.1", one_use=True), "c.1", one_use=True)
@@ -36,12 +37,12 @@ def test_a_disturbed_one_use_part_disturbs_the_next() -> None:
 SIDE = chain("e c", {"e.1": (20,), "c.1": (20,)})
 SIDE = replace(
     SIDE,
-    arrangements=("east", "west"),
+    choices=one_of("east", "west"),
     positions=(*SIDE.positions, position("q", arrangement="east"), position("w", arrangement="west")),
     parts=(part("e.1", one_use=True), part("c.1", one_use=True), part("q.1"), part("w.1")),
     rows=(teeth("e.1", "e-c", 20), teeth("c.1", "e-c", 20)),
 )
-EAST = replace(vehicle("e.1", "c.1", "q.1"), arrangement="east")
+EAST = replace(vehicle("e.1", "c.1", "q.1"), arrangements=("east",))
 
 
 def test_a_one_use_part_of_the_arrangement_that_is_left_disturbs_the_one_use_part_that_stays() -> None:

@@ -198,6 +198,6 @@ def test_a_set_is_one_unit_of_the_type_of_its_first_position_in_the_layout() -> 
 def test_something_not_recorded_is_no_old_part() -> None:
     """Both a are replaced, and of the right one nobody knows what it is: one old part leaves, one surcharge is paid."""
     world = replace(CHOICE, offers=(offer("a.2", 10, 5),))
-    half = Vehicle("found", "only", (Fitting("a", "left", "a.1"), Fitting("b", "", "b.2")))
+    half = Vehicle("found", ("only",), (Fitting("a", "left", "a.1"), Fitting("b", "", "b.2")))
     assert agreed(world, half, "a.2").levels == (0, 2, 2, 0, 25)
     assert agreed(world, vehicle("a.1", "b.2"), "a.2").levels == (0, 2, 2, 0, 20)

@@ -15,7 +15,20 @@ from tests.oracle.questions import combination_differences, unmeasured
 from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
 from tests.oracle.switches import PLAIN
 from tests.oracle.verdict import Verdict
-from tests.oracle.world import Fitting, Mark, PartSet, Row, Size, Source, Stack, StackTerm, Vehicle, Window, World
+from tests.oracle.world import (
+    Fitting,
+    Mark,
+    PartSet,
+    Row,
+    Size,
+    Source,
+    Stack,
+    StackTerm,
+    Vehicle,
+    Window,
+    World,
+    one_of,
+)
 from tests.oracle.world import Member as SetMember
 
 BOOKS = (*SOURCES, Source("book two", "drawing"))
@@ -147,7 +160,7 @@ def test_a_joint_that_stays_whole_disturbs_no_part_that_it_owns() -> None:
 def in_two_ways(arrangement: str) -> World:
     """a and b are joined in one arrangement only, and that joint owns c; east has a place e, west a place w."""
     world = replace(
-        TRIO, arrangements=("east", "west"), joints=(replace(TRIO.joints[0], owns=("c",), arrangement=arrangement),)
+        TRIO, choices=one_of("east", "west"), joints=(replace(TRIO.joints[0], owns=("c",), arrangement=arrangement),)
     )
     more = (position("e", arrangement="east"), position("w", arrangement="west"))
     return replace(world, positions=(*world.positions, *more), parts=(*world.parts, part("e.1"), part("w.1")))
@@ -155,7 +168,7 @@ def in_two_ways(arrangement: str) -> World:
 
 @pytest.mark.parametrize(("arrangement", "expected"), [("east", "renewed"), ("west", "kept")])
 def test_the_joints_of_the_arrangement_that_is_left_are_undone(arrangement: str, expected: str) -> None:
-    van = replace(vehicle("a.1", "b.1", "c.1", "e.1"), arrangement="east")
+    van = replace(vehicle("a.1", "b.1", "c.1", "e.1"), arrangements=("east",))
     world = replace(in_two_ways(arrangement), vehicles=(van,))
     comparison = Comparison(Case(world, van, Request(wants=(("a", "a.2"), ("w", "w.1")))))
     assert not comparison.differences()
@@ -253,8 +266,8 @@ def test_of_two_arrangements_alike_in_all_the_vehicles_own_is_kept() -> None:
     """A joint is made in one arrangement and another in the other: no part and no level tells them apart."""
     joints = tuple(replace(j, arrangement=a) for j, a in zip(TRIO.joints, ("east", "west"), strict=True))
     for own in ("east", "west"):
-        van = replace(vehicle("a.1", "b.1", "c.1"), arrangement=own)
-        world = replace(TRIO, joints=joints, arrangements=("east", "west"), vehicles=(van,))
+        van = replace(vehicle("a.1", "b.1", "c.1"), arrangements=(own,))
+        world = replace(TRIO, joints=joints, choices=one_of("east", "west"), vehicles=(van,))
         for wish in ((), (("b", "b.1"),)):
             comparison = Comparison(Case(world, van, Request(wants=wish, renew=("b",))))
             assert comparison.theirs.plan is not None

@@ -32,7 +32,12 @@ def _in_world(world: World) -> Iterator[str]:
     for name in ("optional", "with"):
         if any(position.need == name for position in positions):
             yield f"{name} position"
-    yield from ("two arrangements",) if len(world.arrangements) > 1 else ()
+    yield from ("two arrangements",) if len(world.ways) > 1 else ()
+    yield from ("two choices",) if len(world.choices) > 1 else ()
+    choice = {arrangement: c.name for c in world.choices for arrangement in c.arrangements}
+    for joint in world.joints:
+        ends = [world.position[name].arrangement for name in (joint.position, joint.other_position)]
+        yield from ("joint of two choices",) if len({choice[a] for a in ends if a}) > 1 else ()
     yield from ("vehicle level",) if any(p.level == "vehicle" for p in positions) else ()
     yield from ("carried",) if any(p.carried_by for p in positions) else ()
     yield from ("pressed in",) if any(p.pressed_in for p in positions) else ()
@@ -86,12 +91,15 @@ def _in_question(case: Case) -> Iterator[str]:
     yield from ("like another",) if case.vehicle.like else ()
     if any(f.part in case.world.set_named for f in case.vehicle.fittings):
         yield "set on the vehicle"
+    swap = Swap(*case)
+    yield from ("arrangement only shown",) if swap.own - set(case.vehicle.arrangements) else ()
+    yield from ("perhaps there",) if swap.perhaps else ()
     hands = {f.position for f in case.vehicle.fittings if f.side == "left"}
     for fitting in case.vehicle.fittings:
         other = [f.part for f in case.vehicle.fittings if f.position == fitting.position]
         if fitting.position in hands and len(set(other)) > 1:
             yield "unlike hands"
-    for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement"):
+    for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangements"):
         if getattr(case.request, name):
             yield name
 
@@ -120,7 +128,7 @@ def _in_answer(case: Case, swap: Swap, answer: Answer) -> Iterator[str]:
     chosen = [choice for choice in best.values() if choice is not None]
     yield from ("set chosen",) if any(choice.set_number for choice in chosen) else ()
     yield from ("freed",) if any(best[place] is None for place in swap.there) else ()
-    if best.arrangement != case.vehicle.arrangement:
+    if swap.own - best.arrangements:
         yield "other arrangement"
 
 
@@ -139,6 +147,8 @@ def _census() -> Counter[str]:
     ("feature", "at_least"),
     [
         *((name, 40) for name in ("two arrangements", "vehicle level", "carried", "pressed in")),
+        *((name, 20) for name in ("two choices", "joint of two choices", "perhaps there")),
+        ("arrangement only shown", 5),
         *((name, 40) for name in ("optional position", "with position", "stack", "one use")),
         *((name, 25) for name in ("lacking feature", "quantity", "owned", "mirrored pair")),
         *((name, 40) for name in ("listed for", "goes with", "same as", "?", "absent", "code")),
@@ -146,7 +156,7 @@ def _census() -> Counter[str]:
         *((name, 25) for name in ("axle set", "corner set", "set states a check")),
         *((name, 25) for name in ("member as part", "member of its own", "unlike hands", "item")),
         *((name, 40) for name in ("due", "unknown", "sound")),
-        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangement")),
+        *((name, 12) for name in ("wants", "properties", "keep", "avoid", "renew", "prefer", "arrangements")),
         *((name, 25) for name in ("joint of one arrangement", "gentle joint", "compared with the vehicle as made")),
         *((name, 25) for name in ("made to fit", "not accepted", "after work", "item without number")),
         *((name, 40) for name in ("no plan", "plan", "some replaced", "some price")),
@@ -178,6 +188,7 @@ DECIDES = {
     switches.READ_IN_PLACE: (33, 1),
     switches.CHAINS: (52, 5),
     switches.PRICE_FIRST: (13, 2),
+    switches.CHOICES: (12, 8),
 }
 """Of the first 150 worlds, how many must have each thing, and in how many the answer must be another without its rule.
 

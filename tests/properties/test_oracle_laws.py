@@ -10,7 +10,7 @@ from tests.oracle.engine import Comparison
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.small import chain, change, part, position, teeth, vehicle
-from tests.oracle.world import Mark, Vehicle, World
+from tests.oracle.world import Mark, Vehicle, World, one_of
 
 PAIR = chain("a b", {"a.1": (20,), "b.1": (20,), "b.2": (20,)})
 
@@ -69,19 +69,17 @@ def test_a_one_use_part_is_renewed_where_what_it_meets_moves_over_or_is_pressed_
 
 
 def test_where_nothing_tells_the_arrangement_a_joint_of_any_of_them_may_be_undone() -> None:
-    """a and b are joined in one arrangement, and that joint owns the one-use c. (The oracle's vehicles say theirs.)"""
+    """a and b are joined in one arrangement, and that joint owns the one-use c."""
     two = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,)})
     world = replace(
         two,
-        arrangements=("east", "west"),
+        choices=one_of("east", "west"),
         joints=(replace(two.joints[0], owns=("c",), arrangement="east"),),
         parts=(*two.parts, part("c.1", one_use=True), part("e.1"), part("w.1")),
         positions=(*two.positions, position("c"), position("e", arrangement="east"), position("w", arrangement="west")),
     )
-    van = replace(vehicle("a.1", "b.1", "c.1"), arrangement="")
-    request = Request(wants=(("a", "a.2"), ("w", "w.1")))
-    changes = Comparison(Case(replace(world, vehicles=(van,)), van, request)).theirs.changes
-    assert [c.status for c in changes if c.place == "left c"] == ["renewed"]
+    van = replace(vehicle("a.1", "b.1", "c.1"), arrangements=())
+    assert becomes(world, van, "a.2", "w.1")["c"] == "renewed"
 
 
 @pytest.mark.parametrize("wants", [("w.1",), ("w.1", "k.2")])
@@ -100,10 +98,10 @@ def test_a_part_that_moves_over_must_fit_what_only_the_new_arrangement_joins_it_
     three = change(chain("k b a", counts), "b", carried_by="k")
     world = replace(
         three,
-        arrangements=("east", "west"),
+        choices=one_of("east", "west"),
         joints=(three.joints[0], replace(three.joints[1], arrangement="west")),
         parts=(*three.parts, part("e.1"), part("w.1")),
         positions=(*three.positions, position("e", arrangement="east"), position("w", arrangement="west")),
     )
-    van = replace(vehicle("k.1", "b.1", "a.1", "e.1"), arrangement="east")
+    van = replace(vehicle("k.1", "b.1", "a.1", "e.1"), arrangements=("east",))
     assert becomes(world, van, *wants)["b"] == ("kept" if len(wants) == 1 else "forced by fit")

@@ -27,6 +27,7 @@ from tests.oracle.world import (
     Vehicle,
     Window,
     World,
+    one_of,
 )
 
 PAIR = chain("a b", {"a.1": (20,), "a.2": (21,), "b.1": (20,), "b.2": (21,)})
@@ -114,7 +115,7 @@ def test_a_set_that_fills_its_place_and_another_replaces_it() -> None:
 
 def test_for_the_axle_rule_one_hand_not_recorded_is_the_same_as_the_other() -> None:
     """The left b is b.1, the right not recorded: it counts as b.1 and both may stay."""
-    half = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
+    half = Vehicle("found", ("only",), (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
     answer = agreed(PAIR, half, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1"]
     assert right_of(answer, "b") == ""
@@ -123,7 +124,7 @@ def test_for_the_axle_rule_one_hand_not_recorded_is_the_same_as_the_other() -> N
 
 def test_where_the_recorded_hand_is_replaced_by_another_number_so_is_the_one_not_recorded() -> None:
     """b.1 does not meet a.2, so the left b becomes b.2; what counts as b.1 cannot stand on the right beside it."""
-    half = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
+    half = Vehicle("found", ("only",), (Fitting("a", "", "a.1"), Fitting("b", "left", "b.1")))
     answer = agreed(PAIR, half, "a.2")
     assert [numbers(one) for one in answer.best] == ["a.2* b.2*"]
     assert right_of(answer, "b") == "b.2*"
@@ -132,7 +133,7 @@ def test_where_the_recorded_hand_is_replaced_by_another_number_so_is_the_one_not
 
 def test_where_the_recorded_hand_is_renewed_by_its_own_number_the_one_not_recorded_stays() -> None:
     sides = (Fitting("b", "left", "b.1", condition="due"),)
-    half = Vehicle("found", "only", (Fitting("a", "", "a.1"), *sides))
+    half = Vehicle("found", ("only",), (Fitting("a", "", "a.1"), *sides))
     answer = agreed(PAIR, half, "a.1")
     assert [numbers(one) for one in answer.best] == ["a.1 b.1*"]
     assert right_of(answer, "b") == ""
@@ -170,7 +171,7 @@ def test_what_is_needed_only_where_a_feature_lacks_stands_where_it_is_known_to_l
 def test_an_optional_place_and_one_of_another_arrangement_are_empty() -> None:
     optional = change(PAIR, "b", need="optional")
     assert not Swap(optional, BARE, Request()).there.keys() & {("b", "left")}
-    other = replace(change(PAIR, "b", arrangement="west"), arrangements=("only", "west"))
+    other = replace(change(PAIR, "b", arrangement="west"), choices=one_of("only", "west"))
     assert not Swap(other, BARE, Request()).there.keys() & {("b", "left")}
 
 
@@ -178,7 +179,7 @@ def test_the_arrangement_that_leaves_it_frees_it() -> None:
     """b belongs to the arrangement that is left; w of the other is asked for: b is freed, and costs nothing."""
     world = replace(
         change(PAIR, "b", arrangement="only"),
-        arrangements=("only", "west"),
+        choices=one_of("only", "west"),
         positions=(position("a"), position("b", arrangement="only"), position("w", arrangement="west")),
         parts=(*PAIR.parts, part("w.1")),
     )
@@ -203,7 +204,7 @@ def test_a_sum_over_something_not_recorded_is_open_for_want_of_a_size_that_stays
 def test_a_model_as_made_with_a_gap_has_no_sum_to_be_held_against() -> None:
     """The model's b is needed and not recorded, so nobody knows its sum; without a limit the check is not known."""
     stack = Stack("sum", "service", (StackTerm("b", "a-b", "teeth", 1),), Window(), as_made=True)
-    model = Vehicle("model", "only", (Fitting("a", "", "a.1"),), as_made=True)
+    model = Vehicle("model", ("only",), (Fitting("a", "", "a.1"),), as_made=True)
     world = replace(PAIR, stacks=(stack,), vehicles=(model,))
     answer = agreed(world, replace(vehicle("a.1", "b.1"), made_as="model"), "a.2")
     assert answer.levels is not None and answer.levels.unsupported == 2
@@ -230,8 +231,8 @@ def test_a_position_that_must_be_filled_takes_a_part_yet_to_be_found() -> None:
 
     Its one required check, the joint with a, counts on each hand in (1); w's place is not there.
     """
-    west = replace(change(OWN, "b", arrangement="west"), arrangements=("only", "west"))
-    answer = agreed(west, BARE, "a.1", arrangement="west")
+    west = replace(change(OWN, "b", arrangement="west"), choices=one_of("only", "west"))
+    answer = agreed(west, BARE, "a.1", arrangements=("west",))
     assert b_place(answer) == "type b" + TO_BE_FOUND
     assert answer.levels == (2, 2, 0, 1, 0)
 
@@ -322,6 +323,8 @@ def test_a_reading_says_nothing_about_another_vehicle() -> None:
 
 def test_a_reading_goes_with_the_thing_when_another_number_stands_there() -> None:
     """The left b is b.2 now; what was read on a b.1 is not about it: its 21 teeth stand, and it cannot stay."""
-    now = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "left", "b.2"), Fitting("b", "right", "b.1")))
+    now = Vehicle(
+        "found", ("only",), (Fitting("a", "", "a.1"), Fitting("b", "left", "b.2"), Fitting("b", "right", "b.1"))
+    )
     answer = Swap(READ, now, Request(wants=(("a", "a.3"),))).answer()
     assert answer.forced_by_fit == {("a", "left"), ("a", "right"), ("b", "left")}

@@ -34,6 +34,7 @@ from tests.oracle.world import (
     StackTerm,
     Window,
     World,
+    one_of,
 )
 
 CHAIN = chain(
@@ -247,7 +248,7 @@ TWO_WAYS = replace(
         "a b c",
         {"a.1": (20,), "a.2": (21,), "b.1": (20, 20), "b.2": (21, 21), "c.1": (20,), "c.2": (21,)},
     ),
-    arrangements=("east", "west"),
+    choices=one_of("east", "west"),
     positions=(
         position("a"),
         position("b", arrangement="east"),
@@ -261,7 +262,7 @@ TWO_WAYS = replace(
     joints=(*TWO_WAYS.joints, joint("a", "w")),
     rows=(*TWO_WAYS.rows, teeth("a.1", "a-w", 21), teeth("a.2", "a-w", 20), teeth("w.1", "a-w", 20)),
 )
-EAST = replace(vehicle("a.1", "b.1", "c.1"), arrangement="east")
+EAST = replace(vehicle("a.1", "b.1", "c.1"), arrangements=("east",))
 
 
 def test_exactly_one_arrangement_holds_and_what_it_frees_costs_nothing() -> None:

@@ -77,7 +77,7 @@ def test_once_used_the_sets_joint_is_unproven() -> None:
     No: a set comes whole.  With another b the joint a-b is between one used member and a new part: not stated.
     """
     world = replace(TRIO, sets=(PartSet("a.s", BOTH, ("a-b",)),), rows=(*TRIO.rows, teeth("b.1", "a-b", 20)))
-    van = Vehicle("found", "only", (Fitting("a", "", "a.s"), Fitting("b", "", "a.s"), Fitting("c", "", "c.1")))
+    van = Vehicle("found", ("only",), (Fitting("a", "", "a.s"), Fitting("b", "", "a.s"), Fitting("c", "", "c.1")))
     swap = Swap(world, van, Request(wants=(("b", "b.1"),), keep=("a",)))
     left = {name: r.verdict for (name, ends), r in swap.joint_results(swap.answer().best[0]).items()}
     assert left["a-b"] is Verdict.NOT_KNOWN
@@ -96,7 +96,9 @@ MEMBERS = replace(
 def test_a_named_thing_that_is_a_member_of_a_set_keeps_the_members_sizes(number: str) -> None:
     """Its number is the set's, or it names the member itself; either way its teeth are those of the set's a."""
     world = replace(MEMBERS, items=(Item("our a", number),))
-    van = Vehicle("found", "only", (Fitting("a", "", "a.s", "our a"), Fitting("b", "", "a.s"), Fitting("c", "", "c.1")))
+    van = Vehicle(
+        "found", ("only",), (Fitting("a", "", "a.s", "our a"), Fitting("b", "", "a.s"), Fitting("c", "", "c.1"))
+    )
     there = Swap(world, van, Request()).there[("a", "left")]
     assert (there.number, there.records) == ("a.s", ("our a", "a.s/a"))
     joint = judge_joint(world, world.joints[0], there, Thing("b.1", ("b.1",)))
@@ -107,14 +109,14 @@ def test_a_named_thing_that_is_a_member_of_a_set_keeps_the_members_sizes(number:
 def test_a_no_of_a_named_members_sizes_is_a_no(number: str) -> None:
     """The set's b is drawn as b.1 with 20 teeth; an a with 21 cannot meet it."""
     world = replace(MEMBERS, items=(Item("our b", number),), rows=(*MEMBERS.rows, teeth("a.2", "a-b", 21)))
-    van = Vehicle("found", "only", (Fitting("a", "", "a.1"), Fitting("b", "", "a.s", "our b")))
+    van = Vehicle("found", ("only",), (Fitting("a", "", "a.1"), Fitting("b", "", "a.s", "our b")))
     there = Swap(world, van, Request()).there[("b", "left")]
     assert judge_joint(world, world.joints[0], Thing("a.2", ("a.2",)), there).verdict is Verdict.DO_NOT_USE
 
 
 def test_what_was_read_on_the_named_member_stands_before_the_members_sizes() -> None:
     world = replace(MEMBERS, items=(Item("our a", "a.s/a"),), rows=(*MEMBERS.rows, teeth("our a", "a-b", 22, "bench")))
-    van = Vehicle("found", "only", (Fitting("a", "", "a.s", "our a"), Fitting("b", "", "b.1")))
+    van = Vehicle("found", ("only",), (Fitting("a", "", "a.s", "our a"), Fitting("b", "", "b.1")))
     there = Swap(world, van, Request()).there[("a", "left")]
     assert judge_joint(world, world.joints[0], there, Thing("b.1", ("b.1",))).verdict is Verdict.DO_NOT_USE
 

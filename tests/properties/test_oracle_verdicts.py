@@ -238,7 +238,7 @@ def test_a_claim_never_overrules_a_size() -> None:
 
 @pytest.mark.parametrize(("fitted", "expected"), [("H", Verdict.ON_PAPER), ("X", Verdict.NOT_KNOWN)])
 def test_listed_for_a_vehicle_speaks_for_joints_with_its_parts_as_made(fitted: str, expected: Verdict) -> None:
-    model = Vehicle("model", "only", (Fitting("hub", "", fitted),), as_made=True)
+    model = Vehicle("model", ("only",), (Fitting("hub", "", fitted),), as_made=True)
     made = world(says("H", width=EXACT_11))
     made = replace(made, vehicles=(model,), claims=(Claim("S", "listed for", "model"),))
     assert verdict(made) is expected

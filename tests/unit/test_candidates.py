@@ -66,12 +66,12 @@ def test_what_work_makes_of_an_item_may_stay_too() -> None:
     catalogue = world(with_rows("items.csv", "turned,AXLE-20,turned down,odd-axle,turn it down,survey"))
     found, now = candidates_of(catalogue, PLACES, catalogue.vehicles["my-cart"])
     assert [(c.thing, c.work) for c in found[AXLE] if c.stays] == [("odd-axle", ""), ("turned", "turn it down")]
-    assert now[AXLE].item == "odd-axle"
+    assert now.found[AXLE].item == "odd-axle"
 
 
 def test_without_a_vehicle_nothing_stays() -> None:
     found, now = candidates_of(CATALOGUE, PLACES, None)
-    assert not now and not any(c.stays for cs in found.values() for c in cs)
+    assert not now.found and not now.perhaps and not any(c.stays for cs in found.values() for c in cs)
     assert list(found) == list(PLACES.all)
 
 
