@@ -85,11 +85,12 @@ def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block
 def _head(plan: Plan, unasked: GivenUp | None, unread: bool, has_sides: bool) -> list[Block]:
     if not plan.groups and plan.arrangement in ("", plan.was):
         return [Para("It is so already: there is nothing to order.", tone=STRONG)]
-    held = f" with the {plan.arrangement} arrangement" if plan.arrangement else ""
-    if plan.arrangement and plan.was and plan.was != plan.arrangement:
+    held = f" with the {_arrangements(plan.arrangement)}" if plan.arrangement else ""
+    lost, new = _exchanged(plan)
+    if lost and new:
         but = "and" if plan.costs["not known"] else "but"
         how = f"{but} only by changing" if unasked is not None else "by changing"
-        held = f", {how} from the {plan.was} to the {plan.arrangement} arrangement"
+        held = f", {how} from the {listed(lost)} to the {_arrangements('; '.join(new))}"
     first = count(plan.costs["not known"], "check")
     groups = count(len(plan.groups), "order group") + (" for both sides" if has_sides else "")
     text = f"It can be done{', as far as the checks can be read' if unread else ''}{held}: {groups}."
@@ -106,6 +107,18 @@ def _head(plan: Plan, unasked: GivenUp | None, unread: bool, has_sides: bool) ->
         text += f" Yet to be found: {names}, of which no part is recorded; this is no order yet."
     proved = "" if plan.proved else " Best found in the time; not proved to be the best."
     return [Para(text + proved, tone=STRONG)]
+
+
+def _exchanged(plan: Plan) -> tuple[list[str], list[str]]:
+    """The arrangements that the vehicle has and the plan has not, and those that hold instead."""
+    was, now = (text.split("; ") if text else [] for text in (plan.was, plan.arrangement))
+    return [a for a in was if a not in now], [a for a in now if a not in was]
+
+
+def _arrangements(said: str) -> str:
+    """``disc arrangement``; of several choices ``front disc and rear drum arrangements``."""
+    names = said.split("; ")
+    return f"{listed(names)} arrangement{'s' if len(names) > 1 else ''}"
 
 
 def _not_known(plan: Plan) -> list[Block]:
@@ -257,7 +270,7 @@ def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
     new = _with_status(answer, NEW)
     if new:
         why = (
-            f"asked for, or brought by the {plan.arrangement} arrangement"
+            f"asked for, or brought by the {_arrangements(plan.arrangement)}"
             if plan.arrangement
             else "asked for, or needed"
         )

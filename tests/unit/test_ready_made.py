@@ -15,6 +15,8 @@ from knockon.graph.schema import read_vocabulary, vocabulary_files
 from knockon.queries.changes import KEPT, MOVED_OVER
 from knockon.queries.request import Request
 from knockon.queries.swap import SwapAnswer, plan_swap, swap
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_swap import swap_text
 
 SOURCES = "source,standing,title\nbook,drawing,a made-up book\n"
 USES = "layout,uses,as,without\nmy car,driven front corner,,cartridge;ball joint\nmy car,hydraulics,,\n"
@@ -284,3 +286,13 @@ def test_limits_of_a_ready_made_layout_have_a_source_and_a_standing_and_no_part_
     tables = ready_made()[name].tables
     assert set(tables) == {"layouts", "arrangements", "positions", "joints", "figures", "figure_terms", "consumables"}
     assert not any(row.get("assumed") for _, row in tables["figure_terms"] if row["role"] == "")
+
+
+def told(**asked: list[str]) -> str:
+    answer = swap(two_axles().catalogue, "van", **asked)  # type: ignore[arg-type]
+    return " ".join(b.text for b in swap_text(two_axles().catalogue, answer) if isinstance(b, Para))
+
+
+def test_the_head_names_the_arrangement_that_changes_and_no_other() -> None:
+    assert "from the front drum to the front disc arrangement" in told(want=["front caliper=FC"])
+    assert "with the front drum and rear drum arrangements" in told(renew=["rear drum"])
