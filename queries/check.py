@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import merged_clubs
-from knockon.graph.exchange.view import seen, stated
+from knockon.graph.exchange.view import stated
 from knockon.graph.layout import Place
 from knockon.graph.model import SIDES, Layout
-from knockon.graph.records import Finding, read_graph
+from knockon.graph.records import Finding, read_stated
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
@@ -47,18 +48,18 @@ def check_records(
     Raises RecordsError if it cannot be read at all.
     """
     progress("reading tables")
-    store, vocabulary, findings = read_graph(folder)
+    read = read_stated(folder)
     progress("building the catalogue")
-    statements = seen(store, vocabulary, without, merged=merged_clubs(folder))
-    findings = tuple(f for f in findings if f.file not in {f"clubs/{name}.nq" for name in without})
-    catalogue = build_catalogue(statements, vocabulary)
+    found = answerable(read, without, merged=merged_clubs(folder))
+    findings = tuple(f for f in found.findings if f.file not in {f"clubs/{name}.nq" for name in without})
+    catalogue = found.catalogue
     progress("checking shapes")
-    report = validate(store_of(statements), folder)
+    report = validate(store_of(found.quads), folder)
     progress("checking layouts")
     readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue), *_chain_findings(catalogue)}
-    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
+    every = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
     counts = {
-        "statements": len(stated(store, without, merged_clubs(folder))),
+        "statements": len(stated(read.quads, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),
         "features": sum(len(f) for f in catalogue.features.values()),
         "vehicles": len(catalogue.vehicles),
@@ -68,7 +69,7 @@ def check_records(
         "nodes checked": report.nodes,
     }
     lacks = lacking(catalogue, (layout for _, layout in sorted(catalogue.layouts.items())))
-    return CheckAnswer(str(folder), tuple(found), counts, lacks)
+    return CheckAnswer(str(folder), tuple(every), counts, lacks)
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:

@@ -58,7 +58,10 @@ def told(rows: Iterable[SetAside]) -> tuple[str, ...]:
 
 
 def _told(row: SetAside) -> str:
-    where = f"{row.file}, row {row.row}, was set aside ({row.problem})" if row.row > 1 else f"{row.file}: {row.problem}"
+    where = f"{row.file}: {row.problem}"  # a whole table
+    if row.row != 1:
+        at_row = f"{row.file}, row {row.row}," if row.row else f"A row of {row.file}"  # RDF has no rows to count
+        where = f"{at_row} was set aside ({row.problem})"
     at = " and ".join(row.positions)
     if not row.name:
         what = "what it would have said is not known"

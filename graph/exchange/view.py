@@ -108,6 +108,18 @@ def seen(
     Raises RecordsError if ``without`` names no source and no club.
     """
     quads = list(quads)
+    found = chosen(quads, vocabulary, without, withdrawn, merged)
+    return found if found is quads else whole_rows(found, vocabulary)
+
+
+def chosen(
+    quads: list[ox.Quad],
+    vocabulary: Vocabulary,
+    without: Sequence[str] = (),
+    withdrawn: bool = False,
+    merged: Iterable[str] = (),
+) -> list[ox.Quad]:
+    """The same, rows that name what is not there among them."""
     graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
     out = left_out(graphs, without, merged)
     silent = {} if withdrawn else taken_back(quads)
@@ -118,7 +130,17 @@ def seen(
     kept = _without_notes(kept, silent)
     if clubs:
         kept = _renamed(_one_description(kept, vocabulary), vocabulary)
-    return _whole_rows(kept, vocabulary)
+    return kept
+
+
+def speakers(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[str, str]:
+    """By each layout the club whose description of it is used; blank: one's own."""
+    quads = list(quads)
+    found: dict[str, str] = {}
+    for (sort, thing), said in _speakers(_groups(quads, vocabulary)).items():
+        if sort == "layout":
+            found[key_of(thing)] = min(said)
+    return found
 
 
 def withdrawals(quads: Iterable[ox.Quad]) -> list[tuple[str, str]]:
@@ -141,6 +163,15 @@ def _tables(vocabulary: Vocabulary) -> dict[str, Table]:
 
 
 def _one_description(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+    group = _groups(quads, vocabulary)
+    said = _speakers(group)
+    return [q for q in quads if (q.subject, q.graph_name) not in group
+            or club_of(iri_of(q.graph_name)) == min(said[group[(q.subject, q.graph_name)]])]  # fmt: skip
+
+
+def _groups(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[tuple[Any, Any], tuple[str, str]]:
+    """For each row what it belongs to: a layout, a vehicle, a kit, a set; else itself."""
+    quads = list(quads)
     tables = _tables(vocabulary)
     type_of = {(q.subject, q.graph_name): tables[iri_of(q.object)] for q in quads
                if q.predicate == TYPE and iri_of(q.object) in tables}  # fmt: skip
@@ -152,13 +183,15 @@ def _one_description(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Qu
             if column is not None and quad.predicate.value == column.path:
                 key = _key(quad.object, quad.subject)
                 belongs[(quad.subject, quad.graph_name)] = (_WHOLE[table.table], key)
-    group = {row: belongs.get(row, (table.table, row[0].value)) for row, table in type_of.items()
-             if isinstance(row[0], ox.NamedNode)}  # fmt: skip
-    speakers: dict[tuple[str, str], set[str]] = defaultdict(set)
-    for row, name in group.items():
-        speakers[name].add(club_of(iri_of(row[1])))
-    return [q for q in quads if (q.subject, q.graph_name) not in group
-            or club_of(iri_of(q.graph_name)) == min(speakers[group[(q.subject, q.graph_name)]])]  # fmt: skip
+    return {row: belongs.get(row, (table.table, row[0].value)) for row, table in type_of.items()
+            if isinstance(row[0], ox.NamedNode)}  # fmt: skip
+
+
+def _speakers(groups: Mapping[tuple[Any, Any], tuple[str, str]]) -> dict[tuple[str, str], set[str]]:
+    found: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for row, name in groups.items():
+        found[name].add(club_of(iri_of(row[1])))
+    return found
 
 
 def _key(value: Any, subject: Any) -> str:
@@ -187,7 +220,7 @@ def _renamed(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
     return found
 
 
-def _whole_rows(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+def whole_rows(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
     """Without rows that name what is not there (any more): the reader of tables sets them aside too."""
     while True:
         rows, cells = _broken(quads, vocabulary)
