@@ -80,6 +80,11 @@ class Side:
         high = np.array([np.nan if s is None or s.high is None else s.high for s in sizes])
         return low, high, np.array([s is not None and s.nominal for s in sizes], dtype=bool)
 
+    def missing(self, dimension: str) -> Flags:
+        """Whether no size of a dimension is said, one entry a row."""
+        j = self.dimensions.index(dimension)
+        return np.array([choice[j] is None for _, _, choice in self.rows], dtype=bool)
+
     def codes(self, dimension: str) -> list[str | None]:
         """The code of a dimension in each row; None: missing."""
         j = self.dimensions.index(dimension)
@@ -210,7 +215,7 @@ def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> t
         flags = np.zeros(len(side.rows), dtype=bool)
         for term in condition.terms:
             if term.role == role:
-                flags |= np.isnan(side.bounds(term.dimension)[0])
+                flags |= side.missing(term.dimension)
         lacks.append(flags)
     shape = (len(sides[0].rows), len(sides[1].rows))
     return np.broadcast_to(lacks[0][:, None], shape), np.broadcast_to(lacks[1][None, :], shape)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import random
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -227,11 +226,19 @@ def all_of(file: str) -> list[Mutant]:
 
 def drawn(number: int, seed: int) -> list[Mutant]:
     """So many mutants of the other files, in the order in which they were drawn: so those that a run tried before
-    it was stopped are a random sample too."""
+    it was stopped are a random sample too.
+
+    Each change draws its own number from the seed and its statement, so a change of the program elsewhere leaves the
+    sample as it was.
+    """
     files = sorted(str(p.relative_to(ROOT)) for room in ("graph", "queries") for p in (ROOT / room).rglob("*.py"))
     sources = {f: (ROOT / f).read_text(encoding="utf-8") for f in files if f not in CORE}
-    all_spots: list[Spot] = [spot for file, source in sources.items() for spot in spots(file, source)]
-    random.Random(seed).shuffle(all_spots)
+
+    def number_of(spot: Spot) -> str:
+        statement = program_text(top_level(sources[spot.file], spot.first))
+        return _short(f"{seed} {spot.file} {spot.operator} {spot.occurrence} {statement}")
+
+    all_spots = sorted((spot for file, source in sources.items() for spot in spots(file, source)), key=number_of)
     found: list[Mutant] = []
     for spot in all_spots:
         found.extend(mutants(iter([spot]), sources[spot.file]))

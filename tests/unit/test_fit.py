@@ -89,6 +89,14 @@ def test_a_missing_size_is_missing_on_its_own_side() -> None:
     assert (int(result.state[0, 0]), bool(result.lacks[0][0]), bool(result.lacks[1][0])) == (MISSING, True, False)
 
 
+def test_each_side_lacks_its_own_dimension_alone() -> None:
+    uneven = replace(GAP, terms=(Term(1, "hole", "depth"), Term(-1, "peg", "length")))
+    rule = replace(RULE, conditions=(uneven,))
+    for peg, hole in ((Known(), exact(10.0)), (exact(10.0), Known())):
+        lacks = evaluate(uneven, rule, sides(rule, peg, hole)).lacks
+        assert (bool(lacks[0][0, 0]), bool(lacks[1][0, 0])) == (peg == Known(), hole == Known())
+
+
 def test_factors_turn_the_ends_of_an_interval() -> None:
     half = replace(GAP, terms=(Term(0.5, "hole", "width"), Term(-2, "peg", "width")), low=None, high=None)
     rule = replace(RULE, conditions=(half,))
@@ -127,7 +135,7 @@ def test_codes_must_be_the_same() -> None:
 
 def hand_of(text: str | None) -> Known:
     """A thread's hand as written; None: nobody wrote one."""
-    return Known((Size(None, None, False, text),), rank=2) if text else Known()
+    return Known((Size(None, None, False, "".join(text)),), rank=2) if text else Known()  # each a text of its own
 
 
 HAND = Condition(
