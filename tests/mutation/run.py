@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.mutation import program
-from tests.mutation.mutants import Mutant, Spot, mutants, program_text, spots, top_level
+from tests.mutation.mutants import Mutant, Spot, around, mutants, program_text, spots
 from tests.mutation.program import PROGRAM, all_statements
 from tests.mutation.reach import Reach
 from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
@@ -187,12 +187,11 @@ class Runner:
 
 
 def digest(mutant: Mutant) -> str:
-    """A digest of what the function or class around a mutant does, or the whole program for the solver; comments do
-    not count."""
+    """A digest of what the function around a mutant does, or the whole program for the solver; comments do not count."""
     source = (ROOT / mutant.file).read_text(encoding="utf-8")
     if mutant.file == PROGRAM:
         return _short(program.program_text(source))
-    return _short(program_text(top_level(source, mutant.line)))
+    return _short(program_text(around(source, mutant.line)))
 
 
 @cache
@@ -235,7 +234,7 @@ def drawn(number: int, seed: int) -> list[Mutant]:
     sources = {f: (ROOT / f).read_text(encoding="utf-8") for f in files if f not in CORE}
 
     def number_of(spot: Spot) -> str:
-        statement = program_text(top_level(sources[spot.file], spot.first))
+        statement = program_text(around(sources[spot.file], spot.first))
         return _short(f"{seed} {spot.file} {spot.operator} {spot.occurrence} {statement}")
 
     all_spots = sorted((spot for file, source in sources.items() for spot in spots(file, source)), key=number_of)
