@@ -187,7 +187,7 @@ class Runner:
 
 
 def digest(mutant: Mutant) -> str:
-    """A digest of what the function around a mutant does, or the whole program for the solver; comments do not count."""
+    """A digest of what the function around a mutant does, or of all of the program for the solver, without comments."""
     source = (ROOT / mutant.file).read_text(encoding="utf-8")
     if mutant.file == PROGRAM:
         return _short(program.program_text(source))
