@@ -72,6 +72,7 @@ def test_a_nominal_size_is_judged_by_the_gross_window_alone() -> None:
     gross = replace(GAP, gross=True, gross_low=-0.5, gross_high=0.5)
     assert state(gross, exact(10.0, nominal=True), exact(9.8)) == YES
     assert state(gross, exact(10.0), exact(9.8, nominal=True)) == YES
+    assert state(gross, exact(10.0, nominal=True), exact(9.8, nominal=True)) == YES
     assert state(gross, exact(10.0), exact(9.8)) == NO  # both exact: the window itself
     assert state(gross, exact(10.0, nominal=True), exact(12.0)) == NO
 
