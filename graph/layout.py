@@ -122,6 +122,13 @@ class Places:
         return found[0] if len(found) == 1 else None
 
 
+def unread(vehicle: Vehicle, places: Places) -> frozenset[Place]:
+    """The places of a vehicle of which a row was set aside."""
+    rows = {(f.position, f.side): f for f in vehicle.fittings}
+    found = ((p, rows.get((p.position, p.side)) or rows.get((p.position, ""))) for p in places.all)
+    return frozenset(p for p, fitting in found if fitting is not None and fitting.unread)
+
+
 def fitted(vehicle: Vehicle, places: Places) -> Mapping[Place, Fitting]:
     """What is in each place of a vehicle; a row for one side stands before a row for both."""
     rows = {(f.position, f.side): f for f in vehicle.fittings}

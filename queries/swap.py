@@ -159,7 +159,7 @@ def plan_swap(
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
         opens = openings(problem, none)
-        aside = touching(catalogue, [places.layout], places.positions)
+        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
             (), (), (), (), (), findings, (), (*CAUTIONS, *told(aside), *lacking_told(lacks)), set_aside=aside,
@@ -171,7 +171,8 @@ def plan_swap(
     measurements, risks = measure_first(problem, filling, unproven)
     filled, was = filled_places(places, filling), arrangement_now(problem)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
-    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
+    changed = {c.position for c in changes if c.status != KEPT}
+    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
     plan = Plan(filling.arrangement, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
         vehicle=vehicle.vehicle,

@@ -7,14 +7,14 @@ each other when they were read; as soon as anything came as RDF, all rows are ch
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
 from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import club_of
-from knockon.graph.exchange.view import chosen, left_out, speakers, whole_rows
+from knockon.graph.exchange.view import belongs_to, chosen, left_out, speakers, whole_rows
 from knockon.graph.model import SetAside
 from knockon.graph.records.aside import Lost, set_aside_of
 from knockon.graph.records.findings import Finding
@@ -52,24 +52,22 @@ def answerable(
     seen = chosen(quads, vocabulary, without, withdrawn, merged)
     if not stated.has_rdf:
         seen = seen if seen is quads else whole_rows(seen, vocabulary)  # where nothing is left out they are so
-        return Answerable(seen, _catalogue(seen, vocabulary, stated.set_aside), stated.findings)
+        return Answerable(seen, build_catalogue(seen, vocabulary, stated.set_aside), stated.findings)
     from knockon.graph.exchange.in_order import in_order  # brings the readers of cells, which tables alone need not
 
     used = _of_used_layouts(stated, quads, without, merged)
     found = in_order(seen, vocabulary, used, stated.file, merged)
     aside = (*stated.set_aside, *set_aside_of([*used, *found.lost], found.kept))
     findings = tuple(sorted({*stated.findings, *found.findings}))
-    return Answerable(found.quads, _catalogue(found.quads, vocabulary, aside), findings)
-
-
-def _catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary, aside: tuple[SetAside, ...]) -> Catalogue:
-    return replace(build_catalogue(quads, vocabulary), set_aside=aside)
+    return Answerable(found.quads, build_catalogue(found.quads, vocabulary, aside), findings)
 
 
 def _of_used_layouts(stated: Stated, quads: list[ox.Quad], without: Sequence[str], merged: Sequence[str]) -> list[Lost]:
-    """The lost rows that would have been seen: of nothing left out, and of no layout that another describes."""
+    """The lost rows that would have been seen: of nothing left out, and of nothing that another describes."""
     graphs = {iri_of(q.graph_name) for q in quads} | {row.graph for row in stated.lost}
     out = left_out(graphs, without, merged)
     spoken = speakers((q for q in quads if iri_of(q.graph_name) not in out), stated.vocabulary)
     lost = (row for row in stated.lost if row.graph not in out)
-    return [row for row in lost if spoken.get(row.cells.get("layout", ""), club_of(row.graph)) == club_of(row.graph)]
+    return [
+        row for row in lost if spoken.get(belongs_to(row.table, row.cells), club_of(row.graph)) == club_of(row.graph)
+    ]

@@ -15,13 +15,15 @@ from knockon.graph.exchange.clubs import CLUBS, club_of
 from knockon.graph.names import ID
 from knockon.graph.quantity import CellError
 from knockon.graph.records.aside import Lost, said_of
-from knockon.graph.records.cells import BadCellError, expected_of, literal, read_size
+from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.read import ABSENT, TRUE
 from knockon.graph.schema import RDF, VOCAB, Column, Table, Vocabulary
 
 TYPE = ox.NamedNode(RDF + "type")
 OF, NAME = ox.NamedNode(VOCAB + "of"), ox.NamedNode(VOCAB + "featureName")
+BESIDE_COLUMNS = frozenset({OF.value, NAME.value, ABSENT.value, VOCAB + "withdrawn"})
+"""What rows say beside their columns: features of what they are, notes that they were withdrawn."""
 Row = Mapping[str, list[Any]]
 
 
@@ -57,11 +59,27 @@ def good_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, file: str) -> Ca
             came.good.extend(q for q in stated if q not in loose) if loose else None
             meant = [t for t in [vocabulary.tables.get(path_of(subject)[0])] if t is not None and loose]
         came.findings.extend(faults)
+        came.findings.extend(_of_no_column(types, stated, file))
         if any(f.set_aside for f in faults):
             came.lost.extend(_lost(shape, subject, graph, stated, file, faults) for shape in meant if not shape.is_kind)
         else:
             came.good.extend(_readable(types, stated, file, came.findings))
     return came
+
+
+def _of_no_column(types: list[Table], stated: Iterable[ox.Quad], file: str) -> Iterator[Finding]:
+    """What a row says in our words, but in no column of its table."""
+    paths = {c.path: c.name for shape in types for c in shape.columns} if types else {}
+    known = {*paths, *BESIDE_COLUMNS}
+    for quad in stated:
+        path = quad.predicate.value
+        if paths and path.startswith(VOCAB) and path not in known:
+            word, names = path.removeprefix(VOCAB), {p.removeprefix(VOCAB): name for p, name in paths.items()}
+            offered = tuple(names[n] for n in near(word, names))
+            where, problem = f"{shown(quad.subject)}: {word}", "no such column: it is passed over"
+            yield Finding(
+                file, 0, where, word, problem, "one of " + ", ".join(paths.values()), offered, set_aside=False
+            )
 
 
 def path_of(subject: Any) -> list[str]:
@@ -71,13 +89,19 @@ def path_of(subject: Any) -> list[str]:
     return [unquote(part) for part in rest.split("/")]
 
 
+def called(node: Any) -> str:
+    """The key of a thing as answers call it, with the club that gave it; any other IRI as it stands."""
+    club, key = club_of(iri_of(node)), "/".join(path_of(node)[1:])
+    return f"{club}: {key}" if club and key else key or iri_of(node)
+
+
 def cells_of(shape: Table, stated: Iterable[ox.Quad]) -> dict[str, str]:
     """A row as the cells of a table: texts by header."""
     values: dict[str, set[str]] = defaultdict(set)
     for quad in stated:
         node = quad.object
         if isinstance(node, ox.NamedNode):
-            values[quad.predicate.value].add(shown(node).partition("/")[2] or shown(node))
+            values[quad.predicate.value].add(called(node))
         else:
             values[quad.predicate.value].add(str(getattr(node, "value", node)))
     return {c.name: "; ".join(sorted(values[c.path])) for c in shape.columns if values.get(c.path)}
@@ -87,6 +111,7 @@ def lost_row(shape: Table, subject: Any, graph: Any, stated: Iterable[ox.Quad], 
     """A row that was set aside; where its IRI and its cells differ, its name is that of the IRI."""
     keys = [c.name for c in shape.columns if c.key]
     table, *key = path_of(subject)
+    key[:1] = [called(subject).rpartition("/".join(key))[0] + key[0]] if key else []
     named = dict(zip(keys, key, strict=False)) if table == shape.table else {}
     cells = cells_of(shape, stated) | {name: text for name, text in named.items() if text}
     return Lost(file, 0, shape.table, cells, problem, iri_of(graph))
@@ -179,7 +204,20 @@ def _fault(column: Column, value: Any, vocabulary: Vocabulary) -> str:
 def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: list[Finding]) -> Iterator[ox.Quad]:
     """The statements, each size that cannot be read replaced by ``?``."""
     columns = {c.path: c for shape in types if shape.is_kind for c in shape.columns}
+    unclear = [q for q in stated if q.predicate == ABSENT and not _is_yes_or_no(q.object)] if columns else []
+    for quad in unclear:
+        where, written = f"{shown(quad.subject)}: absent", str(getattr(quad.object, "value", quad.object))
+        problem = "not yes or no; every size is taken as unknown"
+        findings.append(Finding(file, 0, where, written, problem, "true, or nothing"))
+        for column in columns.values():
+            size = ox.Literal("?", datatype=_datatype(column))
+            yield ox.Quad(quad.subject, ox.NamedNode(column.path), size, quad.graph_name)
     for quad in stated:
+        if quad in unclear:
+            continue
+        if columns and quad.predicate == ABSENT and quad.object.value in ("true", "1"):
+            yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
+            continue
         column = columns.get(quad.predicate.value)
         if column is None:
             yield quad
@@ -188,7 +226,6 @@ def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: li
         if isinstance(quad.object, ox.Literal) and written.casefold() == "absent":  # as a cell of a table says it
             yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
             continue
-        datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
         try:
             if not isinstance(quad.object, ox.Literal):
                 raise BadCellError("not a size", expected_of(column))
@@ -198,5 +235,13 @@ def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: li
             where = f"{shown(quad.subject)}: {column.name}"
             problem = error.problem if isinstance(error, BadCellError) else str(error)
             findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
-            size = ox.Literal("?", datatype=datatype)
+            size = ox.Literal("?", datatype=_datatype(column))
         yield ox.Quad(quad.subject, quad.predicate, size, quad.graph_name)
+
+
+def _datatype(column: Column) -> ox.NamedNode:
+    return ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
+
+
+def _is_yes_or_no(value: Any) -> bool:
+    return isinstance(value, ox.Literal) and value.value in ("true", "false", "1", "0")

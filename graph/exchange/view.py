@@ -32,6 +32,8 @@ _WHOLE = {
     **dict.fromkeys(("set_members", "set_checks"), "set"),
 }
 """Tables whose rows belong together, by the column that says to what."""
+_DECIDES = {"fittings": ("part", "item"), "vehicles": ("like",)}
+"""Columns without which a row would say something else: that a place is empty, that a vehicle has nothing else."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -133,14 +135,15 @@ def chosen(
     return kept
 
 
-def speakers(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[str, str]:
-    """By each layout the club whose description of it is used; blank: one's own."""
-    quads = list(quads)
-    found: dict[str, str] = {}
-    for (sort, thing), said in _speakers(_groups(quads, vocabulary)).items():
-        if sort == "layout":
-            found[key_of(thing)] = min(said)
-    return found
+def speakers(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[tuple[str, str], str]:
+    """By each layout, vehicle, kit and set the club whose description of it is used; blank: one's own."""
+    groups = _speakers(_groups(quads, vocabulary))
+    return {(sort, key_of(thing)): min(said) for (sort, thing), said in groups.items() if sort in _WHOLE.values()}
+
+
+def belongs_to(table: str, cells: Mapping[str, str]) -> tuple[str, str]:
+    """What a row belongs to, as ``speakers`` names it."""
+    return _WHOLE.get(table, table), cells.get(_WHOLE.get(table, ""), "")
 
 
 def withdrawals(quads: Iterable[ox.Quad]) -> list[tuple[str, str]]:
@@ -247,7 +250,7 @@ def _broken(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> tuple[dict[tupl
         if table is None or quad.predicate.value not in refers or quad.object in there:
             continue
         column = next((c for c in table.columns if c.path == quad.predicate.value and c.refers_to), None)
-        if column is not None and (column.required or column.key):
+        if column is not None and (column.required or column.key or column.name in _DECIDES.get(table.table, ())):
             row = (quad.subject, quad.graph_name)
             rows[row] = min(quad, rows.get(row, quad), key=str)  # the same one, whatever the order of statements
         elif column is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -130,4 +130,4 @@ def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | Non
     raw = list(raw_tables(tables, findings))
     store, more = _graph_of(raw, vocabulary)
     found = tuple(sorted({*findings, *more}))
-    return Records(replace(build_catalogue(store, vocabulary), set_aside=rows_of_layouts(found, raw)), found)
+    return Records(build_catalogue(store, vocabulary, rows_of_layouts(found, raw)), found)

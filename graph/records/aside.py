@@ -1,5 +1,5 @@
-"""Rows of a layout that were set aside: joints, figures and positions that the catalogue does without, for answers that
-would else pass over a check in silence."""
+"""Rows that were set aside and would have counted: joints, figures, positions, fittings and members of sets that the
+catalogue does without, for answers that would else pass over them in silence."""
 
 from __future__ import annotations
 
@@ -12,7 +12,15 @@ from knockon.graph.model import SetAside
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable
 
-KINDS = {"joints": "joint", "figures": "figure", "positions": "position"}
+KINDS = {
+    "joints": "joint",
+    "figures": "figure",
+    "positions": "position",
+    "fittings": "fitting",
+    "set_members": "set member",
+}
+NAMED_BY = {"fitting": "vehicle", "set member": "set"}
+"""The column that a kind's row is named by, where it is not the kind's own."""
 FIGURES, TERMS = "figures", "figure_terms"
 TABLES = frozenset({*KINDS, TERMS})
 Cells = Mapping[str, str]
@@ -33,7 +41,7 @@ class Lost:
 
 
 def set_aside_of(lost: Iterable[Lost], kept: Iterable[tuple[str, Cells]]) -> tuple[SetAside, ...]:
-    """The joints, figures and positions among rows that were set aside; ``kept``: table and cells of the others.
+    """The rows of these sorts among those that were set aside; ``kept``: table and cells of the others.
 
     A figure is among them where every term of it was set aside (one that lost only some stays open, and is judged so);
     one that is told is not, since it checks nothing.
@@ -70,15 +78,16 @@ def _set_aside(row: Lost, terms: Mapping[Figure, list[str]]) -> SetAside:
         row.row,
         kind,
         cells.get("layout", ""),
-        cells.get(kind, ""),
+        cells.get(NAMED_BY.get(kind, kind), ""),
         tuple(p for p in dict.fromkeys(named) if p),
         cells.get("part type", "") if kind == "position" else "",
         row.problem,
+        cells.get("side", ""),
     )
 
 
 def rows_of_layouts(findings: Iterable[Finding], tables: Iterable[RawTable]) -> tuple[SetAside, ...]:
-    """The joints, figures and positions that these findings of tables set aside, each row once."""
+    """The rows of these sorts that these findings of tables set aside, each row once."""
     problems: dict[tuple[str, int], list[str]] = defaultdict(list)
     for f in sorted(findings):
         # In the header only a column that is lacking costs rows: it is named, and nothing was read.

@@ -15,6 +15,7 @@ from knockon.graph.records.served import load_served
 from knockon.graph.verdicts import Verdict
 from knockon.queries.fits import judge_parts
 from knockon.queries.set_aside import told
+from knockon.queries.swap import swap
 from knockon.queries.ui.http import server_at
 from tests.commands.tiny import write_tiny
 from tests.exchange import sparql_server as served
@@ -200,3 +201,102 @@ def test_turned_ends_of_a_joint_are_turned_back(tmp_path: Path, way: Way) -> Non
     assert records.findings == ()
     answer = judge_parts(records.catalogue, ["STUB-B", "RING-B"])
     assert [j.verdict for j in answer.joints] == [Verdict.FITS, Verdict.FITS]
+
+
+# ------------------------------------------------------------------- fittings, members of sets, absences, readings
+
+
+def two_benches(folder: Path, need: str = "needed") -> list[ox.Quad]:
+    """The same world with a bench that is like another but for its ring, and a set of a stub and a ring."""
+    write_tiny(folder, joints=JOINT)
+    tables = {
+        "vehicles": "vehicle,title,layout,as made,like\nbench-1,one,bench,yes,\nbench-2,other,bench,no,bench-1\n",
+        "fittings": "vehicle,position,side,part,condition\nbench-1,stub,,STUB-B,sound\nbench-1,ring,,RING-B,sound\n"
+        "bench-2,ring,,RING-A,sound\n",
+        "set_members": "set,position,as part\nSET-1,ring,RING-A\nSET-1,stub,STUB-B\n",
+    }
+    for name, text in tables.items():
+        (folder / f"{name}.csv").write_text(text)
+    with (folder / "parts.csv").open("a") as parts:
+        parts.write("SET-1,a set,bearing spacer,either,no,drawings\n")
+    positions = (folder / "positions.csv").read_text()
+    (folder / "positions.csv").write_text(positions.replace("wheel bearing,1,needed", f"wheel bearing,1,{need}"))
+    store, _, findings = read_graph(folder)
+    assert findings == ()
+    return list(store)
+
+
+RING = "fittings/bench-2/ring/"
+
+
+@pytest.mark.parametrize("need", ["needed", "optional"])
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("vocab#Fitting>", "vocab#Fiting>"),
+        ("parts/RING-A>", "parts/RIGN-A>"),
+        ('"sound"', '"sonud"'),
+        ("vehicles/bench-2>", "vehicles/bnech-2>"),
+    ],
+)
+def test_a_fitting_that_was_set_aside_leaves_its_place_unknown(
+    tmp_path: Path, way: Way, need: str, old: str, new: str
+) -> None:
+    quads = two_benches(tmp_path / "world", need)
+    whole = way(tmp_path / "whole", to_bytes(quads, "nq").decode()).catalogue
+    vehicle = next(v for v in whole.vehicles if v.endswith("bench-2"))
+    assert judge_parts(whole, ["STUB-B"], on=vehicle).verdict is Verdict.DOES_NOT_FIT
+    records = way(tmp_path, changed(quads, RING, old, new))
+    assert [f for f in records.findings if f.set_aside]
+    answer = judge_parts(records.catalogue, ["STUB-B"], on=vehicle)
+    assert answer.verdict is Verdict.NOT_KNOWN
+    (row,) = answer.set_aside
+    assert (row.kind, row.name, row.positions) == ("fitting", vehicle, ("ring",))
+    (text,) = told(answer.set_aside)
+    assert f'what stands in ring of "{vehicle}" is not known' in text
+    assert judge_parts(records.catalogue, ["STUB-B"], on="bench-1").verdict is Verdict.FITS_ON_PAPER
+    assert swap(records.catalogue, vehicle, want=["stub=STUB-B"]).set_aside == (row,)
+
+
+def test_a_vehicle_that_is_like_none_does_not_lose_what_it_has(tmp_path: Path, way: Way) -> None:
+    quads = two_benches(tmp_path / "world", "optional")
+    records = way(tmp_path, changed(quads, "vehicles/bench-2", "vehicles/bench-1>", "vehicles/bnech-1>"))
+    assert [f for f in records.findings if f.set_aside]
+    assert not [v for v in records.catalogue.vehicles if v.endswith("bench-2")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("vocab#SetMember>", "vocab#SetMebmer>"), ('"ring"', '"rimg"'), ("parts/SET-1>", "parts/STE-1>")],
+)
+def test_a_set_that_lost_a_member_does_not_fit_without_it(tmp_path: Path, way: Way, old: str, new: str) -> None:
+    quads = two_benches(tmp_path / "world")
+    whole = judge_parts(way(tmp_path / "whole", to_bytes(quads, "nq").decode()).catalogue, ["SET-1", "RING-B"])
+    assert whole.verdict is Verdict.DOES_NOT_FIT
+    records = way(tmp_path, changed(quads, "set_members/SET-1/ring/", old, new))
+    assert [f for f in records.findings if f.set_aside]
+    answer = judge_parts(records.catalogue, ["SET-1", "RING-B"])
+    assert answer.verdict is not Verdict.FITS
+    assert [(r.kind, r.name) for r in answer.set_aside] == [("set member", "SET-1")]
+
+
+@pytest.mark.parametrize(("said", "verdict"), [('"1"', Verdict.DOES_NOT_FIT), ('"ture"', Verdict.NOT_KNOWN)])
+def test_an_absence_that_cannot_be_read_is_no_presence(tmp_path: Path, way: Way, said: str, verdict: Verdict) -> None:
+    folder = tmp_path / "world"
+    write_tiny(folder)
+    journals = (folder / "features" / "journal.csv").read_text()
+    (folder / "features" / "journal.csv").write_text(
+        journals.replace("STUB-B,journal,28.575..28.585 mm", "STUB-B,journal,absent")
+    )
+    (folder / "claims.csv").write_text("part,claim,other part\nSTUB-B,goes with,RING-B\n")
+    records = way(tmp_path, changed(list(read_graph(folder)[0]), "features/STUB-B/journal", '"true"', said))
+    assert bool(records.findings) is (verdict is Verdict.NOT_KNOWN)
+    assert judge_parts(records.catalogue, ["STUB-B", "RING-B"]).verdict is verdict
+
+
+def test_a_word_that_means_nothing_is_told(tmp_path: Path, way: Way) -> None:
+    quads = written(tmp_path / "world")
+    text = changed(quads, RIM, "vocab#reached>", "vocab#raeched>")
+    (found,) = way(tmp_path, text).findings
+    assert (found.set_aside, found.problem) == (False, "no such column: it is passed over")
+    assert (found.written, found.suggestions[0]) == ("raeched", "reached")
