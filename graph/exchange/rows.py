@@ -204,44 +204,47 @@ def _fault(column: Column, value: Any, vocabulary: Vocabulary) -> str:
 def _readable(types: list[Table], stated: list[ox.Quad], file: str, findings: list[Finding]) -> Iterator[ox.Quad]:
     """The statements, each size that cannot be read replaced by ``?``."""
     columns = {c.path: c for shape in types if shape.is_kind for c in shape.columns}
-    unclear = [q for q in stated if q.predicate == ABSENT and not _is_yes_or_no(q.object)] if columns else []
-    for quad in unclear:
-        where, written = f"{shown(quad.subject)}: absent", str(getattr(quad.object, "value", quad.object))
-        problem = "not yes or no; every size is taken as unknown"
-        findings.append(Finding(file, 0, where, written, problem, "true, or nothing"))
-        for column in columns.values():
-            size = ox.Literal("?", datatype=_datatype(column))
-            yield ox.Quad(quad.subject, ox.NamedNode(column.path), size, quad.graph_name)
     for quad in stated:
-        if quad in unclear:
-            continue
-        if columns and quad.predicate == ABSENT and quad.object.value in ("true", "1"):
-            yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
-            continue
         column = columns.get(quad.predicate.value)
-        if column is None:
+        if columns and quad.predicate == ABSENT:
+            yield from _absence(quad, columns.values(), file, findings)
+        elif column is None:
             yield quad
-            continue
-        written = str(getattr(quad.object, "value", quad.object))
-        if isinstance(quad.object, ox.Literal) and written.casefold() == "absent":  # as a cell of a table says it
+        elif (
+            isinstance(quad.object, ox.Literal) and quad.object.value.casefold() == "absent"
+        ):  # as in a cell of a table
             yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
-            continue
-        try:
-            if not isinstance(quad.object, ox.Literal):
-                raise BadCellError("not a size", expected_of(column))
-            read_size(column, written)
-            size = quad.object
-        except (CellError, BadCellError) as error:
-            where = f"{shown(quad.subject)}: {column.name}"
-            problem = error.problem if isinstance(error, BadCellError) else str(error)
-            findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
-            size = ox.Literal("?", datatype=_datatype(column))
-        yield ox.Quad(quad.subject, quad.predicate, size, quad.graph_name)
+        else:
+            yield ox.Quad(quad.subject, quad.predicate, _size(quad, column, file, findings), quad.graph_name)
+
+
+def _absence(quad: ox.Quad, columns: Iterable[Column], file: str, findings: list[Finding]) -> Iterator[ox.Quad]:
+    """Whether a feature is known absent; where that cannot be read no claim may stand in for its sizes."""
+    written = str(getattr(quad.object, "value", quad.object))
+    if isinstance(quad.object, ox.Literal) and written in ("true", "1", "false", "0"):
+        if written in ("true", "1"):
+            yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
+        return
+    problem = "not yes or no; every size is taken as unknown"
+    findings.append(Finding(file, 0, f"{shown(quad.subject)}: absent", written, problem, "true, or nothing"))
+    for column in columns:
+        unknown = ox.Literal("?", datatype=_datatype(column))
+        yield ox.Quad(quad.subject, ox.NamedNode(column.path), unknown, quad.graph_name)
+
+
+def _size(quad: ox.Quad, column: Column, file: str, findings: list[Finding]) -> ox.Literal:
+    written = str(getattr(quad.object, "value", quad.object))
+    try:
+        if not isinstance(quad.object, ox.Literal):
+            raise BadCellError("not a size", expected_of(column))
+        read_size(column, written)
+        return quad.object
+    except (CellError, BadCellError) as error:
+        where = f"{shown(quad.subject)}: {column.name}"
+        problem = error.problem if isinstance(error, BadCellError) else str(error)
+        findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
+        return ox.Literal("?", datatype=_datatype(column))
 
 
 def _datatype(column: Column) -> ox.NamedNode:
     return ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
-
-
-def _is_yes_or_no(value: Any) -> bool:
-    return isinstance(value, ox.Literal) and value.value in ("true", "false", "1", "0")
