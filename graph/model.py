@@ -270,9 +270,10 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
-    """A row of a layout that could not be used: a ``kind`` (joint, figure, position) that the layout lacks.
+    """A row that could not be used: a joint, figure or position (``kind``) that the layout lacks, a fitting that a
+    vehicle lacks (``name``: the vehicle) or a set member that a set lacks (``name``: the set).
 
-    ``name``, ``positions`` and ``part_type`` as far as they can be read, blank or none else.
+    ``name``, ``positions``, ``part_type`` and ``side`` as far as they can be read, blank or none else.
     """
 
     file: str
@@ -283,11 +284,13 @@ class SetAside:
     positions: tuple[str, ...] = ()
     part_type: str = ""
     problem: str = ""
+    side: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one."""
+    """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one.
+    ``unread``: the row was set aside; what stands there, if anything does, is not known."""
 
     position: str
     side: str = ""
@@ -295,6 +298,7 @@ class Fitting:
     item: str = ""
     condition: str = "unknown"
     member: str = ""
+    unread: bool = False
 
 
 @dataclass(frozen=True, slots=True)

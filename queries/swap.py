@@ -160,7 +160,7 @@ def plan_swap(
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
         opens = openings(problem, none)
-        aside = touching(catalogue, [places.layout], places.positions)
+        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
             (), (), (), (), (), findings, (), (*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
@@ -172,7 +172,8 @@ def plan_swap(
     measurements, risks = measure_first(problem, filling, unproven)
     filled = filled_places(places, filling)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
-    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
+    changed = {c.position for c in changes if c.status != KEPT}
+    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
     held, was = (places.layout.said(a) for a in (filling.arrangements, problem.arranged))
     plan = Plan(held, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
