@@ -23,10 +23,11 @@ class GivenUp:
 
 
 def given_up(problem: Problem, filling: Filling, now: Collection[str], asked: Sequence[Place]) -> GivenUp | None:
-    """What was given up unasked of the arrangements that hold ``now``; None where they stay, or a wish names a place of
-    the new one."""
+    """What was given up unasked of the arrangements that hold ``now``; None where they stay, or a wish names
+    the new one or a place of it."""
     positions = problem.places.positions
     wanted = {positions[p.position].arrangement for p in asked} & filling.arrangements
+    wanted |= set(problem.request.arrangements)
     lost: list[str] = []
     for choice in problem.places.layout.choices:
         own = set(choice.arrangements) & set(now)

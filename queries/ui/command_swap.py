@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     "--want",
     metavar="WISH",
     multiple=True,
-    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE"; "rotor.diameter>=190 mm" is one.',
+    help='What is wanted: "POSITION=PART", "POSITION.DIMENSION>=VALUE" such as "rotor.diameter>=190 mm", or an '
+    'arrangement: "disc", or "brake=disc".',
 )
 @click.option(
     "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."
@@ -60,7 +61,7 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
     nothing fits, or only what rests on checks that are not known without even a claim.
     """
     if not (want or renew):
-        raise click.UsageError('Say what is wanted: --want "POSITION=PART", or --renew POSITION.')
+        raise click.UsageError('Say what is wanted: --want "POSITION=PART" or --want ARRANGEMENT, or --renew POSITION.')
     records = load(settings)
     from knockon.queries.swap import swap as plan_swap
 
