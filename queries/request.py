@@ -1,4 +1,5 @@
-"""What a user asks of a vehicle: arrangements, parts or properties wanted, positions kept or renewed, parts and suppliers avoided."""
+"""What a user asks of a vehicle: arrangements, parts or properties wanted, positions kept or renewed, parts and
+suppliers avoided."""
 
 from __future__ import annotations
 
@@ -20,7 +21,6 @@ from knockon.queries.asked_arrangements import EXPECTED, check_together, read_ar
 from knockon.queries.candidates import new_parts
 from knockon.queries.levels import LEVELS
 from knockon.queries.standing import standing_on
-
 
 __all__ = ["Request", "RequestError", "Wanted", "check_kept", "find_places", "fold", "read_request", "read_wish"]
 

@@ -147,15 +147,22 @@ def swap(
 
 
 def plan_swap(
-    catalogue: Catalogue, vehicle_name: str, request: Request, *, alternatives: int = 3, reasons: bool = True
+    catalogue: Catalogue,
+    vehicle_name: str,
+    request: Request,
+    *,
+    alternatives: int = 3,
+    reasons: bool = True,
+    checks: Checks | None = None,
 ) -> SwapAnswer:
     """Plan a request on a vehicle: best plan, forced changes with minimal reasons, what to measure first.
 
-    Raises UnknownNameError where the vehicle or its layout is not in the records.
+    Without ``reasons`` only the plan, or why there is none. ``checks``: of its layout, where other requests are planned
+    with them too. Raises UnknownNameError where the vehicle or its layout is not in the records.
     """
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
-    problem = Problem(Checks(catalogue, places), vehicle, request)
+    problem = Problem(checks or Checks(catalogue, places), vehicle, request)
     planner = Planner(problem)
     asked = places_asked(w.places for w in request.wants)
     filling = planner.best()
@@ -165,12 +172,13 @@ def plan_swap(
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
-        opens = openings(problem, none)
+        opens = openings(problem, none) if reasons else ()
         aside = touching(catalogue, [places.layout], places.positions)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
             (), (), (), (), (), findings, (), (*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
-            would_open=would_open(problem, none, opens, asked), lacks_checks=lacks, arrangements=arrangements,
+            would_open=would_open(problem, none, opens, asked) if reasons else (), lacks_checks=lacks,
+            arrangements=arrangements,
         )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)

@@ -120,6 +120,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.part import PartAnswer
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.quarantine import QuarantineAnswer
+    from knockon.queries.side_by_side import SideBySideAnswer
     from knockon.queries.swap import SwapAnswer
     from knockon.queries.tell_apart import TellApartAnswer
     from knockon.queries.upgrade import UpgradeAnswer
@@ -148,6 +149,7 @@ def answer_types() -> dict[str, type[Any]]:
         "quarantine": QuarantineAnswer,
         "share": FileWritten,
         "swap": SwapAnswer,
+        "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
     }
 
