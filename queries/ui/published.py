@@ -124,6 +124,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.swap import SwapAnswer
     from knockon.queries.tell_apart import TellApartAnswer
     from knockon.queries.upgrade import UpgradeAnswer
+    from knockon.queries.which_vehicle import WhichVehicleAnswer
     from knockon.queries.workshop.answer import Calculation
 
     return {
@@ -151,6 +152,7 @@ def answer_types() -> dict[str, type[Any]]:
         "swap": SwapAnswer,
         "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
+        "vehicle": WhichVehicleAnswer,
     }
 
 
