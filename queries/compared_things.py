@@ -67,6 +67,11 @@ def names_of(catalogue: Catalogue, candidate: Candidate) -> frozenset[str]:
     return frozenset(n for n in candidate.numbers if n in catalogue.parts)
 
 
+def known_as(catalogue: Catalogue, thing: Candidate) -> str:
+    """What a thing is called: the number that it is drawn as, where that is a part's, else its own."""
+    return thing.same_drawing if thing.same_drawing in names_of(catalogue, thing) else thing.number
+
+
 def size_pairs(catalogue: Catalogue, here: str, there: str) -> Iterator[tuple[SizePair, bool]]:
     """Every size (or feature, where one of the two is known to lack it) that is recorded of both, and whether they
     agree."""

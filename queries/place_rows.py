@@ -9,7 +9,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places, others_than
 from knockon.graph.model import SIDES, Vehicle
 from knockon.queries.candidates import Candidate, kept_in
-from knockon.queries.compared_things import SizePair, compared, names_of
+from knockon.queries.compared_things import SizePair, compared, known_as
 from knockon.queries.standing import arrangements_of, standing_on
 
 NOT_RECORDED_HERE, NOT_RECORDED_THERE = "not recorded here", "not recorded there"
@@ -118,13 +118,13 @@ def _row(
         return None  # told by its arrangement, or nobody has it
     taken = here.taken.get(place, "")
     cells = tuple(_cell(catalogue, places, place, here, name, found) for name, found in there.items())
-    numbers = (_number(catalogue, thing),) if thing is not None else ()
+    numbers = (known_as(catalogue, thing),) if thing is not None else ()
     return PlaceRow(str(place), place.position, (str(place),), numbers, taken, cells)
 
 
 def _cell(catalogue: Catalogue, places: Places, place: Place, here: Found, name: str, found: Found) -> Cell:
     ours, theirs = here.thing(place), found.things.get(place)
-    number = _number(catalogue, theirs) if theirs is not None else ""
+    number = known_as(catalogue, theirs) if theirs is not None else ""
     if ours is None:
         return Cell(name, NOT_RECORDED_HERE, number)
     if theirs is None:
@@ -136,12 +136,6 @@ def _cell(catalogue: Catalogue, places: Places, place: Place, here: Found, name:
         return Cell(name, NOT_RECORDED_THERE if needed else EMPTY_THERE, "")
     result = compared(catalogue, ours, theirs)
     return Cell(name, result.word, number, result.agree, result.differ)
-
-
-def _number(catalogue: Catalogue, thing: Candidate) -> str:
-    """What a thing is known as: the number it is drawn as, where that is a part's, else its own."""
-    names = names_of(catalogue, thing)
-    return thing.same_drawing if thing.same_drawing in names else thing.number
 
 
 def _together(rows: Sequence[PlaceRow]) -> Iterator[PlaceRow]:

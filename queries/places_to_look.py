@@ -15,7 +15,7 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Place, Places, others_than
 from knockon.graph.model import Feature
 from knockon.queries.candidates import Candidate
-from knockon.queries.compared_things import names_of, written
+from knockon.queries.compared_things import known_as, names_of, written
 from knockon.queries.evidence import Value, values_of
 from knockon.queries.place_rows import Found
 
@@ -88,10 +88,7 @@ def _look(
     said = sides[0].position if len(sides) == len(places.sides_of(sides[0].position)) else str(sides[0])
     names = tuple(map(str, sides))
     best = min(_sizes(catalogue, places, sides[0].position, things), key=lambda s: s.rank, default=None)
-    numbers = {
-        v: tuple(dict.fromkeys(n for s in sides if (n := _number(catalogue, f.things.get(s)))))
-        for v, f in close.items()
-    }
+    numbers = {v: _numbers(catalogue, [f.things.get(s) for s in sides]) for v, f in close.items()}
     if best is None:
         reached = _reached(catalogue, places, sides[0].position, "")
         return Look(said, names, tuple(There(v, n) for v, n in numbers.items()), "", "", "", reached, len(pairs))
@@ -114,10 +111,9 @@ def _differ(catalogue: Catalogue, one: Candidate | None, two: Candidate | None) 
     )
 
 
-def _number(catalogue: Catalogue, thing: Candidate | None) -> str:
-    if thing is None:
-        return ""
-    return thing.same_drawing if thing.same_drawing in names_of(catalogue, thing) else thing.number
+def _numbers(catalogue: Catalogue, things: Sequence[Candidate | None]) -> tuple[str, ...]:
+    """What things are known as, each once."""
+    return tuple(dict.fromkeys(known_as(catalogue, thing) for thing in things if thing is not None))
 
 
 @dataclass(frozen=True)

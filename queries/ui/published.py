@@ -115,6 +115,7 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.fits import FitsAnswer
     from knockon.queries.imports import ImportAnswer
     from knockon.queries.kit import KitAnswer
+    from knockon.queries.listing import ListAnswer
     from knockon.queries.merging import MergeAnswer
     from knockon.queries.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
     from knockon.queries.part import PartAnswer
@@ -140,6 +141,7 @@ def answer_types() -> dict[str, type[Any]]:
         "fits": FitsAnswer,
         "import": ImportAnswer,
         "kit": KitAnswer,
+        "list": ListAnswer,
         "merge": MergeAnswer,
         "merge-remove": ClubRemoved,
         "note-add": NoteAdded,

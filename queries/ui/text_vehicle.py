@@ -188,8 +188,7 @@ def _is_same(word: str) -> bool:
 
 
 def _row(naming: Naming, row: PlaceRow, order: Sequence[str]) -> tuple[str, ...]:
-    here = naming.hands(row.here) or "not recorded"
-    here += f" (from {row.taken_from})" if row.taken_from else ""
+    here = "not looked at" if row.taken_from else naming.hands(row.here) or "not recorded"
     cells = {cell.vehicle: cell for cell in row.cells}
     return (row.said, here, *(_cell(naming, cells[v]) for v in order))
 
