@@ -36,7 +36,7 @@ class There:
 class Look:
     """One place to look at: what each close variant has there, the feature and dimension that tell them apart (blank:
     only the number does; no dimension: whether the feature is there), how to measure it, when it can be ``reached``
-    (blank: the layout does not say), and how many pairs of variants it separates."""
+    (blank: the layout does not say), and how many pairs of variants that separates."""
 
     said: str
     places: tuple[str, ...]
@@ -94,7 +94,7 @@ def _look(
         return Look(said, names, tuple(There(v, n) for v, n in numbers.items()), "", "", "", reached, len(pairs))
     there = tuple(There(v, numbers[v], best.said[v], best.values.get(v, ())) for v in things)
     how = best.how if best.dimension else "Look whether it is there."
-    return Look(said, names, there, best.feature, best.dimension, how, best.reached, len(pairs))
+    return Look(said, names, there, best.feature, best.dimension, how, best.reached, best.separates)
 
 
 def _is_ruled_out(places: Places, position: str, here: Found) -> bool:
@@ -127,6 +127,11 @@ class _Size:
     how: str
     reached: str
     rank: tuple[int, int, bool, float, str, str]
+
+    @property
+    def separates(self) -> int:
+        """How many pairs of variants it tells apart."""
+        return -self.rank[1]
 
 
 def _sizes(

@@ -17,7 +17,8 @@ from tests.unit.small import world
 
 DEMO = Places(demo().layouts["tansy front axle"])
 TWO_AXLES = {
-    "layout_uses.csv": "layout,uses,as,without\nvan,driven front corner,front,\nvan,rear corner,rear,\nvan,hydraulics,,\n",
+    "layout_uses.csv": "layout,uses,as,without\nvan,driven front corner,front,\nvan,rear corner,rear,\n"
+    "van,hydraulics,,\n",
     "sources.csv": "source,title,standing\nbook,the maker's book,drawing\n",
     "vehicles.csv": "vehicle,title,layout,as made,arrangement\nvan-1,a van,van,yes,\n",
 }
