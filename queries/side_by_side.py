@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
 from knockon.graph.model import Vehicle
-from knockon.queries.answers import CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
 from knockon.queries.checks import Checks
@@ -86,7 +86,7 @@ class SideBySideAnswer:
     without_plan: tuple[NoTarget, ...]
     findings: Findings
     prefer: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
 
     @property
     def is_settled(self) -> bool:
@@ -127,7 +127,7 @@ def compare_targets(
     asked = list(_targets(problem, lead))
     planned: list[Target] = []
     without: list[NoTarget] = [*_not_accepted(problem, lead)]
-    cautions: dict[str, None] = {}
+    cautions = dict.fromkeys(cautions_on(catalogue, [places.layout]))
     for done, wanted in enumerate(asked):
         progress(done, len(asked))
         one = replace(request, wants=(*request.wants, wanted))
@@ -151,7 +151,7 @@ def compare_targets(
         without_plan=tuple(sorted(without, key=lambda n: n.number)),
         findings=findings_of(problem),
         prefer=request.prefer,
-        cautions=tuple(cautions) or CAUTIONS,
+        cautions=tuple(cautions),
     )
 
 

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
     from knockon.graph.model import Vehicle
 
-WORLDS = max(6, int(os.environ.get("KNOCKON_EXAMPLES") or 300) // 25)
+WORLDS = max(12, int(os.environ.get("KNOCKON_EXAMPLES") or 300) // 5)
 PREFER = (), ("price",), ("unproven",)
-LEAST_COMPARED = 10
+LEAST_COMPARED = WORLDS // 6
 """So many targets at least must have been compared, or the worlds show nothing."""
 
 
