@@ -54,6 +54,10 @@ class Match:
     speaks_against: tuple[str, ...]
     doubtful: tuple[str, ...] = ()
 
+    def is_told_by(self, strand: Strand) -> bool:
+        """Whether a strand speaks against this variant."""
+        return self.vehicle not in strand.vehicles and not set(self.speaks_against).isdisjoint(strand.places)
+
 
 @dataclass(frozen=True, slots=True)
 class Strand:
@@ -71,7 +75,7 @@ class WhichVehicleAnswer:
 
     ``strands`` tell a mixture: what speaks for which variant. ``look``: the places that would decide between the close
     ones. ``rows``: every place, side by side. ``like``: the vehicle from which ``taken_over`` places were taken over
-    and not looked at. ``is_mixture``: something speaks against every variant, and places speak for several.
+    and not looked at. ``is_mixture``: something speaks against every variant, and for another what is against the best.
     """
 
     vehicle: str
@@ -190,7 +194,9 @@ def _voice(word: str) -> str:
 
 
 def _is_mixture(matches: Sequence[Match], strands: Sequence[Strand]) -> bool:
-    return all(m.speaks_against for m in matches) and len({s.vehicles for s in strands if s.vehicles}) > 1
+    """Whether something speaks against every variant, and what speaks against the best speaks for another."""
+    best = matches[0]
+    return all(m.speaks_against for m in matches) and any(s.vehicles and best.is_told_by(s) for s in strands)
 
 
 def _strands(places: Places, rows: Sequence[PlaceRow], order: Sequence[str]) -> Iterator[Strand]:

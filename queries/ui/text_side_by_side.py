@@ -44,6 +44,10 @@ def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequenc
 
 
 def _head(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
+    if not answer.targets and not answer.without_plan:
+        yield Para(f"No {answer.position} that meets this is recorded: there is nothing to set side by side.", tone=BAD)
+        yield Para("Without --side-by-side the answer shows what it would have to be.")
+        return
     if not answer.targets:
         yield Para(f"NO PLAN: no known {answer.position} meets this request.", tone=BAD)
         return
@@ -71,7 +75,8 @@ def _command(answer: SideBySideAnswer, target: Target) -> str:
         else:
             options.append(f'--avoid "{what}"' if verb == "avoid" else f'--want "{said}"')
     options = list(dict.fromkeys(options))
-    return " ".join((f"knockon swap {answer.vehicle}", *options, *(f"--prefer {level}" for level in answer.prefer)))
+    vehicle = f'"{answer.vehicle}"' if " " in answer.vehicle else answer.vehicle
+    return " ".join((f"knockon swap {vehicle}", *options, *(f"--prefer {level}" for level in answer.prefer)))
 
 
 def _short(target: Target) -> str:

@@ -79,7 +79,7 @@ def _head(answer: WhichVehicleAnswer) -> Block:
         others = [
             f"{listed(s.places[:MOST_NAMES])} {_verb(len(s.places), 'agrees', 'agree')} with {listed(s.vehicles, 'or')}"
             for s in answer.strands
-            if s.vehicles and best.vehicle not in s.vehicles
+            if s.vehicles and best.is_told_by(s)
         ]
         return Para(f"A mixture. Closest is {_named(best)}, but {'; '.join(others)}.", tone=STRONG)
     if best.speaks_against:

@@ -11,7 +11,10 @@ from knockon.graph.records import records_from_text
 from knockon.queries.as_typed import RequestError
 from knockon.queries.asked_arrangements import read_arrangement
 from knockon.queries.request import read_request
+from knockon.queries.side_by_side import side_by_side
 from knockon.queries.swap import plan_swap, swap
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_swap import swap_text
 from tests.demo.demo import demo
 from tests.unit.small import world
 
@@ -154,3 +157,22 @@ def test_where_nothing_tells_whether_it_is_there_it_is_not_so_already() -> None:
     answer = swap(records_from_text(UNTOLD).catalogue, "mine", want=["disc"])
     assert answer.perhaps_there == ("disc brakes",)
     assert not answer.is_settled
+    text = " ".join(render(swap_text(records_from_text(UNTOLD).catalogue, answer)).split())
+    assert "NOT KNOWN YET: nothing recorded tells whether disc brakes are on the vehicle. Look first." in text
+    assert "so already" not in text
+
+
+def test_each_axle_is_asked_for_by_itself() -> None:
+    brakes = "FRONT-DRUM,drum,brake drum,either,no,book\nFRONT-DISC,disc,rotor,either,no,book\n"
+    parts = f"part,name,part type,hand,one use,source\n{brakes}"
+    vehicles = "vehicle,title,layout,as made,arrangement\nvan-1,a van,van,no,front drum;rear drum\n"
+    van = records_from_text({**TWO_AXLES, "parts.csv": parts, "vehicles.csv": vehicles}).catalogue
+    answer = swap(van, "van-1", want=["front disc"])
+    assert answer.arrangements == ("disc brakes (front disc)",) and not answer.perhaps_there
+    assert answer.plan is not None
+    rotors = {f.place for f in answer.plan.filled if f.number == "FRONT-DISC"}
+    assert rotors == {"left front rotor", "right front rotor"}  # the rear ones stay drums
+    compared = side_by_side(van, "van-1", want=["front disc"])
+    assert compared.position == "front rotor"
+    assert [(t.wish, t.costs) for t in compared.targets] == [("front rotor=FRONT-DISC", answer.plan.costs)]
+    assert side_by_side(van, "van-1", want=["rear drum"]).targets == ()  # nobody recorded one

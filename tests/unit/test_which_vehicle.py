@@ -25,6 +25,8 @@ from knockon.queries.compared_things import (
 )
 from knockon.queries.evidence import Value
 from knockon.queries.place_rows import NOT_RECORDED_HERE, NOT_THERE, OTHER_ARRANGEMENT, SAME_ARRANGEMENT, Cell, PlaceRow
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_vehicle import vehicle_text
 from knockon.queries.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
 from tests.demo.demo import demo
 
@@ -230,3 +232,36 @@ def test_a_reading_may_lie_a_little_beside_a_length_without_limits() -> None:
     assert not agreeing(known(25.30, 25.34, nominal=False), nominal, is_length=True)
     assert not agreeing(known(25.34, 25.36, nominal=False), nominal, is_length=False)
     assert not agreeing(known(25.36, 25.36, nominal=True), nominal, is_length=True)
+
+
+# ------------------------------------------------------------------ in words
+
+
+def said(catalogue: Catalogue, name: str = "mine") -> str:
+    return " ".join(render(vehicle_text(catalogue, which_vehicle(catalogue, name))).split())
+
+
+def test_one_variant_alone_is_told_as_far_as_it_was_looked_at() -> None:
+    text = said(found(of(B, "knuckle", "rotor", "upper arm"), ("disc",)))
+    assert "It agrees with Tansy Mk B 1973-77, 7.7 in disc front brakes, as made (tansy-mk-b), as far as it was" in text
+
+
+def test_where_several_are_left_the_places_that_would_decide_are_named() -> None:
+    text = said(found(of(B, "upper arm", "lower arm")))
+    assert "NOT KNOWN YET: what is recorded agrees with tansy-mk-a and tansy-mk-b. Look at the places below." in text
+    assert "These places tell tansy-mk-a from tansy-mk-b:" in text
+    assert "Brake arrangement: tansy-mk-a drum; tansy-mk-b disc." in text
+
+
+def test_what_is_of_no_variant_is_said_of_the_closest() -> None:
+    odd = tuple(replace(f, part="LARCH-901") if f.position == "rotor" else f for f in of(B))
+    text = said(found(odd, ("disc",)))
+    assert "Closest is Tansy Mk B" in text and "A mixture" not in text
+    assert "None of them: rotor." in text
+
+
+def test_what_it_was_recorded_as_is_told_where_something_else_is_closer() -> None:
+    catalogue = found(of(B), ("disc",))
+    mine = replace(catalogue.vehicles["mine"], made_as=A)
+    text = said(replace(catalogue, vehicles={**catalogue.vehicles, "mine": mine}))
+    assert "It is recorded as made as tansy-mk-a." in text
