@@ -14,7 +14,7 @@ from functools import cached_property
 
 import networkx as nx
 
-from knockon.graph.layout import FigureAt, JointAt, Place
+from knockon.graph.layout import FigureAt, JointAt, Place, others_than
 from knockon.graph.model import SIDES
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
@@ -150,8 +150,11 @@ class Reasoner:
         return in_order(steps)
 
     def _arrangement_step(self, place: Place | None) -> Step:
-        old = self._old(place) if place else None
-        given = ", ".join(sorted(self._arrangements)) or "the other arrangement"
+        wanted, old = self._arrangements, self._old(place) if place else None
+        if place is not None:  # of several choices the one in which it stands, if the wish is of that one
+            arrangement = self.problem.places.positions[place.position].arrangement
+            wanted = wanted & others_than(self.problem.places.layout, arrangement) or wanted
+        given = ", ".join(sorted(wanted)) or "the other arrangement"
         return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
 
     def _axle_step(self, place: Place | None) -> Step:
