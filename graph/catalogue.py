@@ -304,10 +304,11 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
 
 
 def _choices(rows: Iterable[dict[str, list[str]]]) -> tuple[Choice, ...]:
-    found: dict[str, list[str]] = defaultdict(list)
+    found: dict[str, dict[str, str]] = defaultdict(dict)
     for row in rows:
-        found[row.get("choice", [""])[0]].append(row["arrangement"][0])
-    return tuple(Choice(name, tuple(sorted(found[name]))) for name in sorted(found))
+        found[row.get("choice", [""])[0]][row["arrangement"][0]] = row.get("title", [""])[0]
+    named = {name: tuple(sorted(titles)) for name, titles in found.items()}
+    return tuple(Choice(name, named[name], tuple(found[name][a] for a in named[name])) for name in sorted(found))
 
 
 Named = TypeVar("Named", Item, Fitting)
@@ -335,7 +336,8 @@ def _vehicles(
         vehicle = bare.get(name)
         if vehicle is None or name in seen:
             return {}
-        found = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        like = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        found = {k: replace(f, taken_from=f.taken_from or vehicle.like) for k, f in like.items()}
         if vehicle.like in bare and not bare[vehicle.like].as_made:  # a particular thing is on one vehicle only
             found = {k: _another_of_it(f, items) for k, f in found.items()}
         for fitting in own.get(name, ()):

@@ -219,10 +219,12 @@ class InTheWay:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice."""
+    """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice. ``titles``
+    are those of the arrangements, in their order."""
 
     choice: str
     arrangements: tuple[str, ...]
+    titles: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +269,15 @@ class Layout:
             a for c in self.choices if len(c.arrangements) > 1 for a in c.arrangements if a in arrangements
         )
 
+    def titled(self, arrangement: str) -> str:
+        """An arrangement in words: ``disc brakes``, with its name where another has that title too; where it has no
+        title, ``the disc arrangement``."""
+        titles = {a: t for c in self.choices for a, t in zip(c.arrangements, c.titles, strict=False) if t}
+        title = titles.get(arrangement, "")
+        if list(titles.values()).count(title) > 1:
+            return f"{title} ({arrangement})"
+        return title or f"the {arrangement} arrangement"
+
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
@@ -290,7 +301,8 @@ class SetAside:
 @dataclass(frozen=True, slots=True)
 class Fitting:
     """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one.
-    ``unread``: the row was set aside; what stands there, if anything does, is not known."""
+    ``unread``: the row was set aside; what stands there, if anything does, is not known. ``taken_from``: the vehicle
+    that it is like, where nobody looked at this one's."""
 
     position: str
     side: str = ""
@@ -299,6 +311,7 @@ class Fitting:
     condition: str = "unknown"
     member: str = ""
     unread: bool = False
+    taken_from: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,7 +116,7 @@ def test_what_is_pressed_into_one_that_gives_way_gives_way_with_it() -> None:
 
 
 def test_one_that_is_due_gives_way() -> None:
-    due = Vehicle("found", "only", (*vehicle("a.1", "c.1").fittings, Fitting("b", "", condition="due")))
+    due = Vehicle("found", ("only",), (*vehicle("a.1", "c.1").fittings, Fitting("b", "", condition="due")))
     assert agreed(TRIO, due, "a.2") == ["a.2* b.1* c.1*"]
 
 
