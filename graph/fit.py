@@ -109,7 +109,7 @@ class Side:
 @dataclass(frozen=True)
 class ConditionResult:
     """One condition over all pairs: the value's bounds (nan where missing), its state, and where it lacks a size of the
-    first and of the second side."""
+    first and of the second side (there the state is MISSING)."""
 
     condition: Condition
     low: Floats
@@ -264,8 +264,8 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         flags[condition.sort] |= result.state == NO
         if condition.need == "required":
             flags["straddles"] |= result.state == STRADDLES
-            flags["lacks_a"] |= (result.state == MISSING) & result.lacks[0]
-            flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1]
+            flags["lacks_a"] |= result.lacks[0]
+            flags["lacks_b"] |= result.lacks[1]
         else:
             flags["supporting"] |= result.state >= STRADDLES
     needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]

@@ -229,6 +229,21 @@ def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:
     assert word(exact(10.0), exact(20.0), told) is Verdict.FITS
 
 
+def test_what_is_told_before_a_condition_does_not_hide_it() -> None:
+    told = replace(GAP, need="told")
+    required = replace(GAP, need="".join(["requ", "ired"]))
+    assert word(exact(10.0), exact(20.0), replace(RULE, conditions=(told, required))) is Verdict.DO_NOT_USE
+    assert word(exact(10.0), known((9.9, 10.2)), replace(RULE, conditions=(told, required))) is Verdict.NOT_KNOWN
+
+
+def test_what_one_side_lacks_the_other_does_not() -> None:
+    for peg, hole in ((Known(), exact(10.0)), (exact(10.0), Known()), (Known(), Known())):
+        found = judge(RULE, [Interface("recorded", (peg,))], [Interface("recorded", (hole,))])[0][0]
+        ((outcome,),) = found.beliefs
+        assert outcome.lacks == (peg == Known(), hole == Known())
+        assert not outcome.straddles
+
+
 def test_absence_is_a_no_and_a_torn_presence_is_disputed() -> None:
     assert word(Known(), exact(10.0), presence=("absent", "recorded")) is Verdict.DOES_NOT_FIT
     assert word(exact(10.0), exact(10.05), presence=("contested", "recorded")) is Verdict.DISPUTED
