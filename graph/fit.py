@@ -73,6 +73,11 @@ class Side:
         """Whether the feature is known absent in each row."""
         return np.array([a for _, a, _ in self.rows], dtype=bool)
 
+    @cached_property
+    def unrecorded(self) -> Flags:
+        """Whether nobody recorded the feature of each row."""
+        return np.array([self.interfaces[i].presence == "not recorded" for i in self.owner], dtype=bool)
+
     def bounds(self, dimension: str) -> tuple[Floats, Floats, Flags]:
         """Lower and upper bounds (nan: missing) and whether the size is nominal, one entry a row."""
         j = self.dimensions.index(dimension)
@@ -269,9 +274,8 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         else:
             flags["supporting"] |= result.state >= STRADDLES
     needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]
-    for key, side, axis in (("lacks_a", sides[0], 0), ("lacks_b", sides[1], 1)):
-        nobody = np.array([side.interfaces[i].presence == "not recorded" for i in side.owner], dtype=bool)
-        flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
+    flags["lacks_a"] |= sides[0].unrecorded[:, None]
+    flags["lacks_b"] |= sides[1].unrecorded[None, :]
     asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
     ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
 
