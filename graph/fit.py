@@ -280,14 +280,13 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
     ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
 
     def outcome(r: int, c: int) -> Outcome:
-        lacks = (bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c]))
         return Outcome(
             absent=bool(sides[0].absent[r] or sides[1].absent[c]),
             assembly_no=bool(flags["assembly"][r, c]),
             service_no=bool(flags["service"][r, c]),
             straddles=bool(flags["straddles"][r, c]),
-            lacks=lacks,
-            asked=(bool(asked[0][r]) and lacks[0], bool(asked[1][c]) and lacks[1]),
+            lacks=(bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c])),
+            asked=(bool(asked[0][r]), bool(asked[1][c])),  # what is asked is lacking
             ranks=(int(ranks[0][r]), int(ranks[1][c])),
             supporting_open=bool(flags["supporting"][r, c]),
         )
