@@ -7,7 +7,7 @@ import json
 import os
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
@@ -166,23 +166,25 @@ class Runner:
             self.choice.kills[mutant.file, ended.test] += 1
         return ended
 
-    def results(self, found: Iterable[Mutant], known: dict[object, Result], again: bool) -> Iterator[Result]:
+    def results(
+        self, found: Iterable[Mutant], known: dict[object, Result], settled: Callable[[Result], bool]
+    ) -> Iterator[Result]:
         """The result of each mutant; one that was killed before, in a function that is the same, is not tried again,
-        and one that survived only if ``again``."""
+        nor is a survivor that is ``settled``."""
         killers = {result.change: result.test for result in known.values() if result.how == "killed"}
         for mutant in found:
             untried = result_of(mutant, Ended("survived"))
             before = known.get(untried.key)
-            if before is not None and self.stands(before, again):
+            if before is not None and self.stands(before, settled):
                 self.choice.kills[mutant.file, before.test] += not before.survived
                 yield before
             else:
                 yield result_of(mutant, self.trial(mutant, killers.get(untried.change, "")))
 
-    def stands(self, before: Result, again: bool) -> bool:
+    def stands(self, before: Result, settled: Callable[[Result], bool]) -> bool:
         """Whether a mutant need not be tried once more."""
         if before.survived:
-            return not again
+            return settled(before)
         return "::" not in before.test or self.is_sound(before.test)
 
 
@@ -260,12 +262,12 @@ def results_so_far(found: Iterable[Mutant], path: Path) -> list[Result | None]:
     return [known.get(result_of(mutant, Ended("survived")).key) for mutant in found]
 
 
-def run_all(found: list[Mutant], path: Path, runner: Runner, again: bool = True) -> list[Result]:
-    """Try these mutants, and write each result down as soon as it is there; ``again``: those that survived too."""
+def run_all(found: list[Mutant], path: Path, runner: Runner, settled: Callable[[Result], bool]) -> list[Result]:
+    """Try these mutants, and write each result down as soon as it is there; no survivor again that is ``settled``."""
     known = read(path)
     results: list[Result] = []
     with path.open("a", encoding="utf-8") as out:
-        for result in runner.results(found, known, again):
+        for result in runner.results(found, known, settled):
             results.append(result)
             if result != known.get(result.key):
                 out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")

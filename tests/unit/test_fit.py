@@ -228,6 +228,8 @@ def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:
     supporting = replace(RULE, conditions=(replace(GAP, need="supporting"),))
     assert word(exact(10.0), exact(20.0), supporting) is Verdict.DO_NOT_USE
     assert word(exact(10.0), known((9.0, 20.0)), supporting) is Verdict.FITS
+    straddling = Interface("recorded", (known((9.0, 20.0)),))
+    assert judge(supporting, [Interface("recorded", (exact(10.0),))], [straddling])[0][0].outcomes[0].supporting_open
     told = replace(RULE, conditions=(replace(GAP, need="".join(["to", "ld"])),))
     assert word(exact(10.0), exact(20.0), told) is Verdict.FITS
 
