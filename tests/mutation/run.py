@@ -88,17 +88,18 @@ class Choice:
         stem = Path(mutant.file).stem
         seconds = self.reach.seconds
         of_program = mutant.file == PROGRAM
-        found = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
+        if of_program:
+            on_the_line = self.reach.of_file(PLANNER)
+        else:
+            on_the_line = self.reach.of_lines(mutant.file, *mutant.lines)
+        at_import = not of_program and self.reach.at_import(mutant.file, *mutant.lines)
+        found = on_the_line | self.reach.of_file(mutant.file) if at_import else on_the_line
         found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
 
-        def rank(test: str) -> tuple[bool, int, bool, float, str]:
-            return (
-                test != first,
-                -self.kills[mutant.file, test],
-                stem not in test.partition("::")[0],
-                seconds[test],
-                test,
-            )
+        def rank(test: str) -> tuple[bool, bool, int, bool, float, str]:
+            elsewhere = not test.partition("::")[0].endswith(f"/test_{stem}.py")
+            kills = self.kills[mutant.file, test]
+            return test != first, test not in on_the_line, -kills, elsewhere, seconds[test], test
 
         worlds = {t for t in found if of_program and t.startswith(ORACLES) and t != first}
         chosen: list[str] = []
@@ -150,12 +151,11 @@ class Runner:
         if not tests:
             return Ended("not reached")
         limit = int(15 + 4 * sum(self.choice.reach.seconds[t] for t in tests))
-        ended = None
         if mutant.file == PROGRAM:
             return self._counted(mutant, self.warm.run(mutant.file, mutant.source, tests, limit) or Ended("time"))
-        if not self.choice.reach.at_import(mutant.file, *mutant.lines):
-            ended = self.warm.run(mutant.file, mutant.source, tests, limit)
-        if ended is None:
+        ended = self.warm.run(mutant.file, mutant.source, tests, limit)
+        at_import = self.choice.reach.at_import(mutant.file, *mutant.lines)
+        if ended is None or (ended.how == "passed" and at_import):  # what runs at import is to be imported anew
             files = list(dict.fromkeys(t.partition("::")[0] for t in tests))[:COLD_FILES]
             few = [t for t in tests if t.partition("::")[0] in files]
             ended = run(module_of(mutant.file), mutant.source, few, limit, self.folder / f"cold-{os.getpid()}.log")
