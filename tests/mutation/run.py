@@ -88,10 +88,7 @@ class Choice:
         stem = Path(mutant.file).stem
         seconds = self.reach.seconds
         of_program = mutant.file == PROGRAM
-        if of_program:
-            on_the_line = self.reach.of_file(PLANNER)
-        else:
-            on_the_line = self.reach.of_lines(mutant.file, *mutant.lines)
+        on_the_line = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
         at_import = not of_program and self.reach.at_import(mutant.file, *mutant.lines)
         found = on_the_line | self.reach.of_file(mutant.file) if at_import else on_the_line
         found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
