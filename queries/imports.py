@@ -162,11 +162,17 @@ def import_sheets(
     the same sheet if some row is from the same source, or if the caller says so by ``replace``.
     """
     put_in_place(folder)
-    return written_when_settled(
+    work, waiting = written_when_settled(
         folder,
         lambda: _worked_out(folder, file, sheets, mappings, replace, progress),
-        lambda work: None if dry_run else write_import(folder, work.changes, work.entries, work.kept),
-    ).answer
+        lambda work: "" if dry_run else write_import(folder, work.changes, work.entries, work.kept),
+    )
+    return with_remark(work.answer, waiting)
+
+
+def with_remark(answer: ImportAnswer, remark: str) -> ImportAnswer:
+    """The answer with something more to say of what was imported; blank: nothing."""
+    return replaced(answer, remarks=(*answer.remarks, remark)) if remark else answer
 
 
 @dataclass(frozen=True)

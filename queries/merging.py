@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pyoxigraph as ox
@@ -134,6 +134,12 @@ def judge_merge(
         taken=tuple(_taken(folder, club, plan, vocabulary) for club, plan in plans.items()),
         foreign=tuple(translated(quads, [*store, *quads], vocabulary)[1] for quads in incoming.values()),
     )
+
+
+def as_merged(answer: MergeAnswer, added: Mapping[str, int]) -> MergeAnswer:
+    """The answer once the clubs are written; one of which nothing is ``added`` could not be."""
+    taken = tuple(t if t.club in added else replace(t, how=How.NOT_WRITTEN, taken=False) for t in answer.taken)
+    return replace(answer, added=tuple(added.get(c, 0) for c in answer.clubs), taken=taken, written=True)
 
 
 def _taken(folder: Path, club: str, plan: Merged, vocabulary: Vocabulary) -> Taken:

@@ -40,11 +40,12 @@ class How(StrEnum):
     OLDER = "older"
     NOT_DATED = "not dated"
     NAMESAKE = "another full name"
+    NOT_WRITTEN = "not written"
 
     @property
     def taken(self) -> bool:
         """Whether what the file says stands in the records now."""
-        return self not in (How.OLDER, How.NOT_DATED, How.NAMESAKE)
+        return self not in (How.OLDER, How.NOT_DATED, How.NAMESAKE, How.NOT_WRITTEN)
 
 
 @dataclass(frozen=True, slots=True)
