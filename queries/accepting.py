@@ -119,7 +119,7 @@ def _take_row(work: _Work, place: imports.Place, choices: Sequence[_Choice], sta
     written, how = row_of(entry)
     chosen = {k.column: k.accepted for k in before if k.place == place and k.accepted}
     chosen |= {c.entry.column: c.taken for c in choices}
-    read, faults = read_row(target, written | chosen, how, seen.known)
+    read, faults = read_row(target, written, how, seen.known, chosen)
     row = {n: cell.text for n, cell in read.items()}
     faults = faults or other_currency(read, currencies_in(k for k in before if k.place != place))
     faults = faults or (() if chosen.get("feature") else misplaced(target, read, seen.known))

@@ -357,7 +357,7 @@ def _read_one(
     """Read one row into the batch; gives whether it looks like a heading. ``carried``: flags of cells from above."""
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
-    read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
+    read, faults = read_row(target, written, how, known, chosen)
     read = {n: replaced(cell, flags=(*cell.flags, carried[n])) if n in carried else cell for n, cell in read.items()}
     row = {n: cell.text for n, cell in read.items() if n not in BESIDE}
     faults = faults or other_currency(read, batch.currencies)
