@@ -67,7 +67,7 @@ def _known(
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
-    ends: dict[tuple[str, str], list[float]] = {}
+    ends: dict[tuple[str, str], set[tuple[float, ...]]] = {}
     rows: dict[str, dict[str, dict[str, str]]] = {"parts": {}, "sources": {}, "kits": {}, "vehicles": {}}
     for raw in tables:
         name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
@@ -86,7 +86,8 @@ def _known(
                 names[row.get("part", "")] = row.get("name", "")
             if name in rows:
                 rows[name][row.get(name.removesuffix("s"), "")] = row
-    sense = UsualSizes({at: found_range for at, e in ends.items() if (found_range := widened(e)) is not None}, usual)
+    said = ((at, widened(x for e in all_ends for x in e)) for at, all_ends in ends.items() if len(all_ends) >= FEWEST)
+    sense = UsualSizes({at: found_range for at, found_range in said if found_range is not None}, usual)
     ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(
         keys={t: frozenset(k) for t, k in keys.items()},
@@ -118,7 +119,7 @@ def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, s
                 sizes.setdefault((target.table, column.name), []).append(abs(low))
 
 
-def _collect_ends(target: Target, row: dict[str, str], ends: dict[tuple[str, str], list[float]]) -> None:
+def _collect_ends(target: Target, row: dict[str, str], ends: dict[tuple[str, str], set[tuple[float, ...]]]) -> None:
     """The ends of every size of a row, by the kind's table and the dimension (of a thread ``thread.major`` and so
     on)."""
     for column in target.shape.columns:
@@ -129,6 +130,6 @@ def _collect_ends(target: Target, row: dict[str, str], ends: dict[tuple[str, str
                 continue
             for part, size in readings.items():
                 name = column.name + (f".{part}" if part else "")
-                ends.setdefault((target.shape.table, name), []).extend(
-                    x for x in (size.low, size.high) if x is not None
-                )
+                of_size = tuple(x for x in (size.low, size.high) if x is not None)
+                if of_size:
+                    ends.setdefault((target.shape.table, name), set()).add(of_size)

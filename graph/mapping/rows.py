@@ -346,7 +346,7 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
         )
     refuse_outside(column, wanted)
     text = _spelled(wanted, column.datatype)
-    _refuse_unusual(target, column, text, known, how)
+    flags = (*flags, *_unusual(target, column, text, known, how))
     if how.worn and column.datatype == "length" and any(q.low is not None for q in wanted.values()):
         return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),))
     if column.values and text not in column.values and text != "?":
@@ -370,17 +370,24 @@ def _new_and_worn(
         if size is not None:
             refuse_outside(column, {"": size})
             text = _spelled({"": size}, column.datatype)
-            _refuse_unusual(target, column, text, known, how)
+            flags = (*flags, *_unusual(target, column, text, known, how))
             found.append((mark, text))
-    return Read(written, found[0][1], flags, tuple(found))
+    return Read(written, found[0][1], tuple(dict.fromkeys(flags)), tuple(found))
 
 
-def _refuse_unusual(target: Target, column: Column, text: str, known: Known, how: ReadAs) -> None:
-    """Refuse a size outside the usual ones, unless a person took it as it was read."""
+def _unusual(target: Target, column: Column, text: str, known: Known, how: ReadAs) -> tuple[str, ...]:
+    """Refuse a size outside the usual ones, unless a person took it as it was read.
+
+    A sheet brings parts that are unlike those recorded so far: where only these speak against the size, and what we
+    state of such sizes admits it, it is loaded with a flag.
+    """
     doubt = known.sense.doubt(target.shape, column, text) if column.datatype in MEASURED and not how.as_read else None
+    if doubt is not None and doubt.stated:
+        return (str(replace(doubt, offered=())),)
     if doubt is not None:
         expected = EXPECTED.get(column.datatype) or expected_of(column)
         raise BadCellError(str(replace(doubt, offered=())), expected, (*doubt.offered, "?"))
+    return ()
 
 
 def _wanted(readings: Map[str, Quantity], datatype: str) -> dict[str, Quantity]:

@@ -152,16 +152,16 @@ def test_a_row_waits_whole_and_may_be_taken_with_its_bad_size_as_not_known(folde
 
 def test_an_unusual_size_waits_and_may_be_taken_as_it_was_read(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "mine.csv"
-    path.write_text("Part No,Bore (mm)\nALDER-211,60.5\nALDER-311,1.125\n", encoding="utf-8")
+    path.write_text("Part No,Bore (mm)\nALDER-211,160.5\nALDER-311,1.125\n", encoding="utf-8")
     table = folder / "features" / "rolling_bearing.csv"
     before = table.read_bytes()
     assert take_in(folder, path)[0] == 1 and table.read_bytes() == before
     first, second = (one["entry"] for one in run(folder, "quarantine")[1]["entries"])
-    assert "60.5 mm is outside the usual sizes of a rolling bearing" in first["why"]
-    assert first["suggestions"][-1] == "60.5 (as read)" and second["suggestions"][-1] == "1.125 (as read)"
+    assert "160.5 mm is outside the usual sizes of a rolling bearing" in first["why"]
+    assert first["suggestions"][-1] == "160.5 (as read)" and second["suggestions"][-1] == "1.125 (as read)"
     status, answer = accept(folder, f"1={len(first['suggestions'])}", f"2={len(second['suggestions'])}")
     assert status == 0 and [one["loaded"] for one in answer["accepted"]] == [True, True]
-    taken = before + b"ALDER-211,bearing,,60.5 mm,,,,N02\nALDER-311,bearing,,1.125 mm,,,,N02\n"
+    taken = before + b"ALDER-211,bearing,,160.5 mm,,,,N02\nALDER-311,bearing,,1.125 mm,,,,N02\n"
     assert table.read_bytes() == taken
     status, again = take_in(folder, path)
     assert (status, again["loaded"], again["added"], again["removed"], again["altered"]) == (0, 2, [], [], [])
