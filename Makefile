@@ -17,7 +17,7 @@ SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL
 INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
     $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: demo test check format bench mutants fuzz fuzz-inputs FORCE
+.PHONY: demo test check format bench mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -48,6 +48,9 @@ fuzz: $(VENV)/for-test
 
 fuzz-inputs: $(VENV)/for-test
 	$(BIN)/python -m tests.fuzz $(PART)
+
+kills: $(VENV)/for-test
+	$(BIN)/python -m tests.kills
 
 $(BIN)/pip:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \

@@ -102,10 +102,11 @@ def import_sheet(
 
 def _keep(path: Path, content: bytes) -> str:
     """Keep the mapping beside the sheet; gives why it could not be kept. The import stands without it."""
-    from knockon.graph.exchange.atomic import NotWritten, write_whole
+    from knockon.graph.exchange.atomic import NotWritten
+    from knockon.graph.exchange.handed_out import write_alone
 
     try:
-        write_whole(path, content)
+        write_alone(path, content)
     except NotWritten as error:
         return f"the mapping could not be kept beside the sheet, so it is proposed again next time: {error}"
     return ""

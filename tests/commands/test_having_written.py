@@ -198,3 +198,12 @@ def test_of_two_clubs_in_one_file_one_that_was_written_is_told_and_the_other_too
     assert [p.stem for p in club_files(ours)] == ["north"]
     again = ask_of(ours, "merge", str(both))  # now it is all that there is to write
     assert again.status == 2 and "disk is full; nothing was changed" in " ".join(again.err.split())
+
+
+def test_what_a_killed_import_left_of_its_mapping_is_cleared_by_the_next_one(ours: Path) -> None:
+    left = ours.parent / ".mine.csv-metadata.json.0123abcd.part"
+    other = ours.parent / ".other.csv-metadata.json.0123abcd.part"
+    left.write_text("{", encoding="utf-8")
+    other.write_text("{", encoding="utf-8")
+    assert ask_of(ours, *sheet_of(ours)).status == 1
+    assert not left.exists() and other.exists()

@@ -169,7 +169,7 @@ def take(given: Input) -> str:
     world = _world()
     words = [w.replace("\0", " ") for w in json.loads(given.content)]  # no program can be given a NUL
     words = [w.encode("utf-8", "replace").decode() for w in words]
-    if {"export", "share", "import", "merge"} & set(words[:3]):
+    if {"export", "share", "import", "merge", "template"} & set(words[:3]):
         return "not asked: it would write"
     if words and words[0] not in ("calculate",):
         words += ["--records", str(world.folder)]
