@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.catalogue import build_catalogue
+from knockon.graph.exchange.answerable import Stated, answerable
 from knockon.graph.exchange.beside import completed
 from knockon.graph.exchange.canonical import FORMATS, from_bytes, iri_of, read_rdf, to_bytes
 from knockon.graph.exchange.clubs import Shared, by_club, shared
@@ -18,11 +18,10 @@ from knockon.graph.exchange.foreign import translated
 from knockon.graph.exchange.merging import merge_into
 from knockon.graph.exchange.rows import TYPE, good_rows, shown
 from knockon.graph.exchange.versions import dated, merged
-from knockon.graph.exchange.view import seen, stated
+from knockon.graph.exchange.view import stated
 from knockon.graph.records import Records, load, read_graph
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.schema import Vocabulary
-from knockon.graph.store import store_of
 from knockon.queries.merging import judge_merge
 from tests.exchange.world import write_world
 from tests.fuzz.kinds import Input, Kind
@@ -113,11 +112,13 @@ def take(given: Input) -> str:
 def _beside(world: _World, club: str, quads: list[ox.Quad]) -> bool:
     now = merged([], quads, club, False).quads
     understood, _ = translated(dict.fromkeys(now), [*world.own, *now], world.vocabulary)
-    good, findings = good_rows(dict.fromkeys(understood), world.vocabulary, "it")
-    _every_row_is_used_or_told(understood, good, {f.column.partition(": ")[0] for f in findings}, world.vocabulary)
-    quads_now, nameless = completed(world.own, good, world.vocabulary)
-    build_catalogue(seen(store_of(quads_now), world.vocabulary, (), merged=[club]), world.vocabulary)
-    return bool(findings or nameless)
+    came = good_rows(dict.fromkeys(understood), world.vocabulary, "it")
+    told = {f.column.partition(": ")[0] for f in came.findings}
+    _every_row_is_used_or_told(understood, came.good, told, world.vocabulary)
+    everything, nameless = completed(world.own, came.good, world.vocabulary)
+    findings = (*came.findings, *nameless)
+    read = Stated(dict.fromkeys(everything), world.vocabulary, findings, lost=tuple(came.lost), has_rdf=True)
+    return bool(answerable(read, merged=[club]).findings)
 
 
 def _every_row_is_used_or_told(
