@@ -42,14 +42,17 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
     from knockon.graph.exchange.canonical import read_rdf
     from knockon.graph.exchange.clubs import by_club, club_name
     from knockon.graph.exchange.merging import merge_into
-    from knockon.graph.exchange.versions import dated, moment
+    from knockon.graph.exchange.versions import dated, is_in_future, moment
     from knockon.queries.merging import as_merged, judge_merge
     from knockon.queries.ui.having_written import having_written
     from knockon.queries.ui.naming import count
     from knockon.queries.ui.text_disputes import without_torque_in
 
-    if date and moment(date) is None:
+    when = moment(date)
+    if date and when is None:
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+    if when is not None and is_in_future(when):
+        raise CouldNotRun(f"--date {date!r}: that is in the future")
     with mistakes_told():
         incoming = dated(by_club(read_rdf(file), str(file), club_name(club) if club else ""), date)
         before = load(settings)
@@ -58,7 +61,7 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
         if not dry_run:
             answer = as_merged(answer, merge_into(settings.folder, incoming, keep_old))
     good = not answer.size_disputes and not answer.note_disputes and not answer.findings
-    good = good and all(t.taken for t in answer.taken)
+    good = good and all(t.taken and not t.in_future for t in answer.taken)
 
     def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import merge_text

@@ -29,6 +29,7 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     """
     from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
     from knockon.graph.exchange.handed_out import hand_out
+    from knockon.graph.exchange.versions import is_in_future, moment
     from knockon.graph.exchange.view import stated
     from knockon.graph.notes.write import check_member, now
     from knockon.graph.records import read_graph
@@ -37,6 +38,9 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
 
     if date and not _DATE_TIME.fullmatch(date):
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+    when = moment(date)
+    if when is not None and is_in_future(when):
+        raise CouldNotRun(f"--date {date!r}: that is in the future; other clubs would not believe it")
     needs_folder(file, settings)
     with writing():
         check_member(member)

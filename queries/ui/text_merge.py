@@ -49,6 +49,9 @@ def _line(gone: NoLonger) -> str:
 
 def _one(answer: MergeAnswer, taken: Taken, added: int) -> Iterator[Block]:
     club = taken.club
+    if taken.in_future:
+        told = f"{club}: this file says that it was shared on {taken.in_future}, which is in the future."
+        yield Para(f"{told} It counts as undated: give the right time with --date.", tone=WARN)
     if not taken.taken:
         yield Para(_not_taken(taken), tone=WARN)
         return
