@@ -3,6 +3,7 @@
 #   make test LOCK=                 the newest libraries instead of the pinned ones
 #   make test TESTS=tests/unit      a part of the tests
 #   make mutants PART=core          a part of the mutants: reach, core, program, drawn, page, or a file's path
+#   make fuzz-inputs PART=sheets    a kind of broken input: vocabulary, rdf, sheets, requests
 PYTHON ?= python3
 VENV   ?= .venv
 LOCK   ?= .ci/requirements.lock
@@ -16,7 +17,7 @@ SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL
 INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
     $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: demo test check format bench mutants fuzz FORCE
+.PHONY: demo test check format bench mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -44,6 +45,12 @@ mutants: $(VENV)/for-test
 
 fuzz: $(VENV)/for-test
 	KNOCKON_FUZZ=all $(BIN)/python -m pytest -n auto tests/properties/test_own_vocabulary_fuzz.py
+
+fuzz-inputs: $(VENV)/for-test
+	$(BIN)/python -m tests.fuzz $(PART)
+
+kills: $(VENV)/for-test
+	$(BIN)/python -m tests.kills
 
 $(BIN)/pip:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \

@@ -73,6 +73,11 @@ class Side:
         """Whether the feature is known absent in each row."""
         return np.array([a for _, a, _ in self.rows], dtype=bool)
 
+    @cached_property
+    def unrecorded(self) -> Flags:
+        """Whether nobody recorded the feature of each row."""
+        return np.array([self.interfaces[i].presence == "not recorded" for i in self.owner], dtype=bool)
+
     def bounds(self, dimension: str) -> tuple[Floats, Floats, Flags]:
         """Lower and upper bounds (nan: missing) and whether the size is nominal, one entry a row."""
         j = self.dimensions.index(dimension)
@@ -109,7 +114,7 @@ class Side:
 @dataclass(frozen=True)
 class ConditionResult:
     """One condition over all pairs: the value's bounds (nan where missing), its state, and where it lacks a size of the
-    first and of the second side."""
+    first and of the second side (there the state is MISSING)."""
 
     condition: Condition
     low: Floats
@@ -264,26 +269,24 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
         flags[condition.sort] |= result.state == NO
         if condition.need == "required":
             flags["straddles"] |= result.state == STRADDLES
-            flags["lacks_a"] |= (result.state == MISSING) & result.lacks[0]
-            flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1]
+            flags["lacks_a"] |= result.lacks[0]
+            flags["lacks_b"] |= result.lacks[1]
         else:
             flags["supporting"] |= result.state >= STRADDLES
     needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]
-    for key, side, axis in (("lacks_a", sides[0], 0), ("lacks_b", sides[1], 1)):
-        nobody = np.array([side.interfaces[i].presence == "not recorded" for i in side.owner], dtype=bool)
-        flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
+    flags["lacks_a"] |= sides[0].unrecorded[:, None]
+    flags["lacks_b"] |= sides[1].unrecorded[None, :]
     asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
     ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
 
     def outcome(r: int, c: int) -> Outcome:
-        lacks = (bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c]))
         return Outcome(
             absent=bool(sides[0].absent[r] or sides[1].absent[c]),
             assembly_no=bool(flags["assembly"][r, c]),
             service_no=bool(flags["service"][r, c]),
             straddles=bool(flags["straddles"][r, c]),
-            lacks=lacks,
-            asked=(bool(asked[0][r]) and lacks[0], bool(asked[1][c]) and lacks[1]),
+            lacks=(bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c])),
+            asked=(bool(asked[0][r]), bool(asked[1][c])),  # what is asked is lacking
             ranks=(int(ranks[0][r]), int(ranks[1][c])),
             supporting_open=bool(flags["supporting"][r, c]),
         )

@@ -23,7 +23,10 @@ UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "thread": "mm", "spl
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A size outside the usual ones, and readings to offer; ``low`` and ``high`` are usual, in ``unit``."""
+    """A size outside the usual ones, and readings to offer; ``low`` and ``high`` are usual, in ``unit``.
+
+    ``stated``: what we state of such sizes admits it; only those that are recorded are all unlike it.
+    """
 
     written: str
     kind: str
@@ -32,6 +35,7 @@ class Doubt:
     high: float
     unit: str
     offered: tuple[str, ...] = ()
+    stated: bool = False
 
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
@@ -81,7 +85,9 @@ class UsualSizes:
             if usual is not None and is_outside(quantity.low, quantity.high, usual):
                 unit = _unit(column, part)
                 offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()
-                return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered)
+                own = self.stated.get((f"features/{kind.table}", dimension))
+                stated = own is not None and not is_outside(quantity.low, quantity.high, own)
+                return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered, stated)
         return None
 
 

@@ -47,23 +47,25 @@ class _Work:
         return table_changes(folder, self.seen.targets, [], self.loaded)
 
 
-def accept_all(folder: Path, choices: Sequence[tuple[str, int]]) -> tuple[Accepted, ...]:
+def accept_all(folder: Path, choices: Sequence[tuple[str, int]]) -> tuple[tuple[Accepted, ...], str]:
     """Apply choices, as (name of an entry, number of its suggestion from 1): all of them or none; a row is loaded once
     nothing is wrong with it.
 
     The choice 0 takes a size as not known (``?``), so that the rest of its row need not wait and no claim stands in
     for it; what names the row (part, feature, source), and a cell of a plain table, cannot be left so. The choices are
     kept in ``imported.csv``, so that a later import of the same sheet makes them again. A row that still has another
-    fault stays in the quarantine with the choices made. Raises RecordsError; nothing was changed then.
+    fault stays in the quarantine with the choices made. With what was taken comes why a table is not in its place
+    yet; what was chosen counts all the same. Raises RecordsError; nothing was changed then.
     """
     if not choices:
-        return ()
+        return (), ""
     put_in_place(folder)
-    return written_when_settled(
+    work, waiting = written_when_settled(
         folder,
         lambda: _worked_out(folder, choices),
         lambda work: write_import(folder, work.changes(folder), work.entries, work.kept),
-    ).accepted
+    )
+    return work.accepted, waiting
 
 
 def accept(folder: Path, number: int, choice: int) -> Accepted:
@@ -71,7 +73,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
     names = names_of(read_book(folder))
     if not 1 <= number <= len(names):
         raise RecordsError(f"{folder}: the quarantine has {len(names)} entries, none of number {number}")
-    return accept_all(folder, [(names[number - 1], choice)])[0]
+    return accept_all(folder, [(names[number - 1], choice)])[0][0]
 
 
 def _worked_out(folder: Path, choices: Sequence[tuple[str, int]]) -> _Work:
@@ -117,7 +119,7 @@ def _take_row(work: _Work, place: imports.Place, choices: Sequence[_Choice], sta
     written, how = row_of(entry)
     chosen = {k.column: k.accepted for k in before if k.place == place and k.accepted}
     chosen |= {c.entry.column: c.taken for c in choices}
-    read, faults = read_row(target, written | chosen, how, seen.known)
+    read, faults = read_row(target, written, how, seen.known, chosen)
     row = {n: cell.text for n, cell in read.items()}
     faults = faults or other_currency(read, currencies_in(k for k in before if k.place != place))
     faults = faults or (() if chosen.get("feature") else misplaced(target, read, seen.known))

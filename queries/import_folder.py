@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.mapping import Target, targets
-from knockon.graph.mapping.rows import Known
+from knockon.graph.mapping.rows import MEASURED, Known
 from knockon.graph.mapping.usual import usual_sizes
 from knockon.graph.quantity import CellError, PartIndex, read_cell
 from knockon.graph.quarantine import Kept, read_kept
@@ -16,6 +16,7 @@ from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
 from knockon.graph.schema import Vocabulary, own_files
+from knockon.graph.sense import UsualSizes, widened
 from knockon.queries.import_critical import critical_sizes
 from knockon.queries.import_features import kinds_by_type, member_types
 from knockon.queries.import_tables import records_of
@@ -66,6 +67,7 @@ def _known(
     keys: dict[str, set[str]] = {}
     names: dict[str, str] = {}
     sizes: dict[tuple[str, str], list[float]] = {}
+    ends: dict[tuple[str, str], set[tuple[float, ...]]] = {}
     rows: dict[str, dict[str, dict[str, str]]] = {"parts": {}, "sources": {}, "kits": {}, "vehicles": {}}
     for raw in tables:
         name = "features/" + raw.table if raw.file.startswith("features/") else raw.table
@@ -77,12 +79,15 @@ def _known(
             row = dict(zip(raw.header, cells, strict=True))
             if target.shape.is_kind and frozenset((k, v) for k, v in row.items() if v) not in own:
                 _collect_sizes(target, row, sizes)
+                _collect_ends(target, row, ends)
             if not target.shape.is_kind:
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
             if name in rows:
                 rows[name][row.get(name.removesuffix("s"), "")] = row
+    said = ((at, widened(x for e in all_ends for x in e)) for at, all_ends in ends.items() if len(all_ends) >= FEWEST)
+    sense = UsualSizes({at: found_range for at, found_range in said if found_range is not None}, usual)
     ranges = usual | {at: (min(v) / 2, max(v) * 2) for at, v in sizes.items() if len(v) >= FEWEST and min(v) > 0}
     return Known(
         keys={t: frozenset(k) for t, k in keys.items()},
@@ -93,6 +98,7 @@ def _known(
         rows=rows,
         kinds=kinds_by_type(vocabulary, tables),
         types=member_types(tables),
+        sense=sense,
     )
 
 
@@ -111,3 +117,19 @@ def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, s
                 continue
             if low:
                 sizes.setdefault((target.table, column.name), []).append(abs(low))
+
+
+def _collect_ends(target: Target, row: dict[str, str], ends: dict[tuple[str, str], set[tuple[float, ...]]]) -> None:
+    """The ends of every size of a row, by the kind's table and the dimension (of a thread ``thread.major`` and so
+    on)."""
+    for column in target.shape.columns:
+        if column.datatype in MEASURED and row.get(column.name):
+            try:
+                readings = read_cell(row[column.name], column.datatype)
+            except CellError:
+                continue
+            for part, size in readings.items():
+                name = column.name + (f".{part}" if part else "")
+                of_size = tuple(x for x in (size.low, size.high) if x is not None)
+                if of_size:
+                    ends.setdefault((target.shape.table, name), set()).add(of_size)

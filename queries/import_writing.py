@@ -25,8 +25,11 @@ def put_in_place(folder: Path) -> None:
         finish(folder)
 
 
-def written_when_settled(folder: Path, work_out: Callable[[], _Work], write: Callable[[_Work], None]) -> _Work:
+def written_when_settled(
+    folder: Path, work_out: Callable[[], _Work], write: Callable[[_Work], str]
+) -> tuple[_Work, str]:
     """Work something out with no lock held, and write it if the records are still those that it was worked out from.
+    With it comes what ``write`` says.
 
     Other writers wait for the writing alone, not for the thinking. Where they are always quicker, they wait once.
     """
@@ -35,13 +38,11 @@ def written_when_settled(folder: Path, work_out: Callable[[], _Work], write: Cal
         work = work_out()
         with sole_writer(folder):
             if _stamp(folder) == stamp:
-                write(work)
-                return work
+                return work, write(work)
     with sole_writer(folder):
         finish(folder)
         work = work_out()
-        write(work)
-    return work
+        return work, write(work)
 
 
 def _stamp(folder: Path) -> tuple[str, tuple[Kept, ...], tuple[Entry, ...]]:
@@ -49,9 +50,9 @@ def _stamp(folder: Path) -> tuple[str, tuple[Kept, ...], tuple[Entry, ...]]:
     return fingerprints(folder)[0], read_kept(folder), read_book(folder)
 
 
-def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> None:
-    """All files or none, those left out that stay as they are."""
+def write_import(folder: Path, changes: Sequence[Change], entries: Sequence[Entry], kept: Sequence[Kept]) -> str:
+    """All files or none, those left out that stay as they are; gives why one is not in its place yet."""
     contents = {folder / IMPORTED: kept_bytes(kept), folder / QUARANTINE: book_bytes(entries)}
     contents = {c.path: c.content for c in changes} | contents
     changed = {p: c for p, c in contents.items() if not p.exists() or content_of(p) != c}
-    write_together(folder, changed)
+    return write_together(folder, changed)

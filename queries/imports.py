@@ -162,11 +162,17 @@ def import_sheets(
     the same sheet if some row is from the same source, or if the caller says so by ``replace``.
     """
     put_in_place(folder)
-    return written_when_settled(
+    work, waiting = written_when_settled(
         folder,
         lambda: _worked_out(folder, file, sheets, mappings, replace, progress),
-        lambda work: None if dry_run else write_import(folder, work.changes, work.entries, work.kept),
-    ).answer
+        lambda work: "" if dry_run else write_import(folder, work.changes, work.entries, work.kept),
+    )
+    return with_remark(work.answer, waiting)
+
+
+def with_remark(answer: ImportAnswer, remark: str) -> ImportAnswer:
+    """The answer with something more to say of what was imported; blank: nothing."""
+    return replaced(answer, remarks=(*answer.remarks, remark)) if remark else answer
 
 
 @dataclass(frozen=True)
@@ -351,7 +357,7 @@ def _read_one(
     """Read one row into the batch; gives whether it looks like a heading. ``carried``: flags of cells from above."""
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
-    read, faults = read_row(target, {n: chosen[n] or w for n, w in written.items()}, how, known)
+    read, faults = read_row(target, written, how, known, chosen)
     read = {n: replaced(cell, flags=(*cell.flags, carried[n])) if n in carried else cell for n, cell in read.items()}
     row = {n: cell.text for n, cell in read.items() if n not in BESIDE}
     faults = faults or other_currency(read, batch.currencies)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pyoxigraph as ox
@@ -13,7 +13,7 @@ from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
 from knockon.graph.exchange.foreign import Foreign, translated
 from knockon.graph.exchange.merging import planned, said_before
-from knockon.graph.exchange.versions import How, Merged, NoLonger, no_longer
+from knockon.graph.exchange.versions import How, Merged, NoLonger, in_future, no_longer
 from knockon.graph.exchange.view import Difference, differences
 from knockon.graph.layout import JointAt, Places
 from knockon.graph.records import Finding, Records, read_stated
@@ -48,7 +48,8 @@ class Taken:
 
     ``shared_at`` and ``before``: when the file, and what was there, was shared; blank: not told. ``replaced`` counts
     the statements that the file says no longer, ``no_longer`` shows them cell by cell (the first of many;
-    ``more_no_longer`` counts the rest). ``taken``: whether what the file says is part of the records.
+    ``more_no_longer`` counts the rest). ``taken``: whether what the file says is part of the records. ``in_future``:
+    a time of sharing that the file tells and that has not come yet: it counts as not told.
     """
 
     club: str
@@ -59,6 +60,7 @@ class Taken:
     replaced: int = 0
     no_longer: tuple[NoLonger, ...] = ()
     more_no_longer: int = 0
+    in_future: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +133,18 @@ def judge_merge(
         ),
         shares=tuple(s for club, quads in incoming.items() for s in shares_of(quads, club)),
         own=tuple(club for club, quads in incoming.items() if _is_own(store, club, quads)),
-        taken=tuple(_taken(folder, club, plan, vocabulary) for club, plan in plans.items()),
+        taken=tuple(
+            replace(_taken(folder, club, plan, vocabulary), in_future=in_future(incoming[club], club))
+            for club, plan in plans.items()
+        ),
         foreign=tuple(translated(quads, [*store, *quads], vocabulary)[1] for quads in incoming.values()),
     )
+
+
+def as_merged(answer: MergeAnswer, added: Mapping[str, int]) -> MergeAnswer:
+    """The answer once the clubs are written; one of which nothing is ``added`` could not be."""
+    taken = tuple(t if t.club in added else replace(t, how=How.NOT_WRITTEN, taken=False) for t in answer.taken)
+    return replace(answer, added=tuple(added.get(c, 0) for c in answer.clubs), taken=taken, written=True)
 
 
 def _taken(folder: Path, club: str, plan: Merged, vocabulary: Vocabulary) -> Taken:

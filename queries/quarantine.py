@@ -57,11 +57,15 @@ class Accepted:
 
 @dataclass(frozen=True, slots=True)
 class QuarantineAnswer:
-    """All entries of a records folder's quarantine, how many rows they belong to, and the choices just made."""
+    """All entries of a records folder's quarantine, how many rows they belong to, and the choices just made.
+
+    ``not_read``: why the records could not be read again after that; what hangs on the entries is not known then.
+    """
 
     rows: int
     entries: tuple[Listed, ...]
     accepted: tuple[Accepted, ...] = ()
+    not_read: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 

@@ -23,8 +23,7 @@ def hand_out(path: Path, content: bytes, records: Path | None) -> None:
     if records is not None and _is_read(target, records.resolve()):
         raise NotWritten(f"{path}: the records {records} are read from there; name another place. Nothing was changed")
     if not target.exists() or target.is_file():
-        clear_left_overs(target.parent, re.compile(re.escape(f".{target.name}.") + r"[a-z0-9_]{8}\.part"))
-        write_whole(target, content)
+        write_alone(target, content)
         return
     try:
         with target.open("wb", buffering=0) as stream:  # a device or a pipe: nothing is renamed over it
@@ -33,6 +32,13 @@ def hand_out(path: Path, content: bytes, records: Path | None) -> None:
                 rest = rest[stream.write(rest) or 0 :]
     except OSError as error:
         raise not_written(path, error) from error
+
+
+def write_alone(path: Path, content: bytes) -> None:
+    """Write a file that stands outside the records whole or not at all, and clear away what a killed writer of it left
+    half-written. Raises NotWritten."""
+    clear_left_overs(path.parent, re.compile(re.escape(f".{path.name}.") + r"[a-z0-9_]{8}\.part"))
+    write_whole(path, content)
 
 
 def _is_read(target: Path, records: Path) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import remove_whole, sole_writer, write_whole
+from knockon.graph.exchange.atomic import NotWritten, remove_whole, sole_writer, write_whole
 from knockon.graph.exchange.canonical import NotRdf, to_bytes
 from knockon.graph.exchange.clubs import NotAClub, club_name, merged_clubs, read_club
 from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
@@ -29,16 +29,26 @@ def merge_into(folder: Path, incoming: Mapping[str, Quads], keep_old: bool = Fal
     """Take clubs' statements in; gives how many of each club are new. Raises NotRdf, NotWritten.
 
     Each club's file is written whole or not at all. With several clubs in one file each is written by itself: a
-    process killed between two leaves the first in, and merging again brings the rest.
+    process killed between two leaves the first in, and merging again brings the rest. Where the disk refuses one after
+    another was written, that is no failure any more: the clubs that are in are given, the others are lacking.
     """
-    added = {}
+    added: dict[str, int] = {}
     with sole_writer(folder):
+        contents = {}
         for club, quads in incoming.items():
             there = set(said_before(folder, club))
             now = merged(list(there), quads, club, keep_old).quads
-            added[club] = len(set(now) - there)
-            if set(now) != there:
-                write_whole(folder / CLUB_FOLDER / f"{club}.nq", to_bytes(now, "nq"))
+            contents[club] = None if set(now) == there else to_bytes(now, "nq"), len(set(now) - there)
+        written = False
+        for club, (content, count) in contents.items():
+            try:
+                if content is not None:
+                    write_whole(folder / CLUB_FOLDER / f"{club}.nq", content)
+            except NotWritten:
+                if not written:
+                    raise
+                continue
+            added[club], written = count, written or content is not None
     return added
 
 

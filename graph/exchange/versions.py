@@ -2,8 +2,9 @@
 
 A club shares all that it says, so the newest file is what it says. Newer is told by the file's own share time
 (``prov:generatedAtTime``), not by the order of merging: whichever file comes first, the newest one stands in the end.
-Files of one time are united. A file that does not say when it was shared is older than every file that does. Two full
-names of one short name are perhaps two clubs: the one that is there stays.
+Files of one time are united. A file that does not say when it was shared is older than every file that does; a time in
+the future says nothing, since it would keep every correction out until then. Two full names of one short name are
+perhaps two clubs: the one that is there stays.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 from urllib.parse import unquote
@@ -40,11 +41,12 @@ class How(StrEnum):
     OLDER = "older"
     NOT_DATED = "not dated"
     NAMESAKE = "another full name"
+    NOT_WRITTEN = "not written"
 
     @property
     def taken(self) -> bool:
         """Whether what the file says stands in the records now."""
-        return self not in (How.OLDER, How.NOT_DATED, How.NAMESAKE)
+        return self not in (How.OLDER, How.NOT_DATED, How.NAMESAKE, How.NOT_WRITTEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +82,31 @@ def moment(written: str) -> datetime | None:
         return None
 
 
+CLOCKS = timedelta(days=1)
+"""How far another club's clock, or its time without a zone, may be ahead of ours."""
+
+
+def today() -> datetime:
+    """What the clock says."""
+    return datetime.now(UTC)
+
+
+def is_in_future(at: datetime) -> bool:
+    """Whether a time of sharing has not come yet, so that no file can have been shared then."""
+    return at > today() + CLOCKS
+
+
 def shared_at(quads: Iterable[ox.Quad], club: str) -> str:
-    """When the newest of the shares was made that these statements tell of; blank where none tells a time."""
+    """When the newest of the shares was made that these statements tell of; blank where none tells a time that has
+    come."""
     times = [(at, share.at) for share in shares_of(quads, club) if (at := moment(share.at)) is not None]
-    return max(times, default=(None, ""))[1]
+    return max((t for t in times if not is_in_future(t[0])), default=(None, ""))[1]
+
+
+def in_future(quads: Iterable[ox.Quad], club: str) -> str:
+    """The latest time of sharing told that has not come yet; blank: there is none."""
+    times = [(at, share.at) for share in shares_of(quads, club) if (at := moment(share.at)) is not None]
+    return max((t for t in times if is_in_future(t[0])), default=(None, ""))[1]
 
 
 def dated(incoming: Mapping[str, Quads], at: str) -> dict[str, Quads]:

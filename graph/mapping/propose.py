@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import dataclass
+from functools import lru_cache
 from importlib import resources
 
 from rapidfuzz import fuzz
@@ -40,6 +41,7 @@ class Proposal:
     """Whether the table has a column of sources and nothing fills it."""
 
 
+@lru_cache(maxsize=65536)
 def _likeness(title: str, name: str, about: frozenset[str] = frozenset()) -> float:
     """How alike a title and a column's name are; ``about``: the words of what the table is of, which may be added."""
     said = " ".join(title.casefold().replace("_", " ").split())

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterator
 from collections.abc import Mapping as Map
 from dataclasses import dataclass, field, replace
 
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
-from knockon.graph.mapping.usual import is_outside, shipped_sizes, slips
 from knockon.graph.nearest import nearest
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
 from knockon.graph.quantity.sizes import ON_A_WORN_PART
 from knockon.graph.records.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 from knockon.graph.schema import Column
+from knockon.graph.sense import UsualSizes
 from knockon.graph.sheets import StoredNumber
 
 MEASURED = frozenset(
@@ -29,8 +30,8 @@ _CONDITIONS = {
     WORN: {"worn", "used", "second hand", "second-hand", "secondhand", "gebraucht", "verschlissen", "usé", "usée"},
 }
 _HOW_WORN = {"slightly", "lightly", "badly", "heavily", "very", "well", "part", "a", "bit", "and"}
-FAR_OFF = 3
-"""So many times beyond the usual sizes a cell is a slip. No source."""
+AS_READ = " (as read)"
+"""How a choice ends that takes a size as it was read, also where it is unusual. A sheet cannot say so of itself."""
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -53,6 +54,8 @@ class Known:
     """The feature tables that go with a part type, of each type of which that is known."""
     types: Map[str, str] = field(default_factory=dict)
     """The part type of a set's member, by `SET/position`."""
+    sense: UsualSizes = field(default_factory=lambda: UsualSizes({}))
+    """The usual sizes outside which a size is asked back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,8 @@ class ReadAs:
     driver: str = ""
     worn: bool = False
     """Its title says that its sizes are those of worn parts."""
+    as_read: bool = False
+    """A person took the size of this cell as it was read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +93,20 @@ class Fault:
 
 
 def read_row(
+    target: Target, written: Map[str, str], how: Map[str, ReadAs], known: Known, chosen: Map[str, str] | None = None
+) -> tuple[dict[str, Read], tuple[Fault, ...]]:
+    """The cells of a row by record column, and its faults; a row with a fault must not be loaded.
+
+    ``chosen``: what a person chose in place of what is written, by column.
+    """
+    taken = {name: text for name, text in (chosen or {}).items() if text}
+    how = {**how, **{n: replace(how.get(n, ReadAs()), as_read=True) for n, t in taken.items() if t.endswith(AS_READ)}}
+    return _read_row(target, {**written, **{n: t.removesuffix(AS_READ) for n, t in taken.items()}}, how, known)
+
+
+def _read_row(
     target: Target, cells: Map[str, str], how: Map[str, ReadAs], known: Known
 ) -> tuple[dict[str, Read], tuple[Fault, ...]]:
-    """The cells of a row by record column, and its faults; a row with a fault must not be loaded."""
     found: dict[str, Read] = {}
     faults: list[Fault] = []
     for column in target.columns:
@@ -113,10 +129,12 @@ def read_row(
             offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
             if isinstance(written, StoredNumber) and said.decimal_comma:
                 offers = tuple(t.replace(".", ",") for t in offers)
+            offers = (*offers, *_as_read(target, column, written, said))
             offers = tuple(t for t in offers if _is_readable(target, column, t, said, known))
             faults.append(Fault(column.name, written, _why(error), offers))
         except BadCellError as error:
-            offers = tuple(t for t in error.suggestions if _is_readable(target, column, t, said, known))
+            offers = (*error.suggestions, *_as_read(target, column, written, said))
+            offers = tuple(t for t in offers if _is_readable(target, column, t, said, known))
             faults.append(Fault(column.name, written, f"{error.problem}; expected {error.expected}", offers))
     return found, tuple(replace(fault, written=str(fault.written)) for fault in faults)
 
@@ -135,11 +153,20 @@ def _read_cell(target: Target, column: Column, written: str, how: ReadAs, known:
 
 def _is_readable(target: Target, column: Column, offer: str, how: ReadAs, known: Known) -> bool:
     """Whether an offered reading would be taken: `?` stands for no hand, and a mark of a note for no size."""
+    if offer.endswith(AS_READ):
+        offer, how = offer.removesuffix(AS_READ), replace(how, as_read=True)
     try:
         _read_cell(target, column, offer, how, known)
     except (CellError, BadCellError):
         return False
     return True
+
+
+def _as_read(target: Target, column: Column, written: str, how: ReadAs) -> Iterator[str]:
+    """A size as it was read, to be offered where nothing but what is usual speaks against it."""
+    if target.shape.is_kind and column.datatype in MEASURED and written and not how.as_read:
+        comma = isinstance(written, StoredNumber) and how.decimal_comma
+        yield (written.replace(".", ",") if comma else str(written)) + AS_READ
 
 
 def _refuse_what_is_no_cell(column: Column, written: str) -> None:
@@ -302,13 +329,13 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     context = ReadingContext(
         unit=how.unit,
         decimal_comma=how.decimal_comma,
-        feature_range=known.ranges.get(where),
+        feature_range=None if how.as_read else known.ranges.get(where),
         safety=where in known.critical,
     )
     readings = read_cell(written, column.datatype, context=context)
     flags = tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
     if column.datatype == "length" and (WORN in readings or ON_A_WORN_PART in flags):
-        return _new_and_worn(target, column, readings, written, flags, known)
+        return _new_and_worn(target, column, readings, written, flags, known, how)
     wanted = _wanted(readings, column.datatype)
     more = {name: q for name, q in readings.items() if name not in wanted and name != "teeth"}
     if more or not wanted:
@@ -318,8 +345,8 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
             tuple(dict.fromkeys(_spelled({"": q}, column.datatype) for q in readings.values() if q.low is not None)),
         )
     refuse_outside(column, wanted)
-    _refuse_far_off(where, wanted.get(""), known)
     text = _spelled(wanted, column.datatype)
+    flags = (*flags, *_unusual(target, column, text, known, how))
     if how.worn and column.datatype == "length" and any(q.low is not None for q in wanted.values()):
         return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),))
     if column.values and text not in column.values and text != "?":
@@ -328,7 +355,13 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
 
 
 def _new_and_worn(
-    target: Target, column: Column, readings: Map[str, Quantity], written: str, flags: tuple[str, ...], known: Known
+    target: Target,
+    column: Column,
+    readings: Map[str, Quantity],
+    written: str,
+    flags: tuple[str, ...],
+    known: Known,
+    how: ReadAs,
 ) -> Read:
     """A size of a worn part, alone or beside that of a new one: two statements, which no one row can make."""
     marks = {WORN: readings[WORN], NEW: readings.get("")} if WORN in readings else {WORN: readings[""]}
@@ -336,23 +369,25 @@ def _new_and_worn(
     for mark, size in ((NEW, marks.get(NEW)), (WORN, marks[WORN])):
         if size is not None:
             refuse_outside(column, {"": size})
-            _refuse_far_off((target.table, column.name), size, known)
-            found.append((mark, _spelled({"": size}, column.datatype)))
-    return Read(written, found[0][1], flags, tuple(found))
+            text = _spelled({"": size}, column.datatype)
+            flags = (*flags, *_unusual(target, column, text, known, how))
+            found.append((mark, text))
+    return Read(written, found[0][1], tuple(dict.fromkeys(flags)), tuple(found))
 
 
-def _refuse_far_off(where: tuple[str, str], size: Quantity | None, known: Known) -> None:
-    """Refuse a size of nothing, and one far outside the sizes that we state and that the records hold."""
-    ranges = [r for r in (shipped_sizes().get(where), known.ranges.get(where)) if r is not None]
-    if not ranges or size is None or size.low is None or size.high is None:
-        return
-    usual = min(r[0] for r in ranges), max(r[1] for r in ranges)
-    if is_outside(size.low, size.high, (usual[0] / FAR_OFF, usual[1] * FAR_OFF)):
-        raise BadCellError(
-            f"far from what such a size usually is, {usual[0]:g} to {usual[1]:g} mm",
-            EXPECTED["length"],
-            (*slips(size, usual), "?"),
-        )
+def _unusual(target: Target, column: Column, text: str, known: Known, how: ReadAs) -> tuple[str, ...]:
+    """Refuse a size outside the usual ones, unless a person took it as it was read.
+
+    A sheet brings parts that are unlike those recorded so far: where only these speak against the size, and what we
+    state of such sizes admits it, it is loaded with a flag.
+    """
+    doubt = known.sense.doubt(target.shape, column, text) if column.datatype in MEASURED and not how.as_read else None
+    if doubt is not None and doubt.stated:
+        return (str(replace(doubt, offered=())),)
+    if doubt is not None:
+        expected = EXPECTED.get(column.datatype) or expected_of(column)
+        raise BadCellError(str(replace(doubt, offered=())), expected, (*doubt.offered, "?"))
+    return ()
 
 
 def _wanted(readings: Map[str, Quantity], datatype: str) -> dict[str, Quantity]:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
+from knockon.graph.errors import RecordsError
 from knockon.graph.exchange.atomic import (
     NotWritten,
     clear_left_overs,
@@ -25,8 +26,11 @@ from knockon.graph.records.pending import LIST, STAGED, Waiting, pending
 _STAGED = re.compile(r"\..+\.[a-z0-9_]{8}\.staged")
 
 
-def write_together(folder: Path, contents: Mapping[Path, bytes]) -> None:
+def write_together(folder: Path, contents: Mapping[Path, bytes]) -> str:
     """Write each file whole, all or none; call it as the sole writer, after ``finish``.
+
+    Gives why a file is not in its place yet, blank if all are: what is listed counts all the same, so that is no
+    failure.
 
     Everything is on the disk before the list that makes it count, so that a full disk is found while nothing has
     changed; a copy of each old file too, so that an edit made by hand before a cut-short import is finished is kept.
@@ -52,7 +56,11 @@ def write_together(folder: Path, contents: Mapping[Path, bytes]) -> None:
         if isinstance(error, OSError):
             raise not_written(folder, error) from error
         raise
-    finish(folder)
+    try:
+        finish(folder)
+    except RecordsError as error:
+        return str(error)
+    return ""
 
 
 def _refuse_linked_folder(path: Path, folder: Path) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import pyoxigraph as ox
 
@@ -88,16 +88,22 @@ def _read(files: Files) -> tuple[Vocabulary, tuple[Finding, ...], tuple[ox.Tripl
         triples += said
         places.append(Places.of(name, text.decode("utf-8", "replace")))
     if not triples:
-        return vocabulary_of(shipped), tuple(findings), ()
+        return _shipped_vocabulary(), tuple(findings), ()
     vocabulary, more, kept = _checked(shipped, triples, places)
     return vocabulary, tuple(sorted({*findings, *more})), kept
 
 
+@cache
 def _shipped() -> Statements:
     statements = Statements()
     for name, text in vocabulary_files():
         statements.read(text, name)
     return statements
+
+
+@cache
+def _shipped_vocabulary() -> Vocabulary:
+    return vocabulary_of(_shipped())
 
 
 def _checked(

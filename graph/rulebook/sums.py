@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import math
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -38,10 +39,15 @@ def parse_sum(text: str) -> tuple[tuple[Term, ...], bool]:
         tree = ast.parse(text.strip(), mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
         raise VocabularyError(f"cannot read the sum {text[:80]!r}") from error
-    if isinstance(tree, ast.Compare) and isinstance(tree.ops[0], ast.Eq) and len(tree.ops) == 1:
-        sides = (tree.left, tree.comparators[0])
-        return tuple(t for s in sides for t in _sum_terms(s, 1.0, text)), True
-    return tuple(_sum_terms(tree, 1.0, text)), False
+    same = isinstance(tree, ast.Compare) and isinstance(tree.ops[0], ast.Eq) and len(tree.ops) == 1
+    sides = (tree.left, tree.comparators[0]) if isinstance(tree, ast.Compare) and same else (tree,)
+    try:
+        terms = tuple(t for side in sides for t in _sum_terms(side, 1.0, text))
+    except RecursionError as error:
+        raise VocabularyError(f"cannot read the sum {text[:80]!r}") from error
+    if not all(math.isfinite(t.factor) for t in terms):
+        raise VocabularyError(f"{text[:80]!r}: a factor is larger than a number can be")
+    return terms, same
 
 
 def _sum_terms(node: ast.expr, factor: float, text: str) -> Iterator[Term]:
@@ -64,6 +70,6 @@ def _factor(node: ast.expr, text: str) -> float:
         sign, node = (-1.0 if isinstance(node.op, ast.USub) else 1.0), node.operand
     value = node.value if isinstance(node, ast.Constant) else None
     # Python counts yes and no among its numbers; a text that looks like one is none either.
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < math.inf:
-        raise VocabularyError(f"{text!r}: a factor must be a number")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value <= sys.float_info.max:
+        raise VocabularyError(f"{text[:80]!r}: a factor must be a number")
     return sign * float(value)

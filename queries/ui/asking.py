@@ -157,7 +157,10 @@ def _served(settings: Settings) -> Records:
 
 def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callable[[Catalogue], Sequence[Block]],
             records: Records | None = None) -> int:  # fmt: skip
-    """Write an answer as JSON or as text; its exit status. ``text`` makes the blocks of the text from the catalogue."""
+    """Write an answer as JSON or as text; its exit status. ``text`` makes the blocks of the text from the catalogue.
+
+    A command that has written calls it under ``having_written``.
+    """
     status = GOOD if good else NOT_SO
     if settings.json:
         from knockon.queries.ui.document import encode

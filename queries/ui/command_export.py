@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, told, write
+from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -35,6 +35,7 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     from knockon.graph.exchange.canonical import format_of, to_bytes
     from knockon.graph.exchange.handed_out import hand_out
     from knockon.queries.outcomes import FileWritten
+    from knockon.queries.ui.having_written import done
 
     needs_folder(file, settings)
     with mistakes_told():
@@ -46,8 +47,8 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     if str(file) == "-":
         write(content)
         return GOOD
-    done = FileWritten(str(file), len(statements))
-    return told(settings, "export", done, f"Written: {file}, {len(statements)} statements.\n")
+    answer = FileWritten(str(file), len(statements))
+    return done(settings, "export", answer, f"Written: {file}, {len(statements)} statements.\n")
 
 
 def _stated(settings: Settings) -> list[ox.Quad]:

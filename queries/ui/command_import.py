@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
+from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
 from knockon.queries.ui.progress import progress_bar
 
 if TYPE_CHECKING:
@@ -62,7 +62,14 @@ def import_sheet(
         raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
     from knockon.graph.mapping import MappingError, mapping_path, read_mapping, write_mapping
     from knockon.graph.sheets import SheetError, open_sheets
-    from knockon.queries.imports import import_sheets
+    from knockon.queries.imports import import_sheets, with_remark
+    from knockon.queries.ui.having_written import having_written
+    from knockon.queries.ui.naming import count
+
+    def text(_: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.text_import import import_text
+
+        return import_text(answer, dry_run)
 
     where = mapping or mapping_path(sheet)
     try:
@@ -83,26 +90,26 @@ def import_sheet(
                 answer = import_sheets(
                     settings.folder, sheet.name, sheets, mappings, dry_run=dry_run, replace=replace, progress=progress
                 )
-            if not where.exists() and not dry_run:
-                _keep(where, write_mapping(mappings, sheet.name))
     except (SheetError, MappingError) as error:
         raise CouldNotRun(str(error)) from error
+    good = not answer.quarantined
+    said = f"{sheet.name}: {answer.loaded} of {count(answer.rows, 'row')} loaded, {answer.quarantined} in quarantine."
+    with having_written("Nothing was written." if dry_run else said, GOOD if good else NOT_SO):
+        if not where.exists() and not dry_run:
+            answer = with_remark(answer, _keep(where, write_mapping(mappings, sheet.name)))
+        return deliver(settings, "import", answer, good, text)
 
-    def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.text_import import import_text
 
-        return import_text(answer, dry_run)
-
-    return deliver(settings, "import", answer, not answer.quarantined, text)
-
-
-def _keep(path: Path, content: bytes) -> None:
-    from knockon.graph.exchange.atomic import NotWritten, write_whole
+def _keep(path: Path, content: bytes) -> str:
+    """Keep the mapping beside the sheet; gives why it could not be kept. The import stands without it."""
+    from knockon.graph.exchange.atomic import NotWritten
+    from knockon.graph.exchange.handed_out import write_alone
 
     try:
-        write_whole(path, content)
+        write_alone(path, content)
     except NotWritten as error:
-        raise CouldNotRun(f"the sheet was imported, but its mapping could not be kept: {error}") from error
+        return f"the mapping could not be kept beside the sheet, so it is proposed again next time: {error}"
+    return ""
 
 
 def _fixed(chosen: dict[str, object]) -> tuple[tuple[str, str], ...]:

@@ -12,6 +12,7 @@ import click
 
 from knockon import __version__
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering
+from knockon.queries.ui.having_written import A_FAULT, STOPPED, WrittenButNotShown
 from knockon.queries.ui.plain import clean, say_beside
 
 # Command -> (module, its attribute). Order: as they are listed.
@@ -102,21 +103,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
             args=None if arguments is None else list(arguments), prog_name="knockon", standalone_mode=False
         )
         return status if isinstance(status, int) else 0
+    except WrittenButNotShown as done:
+        _say(str(done))
+        return done.status
     except click.exceptions.Abort:
-        return _say("stopped")
+        return _say(STOPPED)
     except CouldNotRun as error:
         return _say(error.format_message())
     except click.ClickException as error:
         return _usage(error)
     except (KeyboardInterrupt, EOFError):
-        return _say("stopped")
+        return _say(STOPPED)
     except (OSError, MemoryError) as error:
         return _say(f"could not run: {error or type(error).__name__}")
     except Exception:
         import traceback
 
         say_beside(traceback.format_exc().rstrip("\n"))
-        return _say("this is a fault of knockon itself; please report it with the lines above")
+        return _say(A_FAULT)
 
 
 def _say(message: str) -> int:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
+from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,29 +42,41 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
     from knockon.graph.exchange.canonical import read_rdf
     from knockon.graph.exchange.clubs import by_club, club_name
     from knockon.graph.exchange.merging import merge_into
-    from knockon.graph.exchange.versions import dated, moment
-    from knockon.queries.merging import judge_merge
+    from knockon.graph.exchange.versions import dated, is_in_future, moment
+    from knockon.queries.merging import as_merged, judge_merge
+    from knockon.queries.ui.having_written import having_written
+    from knockon.queries.ui.naming import count
     from knockon.queries.ui.text_disputes import without_torque_in
 
-    if date and moment(date) is None:
+    when = moment(date)
+    if date and when is None:
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+    if when is not None and is_in_future(when):
+        raise CouldNotRun(f"--date {date!r}: that is in the future")
     with mistakes_told():
         incoming = dated(by_club(read_rdf(file), str(file), club_name(club) if club else ""), date)
         before = load(settings)
         judged = judge_merge(before, settings.folder, incoming, str(file), settings.without, keep_old)
         answer = without_torque_in(judged)
         if not dry_run:
-            added = merge_into(settings.folder, incoming, keep_old)
-            answer = replace(answer, added=tuple(added[c] for c in answer.clubs), written=True)
+            answer = as_merged(answer, merge_into(settings.folder, incoming, keep_old))
     good = not answer.size_disputes and not answer.note_disputes and not answer.findings
-    good = good and all(t.taken for t in answer.taken)
+    good = good and all(t.taken and not t.in_future for t in answer.taken)
 
     def text(_: Catalogue) -> Sequence[Block]:
         from knockon.queries.ui.text_disputes import merge_text
 
         return merge_text(answer)
 
-    return deliver(settings, "merge", answer, good, text)
+    if not answer.written:
+        return deliver(settings, "merge", answer, good, text)
+    said = "".join(
+        f"{t.club}: taken in, {count(n, 'new statement')}. "
+        for t, n in zip(answer.taken, answer.added, strict=True)
+        if t.taken
+    )
+    with having_written(said or "Nothing was taken in.", GOOD if good else NOT_SO):
+        return deliver(settings, "merge", answer, good, text)
 
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:
@@ -82,8 +93,9 @@ def _remove(settings: Settings, club: str, dry_run: bool) -> int:
         said = f"{club} would be taken out, {count} statements; nothing was written.\n"
         return told(settings, "merge remove", ClubRemoved(club, count, False), said)
     from knockon.graph.exchange.merging import remove_club
+    from knockon.queries.ui.having_written import done
 
     with mistakes_told():
         count = remove_club(settings.folder, club)
     said = f"Taken out: {club}, {count} statements. Everything else is as it was.\n"
-    return told(settings, "merge remove", ClubRemoved(club, count, True), said)
+    return done(settings, "merge remove", ClubRemoved(club, count, True), said)

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, told, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+from knockon.queries.ui.plain import say_beside
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
+    from knockon.queries.note_added import Against, Bound
     from knockon.queries.notes import NotesAnswer, NoteShown
     from knockon.queries.ui.document import NotesFrom
 
@@ -87,11 +89,8 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     fit.
     """
     from knockon.graph.notes.write import Draft, add_note
-    from knockon.graph.records import RecordsError, load_records
-    from knockon.queries.note_added import bound_readings, contradicted_by
-    from knockon.queries.notes import Wanted, list_notes
-    from knockon.queries.ui.document import NoteAdded, indented
-    from knockon.queries.ui.text_notes import added_lines
+    from knockon.graph.records import load_records
+    from knockon.queries.ui.having_written import having_written
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
@@ -103,24 +102,40 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
                   licence, sizes, as_read)  # fmt: skip
     with writing():
         name = add_note(folder, draft, lambda: load_records(folder))
-    try:
-        catalogue = load_records(folder)
-    except (RecordsError, OSError) as error:  # the note stands: to call this a failure would have it written twice
-        raise CouldNotRun(f"written: {name}. What it changes is not known: {error}. Do not write it again") from error
-    answer = list_notes(catalogue, Wanted())
-    added = [n for n in answer.notes if n.note == name]
-    bound, against = bound_readings(catalogue, name), contradicted_by(catalogue, name)
-    if settings.json:
-        write(indented(NoteAdded("note add", _notes_from(settings), GOOD, shown_notes(added), bound, against)))
-        return GOOD
-    write(f"Written: {name}.{_about_date(date, added[0].date_read)}\n")
-    write("".join(f"{line}\n" for line in added_lines(added[0], bound, against)))
+    with having_written(f"Written: {name}. Do not write it again."):
+        _tell_added(settings, folder, name)
     return GOOD
 
 
-def _about_date(written: str, read: str) -> str:
+def _tell_added(settings: Settings, folder: Path, name: str) -> None:
+    """Say what the note that now stands does; where the records cannot be read again, that it stands."""
+    from knockon.graph.records import load_records
+    from knockon.queries.note_added import bound_readings, contradicted_by
+    from knockon.queries.notes import Wanted, list_notes
+    from knockon.queries.ui.document import NoteAdded, indented
+    from knockon.queries.ui.having_written import afterwards
+    from knockon.queries.ui.text_notes import added_lines
+
+    def read_again() -> tuple[NoteShown, tuple[Bound, ...], tuple[Against, ...]]:
+        catalogue = load_records(folder)
+        shown = next(n for n in list_notes(catalogue, Wanted()).notes if n.note == name)
+        return shown, bound_readings(catalogue, name), contradicted_by(catalogue, name)
+
+    found, why = afterwards(read_again)
+    if why:
+        say_beside(f"knockon: {name} is written; do not write it again. Its effect is not known: {why}")
+    notes, bound, against = (shown_notes(found[:1]), *found[1:]) if found else ((), (), ())
+    if settings.json:
+        write(indented(NoteAdded("note add", _notes_from(settings), GOOD, name, notes, bound, against, why)))
+        return
+    write(f"Written: {name}.{_about_date(found[0]) if found else ''}\n")
+    write("".join(f"{line}\n" for line in added_lines(*found)) if found else "")
+
+
+def _about_date(note: NoteShown) -> str:
     """What the writer of a note should know of its date: that it could not be read, or can be read in two ways."""
-    if written and not read:
+    read = note.date_read
+    if note.date and not read:
         return " The date is kept as written; it could not be read as a day, month, season or year."
     if read.startswith("["):
         return f" The date is kept as written; it can be read as {read.strip('[]').replace(',', ' or ')}."
@@ -172,6 +187,7 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     from knockon.graph.notes.write import withdraw_note
     from knockon.graph.records import load_records
     from knockon.queries.outcomes import NoteWithdrawn
+    from knockon.queries.ui.having_written import done
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
@@ -180,7 +196,7 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     said = f"Withdrawn: {taken.note}. It stays in the records (note list --withdrawn).\n"
     if taken.member != member.strip():
         said += f"It was written by {taken.member or 'somebody unnamed'}, and you are {member.strip()}: tell them.\n"
-    return told(settings, "note withdraw", NoteWithdrawn(taken.note, taken.member, member.strip()), said)
+    return done(settings, "note withdraw", NoteWithdrawn(taken.note, taken.member, member.strip()), said)
 
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:

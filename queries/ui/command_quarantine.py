@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
 
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.progress import progress_bar
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from knockon.graph.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+    from knockon.queries.quarantine import Accepted, QuarantineAnswer
 
 
 @click.command()
@@ -37,20 +36,43 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     if settings.records is None:
         raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
     from knockon.queries.accepting import accept_all
-    from knockon.queries.quarantine import list_quarantine
+    from knockon.queries.ui.having_written import having_written
+    from knockon.queries.ui.text_import import accepted_lines, quarantine_text
 
     with mistakes_told():
-        accepted = accept_all(settings.folder, [_choice(c) for c in choices])
-        catalogue = load(settings).catalogue
-        with progress_bar("finding what hangs on it") as progress:
-            answer = list_quarantine(settings.folder, catalogue, accepted, progress)
+        accepted, waiting = accept_all(settings.folder, [_choice(c) for c in choices])
+    if not accepted:
+        with mistakes_told():
+            answer = _listed(settings, ())
+        return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer))
+    with having_written("\n".join(accepted_lines(accepted))):
+        if waiting:
+            say_beside(f"knockon: {waiting}")
+        told = _after_choices(settings, accepted)
+        return deliver(settings, "quarantine", told, not told.entries, lambda _: quarantine_text(told))
 
-    def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.text_import import quarantine_text
 
-        return quarantine_text(answer)
+def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+    from knockon.queries.quarantine import list_quarantine
 
-    return deliver(settings, "quarantine", answer, not answer.entries, text)
+    catalogue = load(settings).catalogue
+    with progress_bar("finding what hangs on it") as progress:
+        return list_quarantine(settings.folder, catalogue, accepted, progress)
+
+
+def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+    """The quarantine once choices are written; where the records cannot be read again, as much as can be said."""
+    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.schema import Vocabulary
+    from knockon.queries.quarantine import QuarantineAnswer, list_quarantine
+    from knockon.queries.ui.having_written import afterwards
+
+    answer, why = afterwards(lambda: _listed(settings, accepted))
+    if answer is not None:
+        return answer
+    say_beside(f"knockon: the choices are written. What hangs on the rest is not known: {why}")
+    left, _ = afterwards(lambda: list_quarantine(settings.folder, Catalogue(Vocabulary()), accepted))
+    return replace(left or QuarantineAnswer(0, (), accepted), not_read=why)
 
 
 def _choice(text: str) -> tuple[str, int]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, told, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, write
 from knockon.queries.ui.command_note import writing
 from knockon.queries.ui.plain import say_beside
 
@@ -29,22 +29,28 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     """
     from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
     from knockon.graph.exchange.handed_out import hand_out
+    from knockon.graph.exchange.versions import is_in_future, moment
     from knockon.graph.exchange.view import stated
     from knockon.graph.notes.write import check_member, now
     from knockon.graph.records import read_graph
     from knockon.queries.outcomes import FileWritten
+    from knockon.queries.ui.having_written import done
 
     if date and not _DATE_TIME.fullmatch(date):
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+    when = moment(date)
+    if when is not None and is_in_future(when):
+        raise CouldNotRun(f"--date {date!r}: that is in the future; other clubs would not believe it")
     needs_folder(file, settings)
     with writing():
         check_member(member)
         store, _, findings = read_graph(settings.folder)
-        statements = stated(store, settings.without, merged_clubs(settings.folder))
+        clubs = merged_clubs(settings.folder)
+        statements = stated(store, settings.without, clubs)
         content = shared(statements, Shared(club, member, date or now(), licence, title))
         if str(file) != "-":
             hand_out(file, content, settings.folder)
-    if club in merged_clubs(settings.folder):
+    if club in clubs:
         say_beside(
             f"knockon: a merged club is called {club} here too. If that is your own file come back, take it out: "
             f"knockon merge --remove {club}. If it is another club, share under another name: one name mixes both."
@@ -55,4 +61,4 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     aside = sum(f.set_aside for f in findings)
     note = f" {aside} rows or cells that are set aside are not in it (knockon check)." if aside else ""
     said = f"Written: {file}, the records of {club}.{note} Another club takes it in with: knockon merge {file}\n"
-    return told(settings, "share", FileWritten(str(file), len(statements), club, aside), said)
+    return done(settings, "share", FileWritten(str(file), len(statements), club, aside), said)

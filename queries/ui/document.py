@@ -61,14 +61,17 @@ class NotesDocument(msgspec.Struct, frozen=True):
 
 class NoteAdded(msgspec.Struct, frozen=True):
     """The note that was added: which things its readings belong to, and what it contradicts. ``status``: the exit
-    status."""
+    status. ``written``: the note's name. ``not_read``: why the records could not be read again once it was written;
+    nothing but its name is known then."""
 
     answer: str
     records: NotesFrom
     status: int
+    written: str
     notes: tuple[NoteShown, ...]
     bound: tuple[Bound, ...]
     contradicts: tuple[Against, ...]
+    not_read: str = ""
 
 
 def encode(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from knockon.graph.quarantine import Entry
 from knockon.graph.verdicts import Verdict
 from knockon.queries.imports import Altered, Changed, ImportAnswer
-from knockon.queries.quarantine import QuarantineAnswer
+from knockon.queries.quarantine import Accepted, QuarantineAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.naming import count
 from knockon.queries.waiting import Waiting
@@ -82,12 +82,22 @@ def entry_line(entry: Entry, further: str = "") -> str:
     )
 
 
+def accepted_lines(accepted: Sequence[Accepted]) -> list[str]:
+    """What came of each choice, a line each."""
+    lines = []
+    for done in accepted:
+        ended = "loaded" if done.loaded else "still in quarantine: " + "; ".join(done.left)
+        lines.append(f"row {done.row}, {done.column}: {done.written!r} taken as {done.chosen!r}; {ended}")
+    return lines
+
+
 def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     """What was accepted, then every entry with its name and what hangs on it."""
-    blocks: list[Block] = []
-    for done in answer.accepted:
-        ended = "loaded" if done.loaded else "still in quarantine: " + "; ".join(done.left)
-        blocks.append(Para(f"row {done.row}, {done.column}: {done.written!r} taken as {done.chosen!r}; {ended}"))
+    blocks: list[Block] = [Para(line) for line in accepted_lines(answer.accepted)]
+    if answer.not_read:
+        blocks.append(Para("The records could not be read again, so what hangs on the rest is not shown.", tone=WARN))
+        blocks += [Para(entry_line(one.entry), mark=one.name) for one in answer.entries]
+        return blocks
     if not answer.entries:
         return [*blocks, Para("The quarantine is empty.", tone=GOOD)]
     blocks.append(Para(f"{count(answer.rows, 'row')} in quarantine.", tone=WARN))

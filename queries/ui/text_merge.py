@@ -49,6 +49,9 @@ def _line(gone: NoLonger) -> str:
 
 def _one(answer: MergeAnswer, taken: Taken, added: int) -> Iterator[Block]:
     club = taken.club
+    if taken.in_future:
+        told = f"{club}: this file says that it was shared on {taken.in_future}, which is in the future."
+        yield Para(f"{told} It counts as undated: give the right time with --date.", tone=WARN)
     if not taken.taken:
         yield Para(_not_taken(taken), tone=WARN)
         return
@@ -74,6 +77,8 @@ def _one(answer: MergeAnswer, taken: Taken, added: int) -> Iterator[Block]:
 
 
 def _not_taken(taken: Taken) -> str:
+    if taken.how is How.NOT_WRITTEN:
+        return f"{taken.club}: its file could not be written, and the others could. Merge the file again for the rest."
     if taken.how is How.NAMESAKE:
         said = f"{taken.club}: this file gives the club another full name than what is there. Nothing was taken in."
         return f"{said} If the club is the same, take its old file out with --remove first."

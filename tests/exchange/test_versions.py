@@ -1,10 +1,12 @@
 """A club's newer file replaces what it no longer says; an older one puts nothing back; nothing of it is silent."""
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from knockon.graph.exchange import versions
 from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.versions import moment
 from knockon.graph.records import load_records
@@ -154,3 +156,48 @@ def test_times_are_compared_as_times(earlier: str, later: str) -> None:
 @pytest.mark.parametrize("written", ["", "yesterday", "0000-01-01T00:00:00Z", "0001-01-01T00:00:00+10:00"])
 def test_what_is_no_time_is_none(written: str) -> None:
     assert moment(written) is None
+
+
+FUTURE = "2062-01-02T03:04:05Z"
+
+
+def shared_in_the_future(folder: Path, length: str, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A file of a club whose clock is wrong."""
+    with monkeypatch.context() as patch:
+        patch.setattr(versions, "today", lambda: datetime(2062, 1, 3, tzinfo=UTC))
+        return file_of(folder, length, FUTURE)
+
+
+def test_a_file_dated_in_the_future_keeps_no_correction_out(
+    ours: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wrong, right = shared_in_the_future(tmp_path, "12.2 mm", monkeypatch), file_of(tmp_path, "12.9 mm", NEW)
+    ran = merge(ours, wrong, "--json")
+    (taken,) = json.loads(ran.out)["result"]["taken"]
+    assert ran.status == 1 and (taken["in_future"], taken["shared_at"], taken["how"]) == (FUTURE, "", "first")
+    said = " ".join(merge(ours, wrong).out.split())
+    assert f"says that it was shared on {FUTURE}, which is in the future. It counts as undated" in said
+    assert lengths(ours) == {"12.2 mm"}
+    assert merge(ours, right).status == 0
+    assert lengths(ours) == {"12.9 mm"}
+    late = merge(ours, wrong)  # as any undated file: nothing of it stands beside a dated one
+    assert late.status == 1 and "does not say when it was shared" in " ".join(late.out.split())
+    assert lengths(ours) == {"12.9 mm"}
+    assert merge(ours, wrong, "--date", "2026-04-02T03:04:05Z").status == 1  # it still tells the other time too
+    assert lengths(ours) == {"12.2 mm"}
+
+
+def test_a_clock_that_is_a_little_ahead_is_believed(
+    ours: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = file_of(tmp_path, "12.2 mm", NEW)
+    monkeypatch.setattr(versions, "today", lambda: datetime(2026, 3, 2, 0, 0, tzinfo=UTC))
+    assert merge(ours, file).status == 0
+
+
+def test_nobody_says_that_a_file_was_shared_in_the_future(ours: Path, tmp_path: Path) -> None:
+    file = undated(tmp_path, "12.2 mm")
+    for words in (("merge", str(file), "--club", "north"), ("share", str(tmp_path / "us.trig"), "--club", "us")):
+        ran = run(*words, "--date", FUTURE, "--records", str(ours))
+        assert ran.status == 2 and "that is in the future" in " ".join(ran.err.split())
+    assert club_files(ours) == [] and not (tmp_path / "us.trig").exists()

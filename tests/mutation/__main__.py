@@ -16,7 +16,7 @@ from pathlib import Path
 
 from tests.mutation.mutants import Mutant
 from tests.mutation.reach import Reach, record
-from tests.mutation.report import page
+from tests.mutation.report import page, reason_of, reasons
 from tests.mutation.run import (
     CORE,
     DRAWN,
@@ -87,8 +87,10 @@ def record_apart(folder: Path, tests: list[str]) -> int:
     return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
 
-def try_all(folder: Path, names: list[str], most: int, share: str, again: bool) -> None:
-    """Try the mutants of some files and parts; of each only about ``most`` (0: all), and of these one share."""
+def try_all(folder: Path, names: list[str], most: int, share: str, untried: bool) -> None:
+    """Try the mutants of some files and parts; of each only about ``most`` (0: all), and of these one share. No
+    survivor that is explained is tried again; if ``untried``, no survivor."""
+    known = reasons()
     nth, of = map(int, share.split("/"))
     with Runner(folder) as runner:
         for name in names:
@@ -96,7 +98,7 @@ def try_all(folder: Path, names: list[str], most: int, share: str, again: bool) 
             if most:
                 found = found[:: max(1, len(found) // most)]
             found = found[nth - 1 :: of]
-            results = run_all(found, results_of(folder, name), runner, again)
+            results = run_all(found, results_of(folder, name), runner, lambda r: untried or bool(reason_of(r, known)))
             print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
 
 
@@ -120,7 +122,7 @@ def main() -> int:
     if names:
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
         os.environ["KNOCKON_EXAMPLES"] = str(WORLDS)
-        try_all(given.folder, names, given.most, given.share, not given.untried)
+        try_all(given.folder, names, given.most, given.share, given.untried)
     if "page" in words:
         write_page(given.folder)
     return 0

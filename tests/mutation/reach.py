@@ -233,11 +233,9 @@ class Reach:
         return any("" in labels.get(line, ("",)) for line in range(first, last + 1))
 
     def of_lines(self, file: str, first: int, last: int) -> set[str]:
-        """The tests that run one of these lines; where one runs at import, all that run any line of the file."""
-        if self.at_import(file, first, last):
-            return self.of_file(file)
+        """The tests that run one of these lines after the import."""
         labels = self.labels(file)
-        return self.tests({label for line in range(first, last + 1) for label in labels[line]})
+        return self.tests({label for line in range(first, last + 1) for label in labels.get(line, ()) if label})
 
     def of_file(self, file: str) -> set[str]:
         """The tests that run any line of a file after its import."""

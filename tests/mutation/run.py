@@ -7,7 +7,7 @@ import json
 import os
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
@@ -88,17 +88,15 @@ class Choice:
         stem = Path(mutant.file).stem
         seconds = self.reach.seconds
         of_program = mutant.file == PROGRAM
-        found = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
+        on_the_line = self.reach.of_file(PLANNER) if of_program else self.reach.of_lines(mutant.file, *mutant.lines)
+        at_import = not of_program and self.reach.at_import(mutant.file, *mutant.lines)
+        found = on_the_line | self.reach.of_file(mutant.file) if at_import else on_the_line
         found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
 
-        def rank(test: str) -> tuple[bool, int, bool, float, str]:
-            return (
-                test != first,
-                -self.kills[mutant.file, test],
-                stem not in test.partition("::")[0],
-                seconds[test],
-                test,
-            )
+        def rank(test: str) -> tuple[bool, bool, int, bool, float, str]:
+            elsewhere = not test.partition("::")[0].endswith(f"/test_{stem}.py")
+            kills = self.kills[mutant.file, test]
+            return test != first, test not in on_the_line, -kills, elsewhere, seconds[test], test
 
         worlds = {t for t in found if of_program and t.startswith(ORACLES) and t != first}
         chosen: list[str] = []
@@ -150,12 +148,11 @@ class Runner:
         if not tests:
             return Ended("not reached")
         limit = int(15 + 4 * sum(self.choice.reach.seconds[t] for t in tests))
-        ended = None
         if mutant.file == PROGRAM:
             return self._counted(mutant, self.warm.run(mutant.file, mutant.source, tests, limit) or Ended("time"))
-        if not self.choice.reach.at_import(mutant.file, *mutant.lines):
-            ended = self.warm.run(mutant.file, mutant.source, tests, limit)
-        if ended is None:
+        ended = self.warm.run(mutant.file, mutant.source, tests, limit)
+        at_import = self.choice.reach.at_import(mutant.file, *mutant.lines)
+        if ended is None or (ended.how == "passed" and at_import):  # what runs at import is to be imported anew
             files = list(dict.fromkeys(t.partition("::")[0] for t in tests))[:COLD_FILES]
             few = [t for t in tests if t.partition("::")[0] in files]
             ended = run(module_of(mutant.file), mutant.source, few, limit, self.folder / f"cold-{os.getpid()}.log")
@@ -166,23 +163,25 @@ class Runner:
             self.choice.kills[mutant.file, ended.test] += 1
         return ended
 
-    def results(self, found: Iterable[Mutant], known: dict[object, Result], again: bool) -> Iterator[Result]:
+    def results(
+        self, found: Iterable[Mutant], known: dict[object, Result], settled: Callable[[Result], bool]
+    ) -> Iterator[Result]:
         """The result of each mutant; one that was killed before, in a function that is the same, is not tried again,
-        and one that survived only if ``again``."""
+        nor is a survivor that is ``settled``."""
         killers = {result.change: result.test for result in known.values() if result.how == "killed"}
         for mutant in found:
             untried = result_of(mutant, Ended("survived"))
             before = known.get(untried.key)
-            if before is not None and self.stands(before, again):
+            if before is not None and self.stands(before, settled):
                 self.choice.kills[mutant.file, before.test] += not before.survived
                 yield before
             else:
                 yield result_of(mutant, self.trial(mutant, killers.get(untried.change, "")))
 
-    def stands(self, before: Result, again: bool) -> bool:
+    def stands(self, before: Result, settled: Callable[[Result], bool]) -> bool:
         """Whether a mutant need not be tried once more."""
         if before.survived:
-            return not again
+            return settled(before)
         return "::" not in before.test or self.is_sound(before.test)
 
 
@@ -260,12 +259,12 @@ def results_so_far(found: Iterable[Mutant], path: Path) -> list[Result | None]:
     return [known.get(result_of(mutant, Ended("survived")).key) for mutant in found]
 
 
-def run_all(found: list[Mutant], path: Path, runner: Runner, again: bool = True) -> list[Result]:
-    """Try these mutants, and write each result down as soon as it is there; ``again``: those that survived too."""
+def run_all(found: list[Mutant], path: Path, runner: Runner, settled: Callable[[Result], bool]) -> list[Result]:
+    """Try these mutants, and write each result down as soon as it is there; no survivor again that is ``settled``."""
     known = read(path)
     results: list[Result] = []
     with path.open("a", encoding="utf-8") as out:
-        for result in runner.results(found, known, again):
+        for result in runner.results(found, known, settled):
             results.append(result)
             if result != known.get(result.key):
                 out.write(json.dumps(asdict(result), ensure_ascii=False) + "\n")

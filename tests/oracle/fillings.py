@@ -49,6 +49,9 @@ class Consistent(Candidates):
             places = stack_places(world, stack, side)
             for place in places:
                 self._stacks_at.setdefault(place, []).append((stack, side, places))
+        self._renewing: dict[Place, set[Place]] = {}
+        for thing, cause in self._causes_of_renewal():
+            self._renewing.setdefault(thing, set()).add(cause)
         self._set_places = [(one.number, places) for one in world.sets for places in set_places(world, one)]
 
     def counts(self, unit: str) -> bool:
@@ -93,6 +96,8 @@ class Consistent(Candidates):
                 return False
         if not self._sets_agree(filling, place) or not self._with_agrees(filling, place):
             return False
+        if self._outstays(filling, place):
+            return False
         judged = (*self._newly_judged(filling, place), *self._newly_summed(filling, place))
         return not any(result.verdict.is_no for result in judged)
 
@@ -104,6 +109,31 @@ class Consistent(Candidates):
                 continue
             if self._applies(joint, filling):
                 yield self._on_joint(filling, joint, ends)
+
+    def _causes_of_renewal(self) -> Iterator[tuple[Place, Place]]:
+        """Things of the vehicle, each with another by whose going alone it must be renewed."""
+        for place in self.there:
+            carrier = self.carrier(place)
+            if self.world.position[place[0]].pressed_in and carrier is not None:
+                yield place, carrier
+            for joint, ends in self.joints if self.one_use(place) else ():
+                owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
+                if self.made_in_vehicle(joint, ends) and (owned or (place in ends and joint.disturbs)):
+                    yield from ((place, end) for end in ends if end != place)
+
+    def _outstays(self, filling: Filling, place: Place) -> bool:
+        """Whether the newest choice lets a thing stay, or another go, so that it stays though it must be renewed."""
+        thing = filling.thing(place)
+        if thing is not None and thing.stays:
+            return any(one in filling and self._goes(filling, one) for one in self._renewing.get(place, ()))
+        return self._goes(filling, place) and any(
+            place in causes and one in filling and not self._goes(filling, one)
+            for one, causes in self._renewing.items()
+        )
+
+    def _goes(self, filling: Filling, place: Place) -> bool:
+        thing = filling.thing(place)
+        return place in self.there and not (thing is not None and thing.stays)
 
     def _newly_summed(self, filling: Filling, place: Place) -> Iterator[Result]:
         """The stacks that the newest choice settles, where something in them is sure to be new or to go."""

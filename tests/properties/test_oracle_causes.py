@@ -58,3 +58,23 @@ def test_a_one_use_part_that_nothing_calls_for_any_more_disturbs_the_one_use_par
 def test_a_part_that_nothing_calls_for_any_more_costs_nothing() -> None:
     lasting = change(change(SIDE, "e", need="with", with_position="q"), "e.1", one_use=False)
     assert plan(agreed(lasting, EAST, "w.1")) == ("- c.1* - w.1*", 2)
+
+
+def test_it_is_the_same_whichever_end_of_a_joint_is_named_first() -> None:
+    """c and b are named before what disturbs them."""
+    turned = chain("c b a", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20,)})
+    turned = change(change(turned, "b.1", one_use=True), "c.1", one_use=True)
+    assert plan(agreed(turned, FOUND, "a.2", "b.1")) == ("c.1* b.1* a.2*", 2)
+
+
+def test_a_pin_is_renewed_whichever_end_of_its_joint_goes() -> None:
+    pair = chain("a b", {"a.1": (20,), "a.2": (20,), "b.1": (20,), "b.2": (20,)})
+    pinned = replace(
+        pair,
+        positions=(*pair.positions, position("pin")),
+        parts=(*pair.parts, part("pin.1", one_use=True)),
+        joints=(replace(pair.joints[0], owns=("pin",)),),
+    )
+    van = vehicle("a.1", "b.1", "pin.1")
+    assert plan(agreed(pinned, van, "a.2", "b.1")) == ("a.2* b.1 pin.1*", 2)
+    assert plan(agreed(pinned, van, "b.2", "a.1")) == ("a.1 b.2* pin.1*", 2)

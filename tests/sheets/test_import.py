@@ -134,9 +134,9 @@ def test_an_accepted_suggestion_loads_the_row_and_stands_in_later_imports(folder
         ("part", "ALDER-2l1", ("ALDER-211",)),
     ]
     bore, part = names_of(entries)
-    assert not accept_all(folder, [(bore, 1)])[0].loaded
+    assert not accept_all(folder, [(bore, 1)])[0][0].loaded
     assert [n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)] == [part]
-    assert accept_all(folder, [(part, 1)])[0].loaded
+    assert accept_all(folder, [(part, 1)])[0][0].loaded
     assert read_book(folder) == () and bores(folder) == ["3/8 in"]
     before = state(folder)
     assert take_in(folder, path, MAPPING).quarantined == 0

@@ -14,8 +14,10 @@ import pytest
 
 from knockon.graph.mapping import targets
 from knockon.graph.mapping.rows import Known, read_row
+from knockon.graph.mapping.usual import shipped_sizes
 from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.schema import read_vocabulary, vocabulary_files
+from knockon.graph.sense import UsualSizes
 from knockon.graph.verdicts import Verdict
 from knockon.queries.entry_names import names_of
 from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
@@ -146,6 +148,40 @@ def test_a_row_waits_whole_and_may_be_taken_with_its_bad_size_as_not_known(folde
     status, read = take_in(folder, path)
     assert (status, len(read["altered"]), read["added"], read["removed"]) == (0, 1, [], [])
     assert table.read_bytes() == before + b"ALDER-211,bearing,ball,28.5 mm,57.15 mm,,,N02\n"
+
+
+def test_an_unusual_size_waits_and_may_be_taken_as_it_was_read(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,160.5\nALDER-311,1.125\n", encoding="utf-8")
+    table = folder / "features" / "rolling_bearing.csv"
+    before = table.read_bytes()
+    assert take_in(folder, path)[0] == 1 and table.read_bytes() == before
+    first, second = (one["entry"] for one in run(folder, "quarantine")[1]["entries"])
+    assert "160.5 mm is outside the usual sizes of a rolling bearing" in first["why"]
+    assert first["suggestions"][-1] == "160.5 (as read)" and second["suggestions"][-1] == "1.125 (as read)"
+    status, answer = accept(folder, f"1={len(first['suggestions'])}", f"2={len(second['suggestions'])}")
+    assert status == 0 and [one["loaded"] for one in answer["accepted"]] == [True, True]
+    taken = before + b"ALDER-211,bearing,,160.5 mm,,,,N02\nALDER-311,bearing,,1.125 mm,,,,N02\n"
+    assert table.read_bytes() == taken
+    status, again = take_in(folder, path)
+    assert (status, again["loaded"], again["added"], again["removed"], again["altered"]) == (0, 2, [], [], [])
+    assert table.read_bytes() == taken
+
+
+def test_no_sheet_says_of_itself_that_a_size_is_taken_as_read_and_what_cannot_be_read_is_not_offered_so() -> None:
+    target = targets(read_vocabulary(vocabulary_files(None)))["features/brake_drum"]
+    known = Known({"parts": frozenset({"A-1"})}, None, {}, {}, frozenset(), sense=UsualSizes({}, shipped_sizes()))
+
+    def refused(text: str, chosen: str = "") -> tuple[str, ...] | None:
+        cells = {"part": "A-1", "feature": "drum", "diameter": text}
+        faults = read_row(target, cells, {}, known, {"diameter": chosen})[1]
+        return faults[0].suggestions if faults else None
+
+    assert refused("1779 mm") == ("177.9 mm", "?", "1779 mm (as read)")
+    assert refused("1779 mm", "1779 mm (as read)") is None
+    assert refused("1779 mm (as read)") is not None
+    for text in ("17x", "1779", "12 mm / 0.5 in"):
+        assert not any(s.endswith("(as read)") for s in refused(text) or ())
 
 
 def test_what_says_whose_size_it_is_cannot_be_left_as_not_known(folder: Path, tmp_path: Path) -> None:

@@ -12,6 +12,9 @@ from knockon.graph.schema import Condition, FitRule, Term
 from knockon.graph.verdicts import Verdict, Weighing, verdict_of
 
 GAP = Condition("gap", "service", "required", (Term(1, "hole", "width"), Term(-1, "peg", "width")), low=0.0, high=0.1)
+DEPTH = Condition(
+    "depth", "service", "required", (Term(1, "hole", "depth"), Term(-1, "peg", "depth")), low=0.0, high=5.0
+)
 RULE = FitRule("pegged", "peg", "Peg", "hole", "Hole", True, (GAP,))
 
 
@@ -225,8 +228,43 @@ def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:
     supporting = replace(RULE, conditions=(replace(GAP, need="supporting"),))
     assert word(exact(10.0), exact(20.0), supporting) is Verdict.DO_NOT_USE
     assert word(exact(10.0), known((9.0, 20.0)), supporting) is Verdict.FITS
+    straddling = Interface("recorded", (known((9.0, 20.0)),))
+    assert judge(supporting, [Interface("recorded", (exact(10.0),))], [straddling])[0][0].outcomes[0].supporting_open
     told = replace(RULE, conditions=(replace(GAP, need="".join(["to", "ld"])),))
     assert word(exact(10.0), exact(20.0), told) is Verdict.FITS
+
+
+def test_what_is_told_before_a_condition_does_not_hide_it() -> None:
+    told = replace(GAP, need="told")
+    required = replace(GAP, need="".join(["requ", "ired"]))
+    assert word(exact(10.0), exact(20.0), replace(RULE, conditions=(told, required))) is Verdict.DO_NOT_USE
+    assert word(exact(10.0), known((9.9, 10.2)), replace(RULE, conditions=(told, required))) is Verdict.NOT_KNOWN
+
+
+def test_what_one_side_lacks_the_other_does_not() -> None:
+    for peg, hole in ((Known(), exact(10.0)), (exact(10.0), Known()), (Known(), Known())):
+        found = judge(RULE, [Interface("recorded", (peg,))], [Interface("recorded", (hole,))])[0][0]
+        ((outcome,),) = found.beliefs
+        assert outcome.lacks == (peg == Known(), hole == Known())
+        assert not outcome.straddles
+
+
+def test_of_each_pair_is_said_what_is_asked_how_well_it_is_known_and_what_is_only_supporting() -> None:
+    rule = replace(RULE, conditions=(GAP, replace(DEPTH, need="supporting")))  # depth, width
+
+    def thing(depth: Known, width: Known) -> Interface:
+        return Interface("recorded", (depth, width))
+
+    pegs = [thing(exact(10.0), known((10.0, 10.0), rank=4)), thing(Known(), Known(asked=True))]
+    holes = [thing(exact(11.0), exact(10.05)), thing(Known(asked=True), known((10.05, 10.05), rank=5))]
+    holes.append(thing(exact(11.0), Known(asked=True)))
+    found = [[pair.beliefs[0][0] for pair in row] for row in judge(rule, pegs, holes)]
+    assert [[o.ranks for o in row] for row in found] == [[(4, 2), (4, 5), (4, 0)], [(0, 2), (0, 5), (0, 0)]]
+    assert [[o.asked for o in row] for row in found] == [
+        [(False, False), (False, False), (False, True)], [(True, False), (True, False), (True, True)],
+    ]  # fmt: skip
+    assert [[o.lacks for o in row] for row in found] == [[o.asked for o in row] for row in found]
+    assert [[o.supporting_open for o in row] for row in found] == [[False, True, False], [True, True, True]]
 
 
 def test_absence_is_a_no_and_a_torn_presence_is_disputed() -> None:
@@ -278,10 +316,6 @@ def test_all_pairs_at_once_are_the_pairs_one_by_one() -> None:
 
 
 # ------------------------------------------- what is only supporting or told weakens nothing
-
-DEPTH = Condition(
-    "depth", "service", "required", (Term(1, "hole", "depth"), Term(-1, "peg", "depth")), low=0.0, high=5.0
-)
 
 
 def with_depth(need: str, peg: Known, hole: Known) -> Verdict:

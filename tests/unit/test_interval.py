@@ -43,3 +43,9 @@ def test_a_point_and_a_middle_with_its_half_width() -> None:
 def test_the_middle_lies_half_way_and_a_number_has_no_width() -> None:
     assert (middle(Interval(1.0, 4.0)), width(Interval(1.0, 4.0))) == (2.5, 3.0)
     assert (middle(-2.0), width(-2.0)) == (-2.0, 0.0)
+
+
+def test_nothing_times_what_has_no_limit_is_nothing() -> None:
+    up = Interval(2.0, float("inf"))
+    assert Interval(0.0, 1.0) * up == up * Interval(0.0, 1.0) == Interval(0.0, float("inf"))
+    assert Interval(0.0, 0.0) * up == Interval(0.0, 0.0)

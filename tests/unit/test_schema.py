@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -193,3 +194,23 @@ def test_every_formula_of_a_rule_is_registered(shipped: Vocabulary) -> None:
     for name, terms in used:
         assert name in formula_names()
         assert formula(name).required <= terms <= len(formula(name).arguments)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["9" * 400 + "*a.b - c.d", "a.b - " + "9" * 400 + "*c.d", "1e300*(1e300*a.b) - c.d", "1e400*a.b", "nan*a.b"],
+)
+def test_a_factor_larger_than_a_number_can_be_is_no_sum(text: str) -> None:
+    with pytest.raises(VocabularyError, match="factor"):
+        parse_sum(text)
+
+
+def test_a_sum_nested_deeper_than_it_can_be_followed_is_none() -> None:
+    def deep(steps: int) -> None:
+        if steps:
+            deep(steps - 1)
+        else:
+            parse_sum("-" * 900 + "a.b - c.d")
+
+    with pytest.raises(VocabularyError, match="cannot read the sum"):
+        deep(sys.getrecursionlimit() - 400)
