@@ -8,7 +8,7 @@ seed (which is fast).  A choice of 0 is always the plainest one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 
 from tests.oracle.layouts import BENCH, SOURCES, Drawn, Seeded
 from tests.oracle.motion import Property, Request
-from tests.oracle.switches import ALL, PRESSED, PRICE_FIRST, SET_JOINTS, STRADDLING, SURCHARGES
+from tests.oracle.switches import ALL, PRESSED, PRICE_FIRST, REACH, SET_JOINTS, STRADDLING, SURCHARGES
 from tests.oracle.vehicles import VehicleMaker
-from tests.oracle.world import Claim, Joint, Note, Offer, Part, Vehicle, Window, World
+from tests.oracle.world import Claim, InTheWay, Joint, Note, Offer, Part, Vehicle, Window, World
 
 
 class Case(NamedTuple):
@@ -141,6 +141,37 @@ class Maker(VehicleMaker):
         """Whether it is for a place where it is pressed into what carries it."""
         return any(p.pressed_in for p in self.positions if p.part_type == part.part_type)
 
+    def ways(self, request: Request) -> tuple[InTheWay, ...]:
+        """Now and then what is in the way of another position, mostly near one-use parts and what is asked for."""
+        if len(self.positions) < 2 or not self.may_have(REACH, 60):
+            return ()
+        wasted = {p.name for p in self.positions if any(q.one_use for q in self.parts if q.part_type == p.part_type)}
+        ends = [{j.position, j.other_position, *j.owns} for j in self.joints]
+        near = wasted.union(*(end for end in ends if end & wasted))
+        asked = {*request.renew, *(n for n, _ in request.wants), *(p.position for p in request.properties)}
+        names = [p.name for p in self.positions]
+        found: dict[tuple[str, str, str], InTheWay] = {}
+        for _ in range(1 + self.choose.below(4)):
+            off = self.pick([n for n in names if n in near] if near and self.chance(70) else names)
+            goal = self.pick([n for n in names if n in asked] if self.chance(60) else names)
+            slackened = self.chance(8)
+            only = self.pick(self.arrangements) if len(self.arrangements) > 1 and self.chance(20) else ""
+            own = [j.name for j in self.joints if off in (j.position, j.other_position)]
+            leaves = (self.pick(own),) if own and self.chance(15) else ()
+            way = InTheWay(off, goal, only, slackened, leaves)
+            if off != goal and (slackened or not self.leads(found.values(), goal, off)):
+                found.setdefault((off, goal, only), way)
+        return tuple(found.values())
+
+    def leads(self, ways: Iterable[InTheWay], off: str, goal: str) -> bool:
+        """Whether a position must come off to reach another already, by way of others or not."""
+        reached, growing = {goal}, True
+        while growing:
+            more = {w.position for w in ways if w.in_the_way_of in reached and not w.slackened} - reached
+            reached |= more
+            growing = bool(more)
+        return off in reached
+
     def case(self) -> Case:
         """All of it."""
         self.layout()
@@ -164,7 +195,9 @@ class Maker(VehicleMaker):
             offers=tuple(self.offers()),
             notes=self.notes(),
         )
-        return Case(world, self.vehicles[-1], self.request())
+        request = self.request()
+        world = replace(world, in_the_way=self.ways(request))  # drawn last: the rest of a world is as it is without
+        return Case(world, self.vehicles[-1], request)
 
 
 def case_from_seed(seed: int, features: Iterable[str] = ALL) -> Case:
