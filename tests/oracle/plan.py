@@ -115,7 +115,7 @@ class Swap(Consistent):
         found |= effects.new
         growing = True
         while growing:
-            more = {p for p in self.there if p not in found and self._why(effects, p) & found}
+            more = {p for p in effects.here if p not in found and self._why(effects, p) & found}
             found |= more
             growing = bool(more)
         return found
@@ -124,7 +124,7 @@ class Swap(Consistent):
         """Other places because of which a thing moves, is pressed out, is disturbed or comes off."""
         if place in effects.moving:
             return effects.lost[place]
-        found = effects.causes[place] | effects.reached[place] if self.one_use(place) else set()
+        found = effects.causes[place] | effects.reached[place] if place in effects.reached else set()
         carrier = self.carrier(place)
         return found | {carrier} if carrier is not None and place in effects.pressed_out else found
 

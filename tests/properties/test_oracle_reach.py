@@ -266,3 +266,16 @@ def test_what_nobody_recorded_is_left_where_what_is_kept_is_renewed_because_of_w
     the better known. But c could as well stay."""
     off = agreed(MEASURED, vehicle("k.1", "l.1", "s.1"), "k.2", ways=(LID,), keep=("s", "l"), prefer=("unproven",))
     assert plan(off) == "k.2* l.1  s.1*"
+
+
+@pytest.mark.parametrize("prefer", [(), ("unproven",)])
+def test_what_is_perhaps_there_and_would_take_a_one_use_part_along_may_be_replaced(prefer: tuple[str, ...]) -> None:
+    """e hangs on the core, which goes: left, it moves over, away from the seal that it meets. A new one spares that
+    seal, if nothing was there; so it is another plan."""
+    van = replace(VAN, arrangements=("hill",))
+    hung = change(CHOICES, "e", carried_by="k")
+    off = agreed(hung, van, "k.2", arrangements=("east",), prefer=prefer, keep=("l",))
+    spared = (0, 4, 2, 2, 0)
+    assert spared in {tuple(levels) for levels in off.ours.others}
+    if not prefer:
+        assert plan(off) == "k.2* l.1 c.1 s.1* " and left(off)["e"] == "moved over" and replaced(off) == 2
