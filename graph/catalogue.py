@@ -44,6 +44,7 @@ from knockon.graph.model import (
 from knockon.graph.names import ID, key_of
 from knockon.graph.nearest import nearest
 from knockon.graph.schema import VOCAB, Table, Vocabulary
+from knockon.graph.unread import with_unread_fittings, with_unread_members
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_", "as": "as_"}
@@ -128,8 +129,11 @@ class _Rows:
     features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]]
 
 
-def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalogue:
-    """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them)."""
+def build_catalogue(
+    quads: Iterable[ox.Quad], vocabulary: Vocabulary, set_aside: tuple[SetAside, ...] = ()
+) -> Catalogue:
+    """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them), and so
+    does what stands where a row of ``set_aside`` should have said it."""
     quads = list(quads)
     if any(q.predicate.value == RDF_TYPE and getattr(q.object, "value", "") == LAYOUT_USE for q in quads):
         from knockon.graph.records.put_together import put_together  # brings the readers of cells
@@ -138,7 +142,10 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
     rows = _rows(quads, vocabulary)
     sources = {s.source: s for s in _all(rows, "sources", Source)}
     parts = _paired({p.part: p for p in _all(rows, "parts", Part)})
-    members = _grouped(_all(rows, "set_members", SetMember), lambda m: m.set)
+    layouts = _layouts(rows)
+    members = with_unread_members(
+        _grouped(_all(rows, "set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
+    )
     named = members_by_name(members)
     items = {i.item: _of_set(i, named) for i in _all(rows, "items", Item)}
     stated = _raw_grouped(rows, "set_checks", "set")
@@ -150,14 +157,15 @@ def build_catalogue(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> Catalog
         set_members=members,
         set_checks={k: tuple(r["figure"][0] for r in v if r.get("figure")) for k, v in stated.items()},
         set_joints={k: tuple(r["joint"][0] for r in v if r.get("joint")) for k, v in stated.items()},
-        layouts=_layouts(rows),
-        vehicles=_vehicles(rows, items, named),
+        layouts=layouts,
+        vehicles=_vehicles(rows, items, named, set_aside),
         items=items,
         kits=_kits(rows),
         suppliers={s.supplier: s for s in _all(rows, "suppliers", Supplier)},
         offers=_grouped(_all(rows, "offers", Offer), lambda o: o.part),
         notes={n.note: n for n in _all(rows, "notes", Note)},
         features=_features(rows, vocabulary, sources),
+        set_aside=set_aside,
     )
     bound, unbound = bind(catalogue.things, catalogue.notes.values())
     drawn = Drawn(bound.features, parts, bound.items, members, bound.vehicles).all()
@@ -296,10 +304,11 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
 
 
 def _choices(rows: Iterable[dict[str, list[str]]]) -> tuple[Choice, ...]:
-    found: dict[str, list[str]] = defaultdict(list)
+    found: dict[str, dict[str, str]] = defaultdict(dict)
     for row in rows:
-        found[row.get("choice", [""])[0]].append(row["arrangement"][0])
-    return tuple(Choice(name, tuple(sorted(found[name]))) for name in sorted(found))
+        found[row.get("choice", [""])[0]][row["arrangement"][0]] = row.get("title", [""])[0]
+    named = {name: tuple(sorted(titles)) for name, titles in found.items()}
+    return tuple(Choice(name, named[name], tuple(found[name][a] for a in named[name])) for name in sorted(found))
 
 
 Named = TypeVar("Named", Item, Fitting)
@@ -312,17 +321,23 @@ def _of_set(record: Named, members: Mapping[str, tuple[SetMember, ...]]) -> Name
 
 
 def _vehicles(
-    rows: _Rows, items: Mapping[str, Item], members: Mapping[str, tuple[SetMember, ...]]
+    rows: _Rows,
+    items: Mapping[str, Item],
+    members: Mapping[str, tuple[SetMember, ...]],
+    set_aside: tuple[SetAside, ...],
 ) -> dict[str, Vehicle]:
     bare = {v.vehicle: v for v in _all(rows, "vehicles", Vehicle)}
     raw = _raw_grouped(rows, "fittings", "vehicle")
-    own = {k: [_of_set(_record(r, Fitting), members) for r in v] for k, v in raw.items()}
+    own = with_unread_fittings(
+        {k: [_of_set(_record(r, Fitting), members) for r in v] for k, v in raw.items()}, set_aside
+    )
 
     def fittings(name: str, seen: tuple[str, ...]) -> dict[tuple[str, str], Fitting]:
         vehicle = bare.get(name)
         if vehicle is None or name in seen:
             return {}
-        found = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        like = fittings(vehicle.like, (*seen, name)) if vehicle.like else {}
+        found = {k: replace(f, taken_from=f.taken_from or vehicle.like) for k, f in like.items()}
         if vehicle.like in bare and not bare[vehicle.like].as_made:  # a particular thing is on one vehicle only
             found = {k: _another_of_it(f, items) for k, f in found.items()}
         for fitting in own.get(name, ()):

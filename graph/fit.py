@@ -23,11 +23,12 @@ from knockon.graph.verdicts import Judged, Outcome
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 YES, NO, STRADDLES, MISSING = 0, 1, 2, 3
+REQUIRED, JUDGED, TOLD = ("required",), ("required", "supporting"), ("told",)
 
 
-def dimensions_of(rule: FitRule, role: str) -> tuple[str, ...]:
-    """The dimensions that the rule reads on this role's feature, in a fixed order."""
-    return tuple(sorted({t.dimension for c in rule.conditions for t in c.terms if t.role == role}))
+def dimensions_of(rule: FitRule, role: str, needs: Sequence[str] = JUDGED + TOLD) -> tuple[str, ...]:
+    """The dimensions that the rule's conditions of some needs read on this role's feature, in a fixed order."""
+    return tuple(sorted({t.dimension for c in rule.conditions if c.need in needs for t in c.terms if t.role == role}))
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,11 @@ class Side:
         low = np.array([np.nan if s is None or s.low is None else s.low for s in sizes])
         high = np.array([np.nan if s is None or s.high is None else s.high for s in sizes])
         return low, high, np.array([s is not None and s.nominal for s in sizes], dtype=bool)
+
+    def missing(self, dimension: str) -> Flags:
+        """Whether no size of a dimension is said, one entry a row."""
+        j = self.dimensions.index(dimension)
+        return np.array([choice[j] is None for _, _, choice in self.rows], dtype=bool)
 
     def codes(self, dimension: str) -> list[str | None]:
         """The code of a dimension in each row; None: missing."""
@@ -210,7 +216,7 @@ def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> t
         flags = np.zeros(len(side.rows), dtype=bool)
         for term in condition.terms:
             if term.role == role:
-                flags |= np.isnan(side.bounds(term.dimension)[0])
+                flags |= side.missing(term.dimension)
         lacks.append(flags)
     shape = (len(sides[0].rows), len(sides[1].rows))
     return np.broadcast_to(lacks[0][:, None], shape), np.broadcast_to(lacks[1][None, :], shape)
@@ -243,10 +249,6 @@ def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> C
     return ConditionResult(condition, low, high, state, lacks)
 
 
-def _required(rule: FitRule, role: str) -> list[str]:
-    return sorted({t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role})
-
-
 def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]) -> list[list[Judged]]:
     """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
     sides = (_side(rule, rule.first_role, first), _side(rule, rule.second_role, second))
@@ -266,7 +268,7 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
             flags["lacks_b"] |= (result.state == MISSING) & result.lacks[1]
         else:
             flags["supporting"] |= result.state >= STRADDLES
-    needed = [_required(rule, role) for role in rule.roles]
+    needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]
     for key, side, axis in (("lacks_a", sides[0], 0), ("lacks_b", sides[1], 1)):
         nobody = np.array([side.interfaces[i].presence == "not recorded" for i in side.owner], dtype=bool)
         flags[key] |= nobody[:, None] if axis == 0 else nobody[None, :]
@@ -291,8 +293,7 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
 
 
 def _side(rule: FitRule, role: str, interfaces: Sequence[Interface]) -> Side:
-    deciding = frozenset(t.dimension for c in rule.conditions if c.need != "told" for t in c.terms if t.role == role)
-    return Side(dimensions_of(rule, role), tuple(interfaces), deciding)
+    return Side(dimensions_of(rule, role), tuple(interfaces), frozenset(dimensions_of(rule, role, JUDGED)))
 
 
 def _judged(

@@ -133,6 +133,13 @@ def others_than(layout: Layout, arrangement: str) -> set[str]:
     return set().union(*found)
 
 
+def unread(vehicle: Vehicle, places: Places) -> frozenset[Place]:
+    """The places of a vehicle of which a row was set aside."""
+    rows = {(f.position, f.side): f for f in vehicle.fittings}
+    found = ((p, rows.get((p.position, p.side)) or rows.get((p.position, ""))) for p in places.all)
+    return frozenset(p for p, fitting in found if fitting is not None and fitting.unread)
+
+
 def fitted(vehicle: Vehicle, places: Places) -> Mapping[Place, Fitting]:
     """What is in each place of a vehicle; a row for one side stands before a row for both."""
     rows = {(f.position, f.side): f for f in vehicle.fittings}

@@ -219,10 +219,12 @@ class InTheWay:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice."""
+    """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice. ``titles``
+    are those of the arrangements, in their order."""
 
     choice: str
     arrangements: tuple[str, ...]
+    titles: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,12 +269,22 @@ class Layout:
             a for c in self.choices if len(c.arrangements) > 1 for a in c.arrangements if a in arrangements
         )
 
+    def titled(self, arrangement: str) -> str:
+        """An arrangement in words: ``disc brakes``, with its name where another has that title too; where it has no
+        title, ``the disc arrangement``."""
+        titles = {a: t for c in self.choices for a, t in zip(c.arrangements, c.titles, strict=False) if t}
+        title = titles.get(arrangement, "")
+        if list(titles.values()).count(title) > 1:
+            return f"{title} ({arrangement})"
+        return title or f"the {arrangement} arrangement"
+
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
-    """A row of a layout that could not be used: a ``kind`` (joint, figure, position) that the layout lacks.
+    """A row that could not be used: a joint, figure or position (``kind``) that the layout lacks, a fitting that a
+    vehicle lacks (``name``: the vehicle) or a set member that a set lacks (``name``: the set).
 
-    ``name``, ``positions`` and ``part_type`` as far as they can be read, blank or none else.
+    ``name``, ``positions``, ``part_type`` and ``side`` as far as they can be read, blank or none else.
     """
 
     file: str
@@ -283,11 +295,14 @@ class SetAside:
     positions: tuple[str, ...] = ()
     part_type: str = ""
     problem: str = ""
+    side: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one."""
+    """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one.
+    ``unread``: the row was set aside; what stands there, if anything does, is not known. ``taken_from``: the vehicle
+    that it is like, where nobody looked at this one's."""
 
     position: str
     side: str = ""
@@ -295,6 +310,8 @@ class Fitting:
     item: str = ""
     condition: str = "unknown"
     member: str = ""
+    unread: bool = False
+    taken_from: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)

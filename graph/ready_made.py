@@ -8,16 +8,13 @@ instead of the ready-made one.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 
 from knockon.graph.formulas import formula
 from knockon.graph.model import Layout, LayoutUse
-from knockon.graph.records.cells import near, shown
-from knockon.graph.records.findings import Finding
-from knockon.graph.records.tables import RawTable
 
 USES = "layout_uses"
 FOLDER = "ready-made"
@@ -237,46 +234,9 @@ class _Part:
         return ";".join(found)
 
 
-def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Composition]:
-    """The layouts that these tables put together; a use of what is no ready-made layout goes to ``findings``."""
-    tables = list(tables)
-    found: dict[str, Composition] = {}
-    for use in (u for raw in tables if raw.table == USES for u in _uses(raw, findings)):
-        composition = found.setdefault(use.layout, Composition(use.layout))
-        composition.uses += [use] if use.uses in ready_made() else []
-        composition.uses.sort(key=lambda u: (u.as_, u.uses))  # whatever the order of the rows
-    for raw in tables if found else ():
-        columns = KEYS.get(raw.table)
-        if columns is not None and not raw.file.startswith("features/") and "layout" in raw.header:
-            for _, cells in raw.rows:
-                row = dict(zip(raw.header, cells, strict=True))
-                if row["layout"] in found:
-                    composition = found[row["layout"]]
-                    composition.own.setdefault(raw.table, set()).add(tuple(row.get(c, "") for c in columns))
-                    if raw.table == "positions":
-                        composition.positions.add(row.get("position", ""))
-    return [found[name] for name in sorted(found)]
-
-
 def is_ready_made(file: str) -> bool:
     """Whether a row comes from a ready-made layout, by the name of its file."""
     return file.startswith(f"{FOLDER}/")
-
-
-def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
-    for number, cells in raw.rows:
-        use = _use(dict(zip(raw.header, cells, strict=True)))
-        if use.uses and use.uses not in ready_made():
-            problem, expected = "no such ready-made layout", "one of " + ", ".join(ready_made())
-            offered = near(use.uses, ready_made())
-            findings.append(Finding(raw.file, number, "uses", shown(use.uses), problem, expected, offered))
-        if use.layout and use.uses:
-            yield use
-
-
-def _use(cells: Mapping[str, str]) -> LayoutUse:
-    without = tuple(w.strip() for w in cells.get("without", "").split(";") if w.strip())
-    return LayoutUse(cells.get("layout", ""), cells.get("uses", ""), cells.get("as", ""), without)
 
 
 def not_taken(layout: Layout) -> list[NotTaken]:
@@ -288,17 +248,3 @@ def not_taken(layout: Layout) -> list[NotTaken]:
         pass
     dropped = {name for use in layout.uses for name in _Part(use, ready_made()[use.uses], 0).positions_dropped}
     return sorted(row for row in found if not row.lacking or not set(row.lacking) <= dropped)
-
-
-def written_out(tables: Iterable[RawTable], findings: list[Finding]) -> list[RawTable]:
-    """The rows that ready-made layouts give to the layouts of these tables, as tables of their own."""
-    found: dict[tuple[str, str], list[tuple[int, Cells]]] = {}
-    for composition in compositions(tables, findings):
-        for file, table, number, cells in composition.rows([]):
-            found.setdefault((file, table), []).append((number, cells))
-    return [_table(file, table, rows) for (file, table), rows in found.items()]
-
-
-def _table(file: str, table: str, rows: list[tuple[int, Cells]]) -> RawTable:
-    header = tuple(dict.fromkeys(column for _, cells in rows for column in cells))
-    return RawTable(file, table, header, tuple((n, tuple(cells.get(h, "") for h in header)) for n, cells in rows))

@@ -6,14 +6,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import merged_clubs
-from knockon.graph.exchange.view import seen, stated
+from knockon.graph.exchange.view import stated
 from knockon.graph.lacking import LackedPositions, lacked_positions
 from knockon.graph.layout import Place
 from knockon.graph.model import SIDES, Layout
 from knockon.graph.ready_made import NotTaken, not_taken
-from knockon.graph.records import Finding, read_graph
+from knockon.graph.records import Finding, read_stated
 from knockon.graph.records.findings import rows_set_aside
 from knockon.graph.store import store_of
 from knockon.graph.validate import validate
@@ -55,18 +56,18 @@ def check_records(
     Raises RecordsError if it cannot be read at all.
     """
     progress("reading tables")
-    store, vocabulary, findings = read_graph(folder)
+    read = read_stated(folder)
     progress("building the catalogue")
-    statements = seen(store, vocabulary, without, merged=merged_clubs(folder))
-    findings = tuple(f for f in findings if f.file not in {f"clubs/{name}.nq" for name in without})
-    catalogue = build_catalogue(statements, vocabulary)
+    found = answerable(read, without, merged=merged_clubs(folder))
+    findings = tuple(f for f in found.findings if f.file not in {f"clubs/{name}.nq" for name in without})
+    catalogue = found.catalogue
     progress("checking shapes")
-    report = validate(store_of(statements), folder)
+    report = validate(store_of(found.quads), folder)
     progress("checking layouts")
     readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue), *_chain_findings(catalogue)}
-    found = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
+    every = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
     counts = {
-        "statements": len(stated(store, without, merged_clubs(folder))),
+        "statements": len(stated(read.quads, without, merged_clubs(folder))),
         "parts": len(catalogue.parts),
         "features": sum(len(f) for f in catalogue.features.values()),
         "vehicles": len(catalogue.vehicles),
@@ -76,11 +77,11 @@ def check_records(
         "nodes checked": report.nodes,
     }
     layouts = [layout for _, layout in sorted(catalogue.layouts.items())]
-    positions = tuple(lacked for layout in layouts for lacked in lacked_positions(layout, vocabulary))
+    positions = tuple(lacked for layout in layouts for lacked in lacked_positions(layout, catalogue.vocabulary))
     left = tuple(row for layout in layouts for row in not_taken(layout))
     upgrade = what_to_upgrade(folder)
     old = None if upgrade.is_up_to_date else upgrade
-    return CheckAnswer(str(folder), tuple(found), counts, lacking(catalogue, layouts), positions, left, old)
+    return CheckAnswer(str(folder), tuple(every), counts, lacking(catalogue, layouts), positions, left, old)
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:

@@ -77,7 +77,7 @@ def combinations(
     problem = Problem(Checks(catalogue, places), None, request)
     planner = Planner(problem)
     best = planner.best()
-    said = tuple(w.text for w in request.wants)
+    said = (*request.arrangements, *(w.text for w in request.wants))
     aside = touching(catalogue, [places.layout], places.positions)
     lacks = lacking(catalogue, [places.layout])
     cautions = (*cautions_on(catalogue, [places.layout]), *told(aside), *lacking_told(lacks))

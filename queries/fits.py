@@ -10,7 +10,7 @@ from itertools import product
 
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted, unread
 from knockon.graph.model import SIDES, Layout, SetAside, Vehicle
 from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
@@ -25,7 +25,7 @@ from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
 from knockon.queries.request import RequestError
-from knockon.queries.set_aside import between, told, touching
+from knockon.queries.set_aside import between, is_of_set, told, touching
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +98,12 @@ def judge_parts(
     checks = (*joints.values(), *figures.values())
     # what one part says of itself is no answer about several, unless it is a no
     found = [e.verdict for e in checks] if any(_about_several(e) or e.verdict.is_no for e in checks) else []
-    aside = touching(catalogue, layouts, given, {p.part_type for p in parts})
+    aside = touching(catalogue, layouts, given, {p.part_type for p in parts}, on)
     aside = tuple(r for r in aside if not at or r.name.casefold() in ("", at.casefold()))
     aside = tuple(sorted(aside, key=lambda r: not between(r, layouts, standing)))
     meet = bool(checks) or not {"left", "right"} <= {p.hand for p in parts}
-    if meet and any(between(r, layouts, standing) for r in aside):
+    given_sets = {p.part for p in parts}
+    if meet and any(between(r, layouts, standing) or is_of_set(r, given_sets) for r in aside):
         found.append(Verdict.NOT_KNOWN)
     left_out, emptied = _vacant(tables, Counter(p.part for p in parts)) if not at else ((), ())
     found += [Verdict.NOT_KNOWN] if left_out else []
@@ -229,6 +230,7 @@ class _Table:
                 self.given[place] = sorted(found, key=lambda c: numbers.index(c.number))
         now = fitted(vehicle, checks.places) if vehicle else {}
         now = {p: f for p, f in now.items() if p not in empty}
+        self.unread = unread(vehicle, checks.places) if vehicle else frozenset[Place]()
         positions = checks.places.positions
         layout, asked = checks.places.layout, {positions[p.position].arrangement for p in self.given}
         for choice in layout.choices:
@@ -373,6 +375,8 @@ class _Table:
         position = self.checks.places.positions[place.position]
         if self._is_idle(position.arrangement):
             return False
+        if place in self.unread:
+            return True
         if position.need != "with":
             return position.need == "needed"
         partners = self.checks.places.seen_from(position.with_position, place.side)

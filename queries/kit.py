@@ -143,7 +143,7 @@ def check_kit(
     lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
-        aside = touching(catalogue, [places.layout], places.positions)
+        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
         return KitAnswer(
             *base, (), (), none, "", cautions=(*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
             findings=findings, lacks_checks=lacks,
@@ -152,7 +152,9 @@ def check_kit(
     possible = planner.possible()
     changes = changes_of(planner, filling, (), with_reasons=False)
     groups = order_groups(problem, filling, changes)
-    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
+    aside = touching(
+        catalogue, [places.layout], {c.position for c in changes if c.status != KEPT}, vehicle=vehicle.vehicle
+    )
     judged = tuple(_group(problem, filling, g, held, kit, unproven) for g in groups)
     parts = tuple(_part(problem, filling, n, q, possible, unproven, groups) for n, q in sorted(held.items()))
     return KitAnswer(

@@ -20,7 +20,7 @@ class Step:
     where the chain
     comes from, ``ruled_out`` is what it rules out at ``place``. Where no single pair shows it, ``sought`` is the part
     type that was looked for beside ``given`` and ``agreeing`` are the known parts that agree with it. ``starts``:
-    "asked" or "arrangement" where ``given`` was asked for, or comes with the arrangement that was.
+    "asked" or "arrangement" where ``given`` was asked for, or comes with the ``arrangement`` that was.
     """
 
     sort: str
@@ -34,6 +34,7 @@ class Step:
     sought: str = ""
     agreeing: tuple[str, ...] = ()
     starts: str = ""
+    arrangement: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,14 +8,15 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.catalogue import Catalogue
+from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
 from knockon.graph.exchange.foreign import Foreign, translated
 from knockon.graph.exchange.merging import planned, said_before
 from knockon.graph.exchange.versions import How, Merged, NoLonger, no_longer
-from knockon.graph.exchange.view import Difference, differences, seen
+from knockon.graph.exchange.view import Difference, differences
 from knockon.graph.layout import JointAt, Places
-from knockon.graph.records import Finding, Records, read_graph
+from knockon.graph.records import Finding, Records, read_stated
 from knockon.graph.schema import Vocabulary
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS
@@ -103,9 +104,10 @@ def judge_merge(
     replaced. Raises RecordsError where one of these names is not known or a club's file is broken.
     """
     plans = planned(folder, incoming, keep_old)
-    store, vocabulary, findings = read_graph(folder, {club: plan.quads for club, plan in plans.items()})
-    clubs = {*merged_clubs(folder), *incoming}
-    after = build_catalogue(seen(store, vocabulary, without, merged=clubs), vocabulary)
+    read = read_stated(folder, {club: plan.quads for club, plan in plans.items()})
+    store, vocabulary = list(read.quads), read.vocabulary
+    found = answerable(read, without, merged=sorted({*merged_clubs(folder), *incoming}))
+    after, findings = found.catalogue, found.findings
     old_sizes = {same_sizes(c) for c in size_conflicts(before.catalogue)}
     known = set(before.findings)
     old_notes = {same_notes(c) for c in note_conflicts(before.catalogue)}
@@ -128,7 +130,7 @@ def judge_merge(
             if len(names := titles_of([*plan.quads, *incoming[club]], club)) > 1
         ),
         shares=tuple(s for club, quads in incoming.items() for s in shares_of(quads, club)),
-        own=tuple(club for club, quads in incoming.items() if _is_own(list(store), club, quads)),
+        own=tuple(club for club, quads in incoming.items() if _is_own(store, club, quads)),
         taken=tuple(_taken(folder, club, plan, vocabulary) for club, plan in plans.items()),
         foreign=tuple(translated(quads, [*store, *quads], vocabulary)[1] for quads in incoming.values()),
     )

@@ -43,11 +43,12 @@ class Problem:
         every, now = candidates_of(catalogue, places, self.vehicle)
         self.found, self.perhaps = now.found, now.perhaps
         asked = {*self.kit, *(n for w in self.request.wants for n in w.numbers)}
-        refused = {n for n, p in catalogue.parts.items() if p.not_accepted and n not in asked}
+        not_accepted = {n for n, p in catalogue.parts.items() if p.not_accepted}
+        refused = not_accepted - asked
         accepted = {p: tuple(c for c in cs if c.stays or c.number not in refused) for p, cs in every.items()}
         avoid = set(self.request.avoid)
         self.candidates = {p: tuple(c for c in cs if c.stays or c.number not in avoid) for p, cs in accepted.items()}
-        known = {p.position for p, cs in accepted.items() if not all(c.stays for c in cs)}
+        known = {p.position for p, cs in every.items() for c in cs if not c.stays and c.number not in not_accepted}
         for place in places.all:
             position = places.positions[place.position]
             if (position.need != "optional" and place.position not in known) or place.position in self.sought:

@@ -50,8 +50,16 @@ class Reasoner:
         return graph
 
     @cached_property
+    def _arrangements(self) -> set[str]:
+        """The arrangements that were asked for, by name or by a place of theirs."""
+        positions = self.problem.places.positions
+        asked = {positions[p.position].arrangement for p in self.asked} - {""}
+        return asked | set(self.problem.request.arrangements)
+
+    @cached_property
     def _from_asked(self) -> dict[str, float]:
-        sources = {p.position for p in self.asked} or set(self.graph)
+        own = {p.position for p in self.problem.places.layout.positions if p.arrangement in self._arrangements}
+        sources = {p.position for p in self.asked} or own or set(self.graph)
         return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
 
     def ranked(self, kept: Place | None) -> list[str]:
@@ -142,11 +150,10 @@ class Reasoner:
         return in_order(steps)
 
     def _arrangement_step(self, place: Place | None) -> Step:
-        positions = self.problem.places.positions
-        wanted = {positions[p.position].arrangement for p in self.asked} - {""}
-        old = self._old(place) if place else None
+        wanted, old = self._arrangements, self._old(place) if place else None
         if place is not None:  # of several choices the one in which it stands, if the wish is of that one
-            wanted = wanted & others_than(self.problem.places.layout, positions[place.position].arrangement) or wanted
+            arrangement = self.problem.places.positions[place.position].arrangement
+            wanted = wanted & others_than(self.problem.places.layout, arrangement) or wanted
         given = ", ".join(sorted(wanted)) or "the other arrangement"
         return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
 
@@ -186,10 +193,10 @@ class Reasoner:
     def _joint_steps(self, joints: list[JointAt], place: Place | None, cited: Sequence[str]) -> list[Step]:
         """Joints in the order of a walk from what was asked, and what its arrangement brings, to the place; each
         told once."""
-        wanted = {self.problem.places.positions[p.position].arrangement for p in self.asked} - {""}
         positions = self.problem.places.positions
-        brought = [p for p in self.problem.places.all if positions[p.position].arrangement in wanted]
-        reached = {*self.asked, *(brought if "arrangement" in cited else ())}
+        held = self._arrangements if "arrangement" in cited else set(self.problem.request.arrangements)
+        brought = [p for p in self.problem.places.all if positions[p.position].arrangement in held]
+        reached = {*self.asked, *brought}
         left, steps = list(joints), []
         while left:
             ready = [j for j in left if j.first in reached or j.second in reached] or left[:1]
@@ -202,7 +209,8 @@ class Reasoner:
                 here, there = (here, there) if there == place else (there, here)
             step = self._joint_step(at, here, there, place, cited)
             starts = "asked" if here in self.asked else "arrangement" if here in brought else ""
-            steps.append(replace(step, starts=starts))
+            arrangement = positions[here.position].arrangement if starts == "arrangement" else ""
+            steps.append(replace(step, starts=starts, arrangement=arrangement))
             reached |= {here, there}
         return steps
 

@@ -1,4 +1,5 @@
-"""What a user asks of a vehicle: parts or properties wanted, positions kept or renewed, parts and suppliers avoided."""
+"""What a user asks of a vehicle: arrangements, parts or properties wanted, positions kept or renewed, parts and
+suppliers avoided."""
 
 from __future__ import annotations
 
@@ -15,13 +16,13 @@ from knockon.graph.nearest import nearest
 from knockon.graph.quantity import CellError, read_cell
 from knockon.graph.schema import Column
 from knockon.queries.answers import with_article
+from knockon.queries.as_typed import RequestError, fold
+from knockon.queries.asked_arrangements import EXPECTED, check_together, read_arrangement
 from knockon.queries.candidates import new_parts
 from knockon.queries.levels import LEVELS
 from knockon.queries.standing import standing_on
 
-
-class RequestError(ValueError):
-    """The question cannot be understood; the message says what was read and what is expected."""
+__all__ = ["Request", "RequestError", "Wanted", "check_kept", "find_places", "fold", "read_request", "read_wish"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +73,6 @@ class Request:
     avoid: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
     arrangements: tuple[str, ...] = ()
-
-
-def fold(name: str) -> str:
-    """Names compare without case, blanks, hyphens and underscores."""
-    return re.sub(r"[\s_-]+", " ", name.strip().casefold())
 
 
 def find_places(places: Places, name: str) -> tuple[Place, ...]:
@@ -169,7 +165,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     UnknownNameError."""
     match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*(.+?)\s*", text)
     if match is None:
-        raise RequestError(f"cannot read the wish {text!r}: expected POSITION=PART or POSITION.DIMENSION>=VALUE")
+        raise RequestError(f"cannot read the wish {text!r}: {EXPECTED}")
     left, sign, value = match.groups()
     position, dot, dimension = left.partition(".")
     found = find_places(places, position)
@@ -250,10 +246,16 @@ def read_request(
     for level in prefer:
         if level not in LEVELS:
             raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(LEVELS)}")
+    named = [(w, read_arrangement(places, w, catalogue.parts)) for w in want]
+    wants = tuple(read_wish(catalogue, places, w) for w, arrangement in named if arrangement is None)
+    arrangements = tuple(dict.fromkeys(a for _, a in named if a is not None))
+    stand = [(w.text, places.positions[p.position].arrangement) for w in wants for p in w.places]
+    check_together(places.layout, arrangements, stand)
     return Request(
-        wants=tuple(read_wish(catalogue, places, w) for w in want),
+        wants=wants,
         keep=tuple(p for k in keep for p in find_places(places, k)),
         renew=tuple(p for r in renew for p in find_places(places, r)),
         avoid=tuple(sorted(avoided)),
         prefer=tuple(prefer),
+        arrangements=arrangements,
     )

@@ -12,15 +12,40 @@ from knockon.graph.model import Layout, SetAside
 
 
 def touching(
-    catalogue: Catalogue, layouts: Iterable[Layout], positions: Collection[str], part_types: Collection[str] = ()
+    catalogue: Catalogue,
+    layouts: Iterable[Layout],
+    positions: Collection[str],
+    part_types: Collection[str] = (),
+    vehicle: str = "",
 ) -> tuple[SetAside, ...]:
     """The rows that may speak of one of these positions: those that name one, and those that can be read of none.
 
     A position that is not in the layout touches whatever is asked of it; where ``part_types`` are given, only parts
-    that may stand there.
+    that may stand there. A fitting touches what is asked of its ``vehicle`` and of those that are like it, wherever it
+    stands; so does one whose vehicle cannot be read.
     """
     known = {layout.layout: {p.position for p in layout.positions} for layout in layouts}
-    return tuple(r for r in catalogue.set_aside if _touches(catalogue, r, known, positions, part_types))
+    like = _like(catalogue, vehicle)
+    return tuple(
+        r
+        for r in catalogue.set_aside
+        if (r.kind != "fitting" and _touches(catalogue, r, known, positions, part_types))
+        or (r.kind == "fitting" and vehicle and (r.name in like or r.name not in catalogue.vehicles))
+    )
+
+
+def _like(catalogue: Catalogue, vehicle: str) -> set[str]:
+    """A vehicle and those that it is like."""
+    found: set[str] = set()
+    while vehicle in catalogue.vehicles and vehicle not in found:
+        found.add(vehicle)
+        vehicle = catalogue.vehicles[vehicle].like
+    return found
+
+
+def is_of_set(row: SetAside, numbers: Collection[str]) -> bool:
+    """Whether a row should have said what one of these sets holds."""
+    return row.kind == "set member" and row.name in numbers
 
 
 def _touches(
@@ -49,7 +74,7 @@ def between(row: SetAside, layouts: Iterable[Layout], positions: Collection[str]
     """Whether the check of a row may stand between things in these positions: all that it names, as far as it can be
     read, are among them."""
     named = _named(row, {layout.layout: {p.position for p in layout.positions} for layout in layouts})
-    return row.kind != "position" and bool(named) and named <= set(positions)
+    return row.kind in ("joint", "figure") and bool(named) and named <= set(positions)
 
 
 def told(rows: Iterable[SetAside]) -> tuple[str, ...]:
@@ -58,10 +83,16 @@ def told(rows: Iterable[SetAside]) -> tuple[str, ...]:
 
 
 def _told(row: SetAside) -> str:
-    where = f"{row.file}, row {row.row}, was set aside ({row.problem})" if row.row > 1 else f"{row.file}: {row.problem}"
+    where = f"{row.file}: {row.problem}"  # a whole table
+    if row.row != 1:
+        at_row = f"{row.file}, row {row.row}," if row.row else f"A row of {row.file}"  # RDF has no rows to count
+        where = f"{at_row} was set aside ({row.problem})"
     at = " and ".join(row.positions)
     if not row.name:
         what = "what it would have said is not known"
+    elif row.kind in ("fitting", "set member"):
+        place = " ".join(x for x in (row.side, at) if x) or "one of its places"
+        what = f'what {"stands" if row.kind == "fitting" else "belongs"} in {place} of "{row.name}" is not known'
     elif row.kind == "position":
         what = f'the position "{row.name}" is not in the layout, and nothing that stands there is checked'
     else:

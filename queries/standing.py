@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from knockon.graph.beliefs import presence_of
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.drawings import member_at, member_thing
-from knockon.graph.layout import Place, Places, fitted, stands_in
+from knockon.graph.layout import Place, Places, fitted, stands_in, unread
 from knockon.graph.model import Fitting, Vehicle
 
 
@@ -40,13 +40,17 @@ def arrangements_of(vehicle: Vehicle, places: Places) -> frozenset[str]:
 
 
 def standing_on(catalogue: Catalogue, places: Places, vehicle: Vehicle) -> Standing:
-    """What a vehicle has in each place. A place that may be empty is empty where nothing is recorded of it."""
+    """What a vehicle has in each place. A place that may be empty is empty where nothing is recorded of it; where the
+    row that says so was set aside, something not recorded stands there."""
     recorded = fitted(vehicle, places)
     own = arrangements_of(vehicle, places)
     ways = [way for way in places.layout.ways() if own <= way]
     needed = [_needed(catalogue, places, recorded, way) for way in ways]
-    blank = {p: _unrecorded(vehicle, p) for p in places.all if p not in recorded and any(p in n for n in needed)}
-    always = {p: f for p, f in blank.items() if all(p in n for n in needed)}
+    positions = places.positions
+    unclear = {p for p in unread(vehicle, places) if any(stands_in(positions[p.position], way) for way in ways)}
+    there = {p for p in places.all if p not in recorded and (p in unclear or any(p in n for n in needed))}
+    blank = {p: _unrecorded(vehicle, p) for p in places.all if p in there}
+    always = {p: f for p, f in blank.items() if p in unclear or all(p in n for n in needed)}
     every = {**recorded, **always}
     return Standing(
         {p: every[p] for p in places.all if p in every}, {p: f for p, f in blank.items() if p not in always}

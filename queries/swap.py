@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.catalogue import Catalogue
@@ -26,6 +26,7 @@ from knockon.queries.request import Request, Wanted, check_kept, read_request
 from knockon.queries.set_aside import told, touching
 from knockon.queries.specification import specifications
 from knockon.queries.specified import Specification
+from knockon.queries.standing import arrangements_of
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.unproven import joints_that_count, unproven_checks
 from knockon.queries.would_open import would_open
@@ -80,7 +81,8 @@ class SwapAnswer:
     ``record_first``: places of which nothing is recorded, and whose thing is taken to stay where it meets what changes.
     ``to_find``: what the parts of the plan that nobody has recorded would have to be; ``would_open``, where nothing
     fits: each way in which parts that nobody has recorded would give a plan, tried out.
-    ``lacks_checks``: usual checks that the layout lacks.
+    ``lacks_checks``: usual checks that the layout lacks. ``arrangements``: those that were asked for, in words;
+    ``perhaps_there``: of these, those that the plan leaves as they are, though nothing tells that the vehicle has them.
     """
 
     vehicle: str
@@ -106,18 +108,21 @@ class SwapAnswer:
     to_find: tuple[Specification, ...] = ()
     would_open: tuple[tuple[Specification, ...], ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
+    arrangements: tuple[str, ...] = ()
+    perhaps_there: tuple[str, ...] = ()
 
     @property
     def is_settled(self) -> bool:
         """Whether there is a plan that rests on nothing unknown but the sizes of what stays, and on no part yet to be
         found."""
         lines = [line for group in self.plan.groups for line in group.lines] if self.plan else []
-        return self.plan is not None and not self.plan.costs["not known"] and all(x.recorded for x in lines)
+        known = self.plan is not None and not self.plan.costs["not known"] and not self.perhaps_there
+        return known and all(x.recorded for x in lines)
 
 
 def asked_in_words(request: Request) -> tuple[str, ...]:
     """The request, line by line."""
-    said = [w.text for w in request.wants]
+    said = [*request.arrangements, *(w.text for w in request.wants)]
     said += [f"keep {p}" for p in request.keep] + [f"renew {p}" for p in request.renew]
     return tuple(said + [f"avoid {a}" for a in request.avoid])
 
@@ -142,29 +147,38 @@ def swap(
 
 
 def plan_swap(
-    catalogue: Catalogue, vehicle_name: str, request: Request, *, alternatives: int = 3, reasons: bool = True
+    catalogue: Catalogue,
+    vehicle_name: str,
+    request: Request,
+    *,
+    alternatives: int = 3,
+    reasons: bool = True,
+    checks: Checks | None = None,
 ) -> SwapAnswer:
     """Plan a request on a vehicle: best plan, forced changes with minimal reasons, what to measure first.
 
-    Raises UnknownNameError where the vehicle or its layout is not in the records.
+    Without ``reasons`` only the plan, or why there is none. ``checks``: of its layout, where other requests are planned
+    with them too. Raises UnknownNameError where the vehicle or its layout is not in the records.
     """
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
-    problem = Problem(Checks(catalogue, places), vehicle, request)
+    problem = Problem(checks or Checks(catalogue, places), vehicle, request)
     planner = Planner(problem)
     asked = places_asked(w.places for w in request.wants)
     filling = planner.best()
     findings = findings_of(problem)
     lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
+    arrangements = tuple(map(places.layout.titled, request.arrangements))
     if filling is None:
         reasoner = Reasoner(planner, None, asked)
         none = reasoner.reason_for_none()
-        opens = openings(problem, none)
-        aside = touching(catalogue, [places.layout], places.positions)
+        opens = openings(problem, none) if reasons else ()
+        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
         return SwapAnswer(
             vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
             (), (), (), (), (), findings, (), (*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
-            would_open=would_open(problem, none, opens, asked), lacks_checks=lacks,
+            would_open=would_open(problem, none, opens, asked) if reasons else (), lacks_checks=lacks,
+            arrangements=arrangements,
         )  # fmt: skip
     changes = changes_of(planner, filling, asked, with_reasons=reasons)
     groups = order_groups(problem, filling, changes)
@@ -172,7 +186,8 @@ def plan_swap(
     measurements, risks = measure_first(problem, filling, unproven)
     filled = filled_places(places, filling)
     unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
-    aside = touching(catalogue, [places.layout], {c.position for c in changes if c.status != KEPT})
+    changed = {c.position for c in changes if c.status != KEPT}
+    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
     held, was = (places.layout.said(a) for a in (filling.arrangements, problem.arranged))
     plan = Plan(held, filling.costs, filling.proved, was, filled, groups, unproven)
     return SwapAnswer(
@@ -202,7 +217,20 @@ def plan_swap(
         record_first=record_first(problem, filling),
         to_find=specifications(problem, filling),
         lacks_checks=lacks,
+        arrangements=arrangements,
+        perhaps_there=tuple(map(places.layout.titled, perhaps_there(problem, filling))),
     )
+
+
+def perhaps_there(problem: Problem, filling: Filling) -> Iterator[str]:
+    """The arrangements asked for that the filling takes to be on the vehicle: it brings none of their parts, and
+    nothing that is recorded tells that they are there."""
+    own = arrangements_of(problem.vehicle, problem.places) if problem.vehicle else frozenset()
+    positions = problem.places.positions
+    for arrangement in (a for a in problem.request.arrangements if a not in own):
+        there = [c for p, c in filling.chosen.items() if positions[p.position].arrangement == arrangement]
+        if there and all(c.stays and not c.recorded for c in there):
+            yield arrangement
 
 
 def ruled_out(changes: Sequence[Change], findings: Findings) -> list[Evidence]:

@@ -11,7 +11,7 @@ from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import read_club
 from knockon.graph.exchange.files import club_files, rdf_files
 from knockon.graph.exchange.foreign import translated
-from knockon.graph.exchange.rows import good_rows
+from knockon.graph.exchange.rows import Came, good_rows
 from knockon.graph.exchange.view import nameless
 from knockon.graph.exchange.withdrawn import own_copies
 from knockon.graph.notes.provenance import provenance_of
@@ -25,7 +25,7 @@ def read_beside(
     vocabulary: Vocabulary,
     incoming: Mapping[str, list[ox.Quad]] | None = None,
     tables: Iterable[ox.Quad] = (),
-) -> tuple[list[ox.Quad], list[Finding]]:
+) -> Came:
     """The usable statements of these files; a broken file or row becomes a finding and the rest goes on.
 
     ``incoming``: by club, all that it says once what is about to be merged is there. ``tables``: the statements of the
@@ -45,13 +45,14 @@ def read_beside(
         stated[name] = waiting.pop(path.stem, quads) if path in clubs else quads
     stated |= {f"clubs/{club}.nq": arriving for club, arriving in waiting.items()}
     known = [*tables, *(q for quads in stated.values() for q in quads)]
-    good: list[ox.Quad] = []
+    came = Came([], findings, [])
     for name, quads in stated.items():
         understood, _ = translated(dict.fromkeys(quads), known, vocabulary)
-        usable, more = good_rows(dict.fromkeys(understood), vocabulary, name)
-        good += usable
-        findings += more
-    return good, findings
+        more = good_rows(dict.fromkeys(understood), vocabulary, name)
+        came.good.extend(more.good)
+        came.findings.extend(more.findings)
+        came.lost.extend(more.lost)
+    return came
 
 
 def completed(

@@ -32,6 +32,8 @@ _WHOLE = {
     **dict.fromkeys(("set_members", "set_checks"), "set"),
 }
 """Tables whose rows belong together, by the column that says to what."""
+_DECIDES = {"fittings": ("part", "item"), "vehicles": ("like",)}
+"""Columns without which a row would say something else: that a place is empty, that a vehicle has nothing else."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -110,6 +112,18 @@ def seen(
     Raises RecordsError if ``without`` names no source and no club.
     """
     quads = list(quads)
+    found = chosen(quads, vocabulary, without, withdrawn, merged)
+    return found if found is quads else whole_rows(found, vocabulary)
+
+
+def chosen(
+    quads: list[ox.Quad],
+    vocabulary: Vocabulary,
+    without: Sequence[str] = (),
+    withdrawn: bool = False,
+    merged: Iterable[str] = (),
+) -> list[ox.Quad]:
+    """The same, rows that name what is not there among them."""
     graphs = {q.graph_name.value for q in quads if isinstance(q.graph_name, ox.NamedNode)}
     out = left_out(graphs, without, merged)
     silent = {} if withdrawn else taken_back(quads)
@@ -120,7 +134,18 @@ def seen(
     kept = _without_notes(kept, silent)
     if clubs:
         kept = _renamed(_one_description(kept, vocabulary), vocabulary)
-    return _whole_rows(kept, vocabulary)
+    return kept
+
+
+def speakers(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[tuple[str, str], str]:
+    """By each layout, vehicle, kit and set the club whose description of it is used; blank: one's own."""
+    groups = _speakers(_groups(quads, vocabulary))
+    return {(sort, key_of(thing)): min(said) for (sort, thing), said in groups.items() if sort in _WHOLE.values()}
+
+
+def belongs_to(table: str, cells: Mapping[str, str]) -> tuple[str, str]:
+    """What a row belongs to, as ``speakers`` names it."""
+    return _WHOLE.get(table, table), cells.get(_WHOLE.get(table, ""), "")
 
 
 def withdrawals(quads: Iterable[ox.Quad]) -> list[tuple[str, str]]:
@@ -143,6 +168,15 @@ def _tables(vocabulary: Vocabulary) -> dict[str, Table]:
 
 
 def _one_description(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+    group = _groups(quads, vocabulary)
+    said = _speakers(group)
+    return [q for q in quads if (q.subject, q.graph_name) not in group
+            or club_of(iri_of(q.graph_name)) == min(said[group[(q.subject, q.graph_name)]])]  # fmt: skip
+
+
+def _groups(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> dict[tuple[Any, Any], tuple[str, str]]:
+    """For each row what it belongs to: a layout, a vehicle, a kit, a set; else itself."""
+    quads = list(quads)
     tables = _tables(vocabulary)
     type_of = {(q.subject, q.graph_name): tables[iri_of(q.object)] for q in quads
                if q.predicate == TYPE and iri_of(q.object) in tables}  # fmt: skip
@@ -154,13 +188,15 @@ def _one_description(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Qu
             if column is not None and quad.predicate.value == column.path:
                 key = _key(quad.object, quad.subject)
                 belongs[(quad.subject, quad.graph_name)] = (_WHOLE[table.table], key)
-    group = {row: belongs.get(row, (table.table, row[0].value)) for row, table in type_of.items()
-             if isinstance(row[0], ox.NamedNode)}  # fmt: skip
-    speakers: dict[tuple[str, str], set[str]] = defaultdict(set)
-    for row, name in group.items():
-        speakers[name].add(club_of(iri_of(row[1])))
-    return [q for q in quads if (q.subject, q.graph_name) not in group
-            or club_of(iri_of(q.graph_name)) == min(speakers[group[(q.subject, q.graph_name)]])]  # fmt: skip
+    return {row: belongs.get(row, (table.table, row[0].value)) for row, table in type_of.items()
+            if isinstance(row[0], ox.NamedNode)}  # fmt: skip
+
+
+def _speakers(groups: Mapping[tuple[Any, Any], tuple[str, str]]) -> dict[tuple[str, str], set[str]]:
+    found: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for row, name in groups.items():
+        found[name].add(club_of(iri_of(row[1])))
+    return found
 
 
 def _key(value: Any, subject: Any) -> str:
@@ -189,7 +225,7 @@ def _renamed(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
     return found
 
 
-def _whole_rows(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
+def whole_rows(quads: list[ox.Quad], vocabulary: Vocabulary) -> list[ox.Quad]:
     """Without rows that name what is not there (any more): the reader of tables sets them aside too."""
     while True:
         rows, cells = _broken(quads, vocabulary)
@@ -216,7 +252,7 @@ def _broken(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> tuple[dict[tupl
         if table is None or quad.predicate.value not in refers or quad.object in there:
             continue
         column = next((c for c in table.columns if c.path == quad.predicate.value and c.refers_to), None)
-        if column is not None and (column.required or column.key):
+        if column is not None and (column.required or column.key or column.name in _DECIDES.get(table.table, ())):
             row = (quad.subject, quad.graph_name)
             rows[row] = min(quad, rows.get(row, quad), key=str)  # the same one, whatever the order of statements
         elif column is not None:

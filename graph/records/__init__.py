@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pyoxigraph as ox
 
 from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.records.aside import read_rows_of_layouts, rows_of_layouts
+from knockon.graph.records.aside import rows_of_layouts
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.records.tables import RawTable, raw_tables, read_folder
 from knockon.graph.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
 from knockon.graph.store import store_of
 
+if TYPE_CHECKING:
+    from knockon.graph.exchange.answerable import Stated
+
 __all__ = [
     "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary",
-    "records_from_text",
+    "read_stated", "records_from_text",
 ]  # fmt: skip
 
 
@@ -32,7 +36,13 @@ class Records:
 def read_graph(
     folder: Path, incoming: Mapping[str, list[ox.Quad]] | None = None
 ) -> tuple[ox.Store, Vocabulary, tuple[Finding, ...]]:
-    """Read a records folder into a store of named graphs; ``incoming``: clubs' statements taken as if they were there.
+    """Read a records folder into a store of named graphs; ``incoming`` and what is raised as ``read_stated`` has it."""
+    stated = read_stated(folder, incoming)
+    return store_of(stated.quads), stated.vocabulary, stated.findings
+
+
+def read_stated(folder: Path, incoming: Mapping[str, list[ox.Quad]] | None = None) -> Stated:
+    """All statements of a records folder; ``incoming``: clubs' statements taken as if they were there.
 
     Raises RecordsError if the folder is missing or holds no tables.
     """
@@ -40,14 +50,17 @@ def read_graph(
     raw = list(read_folder(folder, findings))
     vocabulary, faults = read_own_vocabulary(tuple(own_files(folder)))
     findings += faults
+    from knockon.graph.exchange.answerable import Stated
     from knockon.graph.exchange.beside import completed, read_beside
     from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
     reader = Reader(vocabulary)
     tables = list(reader.read(raw))
-    beside, more = read_beside(folder, vocabulary, incoming, tables)
-    quads, nameless = completed(tables, beside, vocabulary)
-    return store_of(quads), vocabulary, tuple(sorted({*findings, *more, *reader.findings, *nameless}))
+    beside = read_beside(folder, vocabulary, incoming, tables)
+    quads, nameless = completed(tables, beside.good, vocabulary)
+    aside = rows_of_layouts({*findings, *reader.findings}, raw)
+    found = tuple(sorted({*findings, *beside.findings, *reader.findings, *nameless}))
+    return Stated(dict.fromkeys(quads), vocabulary, found, aside, tuple(beside.lost), bool(beside.good or beside.lost))
 
 
 def read_own_vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary, tuple[Finding, ...]]:
@@ -97,13 +110,11 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
 
 
 def _read(folder: Path, without: Sequence[str]) -> Records:
+    from knockon.graph.exchange.answerable import answerable
     from knockon.graph.exchange.files import club_files
-    from knockon.graph.exchange.view import seen
 
-    store, vocabulary, findings = read_graph(folder)
-    statements = seen(store, vocabulary, without, merged=[p.stem for p in club_files(folder)])
-    aside = read_rows_of_layouts(folder, findings)
-    return Records(replace(build_catalogue(statements, vocabulary), set_aside=aside), findings)
+    found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
+    return Records(found.catalogue, found.findings)
 
 
 def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:
@@ -119,4 +130,4 @@ def records_from_text(tables: Mapping[str, str], turtle: Mapping[str, str] | Non
     raw = list(raw_tables(tables, findings))
     store, more = _graph_of(raw, vocabulary)
     found = tuple(sorted({*findings, *more}))
-    return Records(replace(build_catalogue(store, vocabulary), set_aside=rows_of_layouts(found, raw)), found)
+    return Records(build_catalogue(store, vocabulary, rows_of_layouts(found, raw)), found)

@@ -14,7 +14,7 @@ import pyoxigraph as ox
 
 from knockon.graph import names
 from knockon.graph.quantity import CellError
-from knockon.graph.ready_made import is_ready_made, written_out
+from knockon.graph.ready_made import is_ready_made
 from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size, shown
 from knockon.graph.records.chains import figures_in_order
 from knockon.graph.records.ends import ends_in_order
@@ -24,6 +24,7 @@ from knockon.graph.records.rows import Key, Names, Row, kept_rows, parts_of
 from knockon.graph.records.standing import Recorded
 from knockon.graph.records.tables import RawTable
 from knockon.graph.records.terms import terms_set_aside
+from knockon.graph.records.written_out import written_out
 from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
 
 TYPE = ox.NamedNode("http://www.w3.org/1999/02/22-rdf-syntax-ns#type")

@@ -8,11 +8,10 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.catalogue import build_catalogue
+from knockon.graph.exchange.answerable import Stated, answerable
 from knockon.graph.exchange.beside import completed
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.server import Server, parted
-from knockon.graph.exchange.view import seen
 from knockon.graph.records import Records, read_own_vocabulary
 from knockon.graph.records.findings import Finding, RecordsError
 from knockon.graph.schema import Vocabulary, own_files
@@ -27,12 +26,14 @@ def load_served(server: Server, without: Sequence[str] = (), folder: Path | None
     """
     quads, told = parted(server.quads())
     vocabulary, faults = _vocabulary(server, told, folder)
-    good, findings = good_rows(sorted(quads, key=str), vocabulary, "server")
-    everything, nameless = completed(good, [], vocabulary)
-    catalogue = build_catalogue(seen(everything, vocabulary, without), vocabulary)
-    if not catalogue.parts and not without:
+    came = good_rows(sorted(quads, key=str), vocabulary, "server")
+    everything, nameless = completed([], came.good, vocabulary)
+    findings = tuple(sorted({*faults, *came.findings, *(replace(f, file="server") for f in nameless)}))
+    stated = Stated(everything, vocabulary, findings, (), tuple(came.lost), has_rdf=True, file="server")
+    found = answerable(stated, without)
+    if not found.catalogue.parts and not without:
         raise RecordsError(f"{server.url}: no records stand there (a folder is written out with: knockon export)")
-    return Records(catalogue, tuple(sorted({*faults, *findings, *nameless})))
+    return Records(found.catalogue, found.findings)
 
 
 def _vocabulary(server: Server, told: list[ox.Triple], folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import pyoxigraph as ox
 
 from knockon.graph import names
+from knockon.graph.records.aside import Lost
 from knockon.graph.records.rows import Row
 from knockon.graph.records.tables import RawTable
 from knockon.graph.schema import RDF, Vocabulary
@@ -19,32 +20,43 @@ BEHIND = 900_000
 
 
 def terms_set_aside(tables: Iterable[RawTable], kept: Iterable[Row], vocabulary: Vocabulary) -> Iterator[ox.Quad]:
-    """For each row of ``figure_terms`` that was set aside, of a figure that was not: a term of which nothing is known.
-
-    It stands at the position that was written, if there is one, else where another term of the figure stands.
-    """
-    standing: dict[tuple[str, str], list[str]] = defaultdict(list)
-    good, positions = set(), set()
-    for row in kept:
-        if row.shape.table == TABLE:
-            good.add((row.file, row.number))
-            standing[(row.cells["layout"], row.cells["figure"])].append(row.cells["position"])
-        elif row.shape.table == "positions":
-            positions.add((row.cells["layout"], row.cells["position"]))
+    """For each row of ``figure_terms`` that was set aside, of a figure that was not: a term of which nobody knows."""
+    kept = list(kept)
+    good = {(row.file, row.number) for row in kept if row.shape.table == TABLE}
+    lost = []
     for raw in tables:
         if raw.table != TABLE or raw.file.startswith("features/") or not {"layout", "figure"} <= set(raw.header):
             continue
         for number, cells in raw.rows:
-            row_cells = dict(zip(reversed(raw.header), reversed(cells), strict=True))
-            layout, figure, position = (row_cells.get(h, "") for h in ("layout", "figure", "position"))
-            if (raw.file, number) in good or (layout, figure) not in standing:
-                continue
+            if (raw.file, number) not in good:
+                row_cells = dict(zip(reversed(raw.header), reversed(cells), strict=True))
+                lost.append(Lost(raw.file, number, TABLE, row_cells, ""))
+    return terms_of(lost, kept, vocabulary)
+
+
+def terms_of(lost: Iterable[Lost], kept: Iterable[Row], vocabulary: Vocabulary) -> Iterator[ox.Quad]:
+    """The same for rows of ``figure_terms`` of any way in.
+
+    A term stands at the position that was written, if there is one, else where another term of the figure stands.
+    """
+    standing: dict[tuple[str, str], list[str]] = defaultdict(list)
+    positions = set()
+    for row in kept:
+        if row.shape.table == TABLE:
+            standing[(row.cells["layout"], row.cells["figure"])].append(row.cells["position"])
+        elif row.shape.table == "positions":
+            positions.add((row.cells["layout"], row.cells["position"]))
+    for term in lost:
+        layout, figure, position = (term.cells.get(h, "") for h in ("layout", "figure", "position"))
+        if (layout, figure) in standing:
             if (layout, position) not in positions:
                 position = min(standing[(layout, figure)])
-            yield from _term(layout, figure, position, row_cells, vocabulary)
+            yield from _term(layout, figure, position, term.cells, vocabulary)
 
 
-def _term(layout: str, figure: str, position: str, cells: dict[str, str], vocabulary: Vocabulary) -> Iterator[ox.Quad]:
+def _term(
+    layout: str, figure: str, position: str, cells: Mapping[str, str], vocabulary: Vocabulary
+) -> Iterator[ox.Quad]:
     shape = vocabulary.tables[TABLE]
     written = cells.get("order", "")
     order = written if written.isascii() and written.isdigit() and len(written) < 7 else str(BEHIND)

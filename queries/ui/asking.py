@@ -126,7 +126,7 @@ def mistakes_told() -> Iterator[None]:
     except (RecordsError, VocabularyError) as error:
         raise CouldNotRun(str(error)) from error
     except ValueError as error:
-        from knockon.queries.request import RequestError
+        from knockon.queries.as_typed import RequestError
 
         if not isinstance(error, RequestError):
             raise

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     "given",
     metavar="WISH",
     multiple=True,
-    help='A part that must be in it: "POSITION=PART" (or a dimension, as for swap).',
+    help='A part that must be in it: "POSITION=PART" (or a dimension or arrangement, as for swap).',
 )
 @click.option("--avoid", metavar="PART", multiple=True, help="A part that must not be in it.")
 @click.option(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     metavar="WISH",
     multiple=True,
     required=True,
-    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE".',
+    help='What is wanted: "POSITION=PART", "POSITION.DIMENSION>=VALUE", or an arrangement: "disc", or "brake=disc".',
 )
 @click.option("--keep", metavar="POSITION", multiple=True, help="What stands there must stay.")
 @click.option(

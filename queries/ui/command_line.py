@@ -21,6 +21,8 @@ COMMANDS = {
     "partners": ("command_partners", "partners"),
     "part": ("command_part", "part"),
     "tell-apart": ("command_tell_apart", "tell_apart"),
+    "vehicle": ("command_vehicle", "vehicle"),
+    "list": ("command_list", "list_things"),
     "combinations": ("command_combinations", "combinations"),
     "kit": ("command_kit", "kit"),
     "check": ("command_check", "check"),
@@ -43,7 +45,8 @@ Exit status:
      measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
      check: nothing set aside; upgrade: up to date, or brought up to date; calculate: what was asked
      holds, for every size in the ranges given; part, partners: shown; tell-apart: something recorded
-     tells the two apart
+     tells the two apart; vehicle: it agrees with one vehicle as made alone;
+     list: something is listed
   1  answered, and not so
   2  the question or the records are wrong, or it could not run"""
 

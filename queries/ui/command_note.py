@@ -184,15 +184,14 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
 
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:
-    from knockon.graph.catalogue import build_catalogue
+    from knockon.graph.exchange.answerable import answerable
     from knockon.graph.exchange.clubs import merged_clubs
-    from knockon.graph.exchange.view import seen, withdrawals
-    from knockon.graph.records import read_graph
+    from knockon.graph.exchange.view import withdrawals
+    from knockon.graph.records import read_stated
 
-    store, vocabulary, _ = read_graph(settings.folder)
-    merged = merged_clubs(settings.folder)
-    quads = seen(store, vocabulary, settings.without, withdrawn=True, merged=merged)
-    return build_catalogue(quads, vocabulary), withdrawals(store)
+    read = read_stated(settings.folder)
+    found = answerable(read, settings.without, withdrawn=True, merged=merged_clubs(settings.folder))
+    return found.catalogue, withdrawals(read.quads)
 
 
 def _notes_from(settings: Settings) -> NotesFrom:

@@ -12,6 +12,7 @@ from knockon.queries.ui.asking import Settings, answering, deliver, load, mistak
 
 if TYPE_CHECKING:
     from knockon.graph.catalogue import Catalogue
+    from knockon.graph.records import Records
     from knockon.queries.ui.blocks import Block
 
 
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
     "--want",
     metavar="WISH",
     multiple=True,
-    help='What is wanted: "POSITION=PART" or "POSITION.DIMENSION>=VALUE"; "rotor.diameter>=190 mm" is one.',
+    help='What is wanted: "POSITION=PART", "POSITION.DIMENSION>=VALUE" such as "rotor.diameter>=190 mm", or an '
+    'arrangement: "disc", or "brake=disc".',
 )
 @click.option(
     "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."
@@ -48,20 +50,31 @@ if TYPE_CHECKING:
     show_default=True,
     help="How many plans to show, none better than another in all.",
 )
+@click.option(
+    "--side-by-side",
+    "compared",
+    is_flag=True,
+    help="Compare a plan for each part that would meet the wish: of disc brakes, each rotor.",
+)
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
-         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int) -> int:  # fmt: skip
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool) -> int:  # fmt: skip
     """What a swap forces on a vehicle, and why.
 
     The order list for both sides first, then what stays, why each change is forced, where it stops, what to measure
     before anything is ordered, what is unproven, and other plans.
 
+    With --side-by-side a table instead: for each part that would meet the wish what its plan changes, costs and leaves
+    open, and whether the wheels change.
+
     Exit status 0 if there is a consistent plan on what is known, also with open measurements on what stays; 1 if
     nothing fits, or only what rests on checks that are not known without even a claim.
     """
     if not (want or renew):
-        raise click.UsageError('Say what is wanted: --want "POSITION=PART", or --renew POSITION.')
+        raise click.UsageError('Say what is wanted: --want "POSITION=PART" or --want ARRANGEMENT, or --renew POSITION.')
     records = load(settings)
+    if compared:
+        return _side_by_side(settings, records, vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
     from knockon.queries.swap import swap as plan_swap
 
     with mistakes_told():
@@ -82,3 +95,18 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         return swap_text(catalogue, answer)
 
     return deliver(settings, "swap", answer, answer.is_settled, text, records)
+
+
+def _side_by_side(settings: Settings, records: Records, vehicle: str, **asked: Sequence[str]) -> int:
+    from knockon.queries.side_by_side import side_by_side
+    from knockon.queries.ui.progress import progress_bar
+
+    with mistakes_told(), progress_bar("planning with each part") as progress:
+        answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.text_side_by_side import side_by_side_text
+
+        return side_by_side_text(catalogue, answer)
+
+    return deliver(settings, "swap-side-by-side", answer, answer.is_settled, text, records)

@@ -115,14 +115,17 @@ def answer_types() -> dict[str, type[Any]]:
     from knockon.queries.fits import FitsAnswer
     from knockon.queries.imports import ImportAnswer
     from knockon.queries.kit import KitAnswer
+    from knockon.queries.listing import ListAnswer
     from knockon.queries.merging import MergeAnswer
     from knockon.queries.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
     from knockon.queries.part import PartAnswer
     from knockon.queries.partners import PartnersAnswer
     from knockon.queries.quarantine import QuarantineAnswer
+    from knockon.queries.side_by_side import SideBySideAnswer
     from knockon.queries.swap import SwapAnswer
     from knockon.queries.tell_apart import TellApartAnswer
     from knockon.queries.upgrade import UpgradeAnswer
+    from knockon.queries.which_vehicle import WhichVehicleAnswer
     from knockon.queries.workshop.answer import Calculation
 
     return {
@@ -138,6 +141,7 @@ def answer_types() -> dict[str, type[Any]]:
         "fits": FitsAnswer,
         "import": ImportAnswer,
         "kit": KitAnswer,
+        "list": ListAnswer,
         "merge": MergeAnswer,
         "merge-remove": ClubRemoved,
         "note-add": NoteAdded,
@@ -148,7 +152,9 @@ def answer_types() -> dict[str, type[Any]]:
         "quarantine": QuarantineAnswer,
         "share": FileWritten,
         "swap": SwapAnswer,
+        "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
+        "vehicle": WhichVehicleAnswer,
     }
 
 

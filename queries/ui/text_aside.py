@@ -40,7 +40,7 @@ def unchecked_told(answer: Unchecked) -> tuple[str, ...]:
 def aside_blocks(rows: Sequence[SetAside]) -> list[Block]:
     """The rows, each named with its file and row."""
     said = list(told(rows[:IN_FULL]))
-    more = [f"{_name(row)} ({row.file}, row {row.row})" for row in rows[IN_FULL:]]
+    more = [f"{_name(row)} ({row.file}{f', row {row.row}' if row.row else ''})" for row in rows[IN_FULL:]]
     said += [f"Nor are checked: {'; '.join(more)}."] if more else []
     return [Para(text, mark="!", tone=BAD) for text in said]
 

@@ -55,6 +55,16 @@ def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[B
     return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
 
 
+def reason_line(naming: Naming, reason: Reason | None) -> str:
+    """A reason in one line: where its chain ends, and how many more links there are."""
+    steps = [s for s in reason.steps if s.kind in ("joint", "figure")] if reason is not None else []
+    last = list(dict.fromkeys(f"{s.sort}{_of_parts(naming, s)}: {_link(naming, s)}" for s in steps))
+    rules = [_rule(s) for s in reason.steps if s.kind not in ("joint", "figure")] if reason is not None else []
+    said = last[-1:] or rules[:1]
+    more = f" ({count(len(last) - 1, 'more link')} in its own answer)" if len(last) > 1 else ""
+    return f"{said[0]}{more}" if said else "no known part meets what is asked"
+
+
 def _rule(step: Step) -> str:
     """A rule that stands in the way; of the axle rule, what the two hands would carry."""
     rule = RULES.get(step.sort, step.sort)

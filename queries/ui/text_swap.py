@@ -52,7 +52,10 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         ]
     plan = answer.plan
     blocks += [
-        *_head(plan, answer.given_up, bool(answer.set_aside), naming.has_sides(answer.vehicle)),
+        *(
+            _perhaps(plan, answer)
+            or _head(plan, answer.given_up, bool(answer.set_aside), naming.has_sides(answer.vehicle))
+        ),
         *unchecked_blocks(answer),
         Para(answer.cautions[0], tone=WARN),
     ]
@@ -80,6 +83,17 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
     """The cautions at the end, one a line; of a row that was set aside the head of the answer has told."""
     return [Heading("Cautions"), *bullets([t for t in texts if t not in told_above], tone=WARN)]
+
+
+def _perhaps(plan: Plan, answer: SwapAnswer) -> list[Block]:
+    """The head where nothing tells whether what was asked for is on the vehicle already."""
+    if not answer.perhaps_there:
+        return []
+    text = (
+        f"NOT KNOWN YET: nothing recorded tells whether {listed(answer.perhaps_there)} are on the vehicle. Look first."
+    )
+    more = f" If so, there are {count(len(plan.groups), 'order group')}." if plan.groups else ""
+    return [Para(text + more, tone=STRONG)]
 
 
 def _head(plan: Plan, unasked: GivenUp | None, unread: bool, has_sides: bool) -> list[Block]:
@@ -274,6 +288,8 @@ def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
             if plan.arrangement
             else "asked for, or needed"
         )
+        if answer.arrangements:
+            why = f"asked for: {listed(answer.arrangements)}"
         blocks.append(Para(f"New places ({why}): {'; '.join(grouped(naming, new, new=True))}.", mark="-"))
     blocks += teller.blocks()
     renewed: dict[str, list[Change]] = {}

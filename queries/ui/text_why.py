@@ -243,8 +243,7 @@ class WhyTeller:
         given = f"the {position_of(step.given_place)} {step.given}"
         if step.starts == "asked":
             return f"{given} is asked for; "
-        brought = step.starts == "arrangement" and arrangement
-        return f"{given} comes with the {arrangement} arrangement; " if brought else ""
+        return f"{given} comes with the {step.arrangement} arrangement; " if step.arrangement else ""
 
     def _unknown(self, changes: Sequence[Change]) -> Iterator[str]:
         """What the old things could stay on, those of both hands and of one and the same ground together."""

@@ -28,7 +28,10 @@ RUN = (sys.executable, "-m", "knockon")
         (("partners", "nothing-like-it"), "no part 'nothing-like-it'"),
         (("swap", "tansy-m08", "--want", "rotor=LARCH-201"), "Nearest: tansy-m080"),
         (("swap", "tansy-m080", "--want", "rotr=LARCH-201"), "no position 'rotr' in these records.\nNearest: rotor"),
-        (("swap", "tansy-m080", "--want", "rotor"), "cannot read the wish 'rotor'"),
+        (
+            ("swap", "tansy-m080", "--want", "rotor"),
+            "'rotor' is a position: expected rotor=PART or rotor.DIMENSION>=VALUE",
+        ),
         (("swap", "tansy-m080", "--want", "rotor.diameter>=190"), "expected a length with its unit"),
         (("swap", "tansy-m080", "--want", "rotor.diametre>=190 mm"), "outside diameter"),
         (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--avoid", "Dunmalow"), "Dunmalow"),

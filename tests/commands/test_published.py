@@ -59,6 +59,8 @@ def test_exit_status_is_documented_in_help() -> None:
         (("fits", "ROWAN-301", "ROWAN-241", "--json"), "numpy pyoxigraph"),
         (("fits", "ROWAN-301", "ROWAN-241"), "numpy pyoxigraph rich"),
         (("partners", "ROWAN-241", "--json"), "numpy pyoxigraph"),
+        (("list", "layouts", "--json"), "pyoxigraph"),
+        (("vehicle", "tansy-m080", "--json"), "networkx numpy pyoxigraph"),
         (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"), "clingo lark networkx numpy pint pyoxigraph"),
     ],
     ids=str,

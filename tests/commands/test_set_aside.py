@@ -116,6 +116,31 @@ def test_a_figure_of_which_every_term_was_set_aside_is_told(tmp_path: Path) -> N
     assert result["verdict"] == "not known"
 
 
+def test_a_fitting_that_was_set_aside_is_not_what_another_vehicle_has(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path)
+    (folder / "vehicles.csv").write_text("vehicle,layout,as made,like\nbench-1,bench,yes,\nbench-2,bench,no,bench-1\n")
+    fittings = "vehicle,position,part,condition\nbench-1,stub,STUB-B,sound\nbench-1,ring,RING-B,sound\n"
+    (folder / "fittings.csv").write_text(fittings + "bench-2,ring,RING-A,sound\n")
+    assert asked(folder, "fits", "STUB-B", "--on", "bench-2")[1]["verdict"] == "does not fit"
+    (folder / "fittings.csv").write_text(fittings + "bench-2,ring,RIGN-A,sound\n")
+    ran, result = asked(folder, "fits", "STUB-B", "--on", "bench-2")
+    assert (ran.status, result["verdict"]) == (1, "not known")
+    assert 'fittings.csv, row 4, was set aside (part "RIGN-A": ' in ran.flowing
+    assert 'what stands in ring of "bench-2" is not known. See: knockon check.' in ran.flowing
+    assert not asked(folder, "fits", "STUB-B", "--on", "bench-1")[1]["set_aside"]
+
+
+def test_a_set_whose_member_was_set_aside_never_fits(tmp_path: Path) -> None:
+    folder = write_tiny(tmp_path, parts="SET-1,a set,bearing spacer,either,no,drawings\n")
+    members = "set,position,as part\nSET-1,stub,STUB-B\n"
+    (folder / "set_members.csv").write_text(members + "SET-1,ring,RING-A\n")
+    assert asked(folder, "fits", "SET-1", "RING-B")[1]["verdict"] == "does not fit"
+    (folder / "set_members.csv").write_text(members + "SET-1,rimg,RING-A\n")
+    ran, result = asked(folder, "fits", "SET-1", "RING-B")
+    assert (ran.status, result["verdict"]) == (1, "not known")
+    assert 'what belongs in rimg of "SET-1" is not known' in ran.flowing
+
+
 @pytest.mark.parametrize("question", [("combinations", "bench", "--with", "stub=STUB-B"), ("partners", "STUB-B")])
 def test_combinations_and_partners_tell_it_at_their_head(bench: Path, question: tuple[str, ...]) -> None:
     ran, result = asked(bench, *question)

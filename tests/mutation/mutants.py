@@ -7,6 +7,7 @@ reads them when the program runs.
 from __future__ import annotations
 
 import ast
+import textwrap
 import warnings
 from collections import Counter
 from collections.abc import Iterator
@@ -117,10 +118,17 @@ def program_text(source: str) -> str:
 
 
 @cache
-def top_level(source: str, line: int) -> str:
-    """The function, class or other statement of a file's top level that a line stands in."""
-    found = next((s for s in _tree(source).body if _first(s) <= line <= (s.end_lineno or s.lineno)), None)
-    return _part(source, _first(found), found.end_lineno or found.lineno) if found else source
+def around(source: str, line: int) -> str:
+    """The function or method that a line stands in, or else the class or other statement of the file's top level."""
+    inside = next((s for s in _tree(source).body if _stands_in(s, line)), None)
+    if isinstance(inside, ast.ClassDef):
+        methods = (s for s in inside.body if isinstance(s, ast.FunctionDef))
+        inside = next((s for s in methods if _stands_in(s, line)), inside)
+    return textwrap.dedent(_part(source, _first(inside), inside.end_lineno or inside.lineno)) if inside else source
+
+
+def _stands_in(statement: ast.stmt, line: int) -> bool:
+    return _first(statement) <= line <= (statement.end_lineno or statement.lineno)
 
 
 def _part(source: str, first: int, last: int) -> str:
@@ -153,7 +161,7 @@ def _place(tree: ast.Module, line: int) -> tuple[str, tuple[int, int]]:
     lines = (line, line)
     body: list[ast.stmt] = tree.body
     while body:
-        inside = next((s for s in body if _first(s) <= line <= (s.end_lineno or s.lineno)), None)
+        inside = next((s for s in body if _stands_in(s, line)), None)
         if inside is None:
             break
         blocks = list(_blocks(inside))

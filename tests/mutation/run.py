@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import random
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -14,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.mutation import program
-from tests.mutation.mutants import Mutant, Spot, mutants, program_text, spots, top_level
+from tests.mutation.mutants import Mutant, Spot, around, mutants, program_text, spots
 from tests.mutation.program import PROGRAM, all_statements
 from tests.mutation.reach import Reach
 from tests.mutation.trial import ROOT, Ended, import_libraries, module_of, run
@@ -188,12 +187,11 @@ class Runner:
 
 
 def digest(mutant: Mutant) -> str:
-    """A digest of what the function or class around a mutant does, or the whole program for the solver; comments do
-    not count."""
+    """A digest of what the function around a mutant does, or of all of the program for the solver, without comments."""
     source = (ROOT / mutant.file).read_text(encoding="utf-8")
     if mutant.file == PROGRAM:
         return _short(program.program_text(source))
-    return _short(program_text(top_level(source, mutant.line)))
+    return _short(program_text(around(source, mutant.line)))
 
 
 @cache
@@ -227,11 +225,19 @@ def all_of(file: str) -> list[Mutant]:
 
 def drawn(number: int, seed: int) -> list[Mutant]:
     """So many mutants of the other files, in the order in which they were drawn: so those that a run tried before
-    it was stopped are a random sample too."""
+    it was stopped are a random sample too.
+
+    Each change draws its own number from the seed and its statement, so a change of the program elsewhere leaves the
+    sample as it was.
+    """
     files = sorted(str(p.relative_to(ROOT)) for room in ("graph", "queries") for p in (ROOT / room).rglob("*.py"))
     sources = {f: (ROOT / f).read_text(encoding="utf-8") for f in files if f not in CORE}
-    all_spots: list[Spot] = [spot for file, source in sources.items() for spot in spots(file, source)]
-    random.Random(seed).shuffle(all_spots)
+
+    def number_of(spot: Spot) -> str:
+        statement = program_text(around(sources[spot.file], spot.first))
+        return _short(f"{seed} {spot.file} {spot.operator} {spot.occurrence} {statement}")
+
+    all_spots = sorted((spot for file, source in sources.items() for spot in spots(file, source)), key=number_of)
     found: list[Mutant] = []
     for spot in all_spots:
         found.extend(mutants(iter([spot]), sources[spot.file]))

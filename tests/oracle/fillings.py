@@ -22,7 +22,7 @@ class Consistent(Candidates):
 
     `active`: the sorts of check and rules that count (see `reasons`); None: all of them.
     `also_kept`: places whose thing must be kept although the request does not say so.  `most_unsupported`: fillings
-    with more joints that are not known without even a claim may be passed over.
+    with more checks that are not known without even a claim may be passed over.
     """
 
     def __init__(
@@ -44,6 +44,11 @@ class Consistent(Candidates):
         self.stacks = [(stack, side) for stack in world.stacks for side in stack_sides(world, stack)]
         self._joint_results: dict[tuple[str, Thing, Thing, bool], Result] = {}
         self._stack_results: dict[object, Result] = {}
+        self._stacks_at: dict[Place, list[tuple[Stack, str, list[Place]]]] = {}
+        for stack, side in self.stacks:
+            places = stack_places(world, stack, side)
+            for place in places:
+                self._stacks_at.setdefault(place, []).append((stack, side, places))
         self._set_places = [(one.number, places) for one in world.sets for places in set_places(world, one)]
 
     def counts(self, unit: str) -> bool:
@@ -68,7 +73,8 @@ class Consistent(Candidates):
         for choice in self._options_at(place, filling.arrangements):
             filling[place] = choice
             if self._so_far(filling, place):
-                more = unsupported + sum(result.unsupported for result in self._newly_judged(filling, place))
+                new = (*self._newly_judged(filling, place), *self._newly_summed(filling, place))
+                more = unsupported + sum(result.unsupported for result in new)
                 if self.most_unsupported is None or more <= self.most_unsupported:
                     yield from self._extend(filling, others, more)
             del filling[place]
@@ -87,7 +93,8 @@ class Consistent(Candidates):
                 return False
         if not self._sets_agree(filling, place) or not self._with_agrees(filling, place):
             return False
-        return not any(result.verdict.is_no for result in self._newly_judged(filling, place))
+        judged = (*self._newly_judged(filling, place), *self._newly_summed(filling, place))
+        return not any(result.verdict.is_no for result in judged)
 
     def _newly_judged(self, filling: Filling, place: Place) -> Iterator[Result]:
         """The joints of the newest choice with earlier ones, but for those between things that may stay untouched."""
@@ -97,6 +104,19 @@ class Consistent(Candidates):
                 continue
             if self._applies(joint, filling):
                 yield self._on_joint(filling, joint, ends)
+
+    def _newly_summed(self, filling: Filling, place: Place) -> Iterator[Result]:
+        """The stacks that the newest choice settles, where something in them is sure to be new or to go."""
+        for stack, side, places in self._stacks_at.get(place, []):
+            settled = all(one in filling for one in places) and self._applies(stack, filling)
+            if settled and any(self._is_changed(filling, one) for one in places):
+                result = self._on_stack(filling, stack, side)
+                if result is not None:
+                    yield result
+
+    def _is_changed(self, filling: Filling, place: Place) -> bool:
+        thing = filling.thing(place)
+        return not thing.stays if thing is not None else place in self.there
 
     def _number_on_axle(self, filling: Filling, place: Place) -> str | None:
         """The number for the axle rule; something not recorded counts as what the vehicle has on the other hand."""
@@ -210,17 +230,25 @@ class Consistent(Candidates):
         for stack, side in self.stacks:
             if not self._applies(stack, filling):
                 continue
-            places = stack_places(self.world, stack, side)
-            things = {place[0]: thing for place in places if (thing := filling.thing(place)) is not None}
-            if not things or self._untouched(filling, places):
+            if self._untouched(filling, stack_places(self.world, stack, side)):
                 continue
-            stated = any(self._states(filling.get(place), stack) for place in places)
-            stated = stated and not any(is_to_be_found(thing) for thing in things.values())
-            key = (stack.name, side, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
-            if key not in self._stack_results:
-                self._stack_results[key] = judge_stack(self.world, self._limited(stack, side), things, stated)
-            found[(stack.name, side)] = self._stack_results[key]
+            result = self._on_stack(filling, stack, side)
+            if result is not None:
+                found[(stack.name, side)] = result
         return found
+
+    def _on_stack(self, filling: Filling, stack: Stack, side: str) -> Result | None:
+        """The verdict of a stack on what stands in its places; None where nothing does."""
+        places = stack_places(self.world, stack, side)
+        things = {place[0]: thing for place in places if (thing := filling.thing(place)) is not None}
+        if not things:
+            return None
+        stated = any(self._states(filling.get(place), stack) for place in places)
+        stated = stated and not any(is_to_be_found(thing) for thing in things.values())
+        key = (stack.name, side, tuple(sorted(things.items(), key=lambda kv: kv[0])), stated)
+        if key not in self._stack_results:
+            self._stack_results[key] = judge_stack(self.world, self._limited(stack, side), things, stated)
+        return self._stack_results[key]
 
     def _limited(self, stack: Stack, side: str) -> Stack:
         """The stack with its lower limit, where that is what the vehicle as made has; `unlimited` if nobody knows."""

@@ -93,12 +93,12 @@ class KitSwap(Swap):
         return not known and not known_to_lack(self.world, thing, feature)
 
 
-def kit_differences(case: Case, catalogue: Catalogue, seed: int) -> Iterator[str]:
-    """Where the order given a kit differs, or what becomes of the kit's parts."""
+def kit_differences(case: Case, catalogue: Catalogue, seed: int, kit: dict[str, int] | None = None) -> Iterator[str]:
+    """Where the order given a kit (else one by the seed) differs, or what becomes of the kit's parts."""
     world, vehicle, request = case
     request = replace(request, prefer=(), arrangements=())
     swap = KitSwap(world, vehicle, request)
-    swap.held = kit_of(case, seed)
+    swap.held = kit_of(case, seed) if kit is None else kit
     found = list(swap.fillings())
     fillings = swap.plans(found)
     try:

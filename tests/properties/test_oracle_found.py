@@ -12,7 +12,7 @@ from tests.oracle.kits import kit_differences
 from tests.oracle.motion import Property, Request
 from tests.oracle.pairs import pair_differences
 from tests.oracle.questions import combination_differences, unmeasured
-from tests.oracle.small import SOURCES, chain, change, joint, part, position, vehicle
+from tests.oracle.small import SOURCES, chain, change, joint, part, position, teeth, vehicle
 from tests.oracle.switches import PLAIN
 from tests.oracle.verdict import Verdict
 from tests.oracle.world import (
@@ -293,6 +293,14 @@ def test_the_search_for_the_best_ends_in_the_world_where_it_once_did_not() -> No
 def test_a_part_from_outside_a_kit_whose_size_nobody_knows_makes_no_sum_against_the_vehicle_as_made_fit() -> None:
     case = case_from_seed(308, PLAIN)
     assert not list(kit_differences(case, loaded(case.world), 308))
+
+
+def test_a_part_that_is_not_accepted_is_no_known_one_because_a_kit_holds_it() -> None:
+    """b is due and no b is accepted. The kit's b.2 does not go with a.1; nor is it a reason that there is no plan."""
+    world = replace(PAIR, parts=(*PAIR.parts, part("b.2", accepted=False)), rows=(*PAIR.rows, teeth("b.2", "a-b", 21)))
+    van = vehicle("a.1", "b.1", b="due")
+    world = replace(change(world, "b.1", accepted=False), vehicles=(van,))
+    assert not list(kit_differences(Case(world, van, Request(keep=("a",))), loaded(world), 0, {"b.2": 2}))
 
 
 def test_what_was_read_on_an_item_before_it_was_worked_on_does_not_tear_what_was_read_after() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -10,17 +11,17 @@ from tests.oracle.engine import Comparison
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
-from tests.oracle.small import chain, change, numbers, teeth, vehicle
-from tests.oracle.world import Joint, Mark, Vehicle, World
+from tests.oracle.small import chain, change, numbers, part, position, teeth, vehicle
+from tests.oracle.world import Fitting, Joint, Mark, Member, PartSet, Vehicle, World
 
 PROVEN = ("unproven",)
 """Who prefers this would rather buy a known part than leave something that nobody recorded."""
 
 
-def agreed(world: World, van: Vehicle, *wants: str, keep: tuple[str, ...] = ()) -> list[str]:
-    """The best plan for who prefers proven checks, on which both agree."""
-    request = Request(wants=tuple((n.split(".")[0], n) for n in wants), keep=keep, prefer=PROVEN)
-    case = Case(replace(world, vehicles=(van,)), van, request)
+def agreed(world: World, van: Vehicle, *parts: str, **more: Any) -> list[str]:
+    """The best plan for who prefers proven checks, on which both agree; each part is for the place before its dot."""
+    more["wants"] = (*((number.split(".")[0], number) for number in parts), *more.get("wants", ()))
+    case = Case(replace(world, vehicles=(van,)), van, Request(prefer=PROVEN, **more))
     assert not Comparison(case).differences()
     return [numbers(one) for one in Swap(*case).answer().best]
 
@@ -87,3 +88,44 @@ def test_moved_together_with_it_it_is_left_and_taken_from_it_there_is_no_plan(na
     for name in names.split():
         world = change(world, name, carried_by="a")
     assert agreed(world, GAP, "a.2") == (["a.2*  c.1"] if names == "b c" else [])
+
+
+# ------------------------------------------------------------------------- what gives way together
+
+FOUR = chain("a b c d", {"a.1": (20,), "a.2": (20,), "b.1": (20, 20), "c.1": (20, 20), "d.1": (20,)})
+
+
+def test_it_is_left_where_its_lost_carrier_takes_what_is_kept_from_it() -> None:
+    """c hangs on a and b does not: a's going takes c from b, whether b is left or not."""
+    hung = change(change(TRIO, "c.1", one_use=True), "c", carried_by="a")
+    assert agreed(hung, GAP, "a.2", keep=("c",)) == ["a.2*  c.1*"]
+
+
+def test_two_that_one_set_fills_are_left_together_and_give_way_together() -> None:
+    """d.1 is not for sale: who wants another d gets the set, and b with it; who wants another a leaves both."""
+    world = replace(FOUR, sets=(PartSet("b.s", (Member("b", as_part="b.1"), Member("d", as_part="d.1"))),))
+    van = vehicle("a.1", "c.1")
+    assert agreed(world, van, "a.2", avoid=("d.1",)) == ["a.2*  c.1 "]
+    assert agreed(world, van, avoid=("d.1", "b.1"), wants=(("d", "b.s"),)) == ["a.1* b.s* c.1* b.s*"]
+
+
+def test_what_is_pressed_into_one_that_gives_way_gives_way_with_it() -> None:
+    world = change(FOUR, "c", carried_by="b", pressed_in=True)
+    assert agreed(world, vehicle("a.1", "d.1"), "b.1") == ["a.1* b.1* c.1* d.1*"]
+    assert agreed(world, vehicle("a.1", "d.1"), "a.2") == ["a.2*   d.1"]
+
+
+def test_one_that_is_due_gives_way() -> None:
+    due = Vehicle("found", ("only",), (*vehicle("a.1", "c.1").fittings, Fitting("b", "", condition="due")))
+    assert agreed(TRIO, due, "a.2") == ["a.2* b.1* c.1*"]
+
+
+@pytest.mark.parametrize("lacks", [True, False])
+def test_one_that_calls_for_another_by_a_feature_that_it_lacks_gives_way(lacks: bool) -> None:
+    """v is needed with a b that lacks the valve: who wants v gets such a b, as nobody knows what is there."""
+    absent = replace(teeth("b.1", "valve", Mark.ABSENT if lacks else 1), kind="hole")
+    called = position("v", need="with", with_position="b", lacking_feature="valve")
+    world = replace(
+        TRIO, rows=(*TRIO.rows, absent), parts=(*TRIO.parts, part("v.1")), positions=(*TRIO.positions, called)
+    )
+    assert agreed(world, GAP, "v.1") == (["a.1* b.1* c.1* v.1*"] if lacks else [])

@@ -72,6 +72,7 @@ def test_a_nominal_size_is_judged_by_the_gross_window_alone() -> None:
     gross = replace(GAP, gross=True, gross_low=-0.5, gross_high=0.5)
     assert state(gross, exact(10.0, nominal=True), exact(9.8)) == YES
     assert state(gross, exact(10.0), exact(9.8, nominal=True)) == YES
+    assert state(gross, exact(10.0, nominal=True), exact(9.8, nominal=True)) == YES
     assert state(gross, exact(10.0), exact(9.8)) == NO  # both exact: the window itself
     assert state(gross, exact(10.0, nominal=True), exact(12.0)) == NO
 
@@ -87,6 +88,23 @@ def test_a_missing_size_is_missing_on_its_own_side() -> None:
     rule = RULE
     result = evaluate(GAP, rule, sides(rule, Known(), exact(10.0)))
     assert (int(result.state[0, 0]), bool(result.lacks[0][0]), bool(result.lacks[1][0])) == (MISSING, True, False)
+
+
+def test_each_side_lacks_its_own_dimension_alone() -> None:
+    uneven = replace(GAP, terms=(Term(1, "hole", "depth"), Term(-1, "peg", "length")))
+    rule = replace(RULE, conditions=(uneven,))
+    for peg, hole in ((Known(), exact(10.0)), (exact(10.0), Known()), (Known(), Known())):
+        result = evaluate(uneven, rule, sides(rule, peg, hole))
+        assert int(result.state[0, 0]) == MISSING
+        assert (bool(result.lacks[0][0, 0]), bool(result.lacks[1][0, 0])) == (peg == Known(), hole == Known())
+
+
+def test_each_side_is_as_good_as_the_standing_of_its_own_dimension() -> None:
+    uneven = replace(GAP, terms=(Term(1, "hole", "depth"), Term(-1, "peg", "length")))
+    rule = replace(RULE, conditions=(uneven,))
+    hearsay = known((10.05, 10.05), rank=6)
+    assert word(exact(10.0), exact(10.05), rule) is Verdict.FITS
+    assert word(exact(10.0), hearsay, rule) is word(hearsay, exact(10.1), rule) is Verdict.FITS_ON_PAPER
 
 
 def test_factors_turn_the_ends_of_an_interval() -> None:
@@ -127,7 +145,7 @@ def test_codes_must_be_the_same() -> None:
 
 def hand_of(text: str | None) -> Known:
     """A thread's hand as written; None: nobody wrote one."""
-    return Known((Size(None, None, False, text),), rank=2) if text else Known()
+    return Known((Size(None, None, False, "".join(text)),), rank=2) if text else Known()  # each a text of its own
 
 
 HAND = Condition(
@@ -207,7 +225,7 @@ def test_assembly_is_worse_than_service_and_a_supporting_no_counts() -> None:
     supporting = replace(RULE, conditions=(replace(GAP, need="supporting"),))
     assert word(exact(10.0), exact(20.0), supporting) is Verdict.DO_NOT_USE
     assert word(exact(10.0), known((9.0, 20.0)), supporting) is Verdict.FITS
-    told = replace(RULE, conditions=(replace(GAP, need="told"),))
+    told = replace(RULE, conditions=(replace(GAP, need="".join(["to", "ld"])),))
     assert word(exact(10.0), exact(20.0), told) is Verdict.FITS
 
 

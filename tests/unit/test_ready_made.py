@@ -9,10 +9,11 @@ import pytest
 from knockon.graph.catalogue import Catalogue
 from knockon.graph.layout import Places
 from knockon.graph.model import LayoutUse
-from knockon.graph.ready_made import Composition, NotTaken, ready_made
+from knockon.graph.ready_made import KEYS, Composition, NotTaken, ready_made
 from knockon.graph.records import Records, records_from_text
-from knockon.graph.schema import read_vocabulary, vocabulary_files
-from knockon.queries.changes import KEPT, MOVED_OVER
+from knockon.graph.verdicts import Verdict
+from knockon.queries.changes import KEPT, MOVED_OVER, TAKEN_OFF
+from knockon.queries.fits import judge_parts
 from knockon.queries.request import Request
 from knockon.queries.swap import SwapAnswer, plan_swap, swap
 from knockon.queries.ui.blocks import Para
@@ -86,7 +87,7 @@ def test_three_lines_and_a_dozen_parts_give_a_first_right_swap() -> None:
         "left drive flange": "F-25", "left hub nut": "N-20", "left rotor": "R-120", "left caliper": "C-1",
         "left wheel stud": "wheel stud yet to be found",  # pressed into the flange that goes, and none is recorded
     }  # fmt: skip
-    changed = {c.position for c in answer.changes if c.status not in (KEPT, MOVED_OVER)}
+    changed = {c.position for c in answer.changes if c.status not in (KEPT, MOVED_OVER, TAKEN_OFF)}
     assert changed == {
         "rotor",
         "drive flange",
@@ -139,6 +140,22 @@ def test_a_use_of_what_is_no_ready_made_layout_is_told_with_what_there_is() -> N
     records = car(layout_uses="layout,uses\nmy car,driven front corners\n")
     finding = next(f for f in records.findings if f.file == "layout_uses.csv")
     assert finding.suggestions[0] == "driven front corner" and "hydraulics" in finding.expected
+
+
+def test_a_ready_made_joint_that_cannot_be_used_is_told_where_its_parts_are_judged() -> None:
+    """The bore of the rotor's circle is recorded as a thread: no bolt circle can be judged there."""
+    records = car(features__external_thread="part,feature,thread,source\nF-25,rotor circle 2,M10x1.5,book\n",
+                  joints="layout,joint,position,feature,other position,other feature,rule\n"
+                  "my car,rotor on flange,rotor,bolt circle,drive flange,rotor circle 2,bolt circle\n")  # fmt: skip
+    assert [(r.kind, r.name) for r in records.catalogue.set_aside] == [("joint", "rotor on flange")]
+    thread = CAR["features/bolt_circle.csv"].replace("F-25,rotor circle,4,120 mm,book\n", "")
+    thread = thread.replace("F-20,rotor circle,4,100 mm,book\n", "")
+    records = car(features__bolt_circle=thread, features__external_thread="part,feature,thread,source\n"
+                  "F-25,rotor circle,M10x1.5,book\nF-20,rotor circle,M10x1.5,book\n")  # fmt: skip
+    (row,) = [r for r in records.catalogue.set_aside if r.name == "rotor on flange"]
+    assert (row.kind, row.layout, row.positions) == ("joint", "my car", ("rotor", "drive flange"))
+    answer = judge_parts(records.catalogue, ["R-120", "F-25"])
+    assert answer.verdict is Verdict.NOT_KNOWN and [r.name for r in answer.set_aside] == ["rotor on flange"]
 
 
 def test_a_position_that_is_left_out_takes_its_joints_along_and_each_is_named() -> None:
@@ -279,12 +296,10 @@ def test_a_ready_made_layout_is_read_without_a_finding(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(ready_made()))
 def test_limits_of_a_ready_made_layout_have_a_source_and_a_standing_and_no_part_has_a_size(name: str) -> None:
     """No dimension of a part stands in a layout; what limits there are say whence they come."""
-    kinds = read_vocabulary(vocabulary_files()).kinds
-    assert kinds
     for _, row in ready_made()[name].tables["figures"]:
         assert row["source"] and row["standing"] in ("standard", "common practice", "from memory")
     tables = ready_made()[name].tables
-    assert set(tables) == {"layouts", "arrangements", "positions", "joints", "figures", "figure_terms", "consumables"}
+    assert set(tables) == set(KEYS) and not {"parts", "features"} & set(tables)
     assert not any(row.get("assumed") for _, row in tables["figure_terms"] if row["role"] == "")
 
 

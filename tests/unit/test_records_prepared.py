@@ -73,7 +73,7 @@ def test_a_cache_that_cannot_be_written_is_no_error(tmp_path: Path, monkeypatch:
 
 def writing_while_read(folder: Path, monkeypatch: pytest.MonkeyPatch, postages: list[int]) -> Callable[[], float]:
     """Each reading of the tables is followed by one writing, as long as there are any; gives what an answer sees."""
-    read = records.read_graph
+    read = records.read_stated
 
     def and_write(at: Path) -> object:
         found = read(at)
@@ -81,7 +81,7 @@ def writing_while_read(folder: Path, monkeypatch: pytest.MonkeyPatch, postages: 
             (at / "suppliers.csv").write_text(f"supplier,title,postage\nForge,,{postages.pop(0)}\n", encoding="utf-8")
         return found
 
-    monkeypatch.setattr(records, "read_graph", and_write)
+    monkeypatch.setattr(records, "read_stated", and_write)
     return lambda: load(folder).catalogue.suppliers["Forge"].postage
 
 

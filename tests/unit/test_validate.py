@@ -71,7 +71,8 @@ def test_a_size_below_zero_that_comes_in_as_rdf_is_taken_as_unknown() -> None:
     quads = [q for q in store_with() if q.subject == seat and q.predicate != diameter]
     graph = quads[0].graph_name
     below = ox.Literal("-20 mm", datatype=ox.NamedNode(VOCAB + "length"))
-    good, findings = good_rows([*quads, ox.Quad(seat, diameter, below, graph)], vocabulary, "clubs/other.nq")
+    came = good_rows([*quads, ox.Quad(seat, diameter, below, graph)], vocabulary, "clubs/other.nq")
+    good, findings = came.good, came.findings
     assert [(f.column, f.written, f.expected) for f in findings] == [
         ("features/AXLE-20/seat: diameter", "-20 mm", "a length from 0 up"),
     ]
