@@ -147,26 +147,31 @@ class _Teller:
         others = {p for at in joints for p in (at.first, at.second)} - {place}
         if any(self.movement.gone(p) or self.movement.moved(p) for p in others) or self.movement.lost_carriers(place):
             return "a joint of it is undone"
-        off = [p for p in self.problem.places.all if p == place or any(self._undoes(p, at) for at in joints)]
-        return next((self.reached_by(p) for p in off if p in self.filling.comes_off), "a joint of it is undone")
+        off = [p for p in self.problem.places.all if p == place or any(self._undoes(p, at, place) for at in joints)]
+        return next((self.reached_by(p, place) for p in off if p in self.filling.comes_off), "a joint of it is undone")
 
-    def _undoes(self, off: Place, at: JointAt) -> bool:
-        """Whether a joint is undone where this comes off."""
+    def _undoes(self, off: Place, at: JointAt, place: Place) -> bool:
+        """Whether a joint of a one-use part is undone where this comes off, for the sake of another than the part."""
         return off in (at.first, at.second) and any(
-            p == off and self._is_reached(r) and at.joint.joint not in left
+            p == off and self._is_reached(r, place) and at.joint.joint not in left
             for (p, r), left in self.problem.in_the_way.items()
         )
 
-    def _is_reached(self, place: Place) -> bool:
-        return place in self.filling.comes_off or self.movement.gone(place) or self.movement.new(place)
+    def _is_reached(self, place: Place, own: Place | None = None) -> bool:
+        """Whether it is reached, not only because ``own`` is."""
+        if place != own and (self.movement.gone(place) or self.movement.new(place)):
+            return True
+        return place in self.filling.comes_off and any(
+            p == place and self._is_reached(r, own) for p, r in self.problem.in_the_way
+        )
 
     @staticmethod
     def _owns(at: JointAt, place: Place) -> bool:
         return place.position in at.joint.owns and place.side in (at.side, "")
 
-    def reached_by(self, off: Place) -> str:
-        """What comes off, and to reach what."""
-        reached = (r for p, r in self.problem.in_the_way if p == off and self._is_reached(r))
+    def reached_by(self, off: Place, own: Place | None = None) -> str:
+        """What comes off, and to reach what; not what it comes off for only because ``own`` is reached."""
+        reached = (r for p, r in self.problem.in_the_way if p == off and self._is_reached(r, own))
         return f"the {off.position} comes off to reach {listed_places(reached)}"
 
     def _due(self, place: Place) -> str:

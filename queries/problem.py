@@ -307,7 +307,7 @@ class Problem:
                 continue
             for reached in self.places.seen_from(row.in_the_way_of, ""):
                 for off in self.places.seen_from(row.position, reached.side):
-                    if off in self.found:
+                    if off in self.found or off in self.perhaps:
                         found[(off, reached)] = found.get((off, reached), frozenset(row.leaves)) & set(row.leaves)
         return found
 

@@ -103,6 +103,9 @@ class _Renaming:
                 for j in world.joints
             ),
             stacks=tuple(map(self.stack, world.stacks)),
+            in_the_way=tuple(
+                replace(w, position=name(w.position), in_the_way_of=name(w.in_the_way_of)) for w in world.in_the_way
+            ),
             vehicles=tuple(map(self.vehicle, world.vehicles)),
         )
 

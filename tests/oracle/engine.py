@@ -24,6 +24,7 @@ from knockon.queries.changes import (
     MOVED_OVER,
     NEW,
     RENEWED,
+    TAKEN_OFF,
     Change,
 )
 from knockon.queries.reasons import Reason
@@ -229,7 +230,9 @@ class Comparison:
             choice = filling[place]
             if choice is not None and choice.worked:
                 return KEPT_AFTER_WORK
-            return MOVED_OVER if place in swap.after(filling).moving else KEPT
+            if place in swap.after(filling).moving:
+                return MOVED_OVER
+            return TAKEN_OFF if place in swap.after(filling).off else KEPT
         if swap.freed(filling, place):
             return FREED
         given_up = filling.get(place) is None

@@ -8,7 +8,7 @@ seed (which is fast).  A choice of 0 is always the plainest one.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -16,9 +16,12 @@ from hypothesis import strategies as st
 
 from tests.oracle.layouts import BENCH, SOURCES, Drawn, Seeded
 from tests.oracle.motion import Property, Request
-from tests.oracle.switches import ALL, PRESSED, PRICE_FIRST, SET_JOINTS, STRADDLING, SURCHARGES
+from tests.oracle.switches import ALL, PRESSED, PRICE_FIRST, REACH, SET_JOINTS, STRADDLING, SURCHARGES
 from tests.oracle.vehicles import VehicleMaker
-from tests.oracle.world import Claim, Joint, Note, Offer, Part, Vehicle, Window, World
+from tests.oracle.world import Claim, Fitting, InTheWay, Joint, Note, Offer, Part, Position, Vehicle, Window, World
+
+CAP = "cap"
+"""A position that only a joint owns, an end of which is in the way of what is asked for."""
 
 
 class Case(NamedTuple):
@@ -141,12 +144,66 @@ class Maker(VehicleMaker):
         """Whether it is for a place where it is pressed into what carries it."""
         return any(p.pressed_in for p in self.positions if p.part_type == part.part_type)
 
+    def ways(self, request: Request) -> tuple[InTheWay, ...]:
+        """Now and then what is in the way of another position, mostly near one-use parts and what is asked for."""
+        if len(self.positions) < 2 or not self.may_have(REACH, 60):
+            return ()
+        wasted = {p.name for p in self.positions if any(q.one_use for q in self.parts if q.part_type == p.part_type)}
+        ends = [{j.position, j.other_position, *j.owns} for j in self.joints]
+        near = wasted.union(*(end for end in ends if end & wasted))
+        asked = {*request.renew, *(n for n, _ in request.wants), *(p.position for p in request.properties)}
+        names = [p.name for p in self.positions]
+        found: dict[tuple[str, str, str], InTheWay] = {}
+        under = [(j, off) for j in self.joints for off in (j.position, j.other_position) if asked - {*_ends(j)}]
+        if under and self.chance(60):
+            joint, off = self.pick(under)
+            goal = self.pick(sorted(asked - {*_ends(joint)}))
+            found[off, goal, ""] = InTheWay(off, goal)
+            self.cap(joint)
+        for _ in range(1 + self.choose.below(4)):
+            off = self.pick([n for n in names if n in near] if near and self.chance(70) else names)
+            goal = self.pick([n for n in names if n in asked] if self.chance(60) else names)
+            slackened = self.chance(8)
+            only = self.pick(self.arrangements) if len(self.arrangements) > 1 and self.chance(20) else ""
+            own = [j.name for j in self.joints if off in (j.position, j.other_position)]
+            leaves = (self.pick(own),) if own and self.chance(15) else ()
+            way = InTheWay(off, goal, only, slackened, leaves)
+            if off != goal and (slackened or not self.leads(found.values(), goal, off)):
+                found.setdefault((off, goal, only), way)
+        return tuple(found.values())
+
+    def cap(self, joint: Joint) -> None:
+        """A one-use part that a joint owns, on every vehicle that has an end of that joint."""
+        ends = [p for p in self.positions if p.name in _ends(joint)]
+        only = max((joint.arrangement, *(p.arrangement for p in ends)))
+        level = "vehicle" if all(p.level == "vehicle" for p in ends) else "corner"
+        self.positions.append(Position(CAP, level, f"type {CAP}", arrangement=only))
+        self.joints = [replace(j, owns=(*j.owns, CAP)) if j is joint else j for j in self.joints]
+        self.parts.append(Part("CAP", f"type {CAP}", one_use=True))
+        self.vehicles = [
+            replace(v, fittings=(*v.fittings, Fitting(CAP, "", "CAP")))
+            if {f.position for f in v.fittings} & {*_ends(joint)}
+            else v
+            for v in self.vehicles
+        ]
+
+    def leads(self, ways: Iterable[InTheWay], off: str, goal: str) -> bool:
+        """Whether a position must come off to reach another already, by way of others or not."""
+        reached, growing = {goal}, True
+        while growing:
+            more = {w.position for w in ways if w.in_the_way_of in reached and not w.slackened} - reached
+            reached |= more
+            growing = bool(more)
+        return off in reached
+
     def case(self) -> Case:
         """All of it."""
         self.layout()
         self.catalogue()
         self.all_vehicles()
         self.all_claims()
+        offers, notes, request = tuple(self.offers()), self.notes(), self.request()
+        ways = self.ways(request)  # drawn last: the rest of a world is as it is without
         world = World(
             kinds=self.kinds,
             rules=tuple(self.rules),
@@ -161,10 +218,15 @@ class Maker(VehicleMaker):
             stacks=tuple(self.stacks),
             items=tuple(self.items),
             vehicles=tuple(self.vehicles),
-            offers=tuple(self.offers()),
-            notes=self.notes(),
+            in_the_way=ways,
+            offers=offers,
+            notes=notes,
         )
-        return Case(world, self.vehicles[-1], self.request())
+        return Case(world, self.vehicles[-1], request)
+
+
+def _ends(joint: Joint) -> tuple[str, str]:
+    return joint.position, joint.other_position
 
 
 def case_from_seed(seed: int, features: Iterable[str] = ALL) -> Case:

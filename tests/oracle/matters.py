@@ -45,6 +45,8 @@ def _worlds_without(case: Case) -> Iterator[tuple[str, World]]:
         yield switches.PINS, replace(world, joints=loose)
     if any(offer.surcharge for offer in world.offers):
         yield switches.SURCHARGES, replace(world, offers=tuple(replace(o, surcharge=0) for o in world.offers))
+    if world.in_the_way:
+        yield switches.REACH, replace(world, in_the_way=())
     if len(world.choices) > 1:
         yield switches.CHOICES, replace(world, choices=one_of(*(one for c in world.choices for one in c.arrangements)))
     placed = {item.name for item in world.items if item.read_at and item.read_at[0] == case.vehicle.name}

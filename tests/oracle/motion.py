@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from tests.oracle.known import Thing, known_to_lack
+from tests.oracle.reach import off_to_reach, takes_along, ways_of
 from tests.oracle.world import HANDS, Fitting, Item, Joint, PartSet, Place, Position, Vehicle, Window, World, places_of
 
 Ends = tuple[Place, Place]
@@ -76,7 +77,8 @@ class Motion:
         self.perhaps: dict[Place, Thing] = {}
         self.nothing_recorded()
         self.joints = [(joint, ends) for joint in world.joints for ends in joint_places(world, joint)]
-        self._effects: dict[tuple[frozenset[Place], frozenset[Place]], Effects] = {}
+        self.ways = ways_of(world, self.own)
+        self._effects: dict[tuple[frozenset[Place], ...], Effects] = {}
         self.joints_at: dict[Place, list[tuple[Joint, Ends]]] = {}
         for joint, ends in self.joints:
             for end in ends:
@@ -209,15 +211,17 @@ class Motion:
         return not self.world.beside(joint.arrangement) & self.own
 
     def after(self, filling: Filling) -> Effects:
-        """What a whole filling does to the vehicle's things; the same for all that take the same away."""
+        """What a whole filling does to the vehicle's things; the same for all that take and add the same."""
         if filling.effects is None:
             gone = frozenset(
                 place for place in self.there if (thing := filling.thing(place)) is None or not thing.stays
             )
             left = frozenset(place for place in self.perhaps if (thing := filling.thing(place)) and thing.stays)
-            if (gone, left) not in self._effects:
-                self._effects[gone, left] = Effects(self, gone, left)
-            filling.effects = self._effects[gone, left]
+            reached = {way.reached for way in self.ways}
+            new = frozenset(place for place in reached - self.there.keys() - left if filling.get(place) is not None)
+            if (gone, left, new) not in self._effects:
+                self._effects[gone, left, new] = Effects(self, gone, left, new)
+            filling.effects = self._effects[gone, left, new]
         return filling.effects
 
     def keeps(self, filling: Filling, place: Place) -> bool:
@@ -246,24 +250,39 @@ class Motion:
 class Effects:
     """What it does to the other things that the things in the places `gone` go.
 
+    `new`: places that held nothing, get something, and that something may be in the way of.
     `here`: the places that hold something of the vehicle before, with what a plan leaves of what is perhaps there.
     `lost`: for each place the carriers, direct or not, that go.  `moving`: what stays and hangs on
     a lost carrier.  `undone`: joints by name and ends.  `causes`: for each place the other places
     whose going or moving undoes a joint of it, or one that owns it; its lost carriers undo its joints
     with what does not hang on them.  `pressed_out`: pressed into a
-    carrier that goes.  `renewed`: what cannot stay although nothing speaks against its number.
+    carrier that goes.  `off`: comes off to reach something.  `reached`: for each place with a one-use part the other
+    places that go or are new and for whose sake something comes off that takes it along.
+    `renewed`: what cannot stay although nothing speaks against its number.
     """
 
-    def __init__(self, motion: Motion, gone: frozenset[Place], left: frozenset[Place] = frozenset()) -> None:
+    def __init__(self, motion: Motion, gone: frozenset[Place], left: frozenset[Place], new: frozenset[Place]) -> None:
         self.motion = motion
         self.gone = gone
+        self.new = new
         self.here = {*motion.there, *left}
         self.lost = {place: self._lost(place) for place in motion.world.places}
         self.moving = {place for place in self.here if place not in gone and self.lost[place]}
         self.undone = {(joint.name, ends) for joint, ends in motion.joints if self._undone(joint, ends)}
         self.causes = {place: self._causes(place) for place in self.here}
         self.pressed_out = {place for place in self.here if self.presses_out(place)}
-        disturbed = {place for place in motion.there if motion.one_use(place) and self.causes[place]}
+        offs = {goal: off_to_reach(motion.ways, self.here, goal) for goal in (*gone, *new)}
+        self.off = {one.place for found in offs.values() for one in found}
+        self.reached = {
+            place: {
+                goal
+                for goal, found in offs.items()
+                if goal != place and any(takes_along(motion, self.here, one, place) for one in found)
+            }
+            for place in motion.there
+            if motion.one_use(place)
+        }
+        disturbed = {place for place, goals in self.reached.items() if goals or self.causes[place]}
         due = {place for place in self.here if motion.is_due(place)}
         self.renewed = due | self.pressed_out | disturbed
 

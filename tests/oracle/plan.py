@@ -101,7 +101,7 @@ class Swap(Consistent):
     def _grounded(self, filling: Filling, counted: set[Place]) -> set[Place]:
         """What goes or moves at the end of a chain of causes.
 
-        A chain ends in a part that is due, counted, freed by the layout, or not one-use.
+        A chain ends in a part that is due, counted, freed by the layout, or not one-use, or where nothing was.
         """
         effects = self.after(filling)
         found = {
@@ -112,18 +112,19 @@ class Swap(Consistent):
             or self.freed(filling, place)
             or not (self.one_use(place) or place in effects.pressed_out)
         } | self.pressed_into_what_is_bought_again(filling)
+        found |= effects.new
         growing = True
         while growing:
-            more = {p for p in self.there if p not in found and self._why(effects, p) & found}
+            more = {p for p in effects.here if p not in found and self._why(effects, p) & found}
             found |= more
             growing = bool(more)
         return found
 
     def _why(self, effects: Effects, place: Place) -> set[Place]:
-        """Other places because of which a thing moves, is pressed out or is disturbed."""
+        """Other places because of which a thing moves, is pressed out, is disturbed or comes off."""
         if place in effects.moving:
             return effects.lost[place]
-        found = effects.causes[place] if self.one_use(place) else set()
+        found = effects.causes[place] | effects.reached[place] if place in effects.reached else set()
         carrier = self.carrier(place)
         return found | {carrier} if carrier is not None and place in effects.pressed_out else found
 

@@ -242,6 +242,14 @@ def _layout_tables(world: World) -> Iterator[Table]:
         ],
     )  # fmt: skip
     yield (
+        "in_the_way",
+        "layout,position,in the way of,arrangement,slackened,leaves",
+        [
+            (layout, w.position, w.in_the_way_of, w.arrangement, _yes(w.slackened), ";".join(w.leaves))
+            for w in world.in_the_way
+        ],
+    )
+    yield (
         "figures",
         "layout,figure,is,formula,sort,low,high,unit,compared with,method,arrangement,"
         "safety critical,standing,source,says",

@@ -16,6 +16,7 @@ CHAINS = "a chain of one-use parts that both go"
 PRICE_FIRST = "prices preferred"
 READ_IN_PLACE = "a reading bound to a place of a vehicle"
 CHOICES = "two choices, and a vehicle that says one of them or none"
+REACH = "a thing in the way of another"
 
 ALL = (
     SET_JOINTS,
@@ -32,6 +33,7 @@ ALL = (
     CHAINS,
     PRICE_FIRST,
     CHOICES,
+    REACH,
 )
 
 PLAIN: frozenset[str] = frozenset()

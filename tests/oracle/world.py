@@ -222,6 +222,20 @@ class Joint:
 
 
 @dataclass(frozen=True)
+class InTheWay:
+    """To reach another position the thing in `position` must come off, or is only slackened.
+
+    `arrangement`: that of the vehicle as it is; `leaves`: joints of it that stay made meanwhile.
+    """
+
+    position: str
+    in_the_way_of: str
+    arrangement: str = ""
+    slackened: bool = False
+    leaves: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class StackTerm:
     """`factor` times a dimension of the thing in a position."""
 
@@ -331,6 +345,7 @@ class World:
     positions: tuple[Position, ...] = ()
     joints: tuple[Joint, ...] = ()
     stacks: tuple[Stack, ...] = ()
+    in_the_way: tuple[InTheWay, ...] = ()
     items: tuple[Item, ...] = ()
     vehicles: tuple[Vehicle, ...] = ()
     offers: tuple[Offer, ...] = ()

@@ -33,6 +33,10 @@ def _in_world(world: World) -> Iterator[str]:
         if any(position.need == name for position in positions):
             yield f"{name} position"
     yield from ("two arrangements",) if len(world.ways) > 1 else ()
+    yield from ("in the way",) if world.in_the_way else ()
+    yield from ("slackened",) if any(way.slackened for way in world.in_the_way) else ()
+    yield from ("left made",) if any(way.leaves for way in world.in_the_way) else ()
+    yield from ("in the way in one arrangement",) if any(way.arrangement for way in world.in_the_way) else ()
     yield from ("two choices",) if len(world.choices) > 1 else ()
     choice = {arrangement: c.name for c in world.choices for arrangement in c.arrangements}
     for joint in world.joints:
@@ -120,6 +124,7 @@ def _in_answer(case: Case, swap: Swap, answer: Answer) -> Iterator[str]:
         if result.only_kept_sizes and result.verdict is Verdict.NOT_KNOWN:
             yield "only kept sizes lacking"
     for place in swap.there:
+        yield from ("taken off",) if place in swap.after(best).off - swap.after(best).gone else ()
         yield from ("moves",) if place in swap.after(best).moving else ()
         yield from ("pressed out",) if place in swap.after(best).pressed_out else ()
         gone = place in swap.after(best).gone
@@ -149,6 +154,8 @@ def _census() -> Counter[str]:
         *((name, 40) for name in ("two arrangements", "vehicle level", "carried", "pressed in")),
         *((name, 20) for name in ("two choices", "joint of two choices", "perhaps there")),
         ("arrangement only shown", 5),
+        *((name, 40) for name in ("in the way", "taken off", "left made")),
+        *((name, 12) for name in ("slackened", "in the way in one arrangement")),
         *((name, 40) for name in ("optional position", "with position", "stack", "one use")),
         *((name, 25) for name in ("lacking feature", "quantity", "owned", "mirrored pair")),
         *((name, 40) for name in ("listed for", "goes with", "same as", "?", "absent", "code")),
@@ -189,6 +196,7 @@ DECIDES = {
     switches.CHAINS: (52, 5),
     switches.PRICE_FIRST: (13, 2),
     switches.CHOICES: (12, 8),
+    switches.REACH: (39, 4),
 }
 """Of the first 150 worlds, how many must have each thing, and in how many the answer must be another without its rule.
 
