@@ -14,7 +14,7 @@ from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
 from knockon.graph.records.standing import Recorded, Standing
-from knockon.graph.schema import Vocabulary, sizes_of
+from knockon.graph.schema import Vocabulary
 
 MISTYPED = 0.75
 """So like a recorded name that it is hardly another: one letter in four to six, or two of them changed over."""
@@ -62,7 +62,7 @@ def _side(row: Row, column: str, kind: str, recorded: Recorded, vocabulary: Voca
 
 def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary) -> Iterator[Finding]:
     kinds = [vocabulary.kinds[k] for k in sorted(found)]
-    sizes = sorted({s for kind in kinds for c in kind.columns for s in sizes_of(c)})
+    sizes = sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})
     if kinds and row.cells["dimension"] not in sizes:
         labels = " or ".join(k.label for k in kinds)
         problem = f"the feature is recorded as {shown(labels)}, which has no such size: the figure stays open"
