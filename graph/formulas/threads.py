@@ -118,7 +118,7 @@ def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Val
 
 
 def _pitch_depth(flank_angle: float) -> float:
-    depths = {60: PITCH_DEPTH_60, 55: PITCH_DEPTH_55, 30: PITCH_DEPTH_30}
+    depths: dict[float, float] = {60: PITCH_DEPTH_60, 55: PITCH_DEPTH_55, 30: PITCH_DEPTH_30}
     if flank_angle in depths:
         return depths[flank_angle]
     raise ValueError(f"a flank angle of {flank_angle:g} degrees is none of 60, 55 and 30")
