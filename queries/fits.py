@@ -16,6 +16,7 @@ from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with
+from knockon.queries.as_it_stands import wrong_now
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
@@ -46,7 +47,8 @@ class FitsAnswer:
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing
     is said; with one of them the verdict is not known at best. ``empty``: needed positions beside these parts that were
     to be judged as empty, which is a no. ``superseded``: what is claimed to have taken these numbers' place.
-    ``lacks_checks``: usual checks of these parts that a layout in which they stand lacks."""
+    ``lacks_checks``: usual checks of these parts that a layout in which they stand lacks. ``wrong``: joints and figures
+    that are a no on the vehicle as it stands, whatever the given parts are."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -62,6 +64,7 @@ class FitsAnswer:
     left_out: tuple[Vacancy, ...] = ()
     empty: tuple[Vacancy, ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
+    wrong: tuple[Evidence, ...] = ()
 
 
 def judge_parts(
@@ -128,6 +131,7 @@ def judge_parts(
         left_out=left_out,
         empty=emptied,
         lacks_checks=lacks,
+        wrong=wrong_now(tables[0].checks, vehicle) if vehicle else (),
         superseded=tuple(s for p in parts for s in chain_of(catalogue, p.part).newer if s.part == p.part),
     )
 

@@ -13,7 +13,7 @@ from difflib import get_close_matches
 from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
-from knockon.graph.records.standing import Recorded, Standing
+from knockon.graph.records.standing import FeaturesAt, Recorded
 from knockon.graph.schema import Vocabulary
 
 MISTYPED = 0.75
@@ -23,7 +23,7 @@ MISTYPED = 0.75
 def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:
     """Joints whose feature is mistyped; terms of a feature that nothing there has, or of a size that it has not."""
     rows = list(rows)
-    standing = Standing.of(rows, recorded, vocabulary)
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
     joined: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in rows:
         if row.shape.table == "joints":

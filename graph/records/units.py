@@ -12,7 +12,7 @@ from knockon.graph.limits import read_limit, sort_of_limit
 from knockon.graph.records.cells import shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
-from knockon.graph.records.standing import Recorded, Standing
+from knockon.graph.records.standing import FeaturesAt, Recorded
 from knockon.graph.schema import BARE_UNITS, BASE_OF_UNIT, Vocabulary
 
 Figure = tuple[str, str]
@@ -31,7 +31,7 @@ def units_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, 
 
     What is wrong with those goes to ``findings``.
     """
-    standing = Standing.of(rows, recorded, vocabulary)
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
     terms: dict[Figure, list[_Term]] = defaultdict(list)
     for row in rows:
         if row.shape.table == "figure_terms" and not row.cells.get("assumed"):
@@ -49,7 +49,7 @@ def _figure(row: Row) -> Figure:
     return row.cells.get("layout", ""), row.cells.get("figure", "")
 
 
-def _units(row: Row, standing: Standing, recorded: Recorded, vocabulary: Vocabulary) -> frozenset[str]:
+def _units(row: Row, standing: FeaturesAt, recorded: Recorded, vocabulary: Vocabulary) -> frozenset[str]:
     there = standing.at(row.cells["layout"], row.cells["position"])
     kinds = there.get(row.cells["feature"]) or recorded.kinds.get(row.cells["feature"], set())
     found = (vocabulary.unit_of(vocabulary.kinds[kind], row.cells["dimension"]) for kind in sorted(kinds))

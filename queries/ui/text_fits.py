@@ -24,6 +24,7 @@ from knockon.queries.ui.text_evidence import (
 )
 from knockon.queries.ui.text_links import agreement, assumed_words, no_sentence
 from knockon.queries.ui.text_notes import note_blocks
+from knockon.queries.ui.text_unproven import danger_blocks
 
 MOST_IN_FULL = 6
 NOT_JUDGED = "Not judged: more parts are needed"
@@ -37,7 +38,8 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
     blocks: list[Block] = [
-        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:")
+        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:"),
+        *danger_blocks(naming, answer.wrong),
     ]
     if answer.verdict is None:
         together = [n for n in answer.not_judged if len(n.given) > 1]

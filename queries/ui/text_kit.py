@@ -36,7 +36,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
     blocks: list[Block] = [
         Para(f"{title}, for {answer.vehicle}. Asked: {asked}."),
-        *danger_blocks(naming, answer.findings),
+        *danger_blocks(naming, answer.findings.wrong),
     ]
     if answer.none is not None:
         blocks += unchecked_blocks(answer)

@@ -38,7 +38,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     naming = Naming(catalogue)
     asked = asked_words(answer.asked) or "nothing but what is due"
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
-    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings)]
+    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings.wrong)]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
         blocks += unchecked_blocks(answer)

@@ -70,10 +70,10 @@ def _names(checks: Sequence[Evidence]) -> str:
     return "; ".join(e.check for e in checks)
 
 
-def danger_blocks(naming: Naming, findings: Findings) -> list[Block]:
+def danger_blocks(naming: Naming, wrong: Sequence[Evidence]) -> list[Block]:
     """What is wrong on the vehicle as it stands: this belongs to the head of an answer, before its verdict."""
     blocks: list[Block] = []
-    for evidence in findings.wrong:
+    for evidence in wrong:
         lead = "DO NOT DRIVE" if evidence.safety_critical else evidence.verdict.upper()
         where = f"{evidence.check}, {places_in_words(evidence.places)}"
         text = f"{lead}, as the vehicle stands: {where}: {no_sentence(naming, evidence)}.{_inspect(evidence)}"
