@@ -21,7 +21,7 @@ from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
-from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
@@ -119,7 +119,7 @@ def judge_parts(
         on=on,
         verdict=verdict,
         joints=tuple(joints.values()),
-        figures=tuple(figures.values()),
+        figures=tuple(said_if_together(f, joints.values()) for f in figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=(
