@@ -13,6 +13,7 @@ from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Par
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_chain import superseded
+from knockon.queries.ui.text_dangers import danger_blocks
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
     figure_sum,
@@ -24,7 +25,6 @@ from knockon.queries.ui.text_evidence import (
 )
 from knockon.queries.ui.text_links import agreement, assumed_words, no_sentence
 from knockon.queries.ui.text_notes import note_blocks
-from knockon.queries.ui.text_unproven import danger_blocks
 
 MOST_IN_FULL = 6
 NOT_JUDGED = "Not judged: more parts are needed"
