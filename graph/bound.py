@@ -43,7 +43,7 @@ class Things:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class InPlace:
     """A thing in a place of a vehicle: the number that it is known by (blank: none is), and its own name if it has
     one."""
 
@@ -63,25 +63,25 @@ class Standing:
         return self.item or self.member or self.number
 
 
-def standing_on(things: Things, vehicle: Vehicle) -> tuple[Standing, ...]:
+def in_places(things: Things, vehicle: Vehicle) -> tuple[InPlace, ...]:
     """What stands in the places of a vehicle, in the layout's order; places of which nothing is recorded left out."""
     layout = things.layouts.get(vehicle.layout)
     if layout is None:
         return ()
     now = fitted(vehicle, Places(layout))
-    return tuple(_standing(things, vehicle.vehicle, place, fitting) for place, fitting in now.items())
+    return tuple(_in_place(things, vehicle.vehicle, place, fitting) for place, fitting in now.items())
 
 
-def _standing(things: Things, vehicle: str, place: Place, fitting: Fitting) -> Standing:
+def _in_place(things: Things, vehicle: str, place: Place, fitting: Fitting) -> InPlace:
     item = things.items.get(fitting.item)
     number = fitting.part or (item.part if item else "")
     named = fitting.member or (item.member if item else "")
     member = member_at(things.set_members, number, named, place.position, place.side)
     thing = member_thing(member) if member else ""
-    return Standing(vehicle, place, number, fitting.item, thing, fitting.condition)
+    return InPlace(vehicle, place, number, fitting.item, thing, fitting.condition)
 
 
-def named_in_place(things: Things, at: Standing) -> Item:
+def named_in_place(things: Things, at: InPlace) -> Item:
     """The item for a thing that is read where it stands: its own, or one named after the vehicle and the place."""
     if at.item in things.items:
         return things.items[at.item]
@@ -95,7 +95,7 @@ def named_in_place(things: Things, at: Standing) -> Item:
     return Item(name, at.number, title, vehicle=at.vehicle, position=place.position, side=place.side, member=at.member)
 
 
-def _is_named_for(item: Item, at: Standing) -> bool:
+def _is_named_for(item: Item, at: InPlace) -> bool:
     return (item.vehicle, item.position, item.side, item.part) == (
         at.vehicle, at.place.position, at.place.side, at.number,
     )  # fmt: skip
@@ -174,7 +174,7 @@ class _Binder:
 
     def _refresh(self) -> None:
         found = (v for v in self.things.vehicles.values() if not v.as_made)
-        self._all = [at for vehicle in found for at in standing_on(self.things, vehicle)]
+        self._all = [at for vehicle in found for at in in_places(self.things, vehicle)]
 
     def stay(self, item: str, name: str, source: str) -> None:
         """Leave a reading on the item that it names, unless that stands in several places."""
@@ -203,25 +203,25 @@ class _Binder:
         own[unbound.feature] = _as_worn(own[unbound.feature], unbound.source)
         self.unclear.append(unbound)
 
-    def _of(self, thing: str, feature: str) -> list[Standing]:
+    def _of(self, thing: str, feature: str) -> list[InPlace]:
         """The places in which things of a number, a set's member or an item stand; where some of them call for the
         feature, those."""
         found = [at for at in self._all if self._is(at, thing)]
         calling = [at for at in found if feature in self._features_at(at)]
         return calling or found
 
-    def _is(self, at: Standing, thing: str) -> bool:
+    def _is(self, at: InPlace, thing: str) -> bool:
         if thing in self.things.items:
             return at.item == thing
         if thing in self._members:
             return at.member.startswith(thing) and at.member[len(thing) : len(thing) + 1] in ("", "/")
         return at.number == thing
 
-    def _features_at(self, at: Standing) -> set[str]:
+    def _features_at(self, at: InPlace) -> set[str]:
         layout = self.things.layouts[self.things.vehicles[at.vehicle].layout]
         return Places(layout).features_at(at.place.position)
 
-    def _named(self, at: Standing) -> str:
+    def _named(self, at: InPlace) -> str:
         """The name of the thing there, given now if it has none."""
         item = named_in_place(self.things, at)
         if item.item in self.things.items:

@@ -7,13 +7,26 @@ import re
 _BARE = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 
 
+UNITS = {"number": "", "length": "mm", "pressure": "kPa", "angle": "deg"}
+"""The base unit in which a limit of each sort is read; a bare number has none."""
+
+
 def read_limit(written: str) -> float:
     """``3 mm`` -> 3.0, ``2 psi`` -> 13.79 (kPa), ``0.8`` -> 0.8; raises CellError."""
+    return _read(written)[0]
+
+
+def sort_of_limit(written: str) -> str:
+    """The base unit of a limit: ``3 in`` -> mm; blank of a bare number. Raises CellError."""
+    return _read(written)[1]
+
+
+def _read(written: str) -> tuple[float, str]:
     if _BARE.fullmatch(written):
-        return float(written)
+        return float(written), ""
     from knockon.graph.quantity import CellError, read_cell
 
-    sorts = ["number", "length", "pressure", "angle"]
+    sorts = list(UNITS)
     if written.endswith((" mm", " in")):  # read without the grammar, which takes long to load
         sorts.sort(key=lambda datatype: datatype != "length")
     for datatype in sorts:
@@ -22,5 +35,5 @@ def read_limit(written: str) -> float:
         except CellError:
             continue
         if size.low is not None and size.low == size.high:
-            return size.low
+            return size.low, UNITS[datatype]
     raise CellError(written, "one number with its unit, such as 3 mm or 2 psi", ())

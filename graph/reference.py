@@ -42,6 +42,7 @@ def reference(vocabulary: Vocabulary) -> str:
     )
     for rule in sorted(vocabulary.rules.values(), key=lambda r: r.label):
         lines += _rule(rule, vocabulary)
+    lines += _usual_checks(vocabulary)
     lines.append("## Part types\n")
     for part_type in sorted(vocabulary.part_types.values(), key=lambda p: p.label):
         broader = ", ".join(b for b in part_type.broader if b != part_type.label)
@@ -50,6 +51,27 @@ def reference(vocabulary: Vocabulary) -> str:
         ]
         lines.append(f"- {part_type.label}" + (f" (a {broader})" if broader else "") + "".join(f"; {m}" for m in marks))
     return "\n".join(lines) + "\n"
+
+
+def _usual_checks(vocabulary: Vocabulary) -> Iterator[str]:
+    checks = vocabulary.usual_checks
+    yield (
+        f"## Usual checks\n\nThe {len(checks)} checks of `graph/vocabulary/usual-checks.ttl`, those first that are "
+        "named first. A layout that has the parts and lacks the check is told so; nothing is judged by it. A joint's "
+        "check names the fit rules that may judge it (`kn:judgedBy`) and the part types on both sides "
+        "(`kn:partType`, `kn:otherPartType`). A chain's names the stack or figure (`kn:chain`), the part types that it "
+        "runs through (`kn:through`) and the dimensions that it takes (`kn:dimension`). `kn:why` says what happens "
+        "where nobody looks.\n"
+    )
+    yield "| check | fit rule, or chain | between, or through | dimensions | why | source |"
+    yield "| --- | --- | --- | --- | --- | --- |"
+    for c in checks:
+        judged = " or ".join(c.rules) or f"chain: {c.chain}"
+        parts = " or ".join(c.first) + " and " + " or ".join(c.other) if c.rules else ", ".join(c.through)
+        source = c.source + (f" ({c.standing})" if c.standing else "")
+        cells = (c.label, judged, parts, ", ".join(c.dimensions) or "-", c.why, source)
+        yield "| " + " | ".join(map(_clean, cells)) + " |"
+    yield ""
 
 
 def _table(table: Table, file: str) -> Iterator[str]:

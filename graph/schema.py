@@ -16,6 +16,7 @@ from typing import Any
 from knockon.graph.formulas import formula_names
 from knockon.graph.plain_files import content_of, files_in, why_not
 from knockon.graph.rulebook.cautions import Caution, cautions
+from knockon.graph.rulebook.datatypes import WORD, Sizes, datatypes_of
 from knockon.graph.rulebook.statements import (
     DCTERMS,
     FORMULA,
@@ -34,7 +35,7 @@ from knockon.graph.rulebook.usual_checks import UsualCheck, usual_checks
 __all__ = [
     "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
     "Statements", "Table", "Term", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
-    "parse_reference", "parse_sum", "read_vocabulary", "sizes_of", "vocabulary_files", "vocabulary_of",
+    "parse_reference", "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
 
 
@@ -142,13 +143,14 @@ class PartType:
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
     """Everything the Turtle files say. Kinds are keyed by IRI, tables by table name, rules and part types by label;
-    ``components`` are the dimensions that one cell of a datatype has."""
+    ``components`` are the dimensions that one cell of a datatype has, ``sizes`` the base unit of each by datatype."""
 
     tables: dict[str, Table] = field(default_factory=dict)
     kinds: dict[str, Table] = field(default_factory=dict)
     rules: dict[str, FitRule] = field(default_factory=dict)
     part_types: dict[str, PartType] = field(default_factory=dict)
     components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
+    sizes: dict[str, Sizes] = field(default_factory=dict)
     usual_checks: tuple[UsualCheck, ...] = ()
     cautions: tuple[Caution, ...] = ()
     left_out: dict[str, str] = field(default_factory=dict)
@@ -163,6 +165,17 @@ class Vocabulary:
     def dimension(self, kind: str, name: str) -> Column | None:
         """A dimension of a kind by its name: a column, or a component of one (``thread.hand``)."""
         return self.dimensions(kind).get(name)
+
+    def sizes_of(self, column: Column) -> tuple[str, ...]:
+        """The numbers that a dimension has by name: itself, or its parts; none of a word."""
+        units = self.sizes.get(column.datatype, {})
+        return tuple(f"{column.name}.{part}" if part else column.name for part, u in units.items() if u != WORD)
+
+    def unit_of(self, kind: Table, dimension: str) -> str | None:
+        """The base unit of a size of a kind by its name (``thread.pitch``); ``code`` of a word, None of what is not."""
+        name, _, part = dimension.partition(".")
+        datatype = next((c.datatype for c in kind.columns if c.name == name), "")
+        return self.sizes.get(datatype, {}).get(part)
 
     def named(self, sort: str) -> Collection[str]:
         """The names that a column of this sort may hold: of part types, of fit rules or of formulas."""
@@ -181,12 +194,7 @@ def _is_xsd(datatype: str) -> bool:
     return datatype in ("integer", "decimal")
 
 
-def sizes_of(column: Column) -> tuple[str, ...]:
-    """The numbers that a dimension has by name: itself, or its parts; none of a word."""
-    if column.datatype == "code":
-        return ()
-    parts = ("major", "pitch", "flank angle") if column.datatype == "thread" else ()
-    return tuple(f"{column.name}.{part}" for part in parts) or (column.name,)
+_AS_CELLS_SAY = {"splinePitch": "spline pitch"}
 
 
 def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
@@ -194,7 +202,7 @@ def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
     column = Column(
         name=graph.text(node, SH + "name"),
         path=graph.text(node, SH + "path"),
-        datatype={"splinePitch": "spline pitch"}.get(datatype, datatype),
+        datatype=_AS_CELLS_SAY.get(datatype, datatype),
         description=graph.text(node, SH + "description"),
         method=graph.text(node, VOCAB + "method"),
         key=graph.flag(node, VOCAB + "key"),
@@ -242,6 +250,8 @@ BASE_OF_UNIT = {u: base for u, (base, _) in _UNITS.items()} | {
     u: u for u in ("mm", "kPa", "deg", "%", "turns", "times")
 }
 """The units in which a rule may state its limits, and the base unit of each."""
+BARE_UNITS = ("count", "1")
+"""Base units that are not written behind a limit."""
 
 
 def base_unit(unit: str) -> tuple[str, Decimal]:
@@ -370,6 +380,7 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
         kinds=kinds,
         part_types=_part_types(graph),
         components=_components(graph),
+        sizes={_AS_CELLS_SAY.get(n := local_name(iri), n): s for iri, s in datatypes_of(graph).items()},
         usual_checks=usual_checks(graph),
         cautions=cautions(graph),
         left_out=dict(left_out or {}),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from knockon.graph.layout import JointAt, Place, stands_in
 from knockon.graph.verdicts import ON_THE_ITEM
+from knockon.queries.as_it_stands import noes_at
 from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
 from knockon.queries.movement import Movement
@@ -16,7 +17,7 @@ from knockon.queries.problem import Problem
 from knockon.queries.reasons import Reason, Reasoner
 from knockon.queries.shown import buildable
 from knockon.queries.standing import is_recorded
-from knockon.queries.unproven import Unknown, noes_at, unknowns_of
+from knockon.queries.unproven import Unknown, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
@@ -250,7 +251,8 @@ class _Teller:
             return ()
         things, lacking = buildable(self.problem, {**self.filling.chosen, place: old})
         standing = {p: c for p, c in things.items() if c is not None}
-        found = (e for e in noes_at(self.problem, standing, (place,)) if not {*map(str, lacking)} & {*e.places})
+        noes = noes_at(self.problem.checks, self.problem.vehicle, standing, (place,))
+        found = (e for e in noes if not {*map(str, lacking)} & {*e.places})
         return tuple(e for e in found if e.kind == "joint" or not self._is_mixed(e, place))
 
     def _is_mixed(self, evidence: Evidence, place: Place) -> bool:
@@ -270,7 +272,7 @@ def listed_places(places: Iterable[Place]) -> str:
 def findings_of(problem: Problem) -> Findings:
     """What is wrong or unknown on the vehicle as it stands."""
     now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
-    wrong = noes_at(problem, now, now)
+    wrong = noes_at(problem.checks, problem.vehicle, now, now)
     unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown" and is_recorded(f))
     blank = tuple(str(p) for p, f in problem.found.items() if not is_recorded(f))
     measured = []

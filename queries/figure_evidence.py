@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from knockon.queries.candidates import Candidate
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import STATES, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest
 from knockon.queries.notes_beside import notes_on
+
+IF_TOGETHER = "if they went together, "
 
 
 def figure_evidence(
@@ -83,3 +86,13 @@ def figure_evidence(
         stated_by=by_set if result.verdict is Verdict.FITS else "",
         assumed=checks.assumptions(at, chosen, vehicle),
     )
+
+
+def said_if_together(figure: Evidence, joints: Iterable[Evidence]) -> Evidence:
+    """A figure; what comes of its no is told as if its own parts went together, where a joint between two of them is a
+    no of assembly: no nut goes tight on a stub that it does not start on."""
+    apart = (j for j in joints if any(x.sort == "assembly" and x.state == "no" for x in j.lines))
+    if not any(set(j.things) <= set(figure.things) for j in apart):
+        return figure
+    lines = tuple(replace(x, says=f"{IF_TOGETHER}{x.says}") if x.says else x for x in figure.lines)
+    return replace(figure, lines=lines)

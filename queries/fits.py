@@ -16,11 +16,12 @@ from knockon.graph.nearest import nearest
 from knockon.graph.records.findings import RecordsError
 from knockon.graph.verdicts import SEVERITY, Verdict
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with, short_cautions_on
+from knockon.queries.as_it_stands import wrong_now
 from knockon.queries.candidates import Candidate, new_parts, staying
 from knockon.queries.chains import Step, chain_of
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence
-from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.lacking import Lacking, lacking, lacking_told
 from knockon.queries.left_out import Beside, Vacancy, beside, empty_places, vacancies
@@ -46,7 +47,8 @@ class FitsAnswer:
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing
     is said; with one of them the verdict is not known at best. ``empty``: needed positions beside these parts that were
     to be judged as empty, which is a no. ``superseded``: what is claimed to have taken these numbers' place.
-    ``lacks_checks``: usual checks of these parts that a layout in which they stand lacks."""
+    ``lacks_checks``: usual checks of these parts that a layout in which they stand lacks. ``wrong``: joints and figures
+    that are a no on the vehicle as it stands, whatever the given parts are."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -62,6 +64,7 @@ class FitsAnswer:
     left_out: tuple[Vacancy, ...] = ()
     empty: tuple[Vacancy, ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
+    wrong: tuple[Evidence, ...] = ()
 
 
 def judge_parts(
@@ -116,7 +119,7 @@ def judge_parts(
         on=on,
         verdict=verdict,
         joints=tuple(joints.values()),
-        figures=tuple(figures.values()),
+        figures=tuple(said_if_together(f, joints.values()) for f in figures.values()),
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=(
@@ -128,6 +131,7 @@ def judge_parts(
         left_out=left_out,
         empty=emptied,
         lacks_checks=lacks,
+        wrong=wrong_now(tables[0].checks, vehicle) if vehicle else (),
         superseded=tuple(s for p in parts for s in chain_of(catalogue, p.part).newer if s.part == p.part),
     )
 

@@ -58,7 +58,7 @@ def answers_hanging_on(
     found: dict[tuple[str, str, Verdicts], list[str]] = defaultdict(list)
     for layout in catalogues[0].layouts.values():
         tables = [Checks(c, Places(layout)) for c in catalogues]
-        standing = Standing(tables[0])
+        standing = MayStand(tables[0])
         readings = [*joints_reading(standing, tables, conflict), *figures_reading(standing, tables, conflict)]
         for check, part, other, verdicts in readings:
             if len(set(verdicts[1:])) > 1 and other not in found[(check, part, verdicts)]:
@@ -186,7 +186,7 @@ class _Ranked:
         return [self.all[n] for n in sorted({n for t in things for n in self._places.get(t, ())})]
 
 
-class Standing:
+class MayStand:
     """What may stand in the places of a layout, and what is read there: looked up once however many sizes ask."""
 
     def __init__(self, checks: Checks) -> None:
@@ -245,7 +245,7 @@ class Standing:
 
 
 def joints_reading(
-    standing: Standing, tables: Sequence[Checks], conflict: SizeConflict
+    standing: MayStand, tables: Sequence[Checks], conflict: SizeConflict
 ) -> Iterator[tuple[str, str, str, Verdicts]]:
     """The joints that read a size: joint, the part that has it, each part on the other side, and the verdicts.
 
@@ -262,7 +262,7 @@ def joints_reading(
 
 
 def figures_reading(
-    standing: Standing, tables: Sequence[Checks], conflict: SizeConflict
+    standing: MayStand, tables: Sequence[Checks], conflict: SizeConflict
 ) -> Iterator[tuple[str, str, str, Verdicts]]:
     """The figures that read a size: figure, the part that has it, the vehicle, and the verdicts.
 
@@ -278,7 +278,7 @@ def figures_reading(
                     yield at.figure.figure, candidate.number, vehicle.vehicle, verdicts
 
 
-def _with_its_set(standing: Standing, at: FigureAt, place: Place, candidate: Candidate) -> dict[Place, Candidate]:
+def _with_its_set(standing: MayStand, at: FigureAt, place: Place, candidate: Candidate) -> dict[Place, Candidate]:
     """The candidate in its place; of a set, which is used whole, its other members in theirs."""
     if candidate.set_use is None or candidate.stays:
         return {place: candidate}
@@ -295,7 +295,7 @@ def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
 
 
 def _own_candidates(
-    standing: Standing, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
+    standing: MayStand, vehicle: Vehicle, now: Mapping[Place, Candidate], place: Place, conflict: SizeConflict
 ) -> list[Candidate]:
     """The conflict's things that stand in the place on this vehicle, and those that are listed for it."""
     there = now.get(place)

@@ -12,6 +12,7 @@ from knockon.graph.layout import Place, Places
 from knockon.graph.model import Kit, SetAside, Vehicle
 from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
+from knockon.queries.as_it_stands import noes_at
 from knockon.queries.candidates import Candidate
 from knockon.queries.changes import KEPT, Findings, changes_of, findings_of
 from knockon.queries.checks import Checks
@@ -27,7 +28,7 @@ from knockon.queries.request import RequestError, check_kept, read_request
 from knockon.queries.set_aside import told, touching
 from knockon.queries.swap import asked_in_words
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
-from knockon.queries.unproven import noes_at, unproven_checks
+from knockon.queries.unproven import unproven_checks
 
 NOTHING_FOUND = Findings((), (), ())
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
@@ -247,7 +248,7 @@ def _part(
 def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:
     """The checks that are a no when the part is put into the plan as it stands."""
     swapped: dict[Place, Candidate] = {c.place: c for c in problem.numbered if c.number == number and not c.stays}
-    return noes_at(problem, {**filling.chosen, **swapped}, swapped)
+    return noes_at(problem.checks, problem.vehicle, {**filling.chosen, **swapped}, swapped)
 
 
 def _asked_of_seller(sizes: Iterable[str]) -> list[str]:

@@ -3,7 +3,7 @@ or what need not be asked."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from knockon.graph.model import SIDES
@@ -56,11 +56,29 @@ def openings(problem: Problem, reason: Reason, best: Filling | None = None) -> t
             if place and place not in fixed and neighbour.number:
                 beside.setdefault(place, []).append(neighbour)
     between = {place: found for place, found in beside.items() if len(found) > 1}
-    chosen = between or {s.place: [_given(s)] for s in joints if s.place}
+    chosen = between or _either_end(joints, _settled(problem))
     found = [Opening(_position(place), tuple(dict.fromkeys(b))) for place, b in chosen.items()]
     figures = [Opening(figure=s.evidence) for s in reason.steps if s.kind == "figure" and s.evidence is not None]
     drops = (Opening(dropped=d.words, not_known=d.not_known) for d in dropped(problem, best))
     return (*found, *figures, *drops)
+
+
+def _settled(problem: Problem) -> set[str]:
+    """The places in which no other part is wanted: what is there is to be kept, or one number is asked for."""
+    asked = {str(p) for w in problem.request.wants if w.numbers for p in w.places}
+    return asked | {str(p) for p in problem.request.keep}
+
+
+def _either_end(joints: Iterable[Step], settled: set[str]) -> dict[str, list[Beside]]:
+    """For each joint the part that would have to be another one: the first, unless its place is settled, else the
+    second."""
+    found: dict[str, list[Beside]] = {}
+    for step in joints:
+        ends = ((step.place, _given(step)), (step.given_place, _ruled_out(step)))
+        place, neighbour = next(((p, n) for p, n in ends if p and p not in settled), ("", None))
+        if neighbour is not None:
+            found[place] = [neighbour]
+    return found
 
 
 def _position(place: str) -> str:

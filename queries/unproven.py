@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from knockon.graph.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.candidates import Candidate
 from knockon.queries.evidence import Evidence
 from knockon.queries.figure_evidence import figure_evidence
 from knockon.queries.joint_evidence import joint_evidence
@@ -90,22 +89,3 @@ def to_be_proven(problem: Problem, filling: Filling) -> set[Place]:
         if result.verdict is Verdict.NOT_KNOWN and not result.only_kept_missing:
             found |= {figure.places[i] for i in result.missing} or set(figure.places)
     return {p for p in found if p in filling.chosen and not filling.chosen[p].stays}
-
-
-def noes_at(problem: Problem, chosen: Mapping[Place, Candidate], places: Iterable[Place]) -> tuple[Evidence, ...]:
-    """Every joint and figure at some places that is a no on what stands there, each once for both hands."""
-    here, checks, found = set(places), problem.checks, dict[str, Evidence]()
-    for at in problem.places.joints:
-        if at.joint.joint in found or not (at.first in here or at.second in here):
-            continue
-        first, second = chosen.get(at.first), chosen.get(at.second)
-        if first is None or second is None:
-            continue
-        if checks.joint(at, first, second).verdict.is_no:
-            found[at.joint.joint] = joint_evidence(checks, at, first, second)
-    for figure in problem.places.figures:
-        if figure.figure.figure not in found and here & set(figure.places):
-            standing = {p: chosen.get(p) for p in figure.places}
-            if checks.figure(figure, standing, checks.as_made_value(figure, problem.vehicle)).verdict.is_no:
-                found[figure.figure.figure] = figure_evidence(checks, figure, standing, problem.vehicle)
-    return tuple(found.values())

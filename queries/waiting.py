@@ -17,7 +17,7 @@ from knockon.queries.checks import Checks
 from knockon.queries.contradictions import SizeConflict
 from knockon.queries.hanging import (
     Holding,
-    Standing,
+    MayStand,
     figures_of_swap,
     figures_reading,
     joints_of_swap,
@@ -62,7 +62,7 @@ class Hangs:
     def __init__(self, catalogue: Catalogue, swaps: Sequence[AskedSwap]) -> None:
         self._catalogue = catalogue
         self._swaps = [(s, [Checks(catalogue, s.problem.places)], {c.thing for c in s.chosen.values()}) for s in swaps]
-        self._standing = [Standing(Checks(catalogue, Places(layout))) for layout in catalogue.layouts.values()]
+        self._standing = [MayStand(Checks(catalogue, Places(layout))) for layout in catalogue.layouts.values()]
         self._kits = Holding(catalogue)
         self._found: dict[tuple[object, ...], tuple[Waiting, ...]] = {}
         self._alike: dict[str, list[str]] = defaultdict(list)

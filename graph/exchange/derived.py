@@ -17,18 +17,16 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.canonical import XSD
 from knockon.graph.model import STANDINGS, Statement
 from knockon.graph.names import ID, iri
-from knockon.graph.schema import RDF, VOCAB, Table, own_files, vocabulary_files
+from knockon.graph.rulebook.datatypes import WORD
+from knockon.graph.schema import BARE_UNITS, RDF, VOCAB, Table, own_files, vocabulary_files
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
-_UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "spline pitch": "mm"}
-_THREAD_UNITS = {"major": "mm", "pitch": "mm", "flank angle": "deg"}
 
 
-def unit_of(kind: Table, dimension: str) -> str:
-    """The base unit of a dimension; blank for bare numbers and codes."""
-    name, _, part = dimension.partition(".")
-    datatype = next((c.datatype for c in kind.columns if c.name == name), "")
-    return _THREAD_UNITS.get(part, "") if datatype == "thread" else _UNITS.get(datatype, "")
+def _unit(catalogue: Catalogue, kind: Table, dimension: str) -> str:
+    """The base unit of a dimension; blank for bare numbers and words."""
+    unit = catalogue.vocabulary.unit_of(kind, dimension) or WORD
+    return "" if unit in (*BARE_UNITS, WORD) else unit
 
 
 def thing_node(catalogue: Catalogue, thing: str) -> ox.NamedNode:
@@ -44,10 +42,10 @@ def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
         for feature in features.values():
             kind = catalogue.vocabulary.kinds[feature.kind]
             for dimension, statements in feature.dimensions.items():
-                best = computing(statements)
+                best, unit = computing(statements), _unit(catalogue, kind, dimension)
                 for number, statement in enumerate(statements):
                     size = ox.NamedNode(iri("sizes", thing, feature.name, dimension, str(number)))
-                    yield from _size(size, node, feature.name, kind, dimension, statement, statement in best)
+                    yield from _size(size, node, feature.name, kind, dimension, unit, statement, statement in best)
 
 
 def _size(
@@ -56,6 +54,7 @@ def _size(
     feature: str,
     kind: Table,
     dimension: str,
+    unit: str,
     stated: Statement,
     computes: bool,
 ) -> Iterator[ox.Quad]:
@@ -65,7 +64,11 @@ def _size(
     yield ox.Quad(size, ox.NamedNode(RDF + "type"), ox.NamedNode(VOCAB + "Size"), DERIVED)
     yield say("sizeOf", thing)
     texts = {"feature": feature, "kind": kind.label, "dimension": dimension, "written": stated.written}
-    texts |= {"unit": unit_of(kind, dimension), "code": stated.code or "", "standing": STANDINGS[stated.rank - 1]}
+    texts |= {
+        "unit": unit,
+        "code": stated.code or "",
+        "standing": STANDINGS[stated.rank - 1],
+    }
     for name, text in texts.items():
         if text:
             yield say(name, ox.Literal(text))

@@ -5,8 +5,10 @@ checked as all rows are; everything else is counted. A product is a part of the 
 that is known only by its seller's own number takes offers and claims, no sizes. A size is taken with its unit only,
 and only where its name is that of a feature and dimension recorded of the part, or of one of its dimensions here.
 
-Terms: schema.org (isAccessoryOrSparePartFor, Offer, PropertyValue), QUDT (numericValue, unit), unit codes of UN/CEFACT
-Recommendation 20 (MMT millimetre, CMT centimetre, MTR metre, INH inch, DD degree, GRM gram, KGM kilogram; from memory).
+Terms: schema.org (isAccessoryOrSparePartFor, Offer, PropertyValue); QUDT (numericValue, unit and quantityValue stand in
+its schema 2.1, SCHEMA_QUDT-v2.1.ttl; hasUnit and hasQuantity, which other releases have, and the names of its units
+are from memory); unit codes of UN/CEFACT Recommendation 20 (from memory): MMT millimetre, CMT centimetre, MTR metre,
+INH inch, DD degree, GRM gram, KGM kilogram.
 isSimilarTo and isVariantOf are left alone: similar is not "same as".
 """
 

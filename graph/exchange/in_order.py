@@ -27,6 +27,7 @@ from knockon.graph.records.read import NAME, OF
 from knockon.graph.records.rows import Key, Names, Row, kept_rows
 from knockon.graph.records.standing import Recorded
 from knockon.graph.records.terms import UNREAD, terms_of
+from knockon.graph.records.units import units_in_order
 from knockon.graph.schema import Table, Vocabulary
 
 Node = Any
@@ -78,6 +79,7 @@ def in_order(
     recorded = _recorded(whole, vocabulary)
     every = Names.of((*((r.shape.table, r.key) for r in before.values()), *_keys(lost, vocabulary)))
     turned = ends_in_order(checked, recorded, vocabulary, findings)
+    turned = units_in_order(turned, recorded, vocabulary, findings)
     kept = kept_rows(figures_in_order(turned, findings), every, findings)
     findings += never_judged(kept, recorded, vocabulary)
     stay = {r.place for r in (*kept, *unread) if isinstance(r, _Stated)}

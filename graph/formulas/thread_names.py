@@ -72,7 +72,7 @@ def parse_thread(text: str) -> Thread:
     major, pitch = readings["major"].low, readings["pitch"].low
     if major is None or pitch is None:
         raise ThreadNameError(f"{text!r} does not say its pitch{_pitches(major)}")
-    metric = text.strip().upper().startswith("M")
+    metric = text.strip().upper().startswith(("M", "TR"))
     klass = (_METRIC_CLASS if metric else _INCH_CLASS).search(text.partition("-")[2])
     series = _SERIES.search(text)
     angle = readings["flank angle"].low or 60.0

@@ -17,6 +17,8 @@ PITCH_DEPTH_60 = 0.75 * TRIANGLE_60
 """(d - d2)/P of the 60 degree profile: 3 sqrt(3)/8."""
 THREAD_DEPTH_60 = 1.25 * TRIANGLE_60
 """(D - D1)/P of the 60 degree profile: 5 sqrt(3)/8."""
+PITCH_DEPTH_30 = 0.5
+"""(d - d2)/P of the 30 degree trapezoidal profile."""
 PITCH_DEPTH_55 = 0.640327
 """(d - d2)/P of the 55 degree profile (BS 84), whose crests and roots are rounded."""
 _TAN_HALF_ANGLE = math.tan(math.radians(30))
@@ -26,15 +28,16 @@ _TAN_HALF_ANGLE = math.tan(math.radians(30))
     units="mm mm deg",
     unit="mm",
     source="ASME B1.1 and ISO 68-1, basic profile: d2 = d - 0.75 H, H = sqrt(3)/2 P; "
-    "BS 84: d2 = d - 0.640327 P (from memory)",
+    "BS 84: d2 = d - 0.640327 P; ISO 2904 (DIN 103): d2 = d - 0.5 P (both from memory)",
 )
 def pitch_diameter(major: Value, pitch: Value, flank_angle: float = 60) -> Value:
     """Basic pitch diameter in mm.
 
     Parameters: ``major`` diameter d and ``pitch`` P in mm, both positive; ``flank_angle`` between
-    the two flanks in degrees, 60 (UN, ISO metric) or 55 (Whitworth form; its constant is from
-    memory). Formula: d2 = d - 0.75 H with H = sqrt(3)/2 P (ASME B1.1, ISO 68-1); 55 degrees: d2 = d
-    - 0.640327 P (BS 84). Raises ValueError for any other angle.
+    the two flanks in degrees, 60 (UN, ISO metric), 55 (Whitworth form; its constant is from
+    memory) or 30 (trapezoidal; from memory). Formula: d2 = d - 0.75 H with H = sqrt(3)/2 P (ASME
+    B1.1, ISO 68-1); 55 degrees: d2 = d - 0.640327 P (BS 84); 30 degrees: d2 = d - 0.5 P (ISO 2904,
+    DIN 103). Raises ValueError for any other angle.
     """
     return major - _pitch_depth(flank_angle) * pitch
 
@@ -115,11 +118,10 @@ def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Val
 
 
 def _pitch_depth(flank_angle: float) -> float:
-    if flank_angle == 60:
-        return PITCH_DEPTH_60
-    if flank_angle == 55:
-        return PITCH_DEPTH_55
-    raise ValueError(f"a flank angle of {flank_angle:g} degrees is neither 60 nor 55")
+    depths: dict[float, float] = {60: PITCH_DEPTH_60, 55: PITCH_DEPTH_55, 30: PITCH_DEPTH_30}
+    if flank_angle in depths:
+        return depths[flank_angle]
+    raise ValueError(f"a flank angle of {flank_angle:g} degrees is none of 60, 55 and 30")
 
 
 def _turns(play: float, step: float) -> float:
@@ -146,6 +148,7 @@ def _turns_of_side(play: Interval, step: Interval) -> Interval:
 
 
 __all__ = [
+    "PITCH_DEPTH_30",
     "PITCH_DEPTH_55",
     "PITCH_DEPTH_60",
     "THREAD_DEPTH_60",

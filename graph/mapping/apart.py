@@ -5,7 +5,7 @@ A heading ends the table above it or to its left, also one that is only half und
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
@@ -69,8 +69,21 @@ def _beside(sheet: Sheet) -> list[Sheet]:
         n for before, n in pairwise(keys)
         if titles[n].casefold() == titles[before].casefold() or not all(titles[before + 1 : n])
     ]  # fmt: skip
+    lower = list(_starting_lower(sheet, titles))
+    if lower:
+        starts = sorted({*starts, *lower, *(keys[:1] if min(lower) < min(keys, default=0) else ())} - {0})
     ends: list[int | None] = [0, *starts, None]
     return [replace(sheet, rows=tuple((n, cells[a:b]) for n, cells in sheet.rows)) for a, b in pairwise(ends)]
+
+
+def _starting_lower(sheet: Sheet, titles: tuple[str, ...]) -> Iterator[int]:
+    """The columns without a title whose first cell is that of part numbers, with another title beside it: the heading
+    of a table that begins further down."""
+    for place in (n for n, title in enumerate(titles) if not title):
+        first = next((cells for _, cells in sheet.rows if place < len(cells) and cells[place]), ())
+        two = first[place : place + 2]
+        if len(two) == 2 and all(c and is_word(c) for c in two) and _names_parts(title_and_unit(two[0])[0]):
+            yield place
 
 
 def _names_parts(title: str) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from knockon.graph import names
-from knockon.graph.bound import Standing, named_in_place, standing_on
+from knockon.graph.bound import InPlace, in_places, named_in_place
 from knockon.graph.catalogue import Catalogue, UnknownNameError
 from knockon.graph.drawings import members_by_name
 from knockon.graph.layout import Place, Places, others_than
@@ -46,7 +46,7 @@ class Reading:
     datatype: str
     written: str
     item: Item | None = None
-    at: Standing | None = None
+    at: InPlace | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def readings_of(
             yield _reading(said, bearer, item.item, item, at, catalogue, usual if not as_read else None)
 
 
-def _place_of(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> Standing | None:
+def _place_of(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> InPlace | None:
     """The place in which the thing was read; None where it is an item by name, or a number that the size is about."""
     if said.thing in catalogue.items:
         _check_item(said, vehicle, standing, catalogue)
@@ -123,7 +123,7 @@ def _place_of(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Cat
 def _check_item(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> None:
     """Refuse a reading on an item that stands on another vehicle, or in several places."""
     found = (v for v in catalogue.vehicles.values() if not v.as_made)
-    places = [at for v in found for at in standing_on(catalogue.things, v) if at.item == said.thing]
+    places = [at for v in found for at in in_places(catalogue.things, v) if at.item == said.thing]
     if vehicle is not None and places and vehicle.vehicle not in {at.vehicle for at in places}:
         raise NoteRefused(f"{said.thing!r} is not on {vehicle.vehicle}; it is there: {'; '.join(map(str, places))}")
     if standing == ON_THE_ITEM and len(places) > 1:
@@ -158,7 +158,7 @@ def _is_a_place(text: str, vehicle: Vehicle | None, catalogue: Catalogue) -> boo
     return any(_position_in(text, layout.positions)[0] for layout in layouts)
 
 
-def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> Standing:
+def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> InPlace:
     vehicle = _vehicle_as_found(said, vehicle)
     places = Places(catalogue.layouts[vehicle.layout])
     name, side = _position_in(said.thing, places.layout.positions)
@@ -169,17 +169,17 @@ def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> S
             offered = " or ".join(said.with_place(Place(name, s)) for s in sides)
             raise NoteRefused(f"{vehicle.vehicle} has a {name} on each side. Write {offered}")
         raise NoteRefused(f"{vehicle.vehicle} has one {name}, on neither side. Write {said.with_place(Place(name))}")
-    here = {at.place: at for at in standing_on(catalogue.things, vehicle)}
+    here = {at.place: at for at in in_places(catalogue.things, vehicle)}
     place = Place(name, side)
     others = others_than(places.layout, places.positions[name].arrangement) & set(vehicle.arrangements)
     if place not in here and others:
         raise NoteRefused(f"{vehicle.vehicle} has no {place}: it is arranged as {places.layout.said(others)}")
-    return here.get(place) or Standing(vehicle.vehicle, place)
+    return here.get(place) or InPlace(vehicle.vehicle, place)
 
 
-def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) -> Standing:
+def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) -> InPlace:
     """The one place where a thing of a number stands on a vehicle. Raises NoteRefused where there is none or more."""
-    here = standing_on(catalogue.things, vehicle)
+    here = in_places(catalogue.things, vehicle)
     places = Places(catalogue.layouts[vehicle.layout])
     found = [at for at in here if number == at.number or at.member == number or at.member.startswith(f"{number}/")]
     calling = [at for at in found if said.feature in places.features_at(at.place.position)]
@@ -206,7 +206,7 @@ def _reading(
     bearer: str,
     thing: str,
     item: Item | None,
-    at: Standing | None,
+    at: InPlace | None,
     catalogue: Catalogue,
     usual: UsualSizes | None,
 ) -> Reading:
@@ -246,7 +246,7 @@ def bearer_of(thing: str, catalogue: Catalogue) -> tuple[str, str]:
     return names.iri("parts", number), number
 
 
-def feature_of(thing: str, said: str, catalogue: Catalogue, at: Standing | None = None) -> tuple[str, str]:
+def feature_of(thing: str, said: str, catalogue: Catalogue, at: InPlace | None = None) -> tuple[str, str]:
     """A feature's name and kind: as it is recorded there, else as the joints where it stands call for it, else as all
     other things have a feature of that name."""
     own = {name: {feature.kind} for name, feature in catalogue.features_of(thing).items()}

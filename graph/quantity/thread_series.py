@@ -25,8 +25,9 @@ FLANK_ANGLES = {
     "BSP": Fraction(55),
     "WHIT": Fraction(55),
     "BA": Fraction("47.5"),
+    "TR": Fraction(30),
 }
-"""The angle between the flanks in degrees, by series (ASME B1.1, ISO 68-1, BS 84, BS 93)."""
+"""The angle between the flanks in degrees, by series (ASME B1.1, ISO 68-1, BS 84, BS 93; ISO 2904 and DIN 103)."""
 
 OLDER_NAMES = {
     "NC": "UNC",

@@ -115,7 +115,8 @@ def _spelling_flags(tree: Tree[Any]) -> list[str]:
 def _check_sense(cell: Cell, thread: _Thread) -> None:
     if not 0 < thread.major < 25 * _LARGEST_METRIC:
         raise cell.error("no thread is of that size")
-    if thread.pitch is not None and not 0 < thread.pitch <= thread.major / 3:
+    finest = 2 if thread.flank_angle == FLANK_ANGLES["TR"] else 3  # Tr 22x8 is the coarsest of its standard
+    if thread.pitch is not None and not 0 < thread.pitch <= thread.major / finest:
         raise cell.error("no thread of that size has that pitch")
 
 
@@ -185,6 +186,31 @@ def _metric_bare(cell: Cell, tree: Tree[Any]) -> _Thread:
 def _no_letter(cell: Cell, tree: Tree[Any]) -> _Thread:
     size, pitch = _size_of(cell, tree), _amounts(tree)[0]
     raise cell.error("no M before the size", f"M{size.amount.written}x{pitch.written}")
+
+
+# ----------------------------------------------------------- trapezoidal
+
+
+def _trapezoidal(cell: Cell, tree: Tree[Any]) -> _Thread:
+    """Tr 8x1.5, as ISO 2904 and DIN 103 write it: the pitch is always stated."""
+    diameter, pitch = _amounts(tree)[:2]
+    if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
+        raise cell.error("not a trapezoidal thread size")
+    if pitch.vulgar or pitch.value > diameter.value / 2:
+        raise cell.error(f"{pitch.written} is no pitch for Tr {diameter.written}; perhaps a length")
+    return _Thread(diameter.value, pitch.value, FLANK_ANGLES["TR"])
+
+
+def _trapezoidal_bare(cell: Cell, tree: Tree[Any]) -> _Thread:
+    diameter = _amounts(tree)[0]
+    if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
+        raise cell.error("not a trapezoidal thread size")
+    return _Thread(diameter.value, None, FLANK_ANGLES["TR"], pitch_flags=("pitch unknown: none is written",))
+
+
+def _trapezoidal_starts(cell: Cell, tree: Tree[Any]) -> _Thread:
+    """Tr 40x14 (P7): taken for one of pitch 7 it would fit a nut of half the lead."""
+    raise cell.error("a thread of several starts: its lead and its pitch differ, and a size has room for one of them")
 
 
 # ---------------------------------------------------------------- inch
@@ -371,6 +397,9 @@ _FORMS: dict[str, Callable[[Cell, Tree[Any]], _Thread]] = {
     "metric_dash": _metric,
     "metric_series": _metric_series,
     "metric_bare": _metric_bare,
+    "trapezoidal": _trapezoidal,
+    "trapezoidal_bare": _trapezoidal_bare,
+    "trapezoidal_starts": _trapezoidal_starts,
     "no_letter": _no_letter,
     "per_inch": _per_inch,
     "per_inch_between": _per_inch_between,

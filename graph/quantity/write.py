@@ -99,6 +99,8 @@ def _thread(readings: Readings) -> Iterator[str]:
             yield inch + ("" if angle is None else " UN") + behind
     if angle == 60:
         yield f"M{major!r}" + (f"x{pitch!r}" if pitch is not None else "") + behind
+    if angle == 30:
+        yield f"Tr {major!r}" + (f"x{pitch!r}" if pitch is not None else "") + behind
     if angle == 55:
         yield _inch_thread(major, pitch) + " Whit" + behind
 

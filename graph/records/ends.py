@@ -10,7 +10,7 @@ import pyoxigraph as ox
 
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
-from knockon.graph.records.standing import Recorded, Standing
+from knockon.graph.records.standing import FeaturesAt, Recorded
 from knockon.graph.schema import Vocabulary
 
 ENDS = (("position", "other position"), ("feature", "other feature"), ("reached", "other reached"))
@@ -22,7 +22,7 @@ def ends_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, f
 
     What is wrong with those goes to ``findings``. A feature that nobody has recorded yet is of any kind.
     """
-    standing = Standing.of(rows, recorded, vocabulary)
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
     kept: list[Row] = []
     for row in rows:
         if row.shape.table != "joints":
@@ -38,7 +38,7 @@ def ends_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, f
     return kept
 
 
-def _wrong(row: Row, standing: Standing, vocabulary: Vocabulary) -> Iterator[Finding]:
+def _wrong(row: Row, standing: FeaturesAt, vocabulary: Vocabulary) -> Iterator[Finding]:
     rule = vocabulary.rules[row.cells["rule"]]
     for end, kind in enumerate((rule.first_kind, rule.second_kind)):
         position, feature = ENDS[0][end], ENDS[1][end]

@@ -14,8 +14,8 @@ from knockon.graph.ready_made import is_ready_made
 from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import Row
-from knockon.graph.records.standing import Recorded, Standing
-from knockon.graph.schema import Vocabulary, sizes_of
+from knockon.graph.records.standing import FeaturesAt, Recorded
+from knockon.graph.schema import Vocabulary
 
 MISTYPED = 0.75
 """So like a recorded name that it is hardly another: one letter in four to six, or two of them changed over."""
@@ -24,7 +24,7 @@ MISTYPED = 0.75
 def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:
     """Joints whose feature is mistyped; terms of a feature that nothing there has, or of a size that it has not."""
     rows = list(rows)
-    standing = Standing.of(rows, recorded, vocabulary)
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
     joined: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in rows:
         if row.shape.table == "joints":
@@ -64,7 +64,7 @@ def _side(row: Row, column: str, kind: str, recorded: Recorded, vocabulary: Voca
 
 def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary) -> Iterator[Finding]:
     kinds = [vocabulary.kinds[k] for k in sorted(found)]
-    sizes = sorted({s for kind in kinds for c in kind.columns for s in sizes_of(c)})
+    sizes = sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})
     if kinds and row.cells["dimension"] not in sizes:
         labels = " or ".join(k.label for k in kinds)
         problem = f"the feature is recorded as {shown(labels)}, which has no such size: the figure stays open"

@@ -24,6 +24,7 @@ from knockon.graph.records.rows import Key, Names, Row, kept_rows, parts_of
 from knockon.graph.records.standing import Recorded
 from knockon.graph.records.tables import RawTable
 from knockon.graph.records.terms import terms_set_aside
+from knockon.graph.records.units import units_in_order
 from knockon.graph.records.written_out import written_out
 from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
 
@@ -68,6 +69,7 @@ class Reader:
                 rows += (r for n, cells in _by_header(raw) if (r := self._row(raw, shape, n, cells)) is not None)
         recorded = self._recorded(features)
         rows = ends_in_order(rows, recorded, self.vocabulary, self.findings)
+        rows = units_in_order(rows, recorded, self.vocabulary, self.findings)
         kept = kept_rows(figures_in_order(rows, self.findings), self._every, self.findings)
         for row in kept:
             yield from row.quads

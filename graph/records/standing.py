@@ -31,7 +31,7 @@ class Recorded:
 
 
 @dataclass
-class Standing:
+class FeaturesAt:
     """What is recorded of the things that may stand at a position: the kinds of each feature, by its name."""
 
     vocabulary: Vocabulary
@@ -43,7 +43,7 @@ class Standing:
     """The part type of each position of each layout."""
 
     @classmethod
-    def of(cls, rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Standing:
+    def of(cls, rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> FeaturesAt:
         """What these rows and recorded features say."""
         found = cls(vocabulary)
         named: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
@@ -71,7 +71,7 @@ class Standing:
 
 
 def _things(
-    row: Row, numbers: Mapping[str, str], found: Standing
+    row: Row, numbers: Mapping[str, str], found: FeaturesAt
 ) -> Iterator[tuple[dict[str, set[str]], tuple[str, ...]]]:
     """The things whose features a row says to be somewhere, its own and those of a drawing that it shares."""
     cells = row.cells

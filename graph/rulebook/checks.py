@@ -142,9 +142,9 @@ def _dimension(book: Book, kind: Node, node: Node) -> Iterator[Fault]:
         yield fault("holds two blanks together", "single blanks", SH + "name", ox.Literal(name))
     if path in RESERVED_PATHS:
         yield fault("says something else of every feature", "a property of the kind's own", SH + "path")
-    if not datatype or datatype not in conditions.DATATYPES:
+    if not datatype or datatype not in book.datatypes:
         wrong = next(iter(own.objects(node, SH + "datatype")), None)
-        words = tuple(sorted(short(ox.NamedNode(d)) for d in conditions.DATATYPES))
+        words = tuple(sorted(short(ox.NamedNode(d)) for d in book.datatypes))
         yield fault("no datatype of sizes", "one of " + ", ".join(words), SH + "datatype", wrong)
     method, measured = own.text(node, VOCAB + "method"), own.objects(node, VOCAB + "measured")
     if not method and not measured:

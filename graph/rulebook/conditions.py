@@ -10,22 +10,8 @@ from knockon.graph.formulas import Formula, formula, formula_names
 from knockon.graph.rulebook.faults import Book, Fault, Node
 from knockon.graph.rulebook.statements import DCTERMS, FORMULA, SH, VOCAB, VocabularyError
 from knockon.graph.rulebook.sums import Term, parse_reference, parse_sum
-from knockon.graph.schema import BASE_OF_UNIT
+from knockon.graph.schema import BARE_UNITS, BASE_OF_UNIT
 
-DATATYPES: Mapping[str, Mapping[str, str]] = {
-    VOCAB + "length": {"": "mm"},
-    VOCAB + "angle": {"": "deg"},
-    VOCAB + "pressure": {"": "kPa"},
-    VOCAB + "count": {"": "count"},
-    VOCAB + "ratio": {"": "1"},
-    VOCAB + "number": {"": "1"},
-    VOCAB + "splinePitch": {"": "mm"},
-    VOCAB + "code": {"": "code"},
-    VOCAB + "thread": {"major": "mm", "pitch": "mm", "flank angle": "deg", "hand": "code"},
-}
-"""The parts of a size of each datatype (blank: the size itself) and the base unit of each; ``code``: a word."""
-BARE = ("count", "1")
-"""Base units that are not written behind a limit."""
 ENDS = ("low", "high", "grossLow", "grossHigh")
 
 
@@ -93,7 +79,7 @@ def _dimensions(book: Book, kinds: Sequence[Node]) -> dict[str, str]:
     for kind in kinds:
         for node in book.every.objects(kind, SH + "property"):
             name = book.every.text(node, SH + "name")
-            for part, unit in DATATYPES.get(book.every.text(node, SH + "datatype"), {}).items():
+            for part, unit in book.datatypes.get(book.every.text(node, SH + "datatype"), {}).items():
                 found[f"{name}.{part}" if part else name] = unit
     return found
 
@@ -199,10 +185,12 @@ def _limits(here: _Condition, base: str) -> Iterator[Fault]:
     unit = here.text(VOCAB + "unit")
     if not any(here.limits.values()) and BASE_OF_UNIT.get(unit, unit) == unit:
         return  # nothing is nothing in any unit
-    if not unit and base not in BARE:
+    if not unit and base not in BARE_UNITS:
         yield here.fault("kn:unit is missing: limits need their unit", f"kn:unit {base}", VOCAB + "unit")
-    elif BASE_OF_UNIT.get(unit, unit) != ("" if base in BARE else base):
-        expected = "no unit" if base in BARE else ", ".join(sorted(u for u, b in BASE_OF_UNIT.items() if b == base))
+    elif BASE_OF_UNIT.get(unit, unit) != ("" if base in BARE_UNITS else base):
+        expected = (
+            "no unit" if base in BARE_UNITS else ", ".join(sorted(u for u, b in BASE_OF_UNIT.items() if b == base))
+        )
         yield here.fault(f"no unit of {_plain(base)}", expected or base, VOCAB + "unit")
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import pyoxigraph as ox
 
+from knockon.graph.rulebook.datatypes import Sizes, datatypes_of
 from knockon.graph.rulebook.statements import DCTERMS, FORMULA, RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements
 
 PREFIXES = {
@@ -47,6 +48,8 @@ class Book:
     own: Statements
     every: Statements
     owners: dict[Node, tuple[Node, ...]] = field(default_factory=dict)
+    datatypes: dict[str, Sizes] = field(default_factory=dict)
+    """The sizes of each datatype. No club can add one: the readers of cells would not know it."""
 
     @classmethod
     def of(cls, shipped: Statements, triples: Iterable[ox.Triple | ox.Quad]) -> Book:
@@ -55,7 +58,7 @@ class Book:
         every = Statements()
         every.by_subject.update(shipped.by_subject)
         every.by_subject.update(own.by_subject)
-        return cls(shipped, own, every, owners_of(own))
+        return cls(shipped, own, every, owners_of(own), datatypes_of(shipped))
 
     @property
     def roots(self) -> list[Node]:

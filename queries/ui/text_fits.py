@@ -13,6 +13,7 @@ from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Par
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
 from knockon.queries.ui.text_chain import superseded
+from knockon.queries.ui.text_dangers import danger_blocks
 from knockon.queries.ui.text_evidence import (
     evidence_blocks,
     figure_sum,
@@ -37,7 +38,8 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
     blocks: list[Block] = [
-        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:")
+        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:"),
+        *danger_blocks(naming, answer.wrong),
     ]
     if answer.verdict is None:
         together = [n for n in answer.not_judged if len(n.given) > 1]

@@ -10,13 +10,13 @@ from knockon.queries.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitA
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
+from knockon.queries.ui.text_dangers import danger_blocks
 from knockon.queries.ui.text_evidence import measured_words
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import no_sentence
 from knockon.queries.ui.text_none import none_blocks
 from knockon.queries.ui.text_notes import note_blocks
 from knockon.queries.ui.text_swap import cautions, money
-from knockon.queries.ui.text_unproven import danger_blocks
 
 WORDS = {
     MISSING: "missing",
@@ -36,7 +36,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
     blocks: list[Block] = [
         Para(f"{title}, for {answer.vehicle}. Asked: {asked}."),
-        *danger_blocks(naming, answer.findings),
+        *danger_blocks(naming, answer.findings.wrong),
     ]
     if answer.none is not None:
         blocks += unchecked_blocks(answer)

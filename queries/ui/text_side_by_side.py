@@ -9,9 +9,9 @@ from knockon.graph.model import SIDES
 from knockon.queries.side_by_side import NoTarget, SideBySideAnswer, Target
 from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural, position_of
+from knockon.queries.ui.text_dangers import danger_blocks
 from knockon.queries.ui.text_none import reason_line
 from knockon.queries.ui.text_swap import cautions, money
-from knockon.queries.ui.text_unproven import danger_blocks
 
 HEAD = ("changed", "lines", "price", "not offered", "not known", "new wheels", "measure")
 LEVELS = {
@@ -31,7 +31,7 @@ def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequenc
     parts = count(compared, answer.position, plural(answer.position))
     asked = f" for {listed(answer.arrangements)}" if answer.arrangements else ""
     blocks: list[Block] = [Para(f"{title}. Asked: {asked_words(answer.asked)}. {parts} side by side{asked}.")]
-    blocks += danger_blocks(naming, answer.findings)
+    blocks += danger_blocks(naming, answer.findings.wrong)
     blocks += [*_head(naming, answer), Para(answer.cautions[0], tone=WARN)]
     if answer.targets:
         rows = tuple(_row(naming, t) for t in answer.targets)

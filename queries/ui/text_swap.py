@@ -25,12 +25,13 @@ from knockon.queries.swap import Alternative, Plan, SwapAnswer, against_the_old
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
 from knockon.queries.ui.text_aside import unchecked_blocks, unchecked_told
+from knockon.queries.ui.text_dangers import danger_blocks
 from knockon.queries.ui.text_figures import figure_blocks
 from knockon.queries.ui.text_links import agreement, no_sentence
 from knockon.queries.ui.text_measure import measure_blocks
 from knockon.queries.ui.text_none import given_up_blocks, none_blocks, unknown_blocks
 from knockon.queries.ui.text_specification import to_find_blocks, would_open_blocks
-from knockon.queries.ui.text_unproven import danger_blocks, finding_blocks, member_blocks, unproven_blocks
+from knockon.queries.ui.text_unproven import finding_blocks, member_blocks, unproven_blocks
 from knockon.queries.ui.text_why import WhyTeller, chosen_lines, cost_words, tree_of
 
 
@@ -39,7 +40,7 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     naming = Naming(catalogue)
     asked = asked_words(answer.asked) or "nothing but what is due"
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
-    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings)]
+    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings.wrong)]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
         blocks += unchecked_blocks(answer)

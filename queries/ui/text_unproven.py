@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from knockon.graph.verdicts import Verdict
 from knockon.queries.changes import Findings
 from knockon.queries.evidence import Evidence
-from knockon.queries.ui.blocks import BAD, WARN, Block, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
-from knockon.queries.ui.text_evidence import feature_word, figure_sum, is_bare_claim, measured_words
-from knockon.queries.ui.text_links import both_sides, no_sentence
+from knockon.queries.ui.blocks import WARN, Block, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, count, places_in_words, sentence
+from knockon.queries.ui.text_evidence import figure_sum, is_bare_claim, measured_words
+from knockon.queries.ui.text_links import both_sides
 from knockon.queries.ui.text_notes import note_blocks
 
 
@@ -68,29 +68,6 @@ def _on_paper(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
 
 def _names(checks: Sequence[Evidence]) -> str:
     return "; ".join(e.check for e in checks)
-
-
-def danger_blocks(naming: Naming, findings: Findings) -> list[Block]:
-    """What is wrong on the vehicle as it stands: this belongs to the head of an answer, before its verdict."""
-    blocks: list[Block] = []
-    for evidence in findings.wrong:
-        lead = "DO NOT DRIVE" if evidence.safety_critical else evidence.verdict.upper()
-        where = f"{evidence.check}, {places_in_words(evidence.places)}"
-        text = f"{lead}, as the vehicle stands: {where}: {no_sentence(naming, evidence)}.{_inspect(evidence)}"
-        blocks.append(Para(text, mark="!", tone=BAD))
-    return blocks
-
-
-def _inspect(evidence: Evidence) -> str:
-    """What has to be looked at where two things stand together that must not: each may have spoilt the other."""
-    found: dict[str, None] = {}
-    failing = [v for line in evidence.lines if line.state == "no" for v in line.values if v.written != "absent"]
-    for thing, place in zip(evidence.things, evidence.places, strict=False):
-        features = dict.fromkeys(feature_word(v.dimension) for v in failing if v.of == thing)
-        found |= {f"the {feature} of the {place}": None for feature in features}
-    if evidence.kind != "joint" or not found:
-        return ""
-    return f" Inspect {listed(list(found))} before anything is fitted there."
 
 
 def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:

@@ -198,3 +198,15 @@ def test_what_cannot_be_left_empty_is_told(arguments: tuple[str, ...], said: str
     ran = demo("fits", "ROWAN-201", "ROWAN-241", *arguments)
     assert ran.status == 2
     assert said in " ".join(ran.err.split())
+
+
+def test_what_is_wrong_on_the_vehicle_stands_before_the_verdict() -> None:
+    """Whatever is asked of it: a wrong pin is not fit to drive with, also where the parts that were named agree."""
+    ran = demo("fits", "LARCH-201", "--on", "tansy-m080")
+    swapped = demo("swap", "tansy-m080", "--want", "rotor=LARCH-201")
+    dangers = [x for x in swapped.flowing.split(" ! ") if "DO NOT DRIVE, as the vehicle stands" in x]
+    assert dangers
+    assert "DO NOT DRIVE, as the vehicle stands" in ran.flowing
+    verdict = min(i for i in (ran.flowing.find(v.upper()) for v in ("fits", "does not fit", "not known")) if i >= 0)
+    assert ran.flowing.index("DO NOT DRIVE") < verdict
+    assert "as the vehicle stands" not in demo("fits", "LARCH-201", "LARCH-221").flowing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from collections.abc import Iterator
 from functools import cache
@@ -13,6 +14,8 @@ from knockon.graph.schema import FitRule
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts
 from knockon.queries.evidence import Evidence, Line
+from knockon.queries.figure_evidence import IF_TOGETHER
+from knockon.queries.fits import judge_parts
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Box
 from knockon.queries.ui.text_evidence import DANGER, WARNING, go_together, verdict_blocks
@@ -57,6 +60,31 @@ def test_no_answer_says_both_that_they_come_together_and_that_they_do_not() -> N
         says = [x.says for x in evidence.lines if x.says]
         if any(APART.search(s) for s in says):
             assert not [s for s in says if TOGETHER.search(s)], (evidence.check, evidence.things, says)
+
+
+def chosen_for(figure: str, count: int) -> Iterator[list[str]]:
+    """Numbers for all places of a figure, the same ones each time."""
+    at = next(f for f in checks().places.figures if f.figure.figure == figure)
+    ends = [tuple(new_parts(demo(), checks().places, p)) for p in dict.fromkeys(at.places)]
+    chance = random.Random(20261129)
+    for _ in range(count):
+        yield list(dict.fromkeys(chance.choice(end).number for end in ends))
+
+
+JUDGED = [f.figure.figure for f in checks().places.figures if f.side == "left" and f.figure.compared_with == "limits"]
+
+
+def test_a_figure_says_what_comes_of_it_as_if_only_where_its_parts_do_not_go_together() -> None:
+    """A nut that does not start is not told to go tight on plain shank."""
+    told = {True: 0, False: 0}
+    for numbers in (n for figure in JUDGED for n in chosen_for(figure, 25)):
+        answer = judge_parts(demo(), numbers)
+        for figure in (f for f in answer.figures if f.lines[0].says):
+            between = [j for j in answer.joints if set(j.things) <= set(figure.things)]
+            apart = any(x.state == "no" for j in between for x in assembly(j))
+            assert figure.lines[0].says.startswith(IF_TOGETHER) is apart, (numbers, figure.check)
+            told[apart] += 1
+    assert min(told.values()) > 10, told
 
 
 def test_what_comes_of_it_is_told_only_where_they_go_together() -> None:

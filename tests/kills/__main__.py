@@ -15,6 +15,9 @@ import click  # the cache is switched off first
 from tests.kills.run import Tally, kills
 from tests.kills.scenarios import scenarios
 
+KEPT, KEPT_EVERY = Path("build/kills.txt"), 20
+"""Where the report of a run that is under way is kept, and after how many kills."""
+
 
 def report(tally: Tally) -> str:
     """What came of it."""
@@ -33,7 +36,14 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="knockon-kills-") as name:
         every = scenarios(Path(name))
         with click.progressbar(length=most, label="killed", file=sys.stderr) as bar:
-            tally = kills(every, most, seed, Path(name) / "tried", lambda done: bar.update(done - bar.pos))
+
+            def progress(so_far: Tally) -> None:
+                bar.update(so_far.kills - bar.pos)
+                if so_far.kills % KEPT_EVERY == 0:
+                    KEPT.parent.mkdir(parents=True, exist_ok=True)
+                    KEPT.write_text(report(so_far) + "\n", encoding="utf-8")
+
+            tally = kills(every, most, seed, Path(name) / "tried", progress)
     print(report(tally))
     return int(bool(tally.faults))
 

@@ -250,7 +250,7 @@ def _seen(place: Path, row: str, when: str) -> None:
     assert feature in now.catalogue.features_of(part), f"{when}: the row that a hand wrote is lost"
 
 
-def kills(every: tuple[Scenario, ...], most: int, seed: int, place: Path, progress: Callable[[int], None]) -> Tally:
+def kills(every: tuple[Scenario, ...], most: int, seed: int, place: Path, progress: Callable[[Tally], None]) -> Tally:
     """Kill until ``most`` commands have been, in turn over the scenarios."""
     tally, number = Tally(), 0
     measured = {s.name: measure(s, place) for s in every}
@@ -258,5 +258,5 @@ def kills(every: tuple[Scenario, ...], most: int, seed: int, place: Path, progre
         scenario = every[number % len(every)]
         one(scenario, place, random.Random(f"{seed}/{number}"), measured[scenario.name], tally)
         number += 1
-        progress(tally.kills)
+        progress(tally)
     return tally

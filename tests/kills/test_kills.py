@@ -29,7 +29,7 @@ def no_copies(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_killed_command_leaves_the_old_or_the_new_and_loses_nothing(
     every: tuple[Scenario, ...], tmp_path: Path
 ) -> None:
-    tally = kills(every, KILLS, SEED, tmp_path / "tried", lambda done: None)
+    tally = kills(every, KILLS, SEED, tmp_path / "tried", lambda so_far: None)
     assert tally.faults == []
     assert tally.kills == KILLS and len(tally.commands) == len(every)
 

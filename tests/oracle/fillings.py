@@ -118,7 +118,8 @@ class Consistent(Candidates):
                 yield place, carrier
             for joint, ends in self.joints if self.one_use(place) else ():
                 owned = place[0] in joint.owns and place[1] in (ends[0][1], ends[1][1])
-                if self.made_in_vehicle(joint, ends) and (owned or (place in ends and joint.disturbs)):
+                there = self.may_be_made(joint) and all(end in self.there for end in ends)
+                if there and (owned or (place in ends and joint.disturbs)):
                     yield from ((place, end) for end in ends if end != place)
 
     def _outstays(self, filling: Filling, place: Place) -> bool:

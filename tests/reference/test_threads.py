@@ -1,6 +1,8 @@
 """Screw threads against published values. Each check names its source."""
 
 import math
+import re
+from importlib.metadata import files
 
 import pytest
 
@@ -300,3 +302,40 @@ def test_55_degree_pitch_diameters() -> None:
         assert found == pytest.approx(float(row["pitch_diameter"]), abs=1.1e-3)
     (eighth,) = [r for r in table if r["size"] == "1/8"]
     assert [float(eighth[f"{n}_diameter"]) for n in ("major", "pitch", "minor")] == [9.728, 9.147, 8.566]
+
+
+def trapezoidal_sizes() -> list[str]:
+    """bd_warehouse 0.4.0, thread.py: the standard sizes of its metric trapezoidal thread, "ISO 2904 ... 30 degrees".
+
+    Read as text: the module itself needs a CAD kernel.
+    """
+    (source,) = (f for f in files("bd_warehouse") or () if f.name == "thread.py")
+    stated = source.read_text(encoding="utf-8").partition("class MetricTrapezoidalThread")[2]
+    return re.findall(r'"([0-9.]+x[0-9.]+)"', stated.partition("standard_sizes = [")[2].partition("]")[0])
+
+
+def test_trapezoidal_threads_of_the_standard_are_read() -> None:
+    sizes = trapezoidal_sizes()
+    assert len(sizes) > 150 and {"8x1.5", "22x8", "40x7"} <= set(sizes)
+    for size in sizes:
+        if float(size.partition("x")[0]) > 300:  # the standard ends there (from memory)
+            continue
+        thread = parse_thread(f"Tr {size} LH")
+        assert f"{thread.major:g}x{thread.pitch:g}" == size.replace(".0", "")
+        assert (thread.flank_angle, thread.left_hand, thread.system) == (30, True, "metric")
+
+
+# ISO 2904 and DIN 103, table rows from memory: pitch diameter d2 = D2 in mm.
+@pytest.mark.parametrize(
+    ("name", "found"), [("Tr 8x1.5", 7.25), ("Tr 16x4", 14.0), ("Tr 40x7", 36.5), ("Tr 100x12", 94)]
+)
+def test_trapezoidal_pitch_diameter(name: str, found: float) -> None:
+    thread = parse_thread(name)
+    assert low(pitch_diameter(thread.major, thread.pitch, thread.flank_angle)) == found
+
+
+def test_trapezoidal_threads_are_not_compared_by_the_60_degree_profile() -> None:
+    with pytest.raises(ValueError, match="60 degree"):
+        meet(parse_thread("Tr 8x1.5"), parse_thread("M8x1.25"))
+    with pytest.raises(ValueError, match="60 degree"):
+        thread_limits(parse_thread("Tr 8x1.5"), "6g")

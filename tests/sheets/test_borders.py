@@ -116,3 +116,28 @@ def test_a_feature_that_does_not_go_with_the_part_waits_until_a_person_says_so(f
     assert accept(folder, 1, 1).loaded
     assert sizes(folder)["J-1", "bore"] == "21.5 mm"
     assert take_in(folder, rows, BEARINGS).quarantined == 0
+
+
+LEFT: Rows = [["Part", "I.D. (mm)", "O.D. (mm)"], ["B-1", "28", "57"], ["B-2", "25", "52"], ["B-1", "28", "57"]]
+RIGHT: Rows = [["Part", "Length (mm)"], ["S-1", "12.6"], ["S-2", "twelve"]]
+SPREAD = {("B-1", "inside diameter"): "27.5..28.5 mm", ("B-2", "inside diameter"): "24.5..25.5 mm"}
+
+
+@pytest.mark.parametrize("suffix", ["xlsx", "csv"])
+@pytest.mark.parametrize("gap", [0, 1, 2])
+@pytest.mark.parametrize("down", [0, 1, 2, 3, 4, 5])
+@pytest.mark.parametrize("swapped", [False, True])
+def test_a_table_beside_another_may_begin_lower(folder: Path, suffix: str, gap: int, down: int, swapped: bool) -> None:
+    """Its rows load or wait: none is passed over as a column without a title."""
+    upper, lower = (RIGHT, LEFT) if swapped else (LEFT, RIGHT)
+    high: Rows = [*upper, *([] for _ in range(down + len(lower) - len(upper)))]
+    low: Rows = [*([] for _ in range(down)), *lower, *([] for _ in range(len(high) - down - len(lower)))]
+    left, right = (low, high) if swapped else (high, low)
+    wide = max(map(len, left))
+    rows: Rows = [[*a, *[""] * (wide - len(a) + gap), *b] for a, b in zip(left, right, strict=True)]
+    answer = take_in(folder, rows, suffix=suffix)
+    assert (answer.rows, answer.loaded, answer.quarantined) == (5, 4, 1)
+    assert not any("not mapped" in r for r in answer.remarks)
+    found = sizes(folder)
+    assert {k: v for k, v in found.items() if k in SPREAD} == SPREAD and found["S-1", "length"].startswith("12.")
+    assert [e.written for e in read_book(folder)] == ["twelve"]

@@ -48,4 +48,5 @@ def test_the_middle_lies_half_way_and_a_number_has_no_width() -> None:
 def test_nothing_times_what_has_no_limit_is_nothing() -> None:
     up = Interval(2.0, float("inf"))
     assert Interval(0.0, 1.0) * up == up * Interval(0.0, 1.0) == Interval(0.0, float("inf"))
+    assert Interval(0.0, 1.0) * -up == Interval(-float("inf"), 0.0)
     assert Interval(0.0, 0.0) * up == Interval(0.0, 0.0)

@@ -21,11 +21,21 @@ def opened(of: Problem) -> tuple[Opening, ...]:
 
 
 def test_the_missing_part_is_named_with_the_size_of_its_neighbour() -> None:
-    first, dropped = opened(problem(world(), "axle=AXLE-25", keep=("hub",)))
+    of = problem(world(), "axle=AXLE-25")
+    first, *_ = opened(Problem(of.checks, of.vehicle, replace(of.request, avoid=WITHOUT)))
     (beside,) = first.beside
     assert (first.position, beside.number, beside.check) == ("hub", "AXLE-25", "hub on axle")
     assert [v.written for v in beside.sizes] == ["25 mm"]
+
+
+def test_no_other_part_is_offered_for_a_place_that_is_to_be_kept() -> None:
+    """Nor for one in which a number is asked for: it would be no plan of what was asked."""
+    (dropped,) = opened(problem(world(), "axle=AXLE-25", keep=("hub",)))
     assert dropped.dropped == ("keep left hub", "keep right hub")
+    (dropped,) = opened(problem(world(), "hub=HUB-25L", keep=("axle", "cap")))
+    assert dropped.dropped
+    sized, *_ = opened(problem(world(), "axle.diameter>=24 mm", keep=("hub",)))
+    assert (sized.position, sized.beside[0].number) == ("axle", "HUB-20L")
 
 
 WITHOUT = ("HUB-25L", "HUB-25R", "PAIR-25", "HUB-?")

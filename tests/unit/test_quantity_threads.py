@@ -295,3 +295,29 @@ def test_what_is_no_count_is_refused(text: str) -> None:
 
 def test_a_counts_decimal_comma_needs_the_locale() -> None:
     assert read_cell("27,0", "count", context=ReadingContext(decimal_comma=True))[""].low == 27
+
+
+@pytest.mark.parametrize(
+    ("text", "hand"),
+    [
+        ("Tr 8x1.5 LH", "left"),
+        ("Tr8x1.5LH", "left"),
+        ("TR 8 x 1.5 mm, left hand", "left"),
+        ("tr. 8x1.5 RH", "right"),
+        ("Tr 8x1.5", None),
+        ("Tr 8x1.5-7e", None),
+    ],
+)
+def test_trapezoidal_threads(text: str, hand: str | None) -> None:
+    assert figures(text) == (8, 1.5, 30)
+    assert thread(text)["hand"].code == hand
+
+
+def test_a_trapezoidal_thread_without_its_pitch_is_not_known() -> None:
+    found = thread("Tr 8")
+    assert (found["major"].low, found["pitch"].unknown, found["flank angle"].low) == (8, True, 30)
+
+
+@pytest.mark.parametrize("text", ["Tr 40x14 (P7)", "Tr 40x14P7", "Tr 40 x 14 (P7) LH", "Tr 8x50", "Tr", "Tr 1/2x1.5"])
+def test_what_is_no_single_start_trapezoidal_thread_is_refused(text: str) -> None:
+    refused(text)

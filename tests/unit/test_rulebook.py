@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from knockon.graph.records import Records, load, records_from_text
 from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.checks import meaning_faults
+from knockon.graph.rulebook.datatypes import datatypes_of
 from knockon.graph.rulebook.faults import Book
 from knockon.graph.rulebook.own import usable_vocabulary
 from knockon.graph.rulebook.shacl import shape_faults
@@ -47,7 +49,7 @@ def test_what_is_in_order_is_used_without_a_word() -> None:
 
 def test_what_is_shipped_passes_its_own_shapes() -> None:
     triples = [t for name, text in vocabulary_files() for t in triples_of(text, name)]
-    book = Book.of(Statements(), triples)
+    book = replace(Book.of(Statements(), triples), datatypes=datatypes_of(Statements(triples)))
     read_by = {SH + "NodeShape", VOCAB + "FitRule", VOCAB + "Condition", SKOS + "Concept"}
     kinds = {s for s in book.every.subjects(SH + "NodeShape") if book.every.objects(s, RDFS + "subClassOf")}
     tables = set(book.every.subjects(SH + "NodeShape")) - kinds
