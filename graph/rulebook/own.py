@@ -165,7 +165,10 @@ def _finding(fault: Fault, places: Sequence[Places]) -> Finding:
     here = next((p for p in places if p.file == file), places[0])
 
     def name(iri: str) -> str:
-        shown = short(ox.NamedNode(iri)) if ":" in iri else iri
+        try:
+            shown = short(ox.NamedNode(iri)) if ":" in iri else iri
+        except ValueError:  # a name with a colon in it is no IRI
+            return iri
         return here.shown(iri) if shown == iri else shown
 
     subject = name(fault.root.value) if isinstance(fault.root, ox.NamedNode) else ""

@@ -95,3 +95,11 @@ def test_a_run_goes_on_where_the_last_one_stopped(tmp_path: Path) -> None:
     lines = tried.read_text(encoding="utf-8").splitlines()
     assert len(lines) == len(set(lines)) == 7
     assert Tally.read(tmp_path / "tried.json", "tried", SEED + 1).done == 0  # another seed begins anew
+
+
+FOUND = Path(__file__).parent / "found"
+
+
+@pytest.mark.parametrize("path", sorted(FOUND.glob("*.ttl")), ids=lambda p: p.name)
+def test_what_once_failed_is_read_now(path: Path) -> None:
+    assert vocabulary.take(Input(path.read_bytes(), path.name, ())).startswith("read")

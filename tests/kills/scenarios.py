@@ -21,7 +21,7 @@ from knockon.queries.entry_names import names_of
 from knockon.queries.ui.command_line import main
 from tests.exchange.world import write_world
 
-WHEN = "2026-05-05T12:00:00Z"
+WHEN = "2024-05-05T12:00:00Z"
 NOTE: tuple[str, ...] = (
     "note",
     "add",
@@ -187,7 +187,7 @@ def _start(place: Path) -> Path:
         write_world(other / "ours", features__spacer=f"part,feature,length,source\nS-2,spacer,{length},drawings\n")
         run(
             other,
-            ("share", f"{place}/north-{number}.trig", "--club", "north", "--date", f"2026-0{number}-01T00:00:00Z"),
+            ("share", f"{place}/north-{number}.trig", "--club", "north", "--date", f"2024-0{number}-01T00:00:00Z"),
         )
         shutil.rmtree(other)
     return place

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import pytest
 
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.records import load
-from knockon.graph.sheets import open_sheets
 from knockon.queries.accepting import accept
 from knockon.queries.chains import chain_of
-from knockon.queries.import_folder import open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.imports import ImportAnswer
+from tests.sheets.small import rows_of, take_in_as_proposed, write_tables
 from tests.sheets.workbooks import Rows, write_xlsx
 
 BEARINGS = "features/rolling_bearing"
@@ -30,25 +28,17 @@ HEAD: list[object] = ["Part No", "Bore (mm)"]
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "records"
-    made.mkdir()
-    for name, text in TABLES.items():
-        (made / name).write_text(text, encoding="utf-8")
-    return made
+    return write_tables(tmp_path, TABLES)
 
 
 def take_in(folder: Path, rows: Rows, table: str = BEARINGS) -> ImportAnswer:
     path = folder.parent / "sheet.xlsx"
     write_xlsx(path, rows)
-    fixed = (("feature", "bearing"), ("source", "list")) if table.startswith("features/") else ()
-    sheets = open_sheets(path)
-    found = propose_mappings(open_folder(folder), sheets, table, fixed)
-    return import_sheets(folder, path.name, sheets, [p.mapping for p in found])
+    return take_in_as_proposed(folder, path, table, (("feature", "bearing"), ("source", "list")))
 
 
 def table(folder: Path, name: str) -> list[dict[str, str]]:
-    with (folder / f"{name}.csv").open(encoding="utf-8", newline="") as stream:
-        return [{k: v for k, v in row.items() if v} for row in csv.DictReader(stream)]
+    return [{k: v for k, v in row.items() if v} for row in rows_of(folder, name)]
 
 
 def bores(folder: Path) -> list[tuple[str, str]]:

@@ -18,6 +18,7 @@ from knockon.graph.sheets import SheetError, find_head, open_sheets
 from knockon.queries.accepting import accept_all
 from knockon.queries.entry_names import names_of
 from knockon.queries.imports import ImportAnswer, import_sheets
+from tests.sheets.small import rows_of, write_tables
 from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 TABLES = {
@@ -33,11 +34,7 @@ MAPPING = Mapping("", BEARINGS, (PART, BORE, COLOUR), (("feature", "bearing"), (
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "records"
-    made.mkdir()
-    for name, text in TABLES.items():
-        (made / name).write_text(text, encoding="utf-8")
-    return made
+    return write_tables(tmp_path, TABLES)
 
 
 def take_in(folder: Path, path: Path, mapping: Mapping) -> ImportAnswer:
@@ -51,8 +48,7 @@ def sheet_of(tmp_path: Path, text: str, encoding: str = "utf-8") -> Path:
 
 
 def bores(folder: Path) -> list[str]:
-    with (folder / f"{BEARINGS}.csv").open(encoding="utf-8", newline="") as stream:
-        return [row["bore"] for row in csv.DictReader(stream)]
+    return [row["bore"] for row in rows_of(folder, BEARINGS)]
 
 
 def state(folder: Path) -> dict[str, bytes]:

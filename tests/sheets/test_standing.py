@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import pytest
 
-from knockon.graph.mapping import Mapping
 from knockon.graph.mapping.rows import is_of_worn
 from knockon.graph.quarantine import read_book
 from knockon.graph.records import load
-from knockon.graph.sheets import open_sheets
 from knockon.queries.accepting import accept
-from knockon.queries.import_folder import open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.imports import ImportAnswer
+from tests.sheets.small import rows_of, take_in_as_proposed, write_tables
 
 TABLES = {
     "parts.csv": "part,name,part type,hand,one use\nALDER-1,bearing,wheel bearing,either,no\n"
@@ -28,20 +25,13 @@ BEARINGS = "features/rolling_bearing"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "records"
-    made.mkdir()
-    for name, text in TABLES.items():
-        (made / name).write_text(text, encoding="utf-8")
-    return made
+    return write_tables(tmp_path, TABLES)
 
 
 def take_in(folder: Path, text: str, source: str = "book", table: str = BEARINGS) -> ImportAnswer:
     path = folder.parent / "sheet.csv"
     path.write_text(text, encoding="utf-8")
-    fixed = (("feature", "bearing"), ("source", source)) if table.startswith("features/") else ()
-    sheets = open_sheets(path)
-    mappings: list[Mapping] = [p.mapping for p in propose_mappings(open_folder(folder), sheets, table, fixed)]
-    return import_sheets(folder, path.name, sheets, mappings)
+    return take_in_as_proposed(folder, path, table, (("feature", "bearing"), ("source", source)))
 
 
 def known(folder: Path) -> dict[float, tuple[str, str]]:
@@ -51,11 +41,6 @@ def known(folder: Path) -> dict[float, tuple[str, str]]:
     catalogue = read.catalogue
     said = catalogue.features_of("ALDER-1")["bearing"].dimensions["bore"]
     return {round(s.low or 0, 3): (s.source, catalogue.sources[s.source].standing) for s in said}
-
-
-def rows(folder: Path, table: str) -> list[dict[str, str]]:
-    with (folder / f"{table}.csv").open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
 
 
 @pytest.mark.parametrize("cell", ["1.118 (worn)", "worn 1.118", "1.118 used"])
@@ -98,7 +83,7 @@ def test_no_word_in_a_sheet_lifts_a_source_above_what_it_is(folder: Path, source
 def test_a_column_of_conditions_decides_the_standing(folder: Path, condition: str, source: str) -> None:
     assert take_in(folder, f"Part No,Bore (in),Condition\nALDER-1,1.118,{condition}\n").loaded == 1
     assert [s for s, _ in known(folder).values()] == [source]
-    assert "condition" not in rows(folder, BEARINGS)[0]
+    assert "condition" not in rows_of(folder, BEARINGS)[0]
 
 
 @pytest.mark.parametrize("condition", ["good", "not worn", "as new", "worn?", "new or worn"])
@@ -125,16 +110,16 @@ def test_a_sheet_that_is_mended_takes_its_worn_statement_out_again(folder: Path)
     take_in(folder, "Part No,Bore (in)\nALDER-1,1.125 (new) / 1.118 (worn)\n")
     take_in(folder, "Part No,Bore (in)\nALDER-1,1.125\n")
     assert known(folder) == {28.575: ("book", "drawing")}
-    assert "book-worn" not in {r["source"] for r in rows(folder, "sources")}
+    assert "book-worn" not in {r["source"] for r in rows_of(folder, "sources")}
 
 
 def test_a_source_of_worn_parts_that_is_there_is_left_as_it_stands(folder: Path) -> None:
     with (folder / "sources.csv").open("a", encoding="utf-8") as stream:
         stream.write("book-worn,worn ones of the book,worn,m7,2001\n")
     take_in(folder, "Part No,Bore (in)\nALDER-1,1.118 (worn)\n")
-    assert [r["member"] for r in rows(folder, "sources") if r["source"] == "book-worn"] == ["m7"]
+    assert [r["member"] for r in rows_of(folder, "sources") if r["source"] == "book-worn"] == ["m7"]
     take_in(folder, "Part No,Bore (in)\nALDER-1,1.125\n")
-    assert [r["member"] for r in rows(folder, "sources") if r["source"] == "book-worn"] == ["m7"]
+    assert [r["member"] for r in rows_of(folder, "sources") if r["source"] == "book-worn"] == ["m7"]
 
 
 @pytest.mark.parametrize("number", ["as 201L but RH", "like ALDER-2L", "same but longer", "ALDER-2L but right hand"])
@@ -169,4 +154,4 @@ def test_an_offered_thread_keeps_its_hand(folder: Path, cell: str, offers: tuple
 @pytest.mark.parametrize("cell", ["1 each side", "one per side", "1 off each side", "1 ea side"])
 def test_one_each_side_is_two_for_an_axle_and_one_for_a_side(folder: Path, cell: str, kit: str, read: str) -> None:
     assert take_in(folder, f"kit,part,qty\n{kit},ALDER-1,{cell}\n", table="kit_lines").loaded == 1
-    assert [r["quantity"] for r in rows(folder, "kit_lines")] == [read]
+    assert [r["quantity"] for r in rows_of(folder, "kit_lines")] == [read]
