@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from knockon.graph.records.cells import BOOLEANS
 from knockon.graph.records.tables import RawTable
+from knockon.graph.records.written_out import written_out
 from knockon.graph.schema import FitRule, Vocabulary
 
 Sizes = frozenset[tuple[str, str]]
@@ -20,7 +21,11 @@ def critical_sizes(vocabulary: Vocabulary, tables: Sequence[RawTable]) -> Sizes:
     spacer's length is read by the float and by no rule. A term's feature is of the kinds under which the records or the
     joints know its name; where none knows it, every kind that has the dimension counts.
     """
-    rows = {raw.table: list(_rows(raw)) for raw in tables if not raw.file.startswith("features/")}
+    tables = [*tables, *written_out(tables, [])]
+    rows: dict[str, list[dict[str, str]]] = defaultdict(list)
+    for raw in tables:
+        if not raw.file.startswith("features/"):
+            rows[raw.table] += _rows(raw)
     joints = [(row, rule) for row in rows.get("joints", ()) if (rule := vocabulary.rules.get(row.get("rule", "")))]
     found = set()
     for rule in vocabulary.rules.values():

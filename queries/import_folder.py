@@ -15,6 +15,7 @@ from knockon.graph.records import read_own_vocabulary
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.rows import members_of_set
 from knockon.graph.records.tables import RawTable, read_folder
+from knockon.graph.records.written_out import written_out
 from knockon.graph.schema import Vocabulary, own_files
 from knockon.graph.sense import UsualSizes, widened
 from knockon.queries.import_critical import critical_sizes
@@ -51,7 +52,7 @@ def open_folder(path: Path) -> Folder:
     tables = list(read_folder(path, findings))
     found = targets(vocabulary)
     kept = read_kept(path)
-    known = _known(vocabulary, tables, found, records_of(kept), usual)
+    known = _known(vocabulary, [*tables, *written_out(tables, [])], found, records_of(kept), usual)
     return Folder(path, vocabulary, known, found, tuple(tables), kept)
 
 

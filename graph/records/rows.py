@@ -92,7 +92,11 @@ def in_circles(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
 
 def in_each_others_way(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
     """Rows by which a thing would have to come off before itself; one that is slackened only waits for nothing."""
-    wanted = (r for r in rows if r.shape.table == "in_the_way" and r.cells.get("slackened", "").casefold() != "yes")
+    wanted = (
+        r
+        for r in rows
+        if r.shape.table == "in_the_way" and r.cells.get("slackened", "").casefold() not in ("yes", "true")
+    )
     ways: dict[tuple[str, str], list[Row]] = defaultdict(list)
     for row in wanted:
         ways[(row.cells["layout"], row.cells.get("arrangement", ""))].append(row)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.layout import Places
+from knockon.graph.ready_made import ready_made
 from knockon.graph.verdicts import Verdict
 from knockon.queries.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, KEPT, KEPT_AFTER_WORK, MOVED_OVER
 from knockon.queries.swap import SwapAnswer, plan_swap, read_request
@@ -225,12 +226,16 @@ def test_what_stays_hidden_is_a_named_risk() -> None:
 
 def test_another_layout_beside_it_changes_no_order() -> None:
     """A second layout with positions of the same names: each set still means the one that it is made for."""
-    positions = [r for r in rows_of("positions.csv") if r["position"] in ("upper shims", "rotor", "inner bearing")]
-    other = [{**r, "layout": "other axle", "carried by": ""} for r in positions]
+    made = [cells for _, cells in ready_made()["driven front corner"].tables["positions"]]
+    positions = [r for r in made if r["position"] in ("upper shims", "rotor", "inner bearing")]
+    only = {"rotor": "disc"}
+    other = [
+        {**r, "layout": "other axle", "carried by": "", "arrangement": only.get(r["position"], "")} for r in positions
+    ]
+    assert len(other) == 3
     world = with_tables({
         "layouts.csv": written([*rows_of("layouts.csv"), {"layout": "other axle", "title": "another axle"}]),
-        "arrangements.csv": written([*rows_of("arrangements.csv"),
-                                     {"layout": "other axle", "arrangement": "disc", "title": ""}]),
+        "arrangements.csv": written([{"layout": "other axle", "arrangement": "disc", "title": ""}]),
         "positions.csv": written([*rows_of("positions.csv"), *other]),
     })  # fmt: skip
     request = read_request(world, Places(world.layouts["tansy front axle"]), want=[DISCS])

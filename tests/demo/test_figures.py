@@ -11,7 +11,7 @@ from knockon.queries.told_figures import ToldFigure
 from knockon.queries.told_numbers import Estimate
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.text_swap import swap_text
-from tests.demo.demo import AS_FOUND, demo, kitted, rows_of, swapped, with_tables, written
+from tests.demo.demo import AS_FOUND, demo, kitted, swapped
 
 DISCS = "rotor=LARCH-201"
 
@@ -76,11 +76,11 @@ def test_nothing_is_told_of_a_swap_that_touches_no_figure() -> None:
 @pytest.mark.parametrize(("vehicle", "want"), [(AS_FOUND, DISCS), ("tansy-mk-b", "master cylinder=HAZEL-301")])
 def test_what_is_told_changes_no_plan(vehicle: str, want: str) -> None:
     """Without a single told row the same plan, changes and measurements come out: only the block is gone."""
-    rows = [r for r in rows_of("figures.csv") if r["is"] != "told"]
-    names = {r["figure"] for r in rows}
-    terms = [r for r in rows_of("figure_terms.csv") if r["figure"] in names]
-    bare = [{**r, "listed": ""} for r in rows]
-    catalogue = with_tables({"figures.csv": written(bare), "figure_terms.csv": written(terms)})
+    bare = {
+        name: replace(layout, told=(), figures=tuple(replace(f, listed=False) for f in layout.figures))
+        for name, layout in demo().layouts.items()
+    }
+    catalogue = replace(demo(), layouts=bare)
     told, silent = swapped(vehicle, want), swap(catalogue, vehicle, want=[want])
     assert silent.figures == () and told.figures
     assert replace(told, figures=()) == silent

@@ -21,7 +21,7 @@ from knockon.queries.fits import judge_parts
 from knockon.queries.part import show_part
 from knockon.queries.request import RequestError
 from knockon.queries.swap import plan_swap, read_request
-from tests.properties.breaking import WAYS, Broken, Folder, broken, whole
+from tests.properties.breaking import WAYS, WORLD, Broken, Folder, broken, whole
 
 TYPE = ox.NamedNode(RDF + "type")
 VEHICLE, WISH = "tansy-m080", "rotor=LARCH-201"
@@ -45,10 +45,7 @@ def rows_in(store: ox.Store, vocabulary: Vocabulary) -> set[str]:
 
 @cache
 def rows_of_the_whole() -> frozenset[str]:
-    from importlib import resources
-
-    with resources.as_file(resources.files("knockon.data_demo")) as folder:
-        store, vocabulary, findings = read_graph(folder)
+    store, vocabulary, findings = read_graph(WORLD)
     assert not findings
     return frozenset(rows_in(store, vocabulary))
 

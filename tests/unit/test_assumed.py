@@ -92,7 +92,8 @@ def test_what_decides_nothing_has_no_range() -> None:
 
 def test_assumptions_are_arguments_by_name_that_no_record_fills() -> None:
     share = formula("front_share_of_braking")
-    assert share.arguments == ROLES and len(share.argument_units) == 6
+    assert share.arguments == (*ROLES, "rear_piston_diameter", "rear_effective_radius")
+    assert share.required == len(ROLES) and len(share.argument_units) == 8
     assert [(a.name, a.value) for a in share.assumed] == [
         ("friction", PAD_FRICTION), ("front_factor", TWIN_LEADING), ("rear_factor", LEADING_TRAILING)
     ]  # fmt: skip
