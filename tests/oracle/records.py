@@ -13,6 +13,7 @@ from tests.oracle.world import (
     Kind,
     Mark,
     Rule,
+    Stack,
     Term,
     Thread,
     Window,
@@ -214,6 +215,11 @@ def _catalogue_tables(world: World) -> Iterator[Table]:
 
 def _layout_tables(world: World) -> Iterator[Table]:
     layout = world.layout
+    counts = {d.name for kind in world.kinds for d in kind.dimensions if d.datatype == "count"}
+
+    def unit(stack: Stack) -> str:
+        return "" if all(term.dimension in counts for term in stack.terms) else "mm"
+
     yield ("layouts", "layout,title", [(layout, "a small layout")])
     yield (
         "arrangements",
@@ -254,7 +260,8 @@ def _layout_tables(world: World) -> Iterator[Table]:
         "layout,figure,is,formula,sort,low,high,unit,compared with,method,arrangement,"
         "safety critical,standing,source,says",
         [
-            (layout, s.name, "stack", "", s.sort, _limit(s.window.low), _limit(s.window.high), "mm",
+            (layout, s.name, "stack", "", s.sort,
+             _limit(s.window.low, unit(s)), _limit(s.window.high, unit(s)), unit(s),
              "as made" if s.as_made else "limits", "Measure it." if s.method else "", s.arrangement,
              _yes(s.safety_critical), "from memory", "made up for this world", NO[s.sort])
             for s in world.stacks
@@ -272,8 +279,8 @@ def _layout_tables(world: World) -> Iterator[Table]:
     )  # fmt: skip
 
 
-def _limit(value: int | None) -> str:
-    return "" if value is None else f"{value} mm"
+def _limit(value: int | None, unit: str) -> str:
+    return "" if value is None else f"{value} {unit}".strip()
 
 
 def _vehicle_tables(world: World) -> Iterator[Table]:

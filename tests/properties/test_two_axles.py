@@ -10,7 +10,7 @@ import pytest
 
 from knockon.graph import ready_made
 from knockon.graph.ready_made import KEYS, ReadyMade
-from knockon.graph.records import records_from_text
+from knockon.graph.records import records_from_text, written_out
 from knockon.queries.swap import SwapAnswer, swap
 
 ROWS = {
@@ -61,7 +61,8 @@ def rows_of(table: str) -> tuple[tuple[int, dict[str, str]], ...]:
 @pytest.fixture(autouse=True)
 def made_up(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     made = ReadyMade("trestle", "", "trestle", {table: rows_of(table) for table in KEYS})
-    monkeypatch.setattr(ready_made, "ready_made", lambda: {"trestle": made})
+    for module in (ready_made, written_out):
+        monkeypatch.setattr(module, "ready_made", lambda: {"trestle": made})
     yield
 
 

@@ -226,7 +226,7 @@ def test_a_number_without_end() -> None:
     [("no_such_formula", "no such formula"), ("pedal_force_ratio", "no term gives pedal_force_ratio its old_bore")],
 )
 def test_records_that_ask_for_what_is_not_there_are_told_where_they_are_read(formula: str, says: str) -> None:
-    figure = f"cart axle,odd,told,{formula},service,,,mm,limits,nowhere,,\n"
+    figure = f"cart axle,odd,told,{formula},service,,,times,limits,nowhere,,\n"
     own = {"figures.csv": FIGURES + figure, "features/journal.csv": RODS}
     own["figure_terms.csv"] = TERMS + "cart axle,odd,1,hub,rod,diameter,,new_bore,,\n"
     records = records_from_text({**TABLES, **own})
