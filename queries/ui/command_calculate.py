@@ -8,9 +8,10 @@ from knockon.queries.ui.calculate_bench import BENCH
 from knockon.queries.ui.calculate_brakes import BRAKES
 from knockon.queries.ui.calculate_machine import MACHINE
 from knockon.queries.ui.calculate_vehicle import VEHICLE
+from knockon.queries.ui.groups import StrictGroup
 
 
-@click.group("calculate")
+@click.group("calculate", cls=StrictGroup)
 def calculate() -> None:
     """The workshop's own arithmetic, with its sources.
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+from knockon.queries.ui.groups import StrictGroup
 from knockon.queries.ui.plain import say_beside
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 
 
-@click.group()
+@click.group(cls=StrictGroup)
 @answering
 @click.pass_context
 def note(ctx: click.Context, settings: Settings) -> None:

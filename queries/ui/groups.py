@@ -1,0 +1,18 @@
+"""A group of commands that refuses a name which no command can have."""
+
+from __future__ import annotations
+
+import click
+
+
+class StrictGroup(click.Group):
+    """Older versions of click take a name that starts with a sign for an option, and show the help as if none had been
+    given."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, but for names that start with a sign."""
+        if args and not args[0][:1].isalnum() and not args[0].startswith("-"):
+            ctx.fail(f"No such command {args[0]!r}.")
+        return super().resolve_command(ctx, args)
