@@ -10,6 +10,9 @@ from knockon.graph.records.cells import near, shown
 from knockon.graph.records.findings import Finding
 from knockon.graph.records.tables import RawTable
 
+MOST_USES = 12
+"""Ready-made layouts in one layout: that is more than any vehicle needs, and each is written out in full."""
+
 
 def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Composition]:
     """The layouts that these tables put together; a use of what is no ready-made layout goes to ``findings``."""
@@ -17,7 +20,7 @@ def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Co
     found: dict[str, Composition] = {}
     for use in (u for raw in tables if raw.table == USES for u in _uses(raw, findings)):
         composition = found.setdefault(use.layout, Composition(use.layout))
-        composition.uses += [use] if use.uses in ready_made() else []
+        composition.uses += [use] if use.uses in ready_made() and use not in composition.uses else []
         composition.uses.sort(key=lambda u: (u.as_, u.uses))  # whatever the order of the rows
     for raw in tables if found else ():
         columns = KEYS.get(raw.table)
@@ -33,13 +36,21 @@ def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Co
 
 
 def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
+    seen_of: dict[str, dict[LayoutUse, None]] = {}
     for number, cells in raw.rows:
         use = _use(dict(zip(raw.header, cells, strict=True)))
         if use.uses and use.uses not in ready_made():
             problem, expected = "no such ready-made layout", "one of " + ", ".join(ready_made())
             offered = near(use.uses, ready_made())
             findings.append(Finding(raw.file, number, "uses", shown(use.uses), problem, expected, offered))
+        elif (
+            use.layout and use.uses and len(seen := seen_of.setdefault(use.layout, {})) >= MOST_USES and use not in seen
+        ):
+            problem = f"the layout uses {MOST_USES} ready-made ones already: this one is not taken"
+            findings.append(Finding(raw.file, number, "layout", shown(use.layout), problem, f"at most {MOST_USES}"))
+            continue
         if use.layout and use.uses:
+            seen_of.setdefault(use.layout, {})[use] = None
             yield use
 
 

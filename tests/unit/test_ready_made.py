@@ -158,6 +158,16 @@ def test_a_ready_made_joint_that_cannot_be_used_is_told_where_its_parts_are_judg
     assert answer.verdict is Verdict.NOT_KNOWN and [r.name for r in answer.set_aside] == ["rotor on flange"]
 
 
+def test_a_layout_uses_a_dozen_ready_made_ones_at_most_and_one_row_twice_is_one() -> None:
+    rows = "".join(f"my car,hydraulics,line {i},\n" for i in range(40))
+    records = records_from_text({"layout_uses.csv": "layout,uses,as,without\n" + rows})
+    refused = [f for f in records.findings if f.file == "layout_uses.csv"]
+    assert len(refused) == 28 and all(f.set_aside and "at most 12" in f.expected for f in refused)
+    assert len(records.catalogue.layouts["my car"].uses) >= 12
+    once, twice = car(), car(layout_uses=USES + USES.splitlines()[1] + "\n")
+    assert twice.catalogue.layouts == once.catalogue.layouts
+
+
 def test_a_position_that_is_left_out_takes_its_joints_along_and_each_is_named() -> None:
     use = LayoutUse("my car", "driven front corner", "", ("splash shield", "cartridge"))
     composition = Composition("my car", [use])
