@@ -35,6 +35,18 @@ def compositions(tables: Iterable[RawTable], findings: list[Finding]) -> list[Co
     return [found[name] for name in sorted(found)]
 
 
+def _unknown_without(raw: RawTable, number: int, use: LayoutUse) -> Iterator[Finding]:
+    """What a use is to lack, and its ready-made layout never had: a slip would leave it in."""
+    made = ready_made().get(use.uses)
+    if made is not None:
+        known = {*made.positions, *(cells["arrangement"] for _, cells in made.tables["arrangements"])}
+        known |= {f"{use.as_} {name}" for name in known} if use.as_ else set()
+        for name in (n for n in use.without if n not in known):
+            problem = f"{use.uses} has no such position or arrangement, so nothing is left out for it"
+            expected, offered = "a position or an arrangement of it", near(name, known)
+            yield Finding(raw.file, number, "without", shown(name), problem, expected, offered, set_aside=False)
+
+
 def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
     seen_of: dict[str, dict[LayoutUse, None]] = {}
     for number, cells in raw.rows:
@@ -49,6 +61,8 @@ def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
             problem = f"the layout uses {MOST_USES} ready-made ones already: this one is not taken"
             findings.append(Finding(raw.file, number, "layout", shown(use.layout), problem, f"at most {MOST_USES}"))
             continue
+        else:
+            findings += _unknown_without(raw, number, use)
         if use.layout and use.uses:
             seen_of.setdefault(use.layout, {})[use] = None
             yield use

@@ -158,6 +158,12 @@ def test_a_ready_made_joint_that_cannot_be_used_is_told_where_its_parts_are_judg
     assert answer.verdict is Verdict.NOT_KNOWN and [r.name for r in answer.set_aside] == ["rotor on flange"]
 
 
+def test_a_slip_in_what_is_to_be_left_out_is_told() -> None:
+    (finding,) = car(layout_uses=USES.replace("cartridge;", "cartrige;")).findings
+    assert (finding.file, finding.row, finding.column, finding.written) == ("layout_uses.csv", 2, "without", "cartrige")
+    assert "cartridge" in finding.suggestions
+
+
 def test_a_layout_uses_a_dozen_ready_made_ones_at_most_and_one_row_twice_is_one() -> None:
     rows = "".join(f"my car,hydraulics,line {i},\n" for i in range(40))
     records = records_from_text({"layout_uses.csv": "layout,uses,as,without\n" + rows})
