@@ -271,6 +271,8 @@ def test_absence_is_a_no_and_a_torn_presence_is_disputed() -> None:
     assert word(Known(), exact(10.0), presence=("absent", "recorded")) is Verdict.DOES_NOT_FIT
     assert word(exact(10.0), exact(10.05), presence=("contested", "recorded")) is Verdict.DISPUTED
     assert word(exact(10.0), exact(20.0), presence=("contested", "recorded")) is Verdict.DOES_NOT_FIT
+    there = judge(RULE, [Interface("contested", (exact(10.0),))], [Interface("recorded", (exact(10.05),))])[0][0]
+    assert [(o.absent, o.lacks) for o in there.outcomes if not o.absent] == [(False, (False, False))]
     assert word(Known(), Known(), presence=("not recorded", "recorded")) is Verdict.NOT_KNOWN
 
 
