@@ -10,12 +10,17 @@ LOCK   ?= .ci/requirements.lock
 TESTS  ?=
 PART   ?=
 BIN    := $(VENV)/bin
+COMMA  := ,
 
 # A strict editable install links each file by name, so it is made anew when a file came or went.
 SOURCES := $(shell find graph queries data_demo -type f ! -name '*.pyc' | LC_ALL=C sort)
-# pip reads the constraints from the environment so that they hold for the build backend too.
-INSTALL := $(if $(LOCK),PIP_CONSTRAINT=$(LOCK) PIP_BUILD_CONSTRAINT=$(LOCK)) \
-    $(BIN)/python -m pip install --quiet --disable-pip-version-check
+# For the product alone there is a shorter lock file beside the usual one.
+PRODUCT := $(if $(filter .ci/requirements.lock,$(LOCK)),.ci/requirements-product.lock,$(LOCK))
+
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
+# $(call install,LOCK,EXTRAS): with a lock file, which is complete, only archives whose digest stands in it are taken.
+install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && \
+    $(INSTALL) --no-deps --no-build-isolation --editable .,$(INSTALL) --editable '.$(2)')
 
 .PHONY: demo test check format bench mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
@@ -65,15 +70,15 @@ build/sources.txt: FORCE
 	@mkdir -p build
 	@printf '%s\n' $(SOURCES) | cmp --silent - $@ || printf '%s\n' $(SOURCES) > $@
 
-$(VENV)/for-demo: $(BIN)/pip pyproject.toml $(LOCK) build/sources.txt
-	@$(INSTALL) --editable .
+$(VENV)/for-demo: $(BIN)/pip pyproject.toml $(PRODUCT) build/sources.txt
+	@$(call install,$(PRODUCT),)
 	@touch $@
 
 $(VENV)/for-test: $(BIN)/pip pyproject.toml $(LOCK) build/sources.txt .ci/requirements-outside.lock
-	@$(INSTALL) --editable '.[test]'
-	@$(INSTALL) --no-deps --requirement .ci/requirements-outside.lock
+	@$(call install,$(LOCK),[test])
+	@$(INSTALL) --no-deps --require-hashes --requirement .ci/requirements-outside.lock
 	@touch $@
 
 $(VENV)/for-check: $(VENV)/for-test
-	@$(INSTALL) --editable '.[test,check]'
+	@$(if $(LOCK),true,$(call install,,[test$(COMMA)check]))
 	@touch $@

@@ -1,44 +1,57 @@
-"""Write both lock files anew from pyproject.toml: ``python .ci/relock.py``, with the oldest Python that it admits.
+"""Write the lock files anew from pyproject.toml: ``python .ci/relock.py [--upgrade]``. Needs ``uv`` on the path.
 
-requirements.lock takes the newest library that each bound admits, requirements-minimum.lock the bound itself.
+Each names every library with its version and the digests of its archives, so that pip takes no other file.
+requirements.lock has what the product, its tests and its checks need, requirements-product.lock the product's part of
+it, requirements-minimum.lock the oldest libraries that pyproject.toml admits, requirements-outside.lock what only lends
+its tables to the tests. A version that still holds stays, unless ``--upgrade`` asks for the newest.
 """
 
-import re
+import shutil
 import subprocess
 import sys
 import tomllib
-import venv
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import NamedTemporaryFile
 
 CI = Path(__file__).resolve().parent
-NEWEST = "# What CI and the Makefile install: every library that the product, its tests and its checks need."
-OLDEST = "# The oldest libraries that pyproject.toml admits, with which CI runs the tests as well."
+ROOT = CI.parent
+ALL = "requirements.lock"
+HEADS = {
+    ALL: "Every library that the product, its tests and its checks need.",
+    "requirements-product.lock": "The libraries that the product needs, as in requirements.lock.",
+    "requirements-minimum.lock": "The oldest libraries that pyproject.toml admits; CI runs the tests with them too.",
+    "requirements-outside.lock": "Tables to check against (bearings, threads, clearance holes). Installed without its\n"
+    "# dependencies (a CAD kernel): only its CSV files are read.",
+}
+OUTSIDE = "bd_warehouse"
 
 
-def frozen(requirements: list[str], build_backend: str) -> list[str]:
-    """Install into a fresh environment; what stands there then, one pin a line, in order of name."""
-    with TemporaryDirectory() as folder:
-        venv.create(folder, with_pip=True)
-        pip = [str(Path(folder, "bin", "python")), "-m", "pip", "--disable-pip-version-check"]
-        subprocess.run([*pip, "install", "--quiet", *requirements, build_backend], check=True)
-        listed = subprocess.run([*pip, "freeze", "--all"], check=True, capture_output=True, text=True).stdout
-    return sorted((line for line in listed.splitlines() if not line.startswith("pip==")), key=str.lower)
+def compiled(name: str, *arguments: str) -> None:
+    """Write one lock file, for every system and Python that the project admits."""
+    lock = CI / name
+    uv = ["uv", "pip", "compile", "--quiet", "--generate-hashes", "--no-annotate", "--no-header"]
+    pythons = ["--universal", "--python-version", "3.11", "--fork-strategy", "fewest"]
+    subprocess.run([*uv, *pythons, *arguments, "--output-file", str(lock)], check=True, cwd=ROOT)
+    pins = lock.read_text(encoding="utf-8")
+    lock.write_text(f"# {HEADS[name]}\n# Written by .ci/relock.py.\n{pins}", encoding="utf-8")
 
 
 def main() -> None:
-    """Write the two files."""
-    if sys.version_info[:2] != (3, 11):
-        raise SystemExit("run this with Python 3.11, the oldest one that knockon admits")
-    written = tomllib.loads((CI.parent / "pyproject.toml").read_text(encoding="utf-8"))
-    project, (backend,) = written["project"], written["build-system"]["requires"]
-    extras = project["optional-dependencies"]
-    newest = frozen([*project["dependencies"], *extras["test"], *extras["check"]], backend)
-    bounds = [re.sub(">=", "==", text) for text in [*project["dependencies"], *extras["test"]]]
-    oldest = frozen(bounds, backend.replace(">=", "=="))
-    for name, head, pins in (("", NEWEST, newest), ("-minimum", OLDEST, oldest)):
-        text = "\n".join([head, "# Written by .ci/relock.py.", *pins]) + "\n"
-        (CI / f"requirements{name}.lock").write_text(text, encoding="utf-8")
+    """Write the four files."""
+    if not shutil.which("uv"):
+        raise SystemExit("this needs uv: pip install uv")
+    again = ["--upgrade"] if sys.argv[1:] == ["--upgrade"] else []
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    with NamedTemporaryFile("w", suffix=".in") as backend, NamedTemporaryFile("w", suffix=".in") as outside:
+        backend.write("\n".join(project["build-system"]["requires"]))
+        backend.flush()
+        outside.write(OUTSIDE)
+        outside.flush()
+        product = ["pyproject.toml", backend.name]
+        compiled(ALL, *again, "--extra", "test", "--extra", "check", *product)
+        compiled("requirements-product.lock", *again, "--constraint", str(CI / ALL), *product)
+        compiled("requirements-minimum.lock", *again, "--resolution", "lowest-direct", "--extra", "test", *product)
+        compiled("requirements-outside.lock", *again, "--no-deps", outside.name)
 
 
 if __name__ == "__main__":

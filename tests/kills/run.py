@@ -251,7 +251,7 @@ def _seen(place: Path, row: str, when: str) -> None:
 
 
 def kills(every: tuple[Scenario, ...], most: int, seed: int, place: Path, progress: Callable[[Tally], None]) -> Tally:
-    """Kill until ``most`` commands have been, in turn over the scenarios; one that came to its end first is tried again."""
+    """Kill until ``most`` commands have been, in turn; one that came to its end first is tried again."""
     tally, number = Tally(), 0
     measured = {s.name: measure(s, place) for s in every}
     while tally.kills < most:

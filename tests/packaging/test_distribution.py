@@ -1,5 +1,6 @@
 """What is built and installed is the whole of the folders, under the right names."""
 
+import re
 import subprocess
 import sys
 import tomllib
@@ -96,10 +97,19 @@ def test_the_console_script_starts_the_shell() -> None:
     assert script.value == "knockon.__main__:main"
 
 
-def pinned(lock: str) -> dict[str, str]:
+LOCKS = sorted(path.name for path in (ROOT / ".ci").glob("*.lock"))
+
+
+def entries(lock: str) -> list[list[str]]:
+    """The words of each entry of a lock file: the requirement, then its options."""
     lines = (ROOT / ".ci" / lock).read_text(encoding="utf-8").splitlines()
-    pairs = (line.split("==") for line in lines if line and not line.startswith("#"))
-    return {canonicalize_name(name): pin for name, pin in pairs}
+    text = "\n".join(line for line in lines if not line.startswith("#"))
+    return [entry.split() for entry in text.replace("\\\n", " ").splitlines()]
+
+
+def pinned(lock: str) -> dict[str, str]:
+    found = [Requirement(words[0]) for words in entries(lock)]
+    return {canonicalize_name(r.name): next(iter(r.specifier)).version for r in found}
 
 
 def requirements(*extras: str) -> list[Requirement]:
@@ -120,6 +130,25 @@ def test_ci_installs_what_the_project_asks_for() -> None:
     pins = pinned("requirements.lock")
     for requirement in requirements("test", "check"):
         assert requirement.specifier.contains(pins[canonicalize_name(requirement.name)])
+
+
+def test_the_product_s_lock_file_is_a_part_of_the_whole_one_and_has_all_that_it_needs() -> None:
+    pins, whole = pinned("requirements-product.lock"), pinned("requirements.lock")
+    assert pins.items() <= whole.items()
+    backend = [Requirement(text) for text in project_file()["build-system"]["requires"]]
+    for requirement in [*requirements(), *backend]:
+        assert requirement.specifier.contains(pins[canonicalize_name(requirement.name)])
+    assert {canonicalize_name(r.name) for r in requirements("test", "check")} - pins.keys()
+
+
+@pytest.mark.parametrize("lock", LOCKS)
+def test_a_lock_file_names_each_library_once_and_the_digests_of_its_archives(lock: str) -> None:
+    found = entries(lock)
+    assert len(found) == len(pinned(lock)) > 0
+    for name, *options in found:
+        assert re.fullmatch(r"[\w.-]+==[\w.]+", name)
+        digests = [word for word in options if word.startswith("--")]
+        assert digests and all(re.fullmatch(r"--hash=sha256:[0-9a-f]{64}", word) for word in digests)
 
 
 def test_the_oldest_libraries_are_those_that_the_project_names() -> None:
