@@ -198,6 +198,21 @@ def test_what_is_perhaps_there_moves_over_with_its_carrier_and_is_pressed_out_of
     assert pressed.ours.levels is not None and pressed.ours.levels.replaced == 2
 
 
+def test_what_is_perhaps_pressed_into_what_is_perhaps_there_is_left_where_another_comes() -> None:
+    """w is wanted where nobody knows whether there is one: nobody knows either that a v is pressed out of it, so another
+    v is no other plan, though its teeth are known to go with those of w.1."""
+    world = replace(
+        WORLD,
+        rows=(*WORLD.rows, teeth("w.1", "v-w", 20), teeth("v.1", "v-w", 20)),
+        parts=(*WORLD.parts, part("v.1")),
+        joints=(*WORLD.joints, joint("v", "w")),
+        positions=(*WORLD.positions, position("v", arrangement="west", carried_by="w", pressed_in=True)),
+    )
+    comparison = agreed(world, NOT_KNOWN, "w.1")
+    assert plan(comparison) == ["a.1 b.1 - h.1 - w.1* "] and left(comparison)["v"] == "kept"
+    assert not comparison.theirs.alternatives
+
+
 @pytest.mark.parametrize("only", ["east", "west"])
 def test_what_is_perhaps_there_has_its_joints(only: str) -> None:
     """b meets e; that joint owns the one-use c. b goes: where e is left, its joint with b is undone."""
