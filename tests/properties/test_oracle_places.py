@@ -277,20 +277,24 @@ def test_two_parts_yet_to_be_found_that_meet_have_one_check_between_them() -> No
     assert answer.levels is not None and answer.levels.unsupported == 4
 
 
-def test_a_set_states_no_sum_of_a_part_yet_to_be_found_as_made() -> None:
+@pytest.mark.parametrize("limit", ["within limits", "as the vehicle as made"])
+def test_a_set_states_no_sum_of_a_part_yet_to_be_found_as_made(limit: str) -> None:
     """All its required checks count: also the sum that the set for a and c states as made."""
+    as_made = limit == "as the vehicle as made"
     world = chain("a b c", {"a.1": (20,), "a.2": (21,), "b.1": (20, 20), "c.1": (20,), "c.2": (21,)})
     terms = tuple(StackTerm(name, "a-b" if name == "a" else "b-c", "teeth", 1) for name in "abc")
     both = (Member("a", as_part="a.2"), Member("c", as_part="c.2"))
     sold = replace(
         without(world, "b"), sets=(PartSet("a.s", both, ("sum",)),),
-        stacks=(Stack("sum", "service", terms, Window(0, 99)),),
+        stacks=(Stack("sum", "service", terms, Window() if as_made else Window(0, 99), as_made=as_made),),
     )  # fmt: skip
-    van = vehicle("a.1", "b.1", "c.1", b="due")
+    van = replace(vehicle("a.1", "b.1", "c.1", b="due"), made_as="model")
+    model = replace(vehicle("a.1", "b.1", "c.1"), name="model", as_made=True)
+    sold = replace(sold, vehicles=(model,))
     answer = asked(sold, van, "a.s")
     assert answer.levels is not None and answer.levels.unsupported == 6
     refused = tuple(replace(p, accepted=p.number[0] != "b") for p in world.parts)
-    case = Case(replace(sold, parts=refused, vehicles=(van,)), van, Request(wants=(("a", "a.s"),)))
+    case = Case(replace(sold, parts=refused, vehicles=(model, van)), van, Request(wants=(("a", "a.s"),)))
     assert not Comparison(case).differences()
 
 
