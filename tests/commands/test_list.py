@@ -64,6 +64,13 @@ def test_ready_made_layouts_are_marked_with_their_choices() -> None:
     assert "brake: disc or drum" in about["tansy front axle"]
 
 
+def test_a_position_says_whether_it_is_there_on_each_side() -> None:
+    listed = json.loads(demo("list", "positions", "--json").out)["result"]["listed"]
+    about = {x["name"]: x["about"][0] for x in listed}
+    assert about["stop ring"] == "1 stop ring, each side"
+    assert about["rear wheel cylinder"] == "2 rear wheel cylinder, the vehicle"
+
+
 def test_the_positions_of_a_ready_made_layout_are_listed_on_demand() -> None:
     assert names("positions", "--at", "handbrake lever") == []
     assert names("positions", "--layout", "rear corner", "--at", "handbrake lever") == ["handbrake lever"]

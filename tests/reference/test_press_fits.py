@@ -81,4 +81,7 @@ def test_no_interference_no_pressure_and_nonsense_refused() -> None:
     assert joint_pressure(-0.01, Ring(0, 25), Ring(25, 50)) == 0
     with pytest.raises(ValueError, match="one in the other"):
         joint_pressure(0.01, Ring(0, 50), Ring(50, 25))
+    for shaft, hub in ((Ring(25, 25), Ring(25, 50)), (Ring(0, 25), Ring(25, 25))):  # a ring of no thickness
+        with pytest.raises(ValueError, match="one in the other"):
+            joint_pressure(0.01, shaft, hub)
     assert math.isfinite(low(joint_pressure(0.01, Ring(0, 25), Ring(25, 26))))

@@ -70,6 +70,13 @@ def test_the_smaller_rear_cylinders_keep_the_front_share() -> None:
     assert result(changed, "front share planned").middle == pytest.approx(71, abs=0.5)
 
 
+def test_the_brakes_that_were_given_are_shown_and_those_that_are_not_there_are_left_out() -> None:
+    model = Axles(0.9, 5, 0, 0, 0.9, 6)  # mm, a model's brakes: no size is too small to be shown
+    shown = {(g.name, g.value.middle) for g in hydraulics.balance(model, model).given}
+    sizes = {("front piston", 0.9), ("effective radius", 5), ("rear cylinder", 0.9), ("rear drum", 6)}
+    assert shown == {(f"{name}, {when}", size) for name, size in sizes for when in ("as made", "planned")}
+
+
 def test_an_open_radius_leaves_the_balance_open() -> None:
     wide = Axles(1.75 * INCH, Interval(2.4, 4.4) * INCH, 0, 0, 0.75 * INCH, 7 * INCH)
     answer = hydraulics.balance(DRUMS, wide)

@@ -48,6 +48,26 @@ def test_merged_cells_of_ods_stand_for_each_cell_that_they_cover(folder: Path, t
     assert any("merged" in r for r in answer.remarks)
 
 
+def test_a_merged_cell_of_ods_covers_its_own_columns_and_rows_and_no_others(tmp_path: Path) -> None:
+    path = tmp_path / "m.ods"
+    write_ods(path, [
+        ["", Merged("b", down=2, across=2), "", ""],
+        ["", "", "", "x"],
+        ["", "", "", Merged("d", across=2), ""],
+        [Merged("a", across=2), "", "", "", ""],
+        ["", "", "", "", "y"],
+    ])  # fmt: skip
+    sheet = open_sheets(path)[0]
+    rows = {number: [*cells, *[""] * (5 - len(cells))] for number, cells in sheet.rows}
+    assert rows == {
+        1: ["", "b", "b", "", ""],
+        2: ["", "b", "b", "x", ""],
+        3: ["", "", "", "d", "d"],
+        4: ["a", "a", "", "", ""],
+        5: ["", "", "", "", "y"],
+    }
+
+
 @pytest.mark.parametrize("suffix", ["xlsx", "ods", "csv"])
 def test_a_fraction_made_a_date_and_a_failed_formula_go_to_the_quarantine(
     folder: Path, tmp_path: Path, suffix: str

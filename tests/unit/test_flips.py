@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from knockon.graph.verdicts import Verdict
+from knockon.queries.changed import ChangedAnswer, LineChange
 from knockon.queries.merging import flipped
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_disputes import changed_text
 from tests.exchange.asked_world import asked
 from tests.unit.small import with_rows, world
 
@@ -34,3 +37,15 @@ def test_a_figure_flips_with_each_part_that_is_listed_for_the_vehicle() -> None:
         ("bearing float", "ALDER-213", "tansy-mk-b", Verdict.DISPUTED),
     }
     assert len({(f.check, f.part, f.other) for f in flips}) == len(flips)
+
+
+def test_a_plan_is_called_the_same_only_where_its_order_and_its_places_are() -> None:
+    same = ChangedAnswer((), (), (), (), (), 0, (), (), 0, vehicle="van", planned=(True, True))
+    others = (
+        replace(same, lines=(LineChange("HUB-1", 0, 2),)),
+        replace(same, places=(("left hub", "HUB-1", "HUB-2"),)),
+        replace(same, planned=(True, False)),
+        replace(same, planned=(False, False)),
+    )
+    told = [[b.text for b in changed_text(a) if isinstance(b, Para)] for a in (same, *others)]
+    assert [any("The plan is the same" in text for text in texts) for texts in told] == [True, *[False] * 4]

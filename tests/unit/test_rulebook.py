@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+import pyoxigraph as ox
 import pytest
 
 from knockon.graph.records import Records, load, records_from_text
@@ -13,9 +14,9 @@ from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.checks import meaning_faults
 from knockon.graph.rulebook.datatypes import datatypes_of
 from knockon.graph.rulebook.faults import Book
-from knockon.graph.rulebook.own import usable_vocabulary
+from knockon.graph.rulebook.own import beside_shipped, usable_vocabulary
 from knockon.graph.rulebook.shacl import shape_faults
-from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB, Statements, triples_of
+from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements, triples_of
 from knockon.graph.schema import Vocabulary, vocabulary_files
 from knockon.graph.verdicts import Verdict
 from knockon.queries.check import check_records
@@ -265,6 +266,38 @@ def test_other_things_of_a_file(types: str, named: str) -> None:
     vocabulary, findings = read(PREFIXES + types)
     assert findings and all(named in f.column and f.set_aside for f in findings)
     assert vocabulary.part_types == read()[0].part_types
+
+
+def test_a_finding_names_the_file_that_says_it_and_its_line() -> None:
+    """Of several files those that say nothing of the thing are passed over."""
+    wrong = changed("sh:datatype kn:ratio", "sh:datatype kn:pitch")
+    alone, behind = read(wrong)[1], read(BRACKET, wrong)[1]
+    assert alone and all(f.row > 1 for f in alone)
+    assert behind == tuple(replace(f, file="1.ttl") for f in alone)
+
+
+def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
+    """A server may write a number otherwise than it was loaded; a text or a number that differs is kept."""
+    shipped = [t for name, text in vocabulary_files() for t in triples_of(text, name)]
+    again = [_otherwise(t) for t in shipped]
+    assert sum(a != b for a, b in zip(again, shipped, strict=True)) > 100
+    assert beside_shipped(again) == b""
+    number = next(t for t in shipped if _is_number(t) and isinstance(t.subject, ox.NamedNode))
+    for said in (ox.Literal("987.5", datatype=ox.NamedNode(XSD + "decimal")), ox.Literal("another word")):
+        more = ox.Triple(number.subject, number.predicate, said)
+        assert beside_shipped([*again, more]) == f"{more} .\n".encode()
+
+
+def _is_number(triple: ox.Triple) -> bool:
+    said = triple.object
+    return isinstance(said, ox.Literal) and said.datatype.value in (XSD + "decimal", XSD + "double", XSD + "integer")
+
+
+def _otherwise(triple: ox.Triple) -> ox.Triple:
+    if not isinstance(triple.object, ox.Literal) or not _is_number(triple):
+        return triple
+    said = ox.Literal(repr(float(triple.object.value)) + "0", datatype=triple.object.datatype)
+    return ox.Triple(triple.subject, triple.predicate, said)
 
 
 def test_a_file_that_is_no_turtle_costs_itself_alone() -> None:
