@@ -113,8 +113,9 @@ def test_one_inch_major_diameter_seven_times_and_no_two_mate() -> None:
     for male in all_sizes:
         assert male.external_major == pytest.approx(25.4)
         for female in all_sizes:
-            sort = meet(*ends(male, female)).sort
-            assert (sort == RIGHT) == (male is female)
+            found = meet(*ends(male, female))
+            assert (found.sort == RIGHT) == (male is female)
+            assert found.differs[:1] == (() if male is female else ("tooth count",))
 
 
 def test_same_count_and_pitch_with_another_angle_is_no_match() -> None:

@@ -277,6 +277,7 @@ def test_a_mapping_is_proposed_by_likeness(folder: Path, titles: str, table: str
         ("Bore (1/1000 in)", "Bore (1/1000 in)", ""),
         ("Bore x 10 mm", "Bore x 10 mm", ""),
         ("Fit in", "Fit in", ""),
+        ("Bore (max) in hub", "Bore (max) in hub", ""),
     ],
 )
 def test_a_title_states_a_unit_only_where_it_states_one(title: str, plain: str, unit: str) -> None:

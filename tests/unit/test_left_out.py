@@ -49,6 +49,14 @@ def test_of_three_a_needed_position_between_two_of_them_is_left_out() -> None:
     assert [n.needs for n in answer.not_judged] == [("sleeve",)]
 
 
+def test_what_a_sum_that_is_not_judged_lacks_is_what_is_not_recorded() -> None:
+    """The hub's boss is recorded and the nut's is not; of the sleeve nobody asked."""
+    spigots = SLEEVED["features/spigot.csv"].replace("NUT-1,boss,16 mm,book\n", "")
+    for of, missing in ((SLEEVED, ()), ({**SLEEVED, "features/spigot.csv": spigots}, ("NUT-1, boss: diameter",))):
+        (stack,) = judge_parts(world(of), (HUB, AXLE, NUT)).not_judged
+        assert (stack.needs, stack.not_recorded) == (("sleeve",), missing)
+
+
 def test_a_position_beside_only_one_of_them_is_not() -> None:
     """The stud and the cap have a joint with the hub alone."""
     verdict, positions = left_out(HUB, AXLE, NUT, SLEEVE)

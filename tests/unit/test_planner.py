@@ -106,6 +106,16 @@ def test_without_a_filling_the_next_best() -> None:
     assert {second.chosen[LEFT].number, second.chosen[RIGHT].number} == {"HUB-25L", "HUB-25R"}
 
 
+def test_what_was_left_out_once_stays_left_out() -> None:
+    planner, first = planned(problem(world(), BIG))
+    seen = [first]
+    for _ in range(2):
+        planner.exclude(seen[-1])
+        following = planner.best()
+        assert following is not None and all(following.chosen != earlier.chosen for earlier in seen)
+        seen.append(following)
+
+
 def test_other_plans_are_better_on_some_level() -> None:
     cheap = with_rows("offers.csv", "Forge,HUB-?,1,") | with_rows("claims.csv", "HUB-?,listed for,big-cart,,,stall")
     planner, first = planned(problem(world(cheap), BIG))
