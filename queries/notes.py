@@ -14,6 +14,11 @@ from knockon.graph.notes.provenance import read_when
 OUTCOME_ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
 
 
+def outcome_rank(outcome: str) -> int:
+    """Where notes of an outcome stand, failures first; what says none is told as hearsay is."""
+    return OUTCOME_ORDER.get(outcome, OUTCOME_ORDER["told"])
+
+
 @dataclass(frozen=True, slots=True)
 class NoteShown:
     """A note as it was written. ``date_read`` is the date in EDTF (ISO 8601-2), blank where it cannot be read.
@@ -143,7 +148,7 @@ def _without_club(note: NoteShown) -> tuple[str, ...]:
 
 
 def _order(note: NoteShown) -> tuple[bool, int, str, str]:
-    return bool(note.withdrawn), OUTCOME_ORDER.get(note.outcome, 4), note.date_read.lstrip("["), note.note
+    return bool(note.withdrawn), outcome_rank(note.outcome), note.date_read.lstrip("["), note.note
 
 
 def _shown(catalogue: Catalogue, note: Note, withdrawn: str) -> NoteShown:

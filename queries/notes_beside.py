@@ -8,15 +8,15 @@ from knockon.graph.catalogue import Catalogue
 from knockon.graph.model import Note
 from knockon.queries.candidates import Candidate, alike
 from knockon.queries.checks import Checks
+from knockon.queries.notes import outcome_rank
 
 
 def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
     """The notes about these things at this check, failures first: of each part type that a note names, one of its
     parts is here. A note on another pair is not about this one."""
-    order = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
     here = {alike(checks.catalogue, n) for c in candidates for n in c.numbers}
     found = [
-        (order.get(note.outcome, 5), note.note)
+        (outcome_rank(note.outcome), note.note)
         for note in checks.catalogue.notes.values()
         if note.parts and note.joint in ("", check) and all(_here_by_type(checks.catalogue, note, here).values())
     ]

@@ -11,7 +11,7 @@ from knockon.graph.model import Note
 from knockon.graph.verdicts import Verdict
 from knockon.queries.evidence import Evidence
 from knockon.queries.note_added import Against, Bound
-from knockon.queries.notes import NoteShown
+from knockon.queries.notes import NoteShown, outcome_rank
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence
@@ -23,7 +23,6 @@ TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|fee
                     re.IGNORECASE)  # fmt: skip
 TEXT_ONLY = "The size stands in its text only, and was not taken as a size."
 FAILED, WENT_WELL = ("failed",), ("worked", "made to fit")
-ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
 
 
 def _numbers(catalogue: Catalogue, number: str) -> set[str]:
@@ -118,7 +117,7 @@ def note_blocks(
             found[name].append((standing_of(catalogue, note, evidence), evidence.check))
     for name in beside:
         found.setdefault(name, [])
-    ordered = sorted(found, key=lambda n: (ORDER.get(catalogue.notes[n].outcome, 5), n))
+    ordered = sorted(found, key=lambda n: (outcome_rank(catalogue.notes[n].outcome), n))
     stating = _sources_with_sizes(catalogue)
     notes = (catalogue.notes[name] for name in ordered)
     return [_block(note, found[note.note], indent, note.source in stating) for note in notes]

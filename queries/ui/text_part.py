@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.catalogue import Catalogue
+from knockon.queries.notes import outcome_rank
 from knockon.queries.part import FeatureShown, PartAnswer, Touch
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.text_chain import chain_blocks
-from knockon.queries.ui.text_notes import ORDER, note_text
+from knockon.queries.ui.text_notes import note_text
 
 
 def part_text(catalogue: Catalogue, answer: PartAnswer) -> Sequence[Block]:
@@ -29,7 +30,7 @@ def part_text(catalogue: Catalogue, answer: PartAnswer) -> Sequence[Block]:
     if answer.offers:
         offers = tuple((o.supplier, f"{o.price:.2f}", _surcharge(o.surcharge)) for o in answer.offers)
         blocks += [Heading("Offers, each"), Grid(offers, right=(1,), indent=2)]
-    notes = sorted((catalogue.notes[n] for n in answer.notes), key=lambda n: (ORDER.get(n.outcome, 5), n.note))
+    notes = sorted((catalogue.notes[n] for n in answer.notes), key=lambda n: (outcome_rank(n.outcome), n.note))
     if notes:
         blocks += [Heading("What members found"), *bullets([note_text(n) for n in notes])]
     return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions)]

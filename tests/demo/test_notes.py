@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from knockon.graph.verdicts import Verdict
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_notes import note_blocks
 from tests.demo.demo import AS_FOUND, check_of, demo, judged, swapped
 
 NO, UNUSABLE, PAPER, FITS = Verdict.DOES_NOT_FIT, Verdict.DO_NOT_USE, Verdict.FITS_ON_PAPER, Verdict.FITS
@@ -63,6 +67,16 @@ def test_failures_stand_first() -> None:
         for evidence in (*judged(*parts.split(), on=on).joints, *judged(*parts.split(), on=on).figures):
             ranks = [order[demo().notes[n].outcome] for n in evidence.notes]
             assert ranks == sorted(ranks)
+
+
+def test_what_failed_is_told_before_what_worked_and_hearsay_last() -> None:
+    """Also where the notes were written down the other way round."""
+    outcomes = ("told", "worked", "made to fit", "measured", "failed")
+    failed = demo().notes["N14"]
+    notes = {f"Z{i}": replace(failed, note=f"Z{i}", outcome=o) for i, o in enumerate(outcomes)}
+    club = replace(demo(), notes={**demo().notes, **notes})
+    told = [b.text for b in note_blocks(club, (), beside=notes) if isinstance(b, Para)]
+    assert [text[:2] for text in told] == ["Z4", "Z3", "Z2", "Z1", "Z0"]
 
 
 def test_a_note_is_no_size() -> None:

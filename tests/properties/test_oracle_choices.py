@@ -199,8 +199,8 @@ def test_what_is_perhaps_there_moves_over_with_its_carrier_and_is_pressed_out_of
 
 
 def test_what_is_perhaps_pressed_into_what_is_perhaps_there_is_left_where_another_comes() -> None:
-    """w is wanted where nobody knows whether there is one: nobody knows either that a v is pressed out of it, so another
-    v is no other plan, though its teeth are known to go with those of w.1."""
+    """w is wanted where nobody knows whether there is one: nobody knows either that a v is pressed out of it, so
+    another v is no other plan, though its teeth are known to go with those of w.1."""
     world = replace(
         WORLD,
         rows=(*WORLD.rows, teeth("w.1", "v-w", 20), teeth("v.1", "v-w", 20)),

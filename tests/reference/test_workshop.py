@@ -194,6 +194,22 @@ def test_a_torque_that_breaks_the_bolt_is_said_to() -> None:
     assert not fasteners.check_torque("M6x1", "8.8", 50, "a manual, page 41").good
 
 
+@pytest.mark.parametrize(
+    ("torque", "factor", "said", "good"),
+    # 8.8 in M10x1.5: 58.0 mm2 x 580 MPa = 33.6 kN (ISO 898-1), by T = K F d with K from 0.15 to 0.25
+    [
+        (40, None, "Between 48 and 79 % of the proof load.", True),
+        (60, None, "May reach above the proof load with slippery threads", False),
+        (90, None, "Above the proof load for every K taken", False),
+        (50, 0.2, "Takes 74 % of the proof load.", True),
+    ],
+)
+def test_a_torque_s_share_of_the_proof_load_is_said(torque: float, factor: float | None, said: str, good: bool) -> None:
+    how = {} if factor is None else {"factor": factor}
+    answer = fasteners.check_torque("M10x1.5", "8.8", torque, "a manual, page 41", **how)
+    assert answer.says[0].startswith(said) and answer.good is good
+
+
 # ------------------------------------------------------------ single answers
 
 
