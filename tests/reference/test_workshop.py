@@ -205,8 +205,8 @@ def test_a_torque_that_breaks_the_bolt_is_said_to() -> None:
     ],
 )
 def test_a_torque_s_share_of_the_proof_load_is_said(torque: float, factor: float | None, said: str, good: bool) -> None:
-    how = {} if factor is None else {"factor": factor}
-    answer = fasteners.check_torque("M10x1.5", "8.8", torque, "a manual, page 41", **how)
+    bolt = ("M10x1.5", "8.8", torque, "a manual, page 41")
+    answer = fasteners.check_torque(*bolt) if factor is None else fasteners.check_torque(*bolt, factor)
     assert answer.says[0].startswith(said) and answer.good is good
 
 
