@@ -12,7 +12,7 @@ from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import stated
 from knockon.graph.lacking import LackedPositions, lacked_positions
 from knockon.graph.layout import Place
-from knockon.graph.model import SIDES, Layout
+from knockon.graph.model import SIDES
 from knockon.graph.ready_made import NotTaken, not_taken
 from knockon.graph.records import Finding, read_stated
 from knockon.graph.records.findings import rows_set_aside
@@ -85,20 +85,14 @@ def check_records(
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
-    """Names inside a layout that mean nothing: positions of joints, terms, carriers, set members, fittings."""
+    """Layouts that judge nothing, and positions of sets and vehicles that no layout has. A row of a layout that names a
+    position which the layout lacks, or that hangs on itself, is set aside where the records are read."""
     everywhere = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
     for layout in catalogue.layouts.values():
-        known = {p.position for p in layout.positions}
         if layout.positions and not layout.joints:
             yield Finding(
                 "joints.csv", 0, "", layout.layout, "the layout has no joints: nothing can be judged", "joints"
             )
-        for table, where, name in _names_in(layout):
-            if name and name not in known:
-                yield Finding(
-                    table, 0, where, name, "names no position of the layout", "a position", (), set_aside=False
-                )
-        yield from _circles(layout)
     for table, where, name in _names_beside(catalogue):
         if name not in everywhere:
             yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
@@ -126,31 +120,6 @@ def _place_words(places: Sequence[Place], place: Place) -> str:
     """A place in words; both hands' together by their position."""
     others = sum(p.position == place.position for p in places)
     return place.position if others == len(SIDES) else str(place)
-
-
-def _circles(layout: Layout) -> Iterator[Finding]:
-    """Positions that hang on themselves, by way of what carries them."""
-    carriers = {p.position: p.carried_by for p in layout.positions}
-    for position in carriers:
-        above, seen = carriers[position], {position}
-        while above in carriers and above not in seen:
-            seen.add(above)
-            above = carriers[above]
-        if above == position:
-            said = "hangs on itself, by way of what carries it"
-            yield Finding(
-                "positions.csv", 0, position, carriers[position], said, "another carrier", (), set_aside=False
-            )
-
-
-def _names_in(layout: Layout) -> Iterator[tuple[str, str, str]]:
-    """(table, where, position named) of everything in a layout."""
-    for joint in layout.joints:
-        yield from (("joints.csv", joint.joint, n) for n in (joint.position, joint.other_position, *joint.owns))
-    for figure in (*layout.figures, *layout.told):
-        yield from (("figure_terms.csv", figure.figure, t.position) for t in figure.terms)
-    for position in layout.positions:
-        yield from (("positions.csv", position.position, n) for n in (position.carried_by, position.with_position))
 
 
 def _names_beside(catalogue: Catalogue) -> Iterator[tuple[str, str, str]]:

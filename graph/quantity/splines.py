@@ -47,7 +47,7 @@ def read_count(cell: Cell) -> dict[str, Quantity]:
         value = Fraction(1 + WORDS.index(str(tree.children[0]).lower()))
         return {"": cell.interval(value, value, flags=(f"read as {value}",))}
     if tree.data not in ("bare", "teeth", "span"):
-        raise cell.error("more than a count" if tree.data == "teeth_and_pitch" else "not a count")
+        raise cell.error("more than a count" if tree.data in ("teeth_and_pitch", "pitch_and_teeth") else "not a count")
     counts = [whole(cell, child) for child in tree.children if isinstance(child, Amount)]
     if counts[0] > counts[-1]:
         raise cell.error("the range runs backwards")

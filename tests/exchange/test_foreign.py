@@ -158,6 +158,14 @@ def test_names_that_are_none_of_the_records_tear_nothing(ours: Path) -> None:
     assert claims(ours) == set()
 
 
+def test_another_s_word_beside_what_we_know_is_counted_whatever_it_points_at(ours: Path) -> None:
+    """A source of ours is typed in the words of provenance; only its type is, not all that is said with them."""
+    said = "@prefix prov: <http://www.w3.org/ns/prov#> . @prefix skos: <http://www.w3.org/2004/02/skos/core#> ."
+    found = told(ours, HEAD + said + "part:J-1 a prov:Entity ; skos:related prov:Entity .")
+    assert (found["understood"], found["not_understood"]) == (0, 1)
+    assert ["core#related" in e["statement"] for e in found["examples"]] == [True]
+
+
 def test_a_club_s_own_file_has_nothing_foreign(ours: Path, tmp_path: Path) -> None:
     file = tmp_path / "north.trig"
     theirs = write_world(tmp_path / "theirs")

@@ -89,14 +89,15 @@ def test_the_order_of_arriving_and_withdrawing_does_not_matter(tmp_path: Path) -
     assert not {"N03", "north: N03"} & set(load_records(ours).notes)
 
 
-def test_a_club_s_withdrawal_reaches_the_copies_of_other_clubs(tmp_path: Path) -> None:
-    ours, north, south = (
-        world(tmp_path / n, *notes) for n, notes in (("ours", ()), ("n", (FAILED,)), ("s", (FAILED,)))
+@pytest.mark.parametrize(("withdraws", "copies"), [("north", "south"), ("south", "north")])
+def test_a_club_s_withdrawal_reaches_the_copies_of_other_clubs(tmp_path: Path, withdraws: str, copies: str) -> None:
+    ours, first, other = (
+        world(tmp_path / n, *notes) for n, notes in (("ours", ()), ("first", (FAILED,)), ("other", (FAILED,)))
     )
-    withdraw(north, "N03")
-    arrives(ours, south, "south")
-    assert "south: N03" in load_records(ours).notes
-    arrives(ours, north, "north")
+    withdraw(first, "N03")
+    arrives(ours, other, copies)
+    assert f"{copies}: N03" in load_records(ours).notes
+    arrives(ours, first, withdraws)
     assert not {"south: N03", "north: N03"} & set(load_records(ours).notes)
 
 

@@ -98,6 +98,8 @@ def test_spline_between_pins_by_its_own_formula() -> None:
     # ANSI B92.1 appendix (from memory), computed: wear adds to what the formula gives.
     basic = result(splines.between_pins(24, 1.0, 30.0, 1.7, 22.0), "between pins at basic space width")
     assert result(splines.between_pins(24, 1.0, 30.0, 1.7, basic + 0.1), "more than that by") == pytest.approx(0.1)
+    # Less between the pins than at the basic width: the spaces are narrower than basic, and the sign says so.
+    assert result(splines.between_pins(24, 1.0, 30.0, 1.7, basic - 0.05), "more than that by") == pytest.approx(-0.05)
 
 
 def test_turns_to_half_a_pitch() -> None:

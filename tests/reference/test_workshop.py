@@ -11,7 +11,7 @@ import pytest
 from knockon.graph.formulas.hydraulics import PSI, Demand
 from knockon.graph.formulas.measuring import Component, StackTerm
 from knockon.graph.formulas.thread_names import INCH
-from knockon.graph.interval import Interval
+from knockon.graph.interval import Interval, low
 from knockon.queries.answers import CAUTION, LOCAL_RULES
 from knockon.queries.ui import template_drawing
 from knockon.queries.workshop import (
@@ -123,6 +123,16 @@ def test_without_a_washer_reading_it_is_asked_for() -> None:
     assert len(answer.listings) == 1
     with pytest.raises(ValueError, match="smaller than"):
         shims.swivel(20 * THOU, BOX)
+
+
+@pytest.mark.parametrize("teeth", [24, 25])
+def test_a_metric_bore_without_a_minor_of_its_own_takes_that_of_the_inch_one_of_its_module(teeth: int) -> None:
+    # ANSI B92.1: the internal minor diameter of a 30 degree spline with a flat root, side fit, is (N - 1)/P.
+    inch = splines.female_end(splines.by_designation(teeth, 24, None))
+    metric = splines.by_designation(teeth, None, 25.4 / 24)
+    assert metric.internal_minor is None
+    assert low(splines.female_end(metric).tip) == pytest.approx(low(inch.tip)) == pytest.approx((teeth - 1) * 25.4 / 24)
+    assert splines.female_end(metric, minor=24.3).tip == 24.3
 
 
 # ------------------------------------------------- what each answer must carry

@@ -18,6 +18,7 @@ from knockon.graph.sheets import SheetError, find_head, open_sheets
 from knockon.queries.accepting import accept_all
 from knockon.queries.entry_names import names_of
 from knockon.queries.imports import ImportAnswer, import_sheets
+from tests.commands.running import run as command
 from tests.sheets.small import rows_of, write_tables
 from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
@@ -262,6 +263,22 @@ def test_hostile_files_give_a_clear_error(tmp_path: Path, sort: str) -> None:
         open_sheets(path)
 
 
+def test_a_workbook_that_is_locked_is_said_to_be(tmp_path: Path) -> None:
+    """Bit 0 of an entry's flags, in its own header and in the directory: encrypted (PKWARE APPNOTE 4.4.4)."""
+    path = tmp_path / "sheet.ods"
+    write_ods(path, [["a", "b"], ["1", "2"]])
+    with ZipFile(path) as archive:
+        headers = [entry.header_offset + 6 for entry in archive.infolist()]
+        start = archive.start_dir
+    content = bytearray(path.read_bytes())
+    for at in headers:
+        content[at] |= 1
+    content[content.index(b"PK\x01\x02", start) + 8] |= 1
+    path.write_bytes(content)
+    with pytest.raises(SheetError, match="it is locked by a password"):
+        open_sheets(path)
+
+
 def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     path = sheet_of(tmp_path, "Part No,Bore (mm),colour\nALDER-211,28.5,red\nALDER-311,twelve,\n")
 
@@ -282,6 +299,16 @@ def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     assert run("import", str(tmp_path / "none.csv"))[0] == 2
     assert run("check")[0] == 0
     shutil.rmtree(folder)
+
+
+def test_a_table_beside_a_whole_one_that_lacks_its_part_is_left_and_said(folder: Path, tmp_path: Path) -> None:
+    """Of two tables in one file only the one without a part cannot be taken in; the other is not held up by it."""
+    sizes = "Part No,Bore (mm),Outside diameter (mm)\nALDER-211,28.5,57.5\nALDER-311,30.5,62.5\n"
+    path = sheet_of(tmp_path, sizes + "\nBore (mm),Outside diameter (mm)\n31,63\n")
+    ran = command("import", str(path), "--feature", "bearing", "--accept-mapping", "--records", str(folder))
+    assert ran.status == 0 and "2 rows, 2 loaded, 0 in quarantine" in ran.flowing
+    assert "sheet '#2' is not mapped: its 2 rows are passed over" in ran.flowing
+    assert bores(folder) == ["28.5 mm", "30.5 mm"]
 
 
 def test_a_renamed_sheet_is_said_with_what_can_be_done(folder: Path, tmp_path: Path) -> None:

@@ -119,6 +119,14 @@ def test_an_option_that_the_kept_mapping_contradicts_is_refused(folder: Path, tm
     assert take_in(folder, path)[0] == 0
 
 
+def test_an_option_that_says_again_what_the_kept_mapping_says_is_no_contradiction(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    path.write_text("Part No,Bore (mm)\nALDER-211,28.5\n", encoding="utf-8")
+    again = (*TAKE_IN, "--driver", "left")
+    for _ in range(2):
+        assert run(folder, "import", str(path), *again)[0] == 0
+
+
 def test_a_row_waits_whole_and_may_be_taken_with_its_bad_size_as_not_known(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "mine.csv"
     path.write_text("Part No,Bore (mm),Outside diameter (mm),Type\nALDER-211,2B.5,57.15,ball\n", encoding="utf-8")

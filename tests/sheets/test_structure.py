@@ -231,6 +231,18 @@ def test_a_choice_goes_with_its_row_when_rows_are_added_above(folder: Path, tmp_
     assert [e.row for e in answer.entries] == [5]
 
 
+def test_a_choice_for_one_row_is_none_for_another(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "c.csv"
+    columns = (*COLUMNS, ColumnMap("Width", "assembled width", "mm"))
+    write_csv(path, [[*HEAD, "Width"], ["ALDER-211", "08-Mar", "17 mm"], ["ALDER-311", "30 mm", "08-May"]])
+    take_in(folder, path, Mapping("", BEARINGS, columns, FIXED))
+    assert accept(folder, 1, 1).loaded
+    assert accept(folder, 1, 1).loaded
+    read = {(k.row, k.column): k.read for k in read_kept(folder)}
+    assert (read[2, "bore"], read[2, "assembled width"]) == ("3/8 in", "17 mm")
+    assert (read[3, "bore"], read[3, "assembled width"]) == ("30 mm", "5/8 in")
+
+
 def test_a_sheet_of_the_same_name_from_another_member_puts_nothing_out(folder: Path, tmp_path: Path) -> None:
     (folder / "sources.csv").write_text("source,title,standing\nm1,a,worn\nm2,b,worn\n", encoding="utf-8")
     path = tmp_path / "sheet.csv"

@@ -29,6 +29,21 @@ def test_a_position_that_is_not_in_the_layout_is_named_with_its_row(tmp_path: Pa
     assert answer.set_aside == 1
 
 
+def test_whatever_names_a_position_that_the_layout_lacks_is_set_aside_where_it_is_read(tmp_path: Path) -> None:
+    joints, positions = TABLES["joints.csv"], TABLES["positions.csv"]
+    carried = positions.replace("hub washer or collar,1,needed,hub,", "hub washer or collar,1,needed,lid,")
+    for table, column, text in (
+        ("joints.csv", "owns", joints.replace("on the vehicle,cap", "on the vehicle,cap;lid")),
+        ("joints.csv", "other position", joints.replace("knurl,hub,", "knurl,lid,")),
+        ("positions.csv", "carried by", carried),
+    ):
+        assert text != TABLES[table]
+        found = checked(tmp_path, {table: text}).findings
+        (told,) = (f for f in found if "lid" in f.written)
+        assert (told.file, told.column, told.set_aside) == (table, column, True)
+        assert told.problem == "names nothing in positions of 'cart axle'"
+
+
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:
     rows = TABLES["positions.csv"].replace("drive flange,1,needed,axle", "drive flange,1,needed,cap")
     answer = checked(tmp_path, {"positions.csv": rows})

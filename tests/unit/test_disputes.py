@@ -21,6 +21,7 @@ from knockon.queries.fits import judge_parts
 from knockon.queries.hanging import kits_with
 from knockon.queries.note_disputes import NoteDispute
 from knockon.queries.wishes import wish_list
+from tests.unit.small import TABLES, world
 
 
 @cache
@@ -71,6 +72,17 @@ def test_the_drawing_decides_the_spacer_and_both_notes_are_shown() -> None:
     said = {label.partition(":")[0]: verdict for label, verdict in answer.if_right}
     assert said["N03"] is Verdict.DO_NOT_USE
     assert said["N02"] is said["quillmere-drawings"] is answer.now is Verdict.FITS_ON_PAPER
+
+
+def test_a_verdict_that_depends_on_whom_one_believes_hangs_on_the_size() -> None:
+    """The book says 20 mm of the hub's bore, the stall 25 mm: on either axle the one would fit, the other not."""
+    said = TABLES["features/register_bore.csv"] + "HUB-20L,bore,25 mm,stall\n"
+    (found,) = find_disputes(world({"features/register_bore.csv": said}), 1).size_disputes
+    assert {(a.check, a.part, a.others) for a in found.answers} == {
+        ("hub on axle", part, (axle,)) for part in ("HUB-20L", "HUB-20R") for axle in ("AXLE-20", "AXLE-25")
+    }
+    ifs = {a.others: tuple(v for _, v in a.if_right) for a in found.answers if a.part == "HUB-20L"}
+    assert ifs["AXLE-20",] != ifs["AXLE-25",] and all(len(set(v)) == 2 for v in ifs.values())
 
 
 def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from knockon.graph.verdicts import Verdict
 from knockon.queries.changed import ChangedAnswer, LineChange
 from knockon.queries.merging import flipped
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.text_disputes import changed_text
 from tests.exchange.asked_world import asked
-from tests.unit.small import with_rows, world
+from tests.unit.small import TABLES, with_rows, world
 
 
 def test_a_new_claim_flips_also_the_verdicts_of_what_is_said_to_be_the_same() -> None:
@@ -49,3 +51,22 @@ def test_a_plan_is_called_the_same_only_where_its_order_and_its_places_are() -> 
     )
     told = [[b.text for b in changed_text(a) if isinstance(b, Para)] for a in (same, *others)]
     assert [any("The plan is the same" in text for text in texts) for texts in told] == [True, *[False] * 4]
+
+
+ROOM = {
+    "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,safety critical\n"
+    "cart axle,room,stack,service,0 mm,1 mm,mm,limits,no\n",
+    "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+    "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+}
+
+
+@pytest.mark.parametrize(
+    ("listed", "vehicles"), [("", {"big-cart"}), ("HUB-25L,listed for,cart,,,book", {"big-cart", "cart", "my-cart"})]
+)
+def test_a_figure_flips_on_no_vehicle_for_which_the_part_is_not_listed(listed: str, vehicles: set[str]) -> None:
+    """Bored to the size of the smaller axle, the bigger hub has another verdict on either axle; it stands on one."""
+    claimed = {**ROOM, **with_rows("claims.csv", *filter(None, [listed]))}
+    bored = TABLES["features/register_bore.csv"].replace("HUB-25L,bore,25 mm", "HUB-25L,bore,20.5 mm")
+    flips = list(flipped(world(claimed), world({**claimed, "features/register_bore.csv": bored})))
+    assert {f.other for f in flips if (f.check, f.part) == ("room", "HUB-25L")} == vehicles

@@ -125,6 +125,22 @@ def test_offers_say_what_may_be_meant(text: str, datatype: str, offers: tuple[st
     assert caught.value.suggestions == offers
 
 
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("25T 24/48", "more than a count"),
+        ("24/48 25T", "more than a count"),
+        ("25 teeth, mod 1", "more than a count"),
+        ("24 dp", "not a count"),
+        ("2.5/5", "not a count"),
+    ],
+)
+def test_a_count_with_a_pitch_is_told_from_what_is_no_count(text: str, why: str) -> None:
+    with pytest.raises(CellError) as caught:
+        read_cell(text, "count", context=LENIENT)
+    assert caught.value.why == why
+
+
 def test_a_fraction_is_of_an_inch_also_where_a_unit_is_never_guessed() -> None:
     reading = read_cell("1.1/8", "length", context=SAFETY)[""]
     assert reading.low == pytest.approx(28.575)

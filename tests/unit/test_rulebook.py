@@ -215,6 +215,25 @@ def test_words_are_compared_and_counts_are_not() -> None:
     assert "whole numbers" in found.problem and found.expected == "a difference, with kn:low and kn:high"
 
 
+@pytest.mark.parametrize("need", ["kn:advised", "kn:wanted"])
+def test_a_condition_of_two_slips_is_told_both(need: str) -> None:
+    fills = TAPER_KEY[TAPER_KEY.index("club:fills a") :]
+    slips = fills.replace("kn:need kn:required", f"kn:need {need}", 1).replace(
+        "kn:high 0.1 ; kn:grossHigh 0.1 ;", "", 1
+    )
+    found = {f.column: f.problem for f in read(TAPER_KEY.replace(fills, slips))[1]}
+    assert found["club:fills kn:need"] == "no such word"
+    assert found["club:fills kn:low"] == "has no window: every size would do"
+
+
+@pytest.mark.parametrize("sum_of_words", ["cup.thread.hand - shell.width", "cup.thread.hand - shell.thread.hand"])
+def test_words_are_not_added_up(sum_of_words: str) -> None:
+    (found,) = (f for f in read(changed("cup.thread.hand == shell.thread.hand", sum_of_words, BRACKET))[1]
+                if "kn:value" in f.column)  # fmt: skip
+    assert (found.problem, found.expected) == ("adds up words", "ROLE.dimension == ROLE.dimension")
+    assert (found.written, found.set_aside) == (sum_of_words, True)
+
+
 def test_two_rules_of_one_label_are_both_left_out() -> None:
     vocabulary, findings = read(changed('rdfs:label "key in shaft keyway"', 'rdfs:label "register"'))
     assert "register" not in vocabulary.rules

@@ -61,6 +61,24 @@ def test_a_size_that_differs_names_its_rule_and_the_parts_with_another_verdict()
     )
 
 
+def test_a_size_names_the_conditions_that_read_it_on_its_own_side_and_not_those_of_the_other() -> None:
+    """A lip is compared by its inside with the outside of a boss: the seal's own outside is read at its seat alone."""
+    sealed = {
+        **with_rows("parts.csv", "CAP-2,cap,hub washer or collar,either,yes,,,book"),
+        **with_rows("joints.csv", "cart axle,cap on axle,cap,lip,axle,boss,seal on boss,,,"),
+        "features/lip_seal.csv": "part,feature,inside diameter,outside diameter,source\n"
+        "CAP-1,lip,30 mm,47 mm,book\nCAP-2,lip,32 mm,52 mm,book\n",
+        "features/flange_boss.csv": "part,feature,outside diameter,source\n"
+        "AXLE-20,boss,30 mm,book\nAXLE-25,boss,32 mm,book\n",
+    }
+    seals, axles = (tell_apart(world(sealed), *two) for two in (("CAP-1", "CAP-2"), ("AXLE-20", "AXLE-25")))
+    for difference in (one(seals, "lip", "inside diameter"), one(axles, "boss", "outside diameter")):
+        assert [(r.joint, set(r.conditions)) for r in difference.rules] == [
+            ("cap on axle", {"lip reaches the boss", "lip bears on the boss"})
+        ]
+    assert one(seals, "lip", "outside diameter").rules == ()
+
+
 def test_a_size_that_is_recorded_of_one_only_is_never_the_same() -> None:
     answer = tell_apart(world(), "HUB-20L", "HUB-?")
     assert one(answer, "bore", "diameter").word == ONE_UNKNOWN

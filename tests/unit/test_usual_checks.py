@@ -13,6 +13,7 @@ from knockon.graph.model import Figure, FigureTerm, Joint, Layout, Position
 from knockon.graph.records import load_records, records_from_text
 from knockon.graph.rulebook.own import usable_vocabulary
 from knockon.graph.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files
+from knockon.queries.lacking import lacking, lacking_told
 from tests.demo.test_new_kind import BICYCLE, BRACKET, GEARS, PREFIXES, TAPER_KEY
 
 SHIPPED = read_vocabulary(vocabulary_files())
@@ -130,6 +131,21 @@ def test_a_chain_counts_by_its_name_or_by_what_it_takes() -> None:
 def test_what_is_only_told_is_no_check() -> None:
     told = stack("room", ("wheel", "barrel radius"), ("caliper", "reach"), is_="told")
     assert "wheel to caliper, radial" in lacked(replace(layout_of("wheel", "caliper"), told=(told,)))
+
+
+def test_what_a_layout_has_is_counted_beside_what_it_lacks() -> None:
+    figures = (stack("room", ("wheel", "reach")), stack("share", ("wheel", "reach"), is_="figure"))
+    joint = Joint("j", "wheel", "a", "caliper", "b", "register")
+    bare = layout_of("wheel", "caliper")
+    catalogue = records_from_text({}).catalogue
+    for layout, counted, said in (
+        (bare, (0, 0, 0), "no joints and no stacks"),
+        (replace(bare, figures=figures), (0, 1, 1), "no joints, 1 stack and 1 figure"),
+        (replace(bare, joints=(joint,), figures=figures[:1]), (1, 1, 0), "1 joint and 1 stack"),
+    ):
+        (found,) = lacking(catalogue, [layout])
+        assert (found.joints, found.stacks, found.figures) == counted
+        assert lacking_told([found])[0].startswith(f"This layout has {said}. It lacks these usual checks,")
 
 
 @pytest.mark.parametrize(("tables", "turtle"), [(GEARS, TAPER_KEY), (BICYCLE, BRACKET)])
