@@ -21,7 +21,7 @@ from knockon.queries.fits import judge_parts
 from knockon.queries.hanging import kits_with
 from knockon.queries.note_disputes import NoteDispute
 from knockon.queries.wishes import wish_list
-from tests.unit.small import TABLES, world
+from tests.unit.small import TABLES, with_rows, world
 
 
 @cache
@@ -164,6 +164,18 @@ def test_two_notes_on_one_wheel_are_both_right_under_their_condition() -> None:
     assert "both can be right" in found.ruling
     assert found.swaps == ("tansy-m080, rotor=LARCH-201",)
     assert found.kits == ()
+
+
+@pytest.mark.parametrize(("number", "size"), [("HUB-20L", "hub, bore: diameter"), ("HUB-25L", ""), ("CAP-1", "")])
+def test_only_another_thing_of_the_same_number_explains_two_notes(number: str, size: str) -> None:
+    """One hub was bored out to the bigger axle: the notes on its number may be of it, those on another's cannot."""
+    changed = {
+        **with_rows("notes.csv", "N2,2021,m1,goes on,HUB-20L;AXLE-25,hub on axle,worked,survey"),
+        **with_rows("items.csv", f"bored,{number},bored out,,,survey"),
+        **with_rows("features/register_bore.csv", "bored,bore,25 mm,survey"),
+    }
+    (found,) = find_disputes(world(changed), 1).note_disputes
+    assert (found.explained.size if found.explained else "") == size
 
 
 def test_no_other_notes_of_the_demo_world_contradict() -> None:
