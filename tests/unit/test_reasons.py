@@ -6,7 +6,7 @@ from knockon.graph.layout import Place
 from knockon.graph.verdicts import Verdict
 from knockon.queries.planner import Planner
 from knockon.queries.reasons import Reasoner, places_asked
-from tests.unit.small import AXLE, LEFT, RIGHT, planned, problem, with_rows, world
+from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 
 def reasoner(*want: str, keep: tuple[str, ...] = (), changed: dict[str, str] | None = None) -> Reasoner:
@@ -57,6 +57,36 @@ def test_steps_tell_each_cited_check_once() -> None:
         if place not in teller.planner.may_stay(unknown_limited=False):
             found = teller.reason(place, unknown_limited=False)
             assert sorted(s.sort for s in found.steps) == sorted(found.cites)
+
+
+def test_every_step_between_the_same_two_places_leads_to_the_one_that_is_asked_about() -> None:
+    """The wide cap goes on two hubs; the old axle's seat rules out the one, its end the other."""
+    hubs = "".join(f"HUB-{n},rim,{d} mm,book\n" for n, d in (("20L", 30), ("25L", 30), ("?", 30), ("B", 40), ("C", 40)))
+    changed = {
+        **with_rows(
+            "parts.csv",
+            "HUB-B,hub b,drive flange,either,no,,,book",
+            "HUB-C,hub c,drive flange,either,no,,,book",
+            "CAP-2,wide cap,hub washer or collar,either,yes,,,book",
+            "AXLE-M,axle m,outer joint,either,no,,,book",
+        ),
+        "joints.csv": TABLES["joints.csv"].replace("cap,rim,hub,rim,fitting place", "cap,rim,hub,rim,register")
+        + "cart axle,hub on end,hub,mouth,axle,end,register,,,\n",
+        "features/spigot.csv": TABLES["features/spigot.csv"]
+        + hubs
+        + "AXLE-20,end,20 mm,book\nAXLE-M,seat,25 mm,book\nAXLE-M,end,20 mm,book\n",
+        **with_rows(
+            "features/register_bore.csv",
+            *("CAP-1,rim,30 mm,book", "CAP-2,rim,40 mm,book", "HUB-20L,mouth,20 mm,book"),
+            *("HUB-B,bore,25 mm,book", "HUB-B,mouth,20 mm,book", "HUB-C,bore,20 mm,book", "HUB-C,mouth,25 mm,book"),
+        ),
+    }
+    found = reasoner("cap=CAP-2", changed=changed).reason(AXLE, unknown_limited=False)
+    assert [(s.sort, s.given_place, s.place) for s in found.steps] == [
+        ("cap on hub", "left cap", "left hub"),
+        ("hub on axle", "left hub", "axle"),
+        ("hub on end", "left hub", "axle"),
+    ]
 
 
 def test_nothing_fits_for_a_minimal_reason() -> None:
