@@ -36,7 +36,7 @@ FOLDER = ROOT / "build" / "mutants"
 PAGE = ROOT / "docs" / "mutants.md"
 PARTS = ("reach", "core", "program", "drawn", "page")
 RECORDED = ("unit", "reference", "properties/test_oracle_engine.py", "properties/test_oracle_found.py",
-            "demo", "sheets", "commands", "csvw", "properties", "exchange")  # fmt: skip
+            "demo", "sheets", "commands", "csvw", "properties", "exchange", "upgrade")  # fmt: skip
 
 
 def results_of(folder: Path, name: str) -> Path:
