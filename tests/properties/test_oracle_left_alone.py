@@ -120,6 +120,13 @@ def test_one_that_is_due_gives_way() -> None:
     assert agreed(TRIO, due, "a.2") == ["a.2* b.1* c.1*"]
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_where_one_hand_is_due_the_other_gives_way_with_it(side: str) -> None:
+    """Of neither hand's b a number is recorded; the axle rule takes both."""
+    due = Vehicle("found", ("only",), (*vehicle("a.1", "c.1").fittings, Fitting("b", side, condition="due")))
+    assert agreed(TRIO, due, "a.2") == ["a.2* b.1* c.1*"]
+
+
 @pytest.mark.parametrize("lacks", [True, False])
 def test_one_that_calls_for_another_by_a_feature_that_it_lacks_gives_way(lacks: bool) -> None:
     """v is needed with a b that lacks the valve: who wants v gets such a b, as nobody knows what is there."""
