@@ -132,7 +132,7 @@ def merged(there: Quads, coming: Quads, club: str, keep_old: bool = False) -> Me
         return Merged(How.NAMESAKE, there, at, before)
     if newer:
         return Merged(How.NEWER, united(coming, ()), at, before)
-    if at == before or (at and _moment(at) == _moment(before)):
+    if moment(at) == moment(before):  # or neither tells one
         return Merged(How.SAME_TIME if at else How.UNDATED, united(there, coming), at, before)
     return Merged(How.OLDER if at else How.NOT_DATED, there, at, before)
 

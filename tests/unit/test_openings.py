@@ -73,6 +73,7 @@ def test_a_plan_on_unknowns_is_told_only_what_makes_it_better_known() -> None:
     of.request = replace(of.request, avoid=("HUB-25L", "HUB-25R", "PAIR-25"))
     answer = plan_swap(of.checks.catalogue, "cart", of.request)
     assert answer.plan is not None and answer.plan.costs["not known"] == 6 and answer.unknowns is not None
+    assert "unknown not allowed" in answer.unknowns.cites and len(answer.unknowns.cites) > 1
     assert drops(answer.opens) == {("avoid PAIR-25",): 0}
 
 
