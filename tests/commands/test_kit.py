@@ -50,6 +50,10 @@ def test_a_complete_kit_and_a_list_of_parts(tmp_path: Path) -> None:
     short = run("kit", "half", *asked)
     assert short.status == 1
     assert "Not complete: of 2 order groups for both sides 1 short and 1 there." in short.out
+    assert short.section("TO SEND TO THE SELLER") == [
+        "  About half of it: before I order, please tell me",
+        "  -  rings: RING-B big ring, 2 needed, 1 listed: is it included?",
+    ]
     over = run("kit", "STUB-B x3, RING-B x2, STUB-A", *asked)
     assert "STUB-B big stub x1" in " ".join(over.section("MORE THAN IS NEEDED"))
 

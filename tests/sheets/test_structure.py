@@ -84,6 +84,14 @@ def test_a_fraction_made_a_date_and_a_failed_formula_go_to_the_quarantine(
     assert found[3] == ("#REF!", ())
 
 
+@pytest.mark.parametrize("gap", [0, 1, 3])
+def test_an_error_beyond_the_last_cell_that_says_something_is_read_in_its_own_cell(tmp_path: Path, gap: int) -> None:
+    path = tmp_path / "e.ods"
+    write_ods(path, [HEAD, ["ALDER-211", "28 mm", *[""] * gap, Fault("#REF!")]])
+    (sheet,) = open_sheets(path)
+    assert dict(sheet.rows)[2] == ("ALDER-211", "28 mm", *[""] * gap, "#REF!")
+
+
 def test_an_error_in_a_column_of_words_is_no_word(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "w.xlsx"
     write_xlsx(path, [["Part No", "Name"], ["ALDER-999", Fault("#NAME?")]])

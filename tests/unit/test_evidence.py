@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from knockon.graph.layout import Places
@@ -9,13 +11,13 @@ from knockon.graph.model import Fitting
 from knockon.graph.verdicts import Verdict
 from knockon.queries.candidates import new_parts, staying
 from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence
-from knockon.queries.figure_evidence import figure_evidence
+from knockon.queries.evidence import Evidence, Line
+from knockon.queries.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.text_evidence import rests_on
-from tests.unit.small import with_rows, world
+from tests.unit.small import TABLES, with_rows, world
 
 STRADDLES = "open: straddles the limit"
 
@@ -109,6 +111,31 @@ def test_the_state_of_a_figure_and_what_to_measure(
     """A sum that straddles names the sizes that are not exact; the others cannot close it."""
     evidence = room(*seats)
     assert (evidence.verdict, evidence.lines[0].state, evidence.to_measure) == (verdict, state, to_measure)
+
+
+def test_what_comes_of_a_no_of_a_figure_is_told_as_if_only_where_two_of_its_own_parts_do_not_go_together() -> None:
+    line = Line("x", "assembly", "required", "no", 0, 0, 1, 2, -1, "mm", "made up", "from memory", "it rubs", ())
+    figure = Evidence(
+        "gap", "stack", Verdict.DO_NOT_USE, True, "A, B, C", "", ("A", "B", "C"), (), (line,), (), "", False
+    )
+    joint = replace(figure, check="joint", kind="joint")
+    for things, sort, state, is_if in (
+        (("A", "B"), "assembly", "no", True),
+        (("B", "D"), "assembly", "no", False),
+        (("A", "B"), "service", "no", False),
+        (("A", "B"), "assembly", "yes", False),
+    ):
+        other = replace(joint, things=things, lines=(replace(line, sort=sort, state=state),))
+        said = said_if_together(figure, [other]).lines[0].says
+        assert said == ("if they went together, it rubs" if is_if else "it rubs")
+    assert said_if_together(figure, []) == figure
+
+
+def test_hands_are_told_in_one_word_only_where_their_numbers_differ_in_the_last_letter() -> None:
+    rows = "N-12,a,drive flange,left,no,N-35,,book\nN-35,a,drive flange,right,no,N-12,,book\n"
+    naming = Naming(world({"parts.csv": TABLES["parts.csv"] + rows}))
+    assert naming.hands(["N-12", "N-35"]) == naming.hands(["N-35", "N-12"]) == "N-12 and N-35"
+    assert naming.hands(["HUB-20R", "CAP-1", "HUB-20L"]) == "HUB-20L/R, CAP-1"
 
 
 def test_what_is_said_of_a_thing_computes_and_what_its_number_says_is_told_beside() -> None:

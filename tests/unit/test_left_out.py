@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.catalogue import UnknownNameError
+from knockon.graph.layout import Places
 from knockon.graph.verdicts import Verdict
 from knockon.queries.check import _lacking
 from knockon.queries.fits import judge_parts
+from knockon.queries.left_out import beside
 from knockon.queries.request import RequestError
 from tests.unit.small import TABLES, world
 
@@ -34,6 +36,15 @@ HUB, AXLE, NUT, SLEEVE, CAP, STUD = "HUB-20L", "AXLE-20", "NUT-1", "SLEEVE-5", "
 def left_out(*parts: str, **how: object) -> tuple[Verdict | None, list[str]]:
     answer = judge_parts(world(SLEEVED), parts, **how)  # type: ignore[arg-type]
     return answer.verdict, [v.position for v in answer.left_out]
+
+
+def test_a_joint_is_beside_either_of_its_places() -> None:
+    places = Places(world(SLEEVED).layouts["cart axle"])
+    for joint in places.joints:
+        ends = {joint.first: ["ONE"], joint.second: ["OTHER"]}
+        for place, number in ((joint.first, "OTHER"), (joint.second, "ONE")):
+            found = beside(places, place, ends, (), formulas=False)
+            assert joint.joint.joint in found.joints and found.given.keys() == {number}
 
 
 def test_two_parts_are_judged_at_their_own_joints() -> None:
