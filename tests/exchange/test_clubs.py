@@ -9,12 +9,14 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.exchange.atomic import NotWritten
-from knockon.graph.exchange.canonical import NotRdf, from_bytes, read_rdf, to_bytes
-from knockon.graph.exchange.clubs import NotAClub, Shared, by_club, shared, shares_of
+from knockon.graph.exchange.canonical import NotRdf, from_bytes, iri_of, read_rdf, to_bytes
+from knockon.graph.exchange.clubs import CLUBS, NotAClub, Shared, by_club, scoped, shared, shares_of
 from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.merging import merge_into, remove_club
+from knockon.graph.names import ID
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import RecordsError, load, load_records, read_graph
+from knockon.graph.schema import RDF, VOCAB
 from knockon.graph.verdicts import Verdict
 from knockon.queries.check import check_records
 from knockon.queries.fits import judge_parts
@@ -64,6 +66,17 @@ def test_sources_of_two_clubs_never_collide(ours: Path, tmp_path: Path) -> None:
     assert catalogue.notes["north: N1"].source == "north: N1"
     stated = catalogue.features_of("S-1")["spacer"].dimensions["length"]
     assert {(s.source, s.written, s.rank) for s in stated} == {("N1", "12.6 mm", 4), ("north: N1", "12.2 mm", 2)}
+
+
+def test_only_what_is_said_to_be_an_item_is_a_club_s_own_thing(ours: Path) -> None:
+    """A vehicle as made is everybody's, and stays so though somebody's statement about it names the class of items."""
+    van, item = ox.NamedNode(ID + "vehicles/van"), ox.NamedNode(VOCAB + "Item")
+    see, is_a = ox.NamedNode("http://www.w3.org/2000/01/rdf-schema#seeAlso"), ox.NamedNode(RDF + "type")
+    said = read_graph(ours)[0]
+    for predicate, is_own in ((see, False), (is_a, True)):
+        names = {iri_of(q.subject) for q in scoped([*said, ox.Quad(van, predicate, item)], "north")}
+        assert (van.value not in names) is is_own
+        assert (f"{CLUBS}north/vehicles/van" in names) is is_own
 
 
 def test_one_s_own_files_are_not_touched(ours: Path, tmp_path: Path) -> None:
