@@ -14,7 +14,7 @@ from knockon.graph.mapping.apart import tables_apart
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
 from knockon.graph.mapping.carried import carried_down
 from knockon.graph.mapping.model import BESIDE
-from knockon.graph.mapping.propose import Proposal, best_target, propose
+from knockon.graph.mapping.propose import Proposal, best_target, propose, said_where_it_can_be
 from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
 from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book
@@ -107,7 +107,7 @@ def propose_mappings(
         )
     if not found:
         raise without[0]
-    return tuple(found)
+    return said_where_it_can_be(found, folder.targets)
 
 
 def check_mapping(folder: Folder, mapping: Mapping) -> Target:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import resources
 
@@ -92,3 +93,14 @@ def best_target(sheet: str, head: Head, known: dict[str, Target], fixed: tuple[t
     """The proposal that leads to the table whose columns are most alike; nothing lacking comes first."""
     found = [propose(sheet, head, t, fixed) for t in known.values()]
     return max(found, key=lambda p: (sum(1 for x in p.likeness if x), -len(p.lacking), sum(p.likeness)))
+
+
+def said_where_it_can_be(found: Sequence[Proposal], known: dict[str, Target]) -> tuple[Proposal, ...]:
+    """What is said of every row, left to the tables that have such a column, if any has: a file may hold several."""
+    columns = [{c.name for c in known[p.mapping.table].columns} for p in found]
+    somewhere = set().union(*columns)
+    fixed = [
+        tuple(f for f in p.mapping.fixed if f[0] in own or f[0] not in somewhere)
+        for p, own in zip(found, columns, strict=True)
+    ]
+    return tuple(replace(p, mapping=replace(p.mapping, fixed=f)) for p, f in zip(found, fixed, strict=True))

@@ -311,6 +311,24 @@ def test_a_table_beside_a_whole_one_that_lacks_its_part_is_left_and_said(folder:
     assert bores(folder) == ["28.5 mm", "30.5 mm"]
 
 
+def test_what_is_said_of_every_row_goes_to_the_tables_of_a_file_that_have_such_a_column(
+    folder: Path, tmp_path: Path
+) -> None:
+    (folder / "kits.csv").write_text("kit,title,is\nK1,a box,shelf\n", encoding="utf-8")
+    sizes, lines = (
+        "Part No,Bore (mm),Outside diameter (mm)\nALDER-211,28.5,57.5\n",
+        "Kit,Part,Quantity\nK1,ALDER-211,3\n",
+    )
+    said = ("--feature", "bearing", "--source", "m1", "--accept-mapping", "--records", str(folder))
+    ran = command("import", str(sheet_of(tmp_path, f"{sizes}\n{lines}")), *said)
+    assert ran.status == 0 and "2 rows, 2 loaded, 0 in quarantine" in ran.flowing
+    assert bores(folder) == ["28.5 mm"]
+    assert [(r["kit"], r["part"], r["quantity"]) for r in rows_of(folder, "kit_lines")] == [("K1", "ALDER-211", "3")]
+    (tmp_path / "lines.csv").write_text(lines, encoding="utf-8")
+    alone = command("import", str(tmp_path / "lines.csv"), *said)
+    assert alone.status == 2 and "kit_lines has no column 'feature'" in alone.err
+
+
 def test_a_renamed_sheet_is_said_with_what_can_be_done(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "book.xlsx"
     for name, status in (("One", 0), ("Two", 2)):

@@ -251,6 +251,15 @@ def test_a_choice_for_one_row_is_none_for_another(folder: Path, tmp_path: Path) 
     assert (read[3, "bore"], read[3, "assembled width"]) == ("30 mm", "5/8 in")
 
 
+@pytest.mark.parametrize(("row", "tables"), [(["see", "width", "box"], 1), (["thickness", "width", "box"], 2)])
+def test_a_row_of_words_begins_a_table_only_where_most_of_them_are_titles(
+    folder: Path, tmp_path: Path, row: list[object], tables: int
+) -> None:
+    path = tmp_path / "w.csv"
+    write_csv(path, [[*HEAD, "Remark"], ["ALDER-211", "28 mm", "ok"], row, ["ALDER-311", "30 mm", "ok"]])
+    assert len(propose_mappings(open_folder(folder), open_sheets(path), "", ())) == tables
+
+
 def test_a_sheet_of_the_same_name_from_another_member_puts_nothing_out(folder: Path, tmp_path: Path) -> None:
     (folder / "sources.csv").write_text("source,title,standing\nm1,a,worn\nm2,b,worn\n", encoding="utf-8")
     path = tmp_path / "sheet.csv"

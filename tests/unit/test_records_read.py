@@ -56,6 +56,11 @@ def test_a_bad_cell_is_named(table: str, row: str, column: str, written: str) ->
     assert found(with_rows(table, row)) == [(table, number, column, written)]
 
 
+@pytest.mark.parametrize(("zeros", "faults"), [(38, []), (39, ["price"])])
+def test_a_number_of_more_than_forty_characters_is_none(zeros: int, faults: list[str]) -> None:
+    assert [column for _, _, column, _ in found(with_rows("offers.csv", f"Mill,GREASE,1.{'0' * zeros},"))] == faults
+
+
 def test_suggestions_are_offered_and_never_applied() -> None:
     records = records_from_text({**TABLES, **with_rows("features/spigot.csv", "AXLE-2O,seat,25 mm,book")})
     assert records.findings[0].suggestions[0] in ("AXLE-20", "AXLE-25")
