@@ -98,6 +98,25 @@ def test_ansi_worked_values(
     assert found == pytest.approx((d, base, do, dri, di), abs=6e-4)
 
 
+@pytest.mark.parametrize(
+    ("form", "coarsest", "finest"),
+    [
+        ("30 flat side", 2.5, 32),
+        ("30 flat major", 3, 16),
+        ("30 fillet side", 2.5, 48),
+        ("37.5 fillet side", 2.5, 48),
+        ("45 fillet side", 10, 128),
+    ],
+)
+def test_ansi_pitches_from_the_coarsest_to_the_finest(form: str, coarsest: float, finest: float) -> None:
+    # ANSI B92.1: 2.5/5 to 32/64, 3/6 to 16/32, 2.5/5 to 48/96 twice, 10/20 to 128/256 (from memory).
+    for pitch in (coarsest, finest):
+        assert ansi_b92_1(20, pitch, form).module == pytest.approx(INCH / pitch)
+    for pitch in (0.99 * coarsest, 1.01 * finest):
+        with pytest.raises(SplineError, match=f"pitches from {coarsest:g} to {finest:g} are standardised"):
+            ansi_b92_1(20, pitch, form)
+
+
 def ends(male: SplineSizes, female: SplineSizes) -> tuple[SplineEnd, SplineEnd]:
     assert female.internal_minor is not None
     return (

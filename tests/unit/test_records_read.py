@@ -61,6 +61,17 @@ def test_a_number_of_more_than_forty_characters_is_none(zeros: int, faults: list
     assert [column for _, _, column, _ in found(with_rows("offers.csv", f"Mill,GREASE,1.{'0' * zeros},"))] == faults
 
 
+@pytest.mark.parametrize(
+    ("table", "row"), [("vehicles.csv", "van,a van,cart axle,yes,,"), ("claims.csv", "GREASE,listed for,cart,,")]
+)
+def test_two_sources_of_one_row_are_no_disagreement(table: str, row: str) -> None:
+    head, *rows = TABLES[table].splitlines()
+    if not head.endswith(",source"):
+        head, rows = f"{head},source", [f"{r}," for r in rows]
+    said = [head, *rows, *(f"{row},{source}" for source in ("book", "stall"))]
+    assert found({table: "".join(f"{line}\n" for line in said)}) == []
+
+
 def test_suggestions_are_offered_and_never_applied() -> None:
     records = records_from_text({**TABLES, **with_rows("features/spigot.csv", "AXLE-2O,seat,25 mm,book")})
     assert records.findings[0].suggestions[0] in ("AXLE-20", "AXLE-25")
