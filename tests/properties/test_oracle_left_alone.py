@@ -136,3 +136,14 @@ def test_one_that_calls_for_another_by_a_feature_that_it_lacks_gives_way(lacks: 
         TRIO, rows=(*TRIO.rows, absent), parts=(*TRIO.parts, part("v.1")), positions=(*TRIO.positions, called)
     )
     assert agreed(world, GAP, "v.1") == (["a.1* b.1* c.1* v.1*"] if lacks else [])
+
+
+def test_one_is_left_where_what_it_would_call_for_is_called_for_by_another() -> None:
+    """The right b is known to lack the valve, so v is there because of it, whatever the left b has."""
+    absent = replace(teeth("b.1", "valve", Mark.ABSENT), kind="hole")
+    called = position("v", level="vehicle", need="with", with_position="b", lacking_feature="valve")
+    world = replace(
+        TRIO, rows=(*TRIO.rows, absent), parts=(*TRIO.parts, part("v.1")), positions=(*TRIO.positions, called)
+    )
+    van = Vehicle("found", ("only",), (*vehicle("a.1", "c.1").fittings, Fitting("b", "right", "b.1")))
+    assert agreed(world, van, "v.1", "a.2") == ["a.2*  c.1 v.1*"]
