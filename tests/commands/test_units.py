@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -83,6 +85,9 @@ def test_misses_and_windows_in_words() -> None:
     assert units.miss(line(-0.0583, (-0.002, 0.002), -0.0563)) == "they differ by 0.058 mm (0.002 in)"
     assert units.miss(line(-11.227, (0.0, None), -11.227)) == "short by 11.227 mm (0.442 in)"
     assert units.miss(line(4, (0, 0), -4, "")) == "they differ by 4"
+    differ = line(4, (0, 0), -4)
+    for open_end in (replace(differ, low=None), replace(differ, high=None)):  # nobody can tell by how much
+        assert units.miss(open_end) == ""
     assert units.window(line(1, (3.0, None), 0)) == "at least 3 mm (0.118 in)"
     assert units.window(line(1, (-0.1, 0.1), 0, "deg")) == "equal, within 0.1 deg"
     assert units.window(line(1, (0, 0), 0, "")) == "equal"

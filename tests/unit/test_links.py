@@ -1,8 +1,13 @@
-"""The order of a reason's links: each behind what put its given part there."""
+"""The links of a reason: each behind what put its given part there, and told with what it starts from."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from knockon.queries.links import Step, in_order
+from knockon.queries.ui.naming import Naming
+from knockon.queries.ui.text_links import link_body
+from tests.unit.small import world
 
 
 def test_a_joint_stands_behind_the_one_that_put_its_part_there() -> None:
@@ -10,3 +15,14 @@ def test_a_joint_stands_behind_the_one_that_put_its_part_there() -> None:
     then = Step("cap on hub", "joint", place="cap", given="HUB", given_place="hub")
     last = Step("screw in cap", "joint", place="screw", given="CAP", given_place="cap")
     assert in_order((last, then, asked)) == in_order((then, last, asked)) == (asked, then, last)
+
+
+def test_a_link_that_no_pair_shows_says_beside_what_it_looked() -> None:
+    naming = Naming(world())
+    sought = Step("cap on hub", "joint", place="left cap", sought="drive flange")
+    beside = replace(sought, given="HUB-25L", given_place="left hub")
+    assert link_body(naming, beside) == "beside the hub HUB-25L, no known drive flange agrees"
+    assert link_body(naming, replace(beside, given="")) == "beside the hub, no known drive flange agrees"
+    assert link_body(naming, sought) == "no known drive flange agrees"
+    only = link_body(naming, replace(beside, agreeing=("CAP-1",)))
+    assert only == "beside the hub HUB-25L, of known drive flanges only these agree: CAP-1"
