@@ -16,7 +16,10 @@ from knockon.graph.notes.readings import NoteRefused, bearer_of, feature_of
 from knockon.graph.notes.write import Draft, add_note, checked
 from knockon.graph.records import load_records
 from knockon.queries.notes import Wanted, list_notes
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_notes import TEXT_ONLY, note_blocks
 from knockon.queries.wishes import wish_list
+from tests.unit.small import with_rows, world
 
 DRAFT = Draft(member="m080", text="did it")
 
@@ -163,3 +166,14 @@ def test_each_size_of_the_wish_list_can_be_given_by_a_note() -> None:
         feature, kind = feature_of(thing, wish.feature, catalogue)
         assert feature == wish.feature
         assert wish.dimension in {c.name for c in catalogue.vocabulary.kinds[kind].columns}, wish
+
+
+def test_a_measured_note_that_states_no_size_says_that_it_stands_in_its_text_only() -> None:
+    """A size or that a feature is not there: either is stated as a size is."""
+    measured = [f"{n},2020,m2,measured it,HUB-25L,hub on axle,measured,{n}" for n in ("SIZED", "LACKING", "TOLD")]
+    spigots = ("HUB-25L,boss,30 mm,SIZED", "HUB-20L,boss,absent,LACKING")
+    sources = [f"{n},a note,worn,m2" for n in ("SIZED", "LACKING", "TOLD")]
+    tables = ("notes.csv", measured), ("features/spigot.csv", spigots), ("sources.csv", sources)
+    catalogue = world({name: text for table, rows in tables for name, text in with_rows(table, *rows).items()})
+    told = [b.text for b in note_blocks(catalogue, (), beside=("SIZED", "LACKING", "TOLD")) if isinstance(b, Para)]
+    assert [t.split()[0] for t in told if TEXT_ONLY in t] == ["TOLD"] and len(told) == 3
