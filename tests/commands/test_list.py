@@ -6,9 +6,10 @@ import json
 
 import pytest
 
-from knockon.queries.listing import SORTS
+from knockon.queries.listing import SORTS, list_things
 from tests.commands.running import Ran, demo, run
 from tests.demo.demo import demo as demo_records
+from tests.unit.small import with_rows, world
 
 
 def head(ran: Ran) -> str:
@@ -85,6 +86,14 @@ def test_joints_and_figures_at_a_position() -> None:
 def test_notes_are_listed_without_their_texts() -> None:
     assert "lbf" not in demo("list", "notes").out
     assert names("notes", "--type", "rotor")
+
+
+def test_a_supplier_is_listed_with_its_offers_counted() -> None:
+    rows = {**with_rows("suppliers.csv", "Barn,a barn,2", "Yard,a yard,3"), **with_rows("offers.csv", "Barn,CAP-1,1,")}
+    listed = {x.name: x.about for x in list_things(world(rows), "suppliers").listed}
+    assert listed["Yard"] == ("0 offers", "postage 3.00")
+    assert listed["Barn"] == ("1 offer", "postage 2.00")
+    assert listed["Forge"] == ("2 offers", "postage 9.00")
 
 
 def test_nothing_found_is_said_and_is_status_1() -> None:

@@ -178,6 +178,20 @@ def test_only_another_thing_of_the_same_number_explains_two_notes(number: str, s
     assert (found.explained.size if found.explained else "") == size
 
 
+@pytest.mark.parametrize(
+    ("parts", "check", "settle"),
+    [
+        ("HUB-20L;AXLE-25", "hub on axle", "measure HUB-20L, bore: diameter (now: 20 mm, drawing)"),
+        ("CAP-1;HUB-20L", "cap on hub", "measure CAP-1, rim: pattern"),
+    ],
+)
+def test_the_size_on_which_two_notes_hang_settles_them(parts: str, check: str, settle: str) -> None:
+    """The weakest of those that are recorded; where one is not, that one."""
+    notes = [f"N{i},2021,m1,told,{parts},{check},{what},survey" for i, what in enumerate(("failed", "worked"), 2)]
+    found = [d for d in find_disputes(world(with_rows("notes.csv", *notes)), 1).note_disputes if d.check == check]
+    assert [d.settle for d in found] == [settle]
+
+
 def test_no_other_notes_of_the_demo_world_contradict() -> None:
     assert {c.check for c in note_conflicts(demo())} == {"lower pin in arm", "wheel to caliper, radial"}
 
