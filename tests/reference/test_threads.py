@@ -339,3 +339,17 @@ def test_trapezoidal_threads_are_not_compared_by_the_60_degree_profile() -> None
         meet(parse_thread("Tr 8x1.5"), parse_thread("M8x1.25"))
     with pytest.raises(ValueError, match="60 degree"):
         thread_limits(parse_thread("Tr 8x1.5"), "6g")
+
+
+# ISO 965-1, tolerances TD2 of the pitch diameter of nuts above 22.4 up to 45 mm, from memory: grades 4 to 8 in um.
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [
+        ("M30x3", (170, 212, 265, 335, 425)),
+        ("M30x3.5", (180, 224, 280, 355, 450)),
+        ("M36x4", (190, 236, 300, 375, 475)),
+    ],
+)
+def test_tolerances_of_finer_and_coarser_grades(name: str, found: tuple[int, ...]) -> None:
+    spans = [thread_limits(parse_thread(name), f"{grade}H").pitch for grade in range(4, 9)]
+    assert [(s.high - s.low) * 1000 for s in spans] == pytest.approx(found, abs=1e-6)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -215,6 +216,23 @@ def test_text_names_uncertainty_and_what_to_measure() -> None:
     assert "20.4 to 20.6 mm" in text and "root sum of squares" in text and "Uncertain mostly by hub, rod" in text
     assert "count as exact" in text and "never say" in text
     assert figure_blocks(Naming(catalogue), (), ()) == []
+
+
+def test_the_other_hand_is_told_again_only_where_it_differs() -> None:
+    catalogue = told_world(SUM, SUM_TERMS)
+    left = replace(one(catalogue, "hub=HUB-25L"), sides=("left",))
+    other = replace(left, sides=("right",), planned=Estimate(30.0, 30.0, 30.0, 0.0))
+
+    def lines(*figures: ToldFigure) -> list[str]:
+        texts = [getattr(b, "text", "") for b in figure_blocks(Naming(catalogue), figures, ())]
+        return [text for text in texts if text.startswith("wall")]
+
+    (alike,) = lines(left, replace(left, sides=("right",)))
+    assert "and the same on the other side" in alike
+    first, second = lines(left, other)
+    assert first.startswith("wall (left): 20.4 to 20.6 mm") and second.startswith("wall (right): 30 mm")
+    unknown = replace(left, planned=None, to_measure=("hub, rod: diameter",))
+    assert len(lines(unknown, replace(unknown, sides=("right",)))) == 1
 
 
 def test_a_number_without_end() -> None:
