@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any
@@ -56,12 +57,15 @@ class Statements:
         return list(self.by_subject[subject].get(predicate, ())) if subject in self.by_subject else []
 
     def number(self, subject: Any, predicate: str) -> float | None:
-        """One value as a number; raises VocabularyError."""
+        """One value as a finite number; raises VocabularyError."""
         text = self.text(subject, predicate)
         try:
-            return float(text) if text else None
+            number = float(text) if text else None
         except ValueError as error:
             raise VocabularyError(f"{subject}: {predicate} is {text!r}, not a number") from error
+        if number is not None and not math.isfinite(number):
+            raise VocabularyError(f"{subject}: {predicate} is no finite number")
+        return number
 
     def flag(self, subject: Any, predicate: str) -> bool:
         """Whether the value is yes."""
