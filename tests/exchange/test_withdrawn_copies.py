@@ -4,13 +4,17 @@ import json
 from functools import partial
 from pathlib import Path
 
+import pyoxigraph as ox
 import pytest
 
 from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
+from knockon.graph.exchange.withdrawn import own_copies
+from knockon.graph.names import ID
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records, read_graph
+from knockon.graph.schema import VOCAB
 from knockon.queries.contradictions import note_conflicts, size_conflicts
 from tests.commands.running import run
 from tests.exchange.world import write_world
@@ -121,6 +125,21 @@ def test_a_club_that_withdraws_its_copy_leaves_one_s_own_and_that_is_a_finding(t
     (told,) = records.findings
     assert (told.column, told.set_aside) == ("N03", False)
     assert "north has withdrawn this note in the same words" in told.problem
+
+
+def test_only_a_note_is_a_copy_of_a_note(tmp_path: Path) -> None:
+    """What says the same words and only points at the class of notes is no note."""
+    ours, theirs = (world(tmp_path / name, FAILED) for name in ("ours", "theirs"))
+    withdraw(theirs, "N03")
+    arrives(ours, theirs, "north")
+    quads = read_graph(ours)[0]
+    assert [f.column for f in own_copies(quads)] == ["N03"]
+    see = ox.NamedNode("http://www.w3.org/2000/01/rdf-schema#seeAlso")
+    own, note = ox.NamedNode(ID + "notes/N03"), ox.NamedNode(VOCAB + "Note")
+    pointing = [ox.Quad(q.subject, see if (q.subject, q.object) == (own, note) else q.predicate, q.object, q.graph_name)
+                for q in quads]  # fmt: skip
+    assert pointing != list(quads)
+    assert own_copies(pointing) == []
 
 
 def test_withdrawn_copies_are_listed_with_what_was_said(tmp_path: Path) -> None:
