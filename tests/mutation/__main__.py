@@ -22,6 +22,7 @@ from tests.mutation.run import (
     DRAWN,
     SEED,
     WORLDS,
+    WORLDS_OF_PROGRAM,
     Result,
     Runner,
     all_of,
@@ -92,14 +93,15 @@ def try_all(folder: Path, names: list[str], most: int, share: str, untried: bool
     survivor that is explained is tried again; if ``untried``, no survivor."""
     known = reasons()
     nth, of = map(int, share.split("/"))
-    with Runner(folder) as runner:
-        for name in names:
-            found = mutants_of(name)
-            if most:
-                found = found[:: max(1, len(found) // most)]
-            found = found[nth - 1 :: of]
+    for name in names:
+        os.environ["KNOCKON_EXAMPLES"] = str(WORLDS_OF_PROGRAM if name == "program" else WORLDS)
+        found = mutants_of(name)
+        if most:
+            found = found[:: max(1, len(found) // most)]
+        found = found[nth - 1 :: of]
+        with Runner(folder) as runner:
             results = run_all(found, results_of(folder, name), runner, lambda r: untried or bool(reason_of(r, known)))
-            print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
+        print(f"{name}: {len(results)} mutants, {sum(r.survived for r in results)} not noticed", flush=True)
 
 
 def main() -> int:
@@ -121,7 +123,6 @@ def main() -> int:
     names = [name for word in words if word not in ("reach", "page") for name in (CORE if word == "core" else (word,))]
     if names:
         os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-        os.environ["KNOCKON_EXAMPLES"] = str(WORLDS)
         try_all(given.folder, names, given.most, given.share, given.untried)
     if "page" in words:
         write_page(given.folder)

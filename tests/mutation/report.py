@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.mutation.run import WORLDS, Result
+from tests.mutation.run import BUDGET_OF_PROGRAM, WORLDS_OF_PROGRAM, Result
 
 EXPLAINED = Path(__file__).with_name("explained.toml")
 HEAD = f"""# Mutants
@@ -20,8 +20,8 @@ and stops at the first failure; a test that fails without a mutant too does not 
 earlier run, in a function or class that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those).
 `queries/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of the planner
-(up to 4 s) and on {WORLDS} random worlds of the oracle. *Explained* survivors change no answer, for the reason below;
-*open* ones were not noticed by the tests tried, and are not explained yet. The score is killed / (tried - explained):
+(up to {BUDGET_OF_PROGRAM:.0f} s) and on {WORLDS_OF_PROGRAM} random worlds of the oracle. *Explained* survivors
+change no answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The score is killed / (tried - explained):
 it says nothing of mutants that were not tried.
 
 | part | mutants | tried | killed | of these by time | explained | open | score of those tried |

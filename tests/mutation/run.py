@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import os
 import sys
 from collections import Counter
@@ -34,10 +35,11 @@ __all__ = [
 
 CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
 DRAWN, SEED = 400, 8
-WORLDS = 10  # that the oracle is asked about for one mutant
-BUDGET = 4.0  # seconds of recorded processor time that the tests of one mutant may take together
+WORLDS, WORLDS_OF_PROGRAM = 10, 100  # that the oracle is asked about for one mutant
+BUDGET, BUDGET_OF_PROGRAM = 4.0, 30.0  # recorded processor time, in s, that the tests of one mutant may take together
 PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
 ORACLES = "tests/properties/test_oracle_"  # worlds that are asked about the program whatever time they take
+ENGINE = "tests/properties/test_oracle_engine.py"
 CHANGING = "test_a_swap_in_a_world_of_its_own_agrees"  # draws other worlds each time
 COLD_FILES = 4  # test files that are imported for a mutant of what runs at import
 
@@ -92,18 +94,21 @@ class Choice:
         at_import = not of_program and self.reach.at_import(mutant.file, *mutant.lines)
         found = on_the_line | self.reach.of_file(mutant.file) if at_import else on_the_line
         found = {t for t in found & at_hand if t not in self.broken and CHANGING not in t}
+        if of_program:  # more worlds than were recorded
+            found |= {t for t in at_hand - self.broken if t.startswith(ENGINE) and CHANGING not in t}
 
         def rank(test: str) -> tuple[bool, bool, int, bool, float, str]:
             elsewhere = not test.partition("::")[0].endswith(f"/test_{stem}.py")
             kills = self.kills[mutant.file, test]
-            return test != first, test not in on_the_line, -kills, elsewhere, seconds[test], test
+            return test != first, test not in on_the_line, -kills, elsewhere, seconds.get(test, math.inf), test
 
         worlds = {t for t in found if of_program and t.startswith(ORACLES) and t != first}
+        budget = BUDGET_OF_PROGRAM if of_program else BUDGET
         chosen: list[str] = []
         spent = 0.0
         for test in sorted(found - worlds, key=rank):
             spent += seconds[test]
-            if chosen and spent > BUDGET:
+            if chosen and spent > budget:
                 break
             chosen.append(test)
         return [*chosen, *sorted(worlds, key=rank)]
@@ -147,8 +152,9 @@ class Runner:
         tests = self.choice.order(mutant, self.warm.tests, first)
         if not tests:
             return Ended("not reached")
-        limit = int(15 + 4 * sum(self.choice.reach.seconds[t] for t in tests))
+        limit = int(15 + 4 * sum(self.choice.reach.seconds.get(t, 0.0) for t in tests))
         if mutant.file == PROGRAM:
+            limit += 3 * WORLDS_OF_PROGRAM  # the time that was recorded is that of fewer worlds
             return self._counted(mutant, self.warm.run(mutant.file, mutant.source, tests, limit) or Ended("time"))
         ended = self.warm.run(mutant.file, mutant.source, tests, limit)
         at_import = self.choice.reach.at_import(mutant.file, *mutant.lines)
