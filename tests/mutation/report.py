@@ -21,8 +21,8 @@ earlier run, in a function or class that has not changed since, is not tried aga
 not compile and changes of an annotation (mypy finds those).
 `queries/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of the planner
 (up to {BUDGET_OF_PROGRAM:.0f} s) and on {WORLDS_OF_PROGRAM} random worlds of the oracle. *Explained* survivors
-change no answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The score is killed / (tried - explained):
-it says nothing of mutants that were not tried.
+change no answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The
+score is killed / (tried - explained): it says nothing of mutants that were not tried.
 
 | part | mutants | tried | killed | of these by time | explained | open | score of those tried |
 | --- | --- | --- | --- | --- | --- | --- | --- |
