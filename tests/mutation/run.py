@@ -35,7 +35,7 @@ __all__ = [
 
 CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
 DRAWN, SEED = 400, 8
-WORLDS, WORLDS_OF_PROGRAM = 10, 100  # that the oracle is asked about for one mutant
+WORLDS, WORLDS_OF_PROGRAM = 10, 60  # that the oracle is asked about for one mutant
 BUDGET, BUDGET_OF_PROGRAM = 4.0, 30.0  # recorded processor time, in s, that the tests of one mutant may take together
 PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
 ORACLES = "tests/properties/test_oracle_"  # worlds that are asked about the program whatever time they take
@@ -107,7 +107,7 @@ class Choice:
         chosen: list[str] = []
         spent = 0.0
         for test in sorted(found - worlds, key=rank):
-            spent += seconds[test]
+            spent += seconds.get(test, 0.0)
             if chosen and spent > budget:
                 break
             chosen.append(test)
