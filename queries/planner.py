@@ -3,6 +3,7 @@ for all."""
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -128,7 +129,7 @@ class Planner:
 
     def best(self) -> Filling | None:
         """The best consistent filling, ties broken by part numbers in the layout's order, then for the vehicle's own
-        arrangement; None if there is none."""
+        arrangement; None if there is none. After so many seconds the best found so far, as soon as there is one."""
         self._configure("opt")
         last: tuple[list[int], list[int]] | None = None
 
@@ -137,9 +138,12 @@ class Planner:
             last = (list(model.cost), list(model.priority))
 
         with self._control.solve(assumptions=self._plans(), on_model=remember, async_=True) as handle:
-            proved = handle.wait(self.seconds)
-            if not proved:
-                handle.cancel()
+            end = time.monotonic() + self.seconds
+            # in short waits, so that Ctrl-C is heard; and that nothing was found in time proves no want of a plan
+            while not (proved := handle.wait(min(0.5, max(0.05, end - time.monotonic())))):
+                if last is not None and time.monotonic() >= end:
+                    handle.cancel()
+                    break
         if last is None:
             return None
         return self._tied(*last, proved)

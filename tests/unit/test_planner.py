@@ -35,6 +35,12 @@ def test_the_best_filling_and_its_costs() -> None:
     assert planner.best() == filling  # asked again: the same
 
 
+def test_that_nothing_was_found_in_time_is_no_proof_that_there_is_no_plan() -> None:
+    for _ in range(20):
+        assert Planner(problem(world(), BIG), seconds=0.0).best() is not None
+    assert Planner(problem(world(), "axle.diameter>=99 mm"), seconds=0.0).best() is None
+
+
 def test_the_axle_rule_holds_for_both_hands() -> None:
     planner, _ = planned(problem(world(), "left hub=HUB-25L"))
     right = {c.number for c in planner.possible() if c.place == RIGHT}
