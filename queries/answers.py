@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Layout
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.things import Layout
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
 LOCAL_RULES = (

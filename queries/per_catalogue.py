@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import TypeVar
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue
 
 Made = TypeVar("Made")
 

@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import read_club
-from knockon.graph.exchange.files import club_files, rdf_files
 from knockon.graph.exchange.foreign import translated
 from knockon.graph.exchange.rows import Came, good_rows
 from knockon.graph.exchange.view import nameless
 from knockon.graph.exchange.withdrawn import own_copies
-from knockon.graph.notes.provenance import provenance_of
-from knockon.graph.plain_files import content_of, why_not
-from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.schema import Vocabulary
+from knockon.graph.files.plain import content_of, why_not
+from knockon.graph.files.rdf_files import club_files, rdf_files
+from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.rdf.canonical import from_bytes
+from knockon.graph.rdf.provenance import provenance_of
 
 
 def read_beside(

@@ -17,12 +17,12 @@ from typing import Any
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import PROV, NotRdf, from_bytes, iri_of, to_bytes, without_blank_nodes
-from knockon.graph.exchange.files import club_files
-from knockon.graph.names import ID, RECORDS_GRAPH
-from knockon.graph.plain_files import content_of, why_not
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.schema import DCTERMS, RDF, VOCAB
+from knockon.graph.files.plain import content_of, why_not
+from knockon.graph.files.rdf_files import club_files
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.names import ID, RECORDS_GRAPH
+from knockon.graph.model.schema import DCTERMS, RDF, VOCAB
+from knockon.graph.rdf.canonical import PROV, NotRdf, from_bytes, iri_of, to_bytes, without_blank_nodes
 
 CLUBS = ID + "clubs/"
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")

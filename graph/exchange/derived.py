@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.beliefs import computing
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.canonical import XSD
-from knockon.graph.model import STANDINGS, Statement
-from knockon.graph.names import ID, iri
-from knockon.graph.rulebook.datatypes import WORD
-from knockon.graph.schema import BARE_UNITS, RDF, VOCAB, Table, own_files, vocabulary_files
+from knockon.graph.judge.beliefs import computing
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.names import ID, iri
+from knockon.graph.model.schema import BARE_UNITS, RDF, VOCAB, Table, own_files, vocabulary_files
+from knockon.graph.model.things import STANDINGS, Statement
+from knockon.graph.rdf.canonical import XSD
+from knockon.graph.triples.datatypes import WORD
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
 

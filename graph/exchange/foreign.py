@@ -26,10 +26,10 @@ from typing import Any, NamedTuple
 
 import pyoxigraph as ox
 
-from knockon.graph import names
-from knockon.graph.exchange.canonical import PROV, iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE
-from knockon.graph.schema import DCTERMS, RDF, VOCAB, Vocabulary
+from knockon.graph.model import names
+from knockon.graph.model.schema import DCTERMS, RDF, VOCAB, Vocabulary
+from knockon.graph.rdf.canonical import PROV, iri_of
 
 MOST_EXAMPLES = 5
 _OTHER_SCHEME = "http://schema.org/"

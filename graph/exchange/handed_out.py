@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import NotWritten, clear_left_overs, not_written, write_whole
-from knockon.graph.exchange.files import CLUBS, NOTES
+from knockon.graph.files.atomic import NotWritten, clear_left_overs, not_written, write_whole
+from knockon.graph.files.rdf_files import CLUBS, NOTES
 
 FOLDERS_READ = (NOTES, CLUBS, "features")
 ENDINGS_READ = (".csv", ".xlsx", ".xlsm", ".xls", ".ods", ".ttl")

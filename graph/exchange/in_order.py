@@ -12,23 +12,23 @@ from typing import Any
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import TYPE
 from knockon.graph.exchange.rows import cells_of, lost_row, path_of, shown
 from knockon.graph.exchange.view import whole_rows
-from knockon.graph.names import READY_MADE_GRAPH
-from knockon.graph.ready_made import FOLDER
-from knockon.graph.records.aside import Lost, said_of
-from knockon.graph.records.chains import figures_in_order
-from knockon.graph.records.ends import ends_in_order
-from knockon.graph.records.findings import Finding
-from knockon.graph.records.meeting import never_judged
-from knockon.graph.records.read import NAME, OF
-from knockon.graph.records.rows import Key, Names, Row, kept_rows
-from knockon.graph.records.standing import Recorded
-from knockon.graph.records.terms import UNREAD, terms_of
-from knockon.graph.records.units import units_in_order
-from knockon.graph.schema import Table, Vocabulary
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.names import READY_MADE_GRAPH
+from knockon.graph.model.ready_made import FOLDER
+from knockon.graph.model.schema import Table, Vocabulary
+from knockon.graph.rdf.canonical import iri_of
+from knockon.graph.tables.figure_units import units_in_order
+from knockon.graph.tables.figures import figures_in_order
+from knockon.graph.tables.joint_ends import ends_in_order
+from knockon.graph.tables.meeting import never_judged
+from knockon.graph.tables.read import NAME, OF
+from knockon.graph.tables.recorded import Recorded
+from knockon.graph.tables.rows import Key, Names, Row, kept_rows
+from knockon.graph.tables.skipped import Lost, said_of
+from knockon.graph.tables.terms import UNREAD, terms_of
 
 Node = Any
 Place = tuple[Node, Node]

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from knockon.graph.exchange.atomic import NotWritten, remove_whole, sole_writer, write_whole
-from knockon.graph.exchange.canonical import NotRdf, to_bytes
 from knockon.graph.exchange.clubs import NotAClub, club_name, merged_clubs, read_club
-from knockon.graph.exchange.files import CLUBS as CLUB_FOLDER
 from knockon.graph.exchange.versions import Merged, Quads, merged
-from knockon.graph.nearest import nearest
-from knockon.graph.plain_files import content_of, why_not
+from knockon.graph.files.atomic import NotWritten, remove_whole, sole_writer, write_whole
+from knockon.graph.files.plain import content_of, why_not
+from knockon.graph.files.rdf_files import CLUBS as CLUB_FOLDER
+from knockon.graph.model.nearest import nearest
+from knockon.graph.rdf.canonical import NotRdf, to_bytes
 
 
 def said_before(folder: Path, club: str) -> Quads:

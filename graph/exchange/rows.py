@@ -10,15 +10,15 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, club_of
-from knockon.graph.names import ID
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import RDF, VOCAB, Column, Table, Vocabulary
 from knockon.graph.quantity import CellError
-from knockon.graph.records.aside import Lost, said_of
-from knockon.graph.records.cells import BadCellError, expected_of, literal, near, read_size
-from knockon.graph.records.findings import Finding
-from knockon.graph.records.read import ABSENT, TRUE
-from knockon.graph.schema import RDF, VOCAB, Column, Table, Vocabulary
+from knockon.graph.rdf.canonical import iri_of
+from knockon.graph.tables.cells import BadCellError, expected_of, literal, near, read_size
+from knockon.graph.tables.read import ABSENT, TRUE
+from knockon.graph.tables.skipped import Lost, said_of
 
 TYPE = ox.NamedNode(RDF + "type")
 OF, NAME = ox.NamedNode(VOCAB + "of"), ox.NamedNode(VOCAB + "featureName")

@@ -13,9 +13,9 @@ from typing import Any
 import pyoxigraph as ox
 
 from knockon.graph.exchange.derived import DERIVED
-from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
-from knockon.graph.names import ID
-from knockon.graph.records.findings import RecordsError
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.names import ID
+from knockon.graph.rdf.nesting import DEEPEST, is_too_deep
 
 Fields = Sequence[tuple[str, str]]
 VOCABULARY = ox.NamedNode(ID + "graph/vocabulary")

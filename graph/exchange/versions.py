@@ -19,11 +19,11 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import PROV, iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, Shared, about_share, shares_of, titles_of, united
 from knockon.graph.exchange.view import shown_source
-from knockon.graph.names import ID
-from knockon.graph.schema import DCTERMS, VOCAB, Column, Vocabulary
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import DCTERMS, VOCAB, Column, Vocabulary
+from knockon.graph.rdf.canonical import PROV, iri_of
 
 _STRUCTURE = {TYPE.value, VOCAB + "of", VOCAB + "featureName"}
 Quads = list[ox.Quad]

@@ -15,13 +15,13 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
 from knockon.graph.exchange.withdrawn import WITHDRAWN, is_its_own, taken_back
-from knockon.graph.names import ID, READY_MADE_GRAPH, key_of, member_iris, source_graph
-from knockon.graph.nearest import nearest
-from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.schema import Table, Vocabulary
+from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.model.names import ID, READY_MADE_GRAPH, key_of, member_iris, source_graph
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import Table, Vocabulary
+from knockon.graph.rdf.canonical import iri_of
 
 OWN_GRAPH = "graph/records"
 _WHOLE = {

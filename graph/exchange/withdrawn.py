@@ -15,11 +15,11 @@ from urllib.parse import unquote
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.canonical import iri_of
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
-from knockon.graph.names import ID
-from knockon.graph.records.findings import Finding
-from knockon.graph.schema import VOCAB
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import VOCAB
+from knockon.graph.rdf.canonical import iri_of
 
 WITHDRAWN, _NOTE = ox.NamedNode(VOCAB + "withdrawn"), ox.NamedNode(VOCAB + "Note")
 _SAYS = {VOCAB + n for n in ("member", "date", "condition", "text", "parts", "joint", "outcome", "workDone", "vehicle",

@@ -14,21 +14,21 @@ from functools import cache
 from importlib import import_module
 from typing import TypeVar
 
-from knockon.graph.interval import Value
+from knockon.graph.judge.interval import Value
 
 IRI_PREFIX = "https://knockon.example/formula#"
 
 _MODULES = {
-    "pitch_diameter": "threads",
-    "minor_diameter": "threads",
-    "pitch_diameter_clearance": "threads",
-    "flank_overlap": "threads",
-    "flank_overlap_share": "threads",
-    "turns_before_binding": "threads",
-    "tooth_overlap": "splines",
-    "tooth_depth": "splines",
-    "flat_jaw_reading": "splines",
-    "major_from_flat_jaws": "splines",
+    "pitch_diameter": "threads.profile",
+    "minor_diameter": "threads.profile",
+    "pitch_diameter_clearance": "threads.profile",
+    "flank_overlap": "threads.profile",
+    "flank_overlap_share": "threads.profile",
+    "turns_before_binding": "threads.profile",
+    "tooth_overlap": "splines.involute",
+    "tooth_depth": "splines.involute",
+    "flat_jaw_reading": "splines.involute",
+    "major_from_flat_jaws": "splines.involute",
     "bolt_circle": "wheels",
     "adjacent_spacing": "wheels",
     "track_change": "wheels",
@@ -43,9 +43,9 @@ _MODULES = {
     "share_of_stroke_used": "hydraulics",
 }
 _WORDS = {
-    "turns_before_binding": ("thread_pairs", "meeting_in_words"),
+    "turns_before_binding": ("threads.pairs", "meeting_in_words"),
     "fit_clearance": ("iso286", "fit_in_words"),
-    "tooth_overlap": ("splines", "overlap_in_words"),
+    "tooth_overlap": ("splines.involute", "overlap_in_words"),
 }
 """What a number means in words, from the same arguments: module and function."""
 

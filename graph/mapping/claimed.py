@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from knockon.graph.mapping.model import LISTED_FOR, SUPERSEDED_BY
-from knockon.graph.nearest import nearest
+from knockon.graph.model.nearest import nearest
 from knockon.graph.quantity import CellError, PartIndex, ReadingContext, read_cell
-from knockon.graph.records.cells import BadCellError
+from knockon.graph.tables.cells import BadCellError
 
 if TYPE_CHECKING:
     from knockon.graph.mapping.rows import Read

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote, unquote
 
+from knockon.graph.files.plain import content_of, why_not
 from knockon.graph.mapping.metadata import (
     CONTEXT,
     Described,
@@ -21,8 +22,7 @@ from knockon.graph.mapping.metadata import (
     read_metadata,
 )
 from knockon.graph.mapping.model import ColumnMap, Mapping
-from knockon.graph.plain_files import content_of, why_not
-from knockon.graph.schema import VOCAB
+from knockon.graph.model.schema import VOCAB
 
 __all__ = ["MappingError", "mapping_path", "read_mapping", "write_mapping"]
 

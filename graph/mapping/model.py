@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from knockon.graph.schema import VOCAB, Column, Table, Vocabulary
+from knockon.graph.model.schema import VOCAB, Column, Table, Vocabulary
 
 CONDITION = "condition"
 """A column that a sheet of sizes may have and no feature table has: whether the part measured was new or worn."""

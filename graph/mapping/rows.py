@@ -8,16 +8,16 @@ from collections.abc import Iterator
 from collections.abc import Mapping as Map
 from dataclasses import dataclass, field, replace
 
+from knockon.graph.judge.sense import UsualSizes
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
-from knockon.graph.nearest import nearest
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import Column
 from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
-from knockon.graph.quantity.sizes import ON_A_WORN_PART
-from knockon.graph.records.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
-from knockon.graph.schema import Column
-from knockon.graph.sense import UsualSizes
+from knockon.graph.quantity.sizes.measured import ON_A_WORN_PART
 from knockon.graph.sheets import StoredNumber
+from knockon.graph.tables.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 
 MEASURED = frozenset(
     {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}

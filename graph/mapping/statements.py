@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from knockon.graph.mapping.claimed import claims_of
 from knockon.graph.mapping.model import BESIDE, CONDITION, Target
 from knockon.graph.mapping.rows import MEASURED, NEW, WORN, Known, Read
-from knockon.graph.model import STANDINGS
+from knockon.graph.model.things import STANDINGS
 
 STANDING_OF = {WORN: "worn", NEW: "same number, new"}
 FURTHER = " #"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Layout
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.things import Layout
 
 
 def kinds_called_for(catalogue: Catalogue, thing: str) -> dict[str, set[str]]:

@@ -6,19 +6,19 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from knockon.graph import names
-from knockon.graph.bound import InPlace, in_places, named_in_place
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.drawings import members_by_name
-from knockon.graph.layout import Place, Places, others_than
-from knockon.graph.model import SIDES, Item, Vehicle
-from knockon.graph.nearest import nearest
+from knockon.graph.judge.sense import Doubt, UsualSizes
+from knockon.graph.model import names
+from knockon.graph.model.bound import InPlace, in_places, named_in_place
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.drawings import members_by_name
+from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import Column, Table
+from knockon.graph.model.things import SIDES, Item, Vehicle
 from knockon.graph.notes.places import kinds_at, kinds_called_for
 from knockon.graph.quantity import CellError
-from knockon.graph.records.cells import BadCellError, read_size
-from knockon.graph.records.read import ABSENT
-from knockon.graph.schema import Column, Table
-from knockon.graph.sense import Doubt, UsualSizes
+from knockon.graph.tables.cells import BadCellError, read_size
+from knockon.graph.tables.read import ABSENT
 
 ON_THE_ITEM = "on the item"
 MOST_OFFERED = 6

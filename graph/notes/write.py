@@ -15,14 +15,13 @@ from urllib.parse import quote
 
 import pyoxigraph as ox
 
-from knockon.graph import names
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.exchange.atomic import AlreadyThere, sole_writer, write_whole
-from knockon.graph.exchange.canonical import to_bytes
-from knockon.graph.exchange.files import NOTES, note_files
-from knockon.graph.model import STANDINGS, Note
-from knockon.graph.nearest import nearest
-from knockon.graph.notes.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
+from knockon.graph.files.atomic import AlreadyThere, sole_writer, write_whole
+from knockon.graph.files.rdf_files import NOTES, note_files
+from knockon.graph.model import names
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import VOCAB
+from knockon.graph.model.things import STANDINGS, Note
 from knockon.graph.notes.readings import (
     ON_THE_ITEM,
     NoteRefused,
@@ -31,9 +30,10 @@ from knockon.graph.notes.readings import (
     readings_of,
     said_in,
 )
-from knockon.graph.records.read import ABSENT, TRUE
-from knockon.graph.records.tables import read_table
-from knockon.graph.schema import VOCAB
+from knockon.graph.rdf.canonical import to_bytes
+from knockon.graph.rdf.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
+from knockon.graph.tables.files import read_table
+from knockon.graph.tables.read import ABSENT, TRUE
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 LONGEST_TEXT, LONGEST_LINE = 20_000, 500

@@ -9,7 +9,7 @@ from math import gcd
 
 from knockon.graph.quantity.amounts import Amount
 from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.size_tree import Measure, Size
+from knockon.graph.quantity.sizes.tree import Measure, Size
 
 _WORD_AND_FIGURE = re.compile(r"[^\W\d]\.(?=\d)")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")

@@ -267,9 +267,9 @@ def _readers() -> Mapping[str, Reader]:
     from knockon.graph.quantity.dates import read_date
     from knockon.graph.quantity.hands import read_hand
     from knockon.graph.quantity.partnumbers import read_part_number
-    from knockon.graph.quantity.sizes import read_size
+    from knockon.graph.quantity.sizes.measured import read_size
     from knockon.graph.quantity.splines import read_count, read_spline_pitch
-    from knockon.graph.quantity.threads import read_thread
+    from knockon.graph.quantity.threads.designation import read_thread
     from knockon.graph.quantity.trade import read_money, read_quantity
 
     measured = ("length", "angle", "ratio", "pressure", "torque", "force", "number")

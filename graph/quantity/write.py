@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from knockon.graph.quantity.model import CellError, Quantity
 from knockon.graph.quantity.read import read_cell
-from knockon.graph.quantity.units import BASE_SYMBOLS
+from knockon.graph.quantity.sizes.units import BASE_SYMBOLS
 
 Readings = Mapping[str, Quantity]
 

@@ -16,9 +16,9 @@ from typing import Any
 
 import msgspec
 
-from knockon.graph.plain_files import why_not
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.records.pending import settled_content
+from knockon.graph.files.plain import why_not
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.tables.pending import settled_content
 
 QUARANTINE = "quarantine.csv"
 IMPORTED = "imported.csv"

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 import pyoxigraph as ox
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.records.aside import rows_of_layouts
-from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.records.tables import RawTable, raw_tables, read_folder
-from knockon.graph.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
-from knockon.graph.store import store_of
+from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.model.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
+from knockon.graph.model.store import store_of
+from knockon.graph.tables.files import RawTable, raw_tables, read_folder
+from knockon.graph.tables.skipped import rows_of_layouts
 
 if TYPE_CHECKING:
     from knockon.graph.exchange.answerable import Stated
@@ -52,7 +52,7 @@ def read_stated(folder: Path, incoming: Mapping[str, list[ox.Quad]] | None = Non
     findings += faults
     from knockon.graph.exchange.answerable import Stated
     from knockon.graph.exchange.beside import completed, read_beside
-    from knockon.graph.records.read import Reader  # brings the readers of cells, which a prepared copy needs not
+    from knockon.graph.tables.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
     reader = Reader(vocabulary)
     tables = list(reader.read(raw))
@@ -75,7 +75,7 @@ def read_own_vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary,
 
 
 def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
-    from knockon.graph.records.read import Reader
+    from knockon.graph.tables.read import Reader
 
     reader = Reader(vocabulary)
     return store_of(reader.read(tables)), reader.findings
@@ -111,7 +111,7 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
 
 def _read(folder: Path, without: Sequence[str]) -> Records:
     from knockon.graph.exchange.answerable import answerable
-    from knockon.graph.exchange.files import club_files
+    from knockon.graph.files.rdf_files import club_files
 
     found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
     return Records(found.catalogue, found.findings)

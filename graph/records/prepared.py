@@ -17,12 +17,12 @@ from pathlib import Path
 
 import msgspec
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.files import rdf_files
-from knockon.graph.records.findings import Finding
-from knockon.graph.records.pending import settled_content
-from knockon.graph.records.tables import table_files
-from knockon.graph.schema import vocabulary_files
+from knockon.graph.files.rdf_files import rdf_files
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.schema import vocabulary_files
+from knockon.graph.tables.files import table_files
+from knockon.graph.tables.pending import settled_content
 
 MOST_COPIES = 12
 MAKERS = (".py", ".lark", ".csv", ".txt")

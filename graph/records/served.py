@@ -12,9 +12,9 @@ from knockon.graph.exchange.answerable import Stated, answerable
 from knockon.graph.exchange.beside import completed
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.exchange.server import Server, parted
+from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.model.schema import Vocabulary, own_files
 from knockon.graph.records import Records, read_own_vocabulary
-from knockon.graph.records.findings import Finding, RecordsError
-from knockon.graph.schema import Vocabulary, own_files
 
 
 def load_served(server: Server, without: Sequence[str] = (), folder: Path | None = None) -> Records:

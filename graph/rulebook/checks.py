@@ -9,7 +9,7 @@ import pyoxigraph as ox
 
 from knockon.graph.rulebook import conditions
 from knockon.graph.rulebook.faults import Book, Fault, Node, short
-from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB
+from knockon.graph.triples.statements import RDF, RDFS, SH, SKOS, VOCAB
 
 OWL_ONTOLOGY = "http://www.w3.org/2002/07/owl#Ontology"
 READ = {

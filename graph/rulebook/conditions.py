@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.formulas import Formula, formula, formula_names
+from knockon.graph.model.schema import BARE_UNITS, BASE_OF_UNIT
 from knockon.graph.rulebook.faults import Book, Fault, Node
-from knockon.graph.rulebook.statements import DCTERMS, FORMULA, SH, VOCAB, VocabularyError
-from knockon.graph.rulebook.sums import Term, parse_reference, parse_sum
-from knockon.graph.schema import BARE_UNITS, BASE_OF_UNIT
+from knockon.graph.triples.statements import DCTERMS, FORMULA, SH, VOCAB, VocabularyError
+from knockon.graph.triples.sums import Term, parse_reference, parse_sum
 
 ENDS = ("low", "high", "grossLow", "grossHigh")
 

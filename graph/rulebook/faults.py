@@ -9,8 +9,8 @@ from typing import Any
 
 import pyoxigraph as ox
 
-from knockon.graph.rulebook.datatypes import Sizes, datatypes_of
-from knockon.graph.rulebook.statements import DCTERMS, FORMULA, RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements
+from knockon.graph.triples.datatypes import Sizes, datatypes_of
+from knockon.graph.triples.statements import DCTERMS, FORMULA, RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements
 
 PREFIXES = {
     "kn": VOCAB,

@@ -11,15 +11,15 @@ from functools import cache, lru_cache
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.nesting import DEEPEST, is_too_deep
-from knockon.graph.nearest import nearest
-from knockon.graph.records.findings import Finding
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import Vocabulary, VocabularyError, vocabulary_files, vocabulary_of
+from knockon.graph.rdf.nesting import DEEPEST, is_too_deep
 from knockon.graph.rulebook.checks import READ, dependent_faults, meaning_faults
 from knockon.graph.rulebook.faults import Book, Fault, Node, owners_of, short
-from knockon.graph.rulebook.places import Places
 from knockon.graph.rulebook.shacl import shape_faults
-from knockon.graph.rulebook.statements import RDFS, SH, SKOS, VOCAB, XSD, Statements
-from knockon.graph.schema import Vocabulary, VocabularyError, vocabulary_files, vocabulary_of
+from knockon.graph.triples.lines import Places
+from knockon.graph.triples.statements import RDFS, SH, SKOS, VOCAB, XSD, Statements
 
 Files = tuple[tuple[str, bytes], ...]
 NAMED_BY = {SH + "NodeShape": ("table", VOCAB + "table"), VOCAB + "FitRule": ("rule", RDFS + "label")}

@@ -14,8 +14,8 @@ from rdflib import RDF, BNode, Graph, Literal, URIRef
 from rdflib.collection import Collection
 from rdflib.namespace import SH
 
-from knockon.graph.rulebook import statements as st
 from knockon.graph.rulebook.faults import Book, Fault, short
+from knockon.graph.triples import statements as st
 
 _CLOSED, _IN = "ClosedConstraintComponent", "InConstraintComponent"
 _LACKING = ("MinCountConstraintComponent", "QualifiedMinCountConstraintComponent")

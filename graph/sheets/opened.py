@@ -14,8 +14,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from knockon.graph.delimited import LONGEST_CELL, split_rows
-from knockon.graph.plain_files import content_of, why_not
+from knockon.graph.files.delimited import LONGEST_CELL, split_rows
+from knockon.graph.files.plain import content_of, why_not
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_UNPACKED = 256 * 1024 * 1024

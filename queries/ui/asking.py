@@ -16,7 +16,7 @@ import click
 from knockon.queries.ui.plain import clean, say_beside
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
     from knockon.graph.records import Records
     from knockon.queries.ui.blocks import Block
 
@@ -114,9 +114,9 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
 @contextmanager
 def mistakes_told() -> Iterator[None]:
     """Turn what is wrong with a question or with records into one message and exit status 2."""
-    from knockon.graph.catalogue import UnknownNameError
-    from knockon.graph.records.findings import RecordsError
-    from knockon.graph.schema import VocabularyError
+    from knockon.graph.model.catalogue import UnknownNameError
+    from knockon.graph.model.findings import RecordsError
+    from knockon.graph.model.schema import VocabularyError
 
     try:
         yield
@@ -135,8 +135,8 @@ def mistakes_told() -> Iterator[None]:
 
 def load(settings: Settings) -> Records:
     """The records, with a line on the standard error output about anything that was set aside."""
+    from knockon.graph.model.findings import rows_set_aside
     from knockon.graph.records import load as load_folder
-    from knockon.graph.records.findings import rows_set_aside
 
     with mistakes_told():
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
@@ -167,8 +167,8 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
 
         write(encode(name, answer, status, records, settings.invented, settings.without))
         return status
-    from knockon.graph.catalogue import Catalogue
-    from knockon.graph.schema import Vocabulary
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.model.schema import Vocabulary
     from knockon.queries.ui.blocks import Para
     from knockon.queries.ui.screen import Screen, render
 

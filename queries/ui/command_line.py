@@ -17,27 +17,27 @@ from knockon.queries.ui.plain import clean, say_beside
 
 # Command -> (module, its attribute). Order: as they are listed.
 COMMANDS = {
-    "swap": ("command_swap", "swap"),
-    "fits": ("command_fits", "fits"),
-    "partners": ("command_partners", "partners"),
-    "part": ("command_part", "part"),
-    "tell-apart": ("command_tell_apart", "tell_apart"),
-    "vehicle": ("command_vehicle", "vehicle"),
-    "list": ("command_list", "list_things"),
-    "combinations": ("command_combinations", "combinations"),
-    "kit": ("command_kit", "kit"),
-    "check": ("command_check", "check"),
-    "note": ("command_note", "note"),
-    "export": ("command_export", "export"),
-    "import": ("command_import", "import_sheet"),
-    "quarantine": ("command_quarantine", "quarantine"),
-    "merge": ("command_merge", "merge"),
-    "share": ("command_share", "share"),
-    "ask": ("command_ask", "ask"),
-    "disputes": ("command_disputes", "disputes"),
-    "changed": ("command_changed", "changed"),
-    "upgrade": ("command_upgrade", "upgrade"),
-    "calculate": ("command_calculate", "calculate"),
+    "swap": ("plan.swap", "swap"),
+    "fits": ("fits.fits", "fits"),
+    "partners": ("fits.partners", "partners"),
+    "part": ("fits.part", "part"),
+    "tell-apart": ("find.tell_apart", "tell_apart"),
+    "vehicle": ("find.vehicle", "vehicle"),
+    "list": ("find.list_", "list_things"),
+    "combinations": ("plan.combinations", "combinations"),
+    "kit": ("plan.kit", "kit"),
+    "check": ("intake.check", "check"),
+    "note": ("club.note", "note"),
+    "export": ("club.export", "export"),
+    "import": ("intake.import_", "import_sheet"),
+    "quarantine": ("intake.quarantine", "quarantine"),
+    "merge": ("club.merge", "merge"),
+    "share": ("club.share", "share"),
+    "ask": ("ask.ask", "ask"),
+    "disputes": ("club.disputes", "disputes"),
+    "changed": ("intake.changed", "changed"),
+    "upgrade": ("intake.upgrade", "upgrade"),
+    "calculate": ("workshop.calculate", "calculate"),
 }
 
 EXIT_STATUS = """\b
@@ -64,7 +64,7 @@ class LazyGroup(click.Group):
         if cmd_name not in COMMANDS:
             return None
         module, attribute = COMMANDS[cmd_name]
-        command = getattr(import_module(f"knockon.queries.ui.{module}"), attribute)
+        command = getattr(import_module(f"knockon.queries.ui.commands.{module}"), attribute)
         assert isinstance(command, click.Command)
         return command
 

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 import msgspec
 
-from knockon.graph.model import Note, Source
-from knockon.graph.records.findings import rows_set_aside
-from knockon.queries.note_added import Against, Bound
-from knockon.queries.notes import NoteShown
+from knockon.graph.model.findings import rows_set_aside
+from knockon.graph.model.things import Note, Source
+from knockon.queries.club.note_added import Against, Bound
+from knockon.queries.club.notes import NoteShown
 
 if TYPE_CHECKING:
     from knockon.graph.records import Records
@@ -102,7 +102,7 @@ def indented(document: msgspec.Struct) -> bytes:
 
 
 def _without_torque(note: Note) -> Note:
-    from knockon.queries.ui.text_notes import without_torque
+    from knockon.queries.ui.texts.club.notes import without_torque
 
     return replace(note, text=without_torque(note.text))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import SIDES
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.things import SIDES
 
 
 @dataclass(frozen=True, slots=True)

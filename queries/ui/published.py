@@ -107,25 +107,25 @@ def _option(option: click.Option) -> str:
 
 def answer_types() -> dict[str, type[Any]]:
     """The answers that are published as JSON, by name."""
-    from knockon.queries.ask import AskAnswer
-    from knockon.queries.changed import ChangedAnswer
-    from knockon.queries.check import CheckAnswer
-    from knockon.queries.combinations import CombinationsAnswer
-    from knockon.queries.disputes import DisputesAnswer
-    from knockon.queries.fits import FitsAnswer
-    from knockon.queries.imports import ImportAnswer
-    from knockon.queries.kit import KitAnswer
-    from knockon.queries.listing import ListAnswer
-    from knockon.queries.merging import MergeAnswer
-    from knockon.queries.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
-    from knockon.queries.part import PartAnswer
-    from knockon.queries.partners import PartnersAnswer
-    from knockon.queries.quarantine import QuarantineAnswer
-    from knockon.queries.side_by_side import SideBySideAnswer
-    from knockon.queries.swap import SwapAnswer
-    from knockon.queries.tell_apart import TellApartAnswer
-    from knockon.queries.upgrade import UpgradeAnswer
-    from knockon.queries.which_vehicle import WhichVehicleAnswer
+    from knockon.queries.ask.ask import AskAnswer
+    from knockon.queries.ask.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
+    from knockon.queries.club.disputes import DisputesAnswer
+    from knockon.queries.club.merging import MergeAnswer
+    from knockon.queries.find.listing import ListAnswer
+    from knockon.queries.find.tell_apart import TellApartAnswer
+    from knockon.queries.find.which_vehicle import WhichVehicleAnswer
+    from knockon.queries.fits.fits import FitsAnswer
+    from knockon.queries.fits.part import PartAnswer
+    from knockon.queries.fits.partners import PartnersAnswer
+    from knockon.queries.intake.changed import ChangedAnswer
+    from knockon.queries.intake.check import CheckAnswer
+    from knockon.queries.intake.quarantine import QuarantineAnswer
+    from knockon.queries.intake.sheets.imports import ImportAnswer
+    from knockon.queries.intake.upgrade import UpgradeAnswer
+    from knockon.queries.plan.combinations import CombinationsAnswer
+    from knockon.queries.plan.kit import KitAnswer
+    from knockon.queries.plan.side_by_side import SideBySideAnswer
+    from knockon.queries.plan.swap import SwapAnswer
     from knockon.queries.workshop.answer import Calculation
 
     return {

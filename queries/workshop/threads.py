@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 
 from knockon.graph.formulas.fasteners import area_of
-from knockon.graph.formulas.thread_limits import (
+from knockon.graph.formulas.threads.designations import Thread, parse_thread
+from knockon.graph.formulas.threads.limits import (
     METRIC_SOURCE,
     UN_SOURCE,
     crest_overlap,
     half_pitch_turns,
     thread_limits,
 )
-from knockon.graph.formulas.thread_names import Thread, parse_thread
-from knockon.graph.formulas.thread_pairs import (
+from knockon.graph.formulas.threads.pairs import (
     BINDS,
     DROPS_THROUGH,
     RUNS_LOOSE,
@@ -22,7 +22,7 @@ from knockon.graph.formulas.thread_pairs import (
     ThreadMeeting,
     meet,
 )
-from knockon.graph.formulas.threads import minor_diameter, pitch_diameter
+from knockon.graph.formulas.threads.profile import minor_diameter, pitch_diameter
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount
 

@@ -28,8 +28,8 @@ from typing import TYPE_CHECKING
 import pyoxigraph as ox
 
 if TYPE_CHECKING:
-    from knockon.graph.layout import Place
-    from knockon.queries.planner import Planner
+    from knockon.graph.model.layout import Place
+    from knockon.queries.plan.solving.planner import Planner
 
 FOLDER = Path(__file__).parents[2] / "data_demo"
 SWAP = ("swap", "tansy-m080", "--want", "rotor=LARCH-201")
@@ -188,8 +188,8 @@ def _with_sheet(place: Path, rows: int, own_parts: bool, sizes: Sequence[str]) -
 
 def _rdflib_program(cache: str) -> str:
     """A program that answers the partners of one spline with rdflib alone, from a file that is ready to be read."""
+    from knockon.graph.model.store import copy_of
     from knockon.graph.records import read_graph
-    from knockon.graph.store import copy_of
 
     path = Path(cache) / "demo.nt"
     path.write_text(copy_of(read_graph(FOLDER)[0]).serialize(format="nt"), encoding="utf-8")
@@ -201,15 +201,15 @@ def _rdflib_program(cache: str) -> str:
 
 def one_process(runs: int) -> None:
     """The same inside one process that has read the records."""
-    from knockon.graph.layout import Places
+    from knockon.graph.model.layout import Places
+    from knockon.graph.model.store import copy_of, dataset_of
     from knockon.graph.records import load_records, read_graph
-    from knockon.graph.store import copy_of, dataset_of
-    from knockon.queries.checks import Checks
-    from knockon.queries.fits import judge_parts
-    from knockon.queries.partners import partners_of
-    from knockon.queries.planner import Planner
-    from knockon.queries.problem import Problem
-    from knockon.queries.swap import plan_swap, read_request
+    from knockon.queries.fits.checks import Checks
+    from knockon.queries.fits.fits import judge_parts
+    from knockon.queries.fits.partners import partners_of
+    from knockon.queries.plan.solving.planner import Planner
+    from knockon.queries.plan.solving.problem import Problem
+    from knockon.queries.plan.swap import plan_swap, read_request
 
     catalogue = load_records(FOLDER)
     places = Places(catalogue.layouts["tansy front axle"])
@@ -256,12 +256,12 @@ def one_process(runs: int) -> None:
 
 def classes_or_pairs(runs: int) -> None:
     """All joints of a layout on all parts that may stand there: by interface class, and pair by pair."""
-    from knockon.graph.beliefs import interface_of
-    from knockon.graph.fit import judge
-    from knockon.graph.layout import Places
+    from knockon.graph.judge.beliefs import interface_of
+    from knockon.graph.judge.conditions import judge
+    from knockon.graph.model.layout import Places
     from knockon.graph.records import load_records
-    from knockon.queries.candidates import candidates_of
-    from knockon.queries.checks import Checks
+    from knockon.queries.fits.candidates import candidates_of
+    from knockon.queries.fits.checks import Checks
 
     catalogue = load_records(FOLDER)
     places = Places(catalogue.layouts["tansy front axle"])
@@ -294,13 +294,13 @@ def classes_or_pairs(runs: int) -> None:
 
 def reasons(runs: int) -> None:
     """The minimal reasons of every forced change of a swap: as the program finds them, and by deletion one by one."""
-    from knockon.graph.layout import Places
+    from knockon.graph.model.layout import Places
     from knockon.graph.records import load_records
-    from knockon.queries.checks import Checks
-    from knockon.queries.planner import Planner
-    from knockon.queries.problem import Problem
-    from knockon.queries.reasons import Reasoner, places_asked
-    from knockon.queries.swap import read_request
+    from knockon.queries.fits.checks import Checks
+    from knockon.queries.plan.reasons.reasons import Reasoner, places_asked
+    from knockon.queries.plan.solving.planner import Planner
+    from knockon.queries.plan.solving.problem import Problem
+    from knockon.queries.plan.swap import read_request
 
     catalogue = load_records(FOLDER)
     places = Places(catalogue.layouts["tansy front axle"])

@@ -13,13 +13,15 @@ import pytest
 
 from knockon.graph import records
 from knockon.graph.exchange import merging
-from knockon.graph.exchange.atomic import NotWritten, write_whole
-from knockon.graph.exchange.files import club_files, note_files
-from knockon.graph.quarantine import read_book, together
+from knockon.graph.files.atomic import NotWritten, write_whole
+from knockon.graph.files.rdf_files import club_files, note_files
+from knockon.graph.quarantine import all_or_none as together
+from knockon.graph.quarantine import read_book
 from knockon.graph.records import RecordsError
 from knockon.graph.records import load as load_folder
-from knockon.queries.entry_names import names_of
-from knockon.queries.ui import command_import, command_quarantine
+from knockon.queries.intake.sheets.entry_names import names_of
+from knockon.queries.ui.commands.intake import import_ as command_import
+from knockon.queries.ui.commands.intake import quarantine as command_quarantine
 from tests.commands.running import Ran, run
 from tests.exchange.world import write_world
 

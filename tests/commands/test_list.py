@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from knockon.queries.listing import SORTS, list_things
+from knockon.queries.find.listing import SORTS, list_things
 from tests.commands.running import Ran, demo, run
 from tests.demo.demo import demo as demo_records
 from tests.unit.small import with_rows, world

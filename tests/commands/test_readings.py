@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.names import iri
+from knockon.graph.model.names import iri
 from knockon.graph.records import load
 from tests.commands.running import Ran, run
 from tests.unit.small import TABLES, folder_of
@@ -40,8 +40,8 @@ def flowing(text: str) -> str:
 
 def bores(folder: Path, vehicle: str, side: str) -> list[tuple[str, int, bool]]:
     """What computes for the hub on one side of a vehicle: as written, its standing, whether it is of the number."""
-    from knockon.graph.layout import Place, Places
-    from knockon.queries.candidates import as_found
+    from knockon.graph.model.layout import Place, Places
+    from knockon.queries.fits.candidates import as_found
 
     catalogue = load(folder).catalogue
     places = Places(catalogue.layouts["cart axle"])

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from knockon.queries.swap import swap
+from knockon.queries.plan.swap import swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 from tests.commands.running import SWAP, demo, run
 from tests.commands.tiny import write_tiny
 from tests.unit.small import with_rows, world

@@ -9,10 +9,10 @@ from typing import Any
 
 import msgspec
 
-from knockon.graph.catalogue import Catalogue
-from knockon.queries.changes import Change
-from knockon.queries.evidence import Evidence
-from knockon.queries.swap import SwapAnswer
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.fits.evidence import Evidence
+from knockon.queries.plan.changes import Change
+from knockon.queries.plan.swap import SwapAnswer
 
 SPELLING = {"written", "measured", "expected", "as_written", "title", "name", "names"}
 

@@ -9,18 +9,18 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import FigureAt, JointAt, Place, Places, fitted
-from knockon.graph.model import Feature
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.things import Feature
 from knockon.graph.records import load_records, records_from_text
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, new_parts, staying
-from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence
-from knockon.queries.figure_evidence import figure_evidence
-from knockon.queries.fits import FitsAnswer, judge_parts
-from knockon.queries.kit import KitAnswer, check_kit
-from knockon.queries.swap import SwapAnswer, swap
+from knockon.queries.fits.candidates import Candidate, new_parts, staying
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.figure_evidence import figure_evidence
+from knockon.queries.fits.fits import FitsAnswer, judge_parts
+from knockon.queries.plan.kit import KitAnswer, check_kit
+from knockon.queries.plan.swap import SwapAnswer, swap
 
 FOLDER = Path(__file__).parents[2] / "data_demo"
 LAYOUT = "tansy front axle"

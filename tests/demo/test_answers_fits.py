@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.layout import stands_in
-from knockon.graph.verdicts import Verdict
-from knockon.queries.fits import judge_parts
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import stands_in
+from knockon.queries.fits.fits import judge_parts
 from tests.demo.demo import (
     AS_FOUND,
     AS_MADE,

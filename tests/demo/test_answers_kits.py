@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from knockon.graph.model import KitLine
-from knockon.queries.kit import KitAnswer
+from knockon.graph.model.things import KitLine
+from knockon.queries.plan.kit import KitAnswer
 from tests.demo.demo import (
     AS_FOUND,
     demo,

@@ -18,14 +18,14 @@ import pytest
 
 import knockon.queries
 import knockon.queries.workshop
+from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.records import Records
-from knockon.graph.verdicts import Verdict
 from knockon.queries.answers import CAUTION, LOCAL_RULES, OrderLine
-from knockon.queries.combinations import combinations
-from knockon.queries.disputes import find_disputes
-from knockon.queries.evidence import Value
-from knockon.queries.part import show_part
-from knockon.queries.partners import partners_of
+from knockon.queries.club.disputes import find_disputes
+from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.part import show_part
+from knockon.queries.fits.partners import partners_of
+from knockon.queries.plan.combinations import combinations
 from knockon.queries.ui.document import encode
 from tests.demo.demo import AS_FOUND, LAYOUT, demo, judged, kitted, swapped
 

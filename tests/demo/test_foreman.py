@@ -14,20 +14,20 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import FigureAt, JointAt, Place, stands_in
-from knockon.graph.model import STANDINGS, Statement
+from knockon.graph.judge.verdicts import OTHER_RANK, SAFE_RANK, Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
+from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.quantity import read_cell
-from knockon.graph.verdicts import OTHER_RANK, SAFE_RANK, Verdict
-from knockon.queries.candidates import Candidate, new_parts
-from knockon.queries.checks import Checks
-from knockon.queries.fits import judge_parts
-from knockon.queries.joint_evidence import joint_evidence
-from knockon.queries.kit import check_kit
-from knockon.queries.planner import Filling, Planner
-from knockon.queries.problem import Problem
-from knockon.queries.swap import read_request, swap
-from knockon.queries.unproven import figures_that_count, joints_that_count
+from knockon.queries.fits.candidates import Candidate, new_parts
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.plan.kit import check_kit
+from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
+from knockon.queries.plan.swap import read_request, swap
 from tests.demo.compare import differences, plain
 from tests.demo.demo import (
     AS_FOUND,

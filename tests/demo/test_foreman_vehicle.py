@@ -7,19 +7,19 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.store import store_of
 from knockon.graph.records import Records
-from knockon.graph.records.read import Reader
-from knockon.graph.records.tables import parse_table
-from knockon.graph.store import store_of
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import new_parts
-from knockon.queries.disputes import find_disputes
-from knockon.queries.fits import judge_parts
-from knockon.queries.kit import check_kit
-from knockon.queries.part import show_part
-from knockon.queries.partners import partners_of
-from knockon.queries.swap import plan_swap, read_request, swap
+from knockon.graph.tables.files import parse_table
+from knockon.graph.tables.read import Reader
+from knockon.queries.club.disputes import find_disputes
+from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.part import show_part
+from knockon.queries.fits.partners import partners_of
+from knockon.queries.plan.kit import check_kit
+from knockon.queries.plan.swap import plan_swap, read_request, swap
 from knockon.queries.ui.document import encode
 from tests.demo.compare import Mirror, Same, outline
 from tests.demo.demo import (

@@ -10,15 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import load, load_records
-from knockon.graph.verdicts import Verdict
-from knockon.queries.check import check_records
-from knockon.queries.combinations import combinations
-from knockon.queries.fits import judge_parts
-from knockon.queries.part import show_part
-from knockon.queries.partners import partners_of
-from knockon.queries.swap import swap
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.part import show_part
+from knockon.queries.fits.partners import partners_of
+from knockon.queries.intake.check import check_records
+from knockon.queries.plan.combinations import combinations
+from knockon.queries.plan.swap import swap
 
 PREFIXES = """\
 @prefix kn: <https://knockon.example/vocab#> .

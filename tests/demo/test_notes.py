@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.verdicts import Verdict
+from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.text_notes import note_blocks
+from knockon.queries.ui.texts.club.notes import note_blocks
 from tests.demo.demo import AS_FOUND, check_of, demo, judged, swapped
 
 NO, UNUSABLE, PAPER, FITS = Verdict.DOES_NOT_FIT, Verdict.DO_NOT_USE, Verdict.FITS_ON_PAPER, Verdict.FITS

@@ -9,17 +9,17 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places
-from knockon.graph.model import Joint, Layout
-from knockon.graph.schema import FitRule
-from knockon.queries.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, Change
-from knockon.queries.checks import Checks
-from knockon.queries.planner import STRUCTURE, Planner
-from knockon.queries.problem import Problem
-from knockon.queries.reasons import Reason, Reasoner, places_asked
-from knockon.queries.request import read_request
-from knockon.queries.swap import SwapAnswer
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.schema import FitRule
+from knockon.graph.model.things import Joint, Layout
+from knockon.queries.fits.checks import Checks
+from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, Change
+from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
+from knockon.queries.plan.solving.planner import STRUCTURE, Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import read_request
+from knockon.queries.plan.swap import SwapAnswer
 from tests.demo.demo import AS_FOUND, LAYOUT, demo, swapped
 
 WISHES: list[tuple[str, tuple[str, ...], tuple[str, ...]]] = [

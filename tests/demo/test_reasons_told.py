@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 
-from knockon.queries.evidence import Evidence
-from knockon.queries.links import Reason, Step, is_claim
-from knockon.queries.swap import SwapAnswer
+from knockon.queries.fits.evidence import Evidence
+from knockon.queries.plan.reasons.links import Reason, Step, is_claim
+from knockon.queries.plan.swap import SwapAnswer
 from tests.demo.demo import demo, swapped
 from tests.demo.test_reasons import NONE, WISHES
 
@@ -117,7 +117,7 @@ def places_of(answer: SwapAnswer) -> set[str]:
 
 def test_the_head_names_the_wrong_pin_before_anything_else() -> None:
     from knockon.queries.ui.blocks import Para
-    from knockon.queries.ui.text_swap import swap_text
+    from knockon.queries.ui.texts.plan.swap import swap_text
 
     blocks = [b.text for b in swap_text(demo(), answer_to(WISHES[0]))[:3] if isinstance(b, Para)]
     assert "Asked" in blocks[0] and blocks[1].startswith("DO NOT DRIVE") and "ALDER-339" in blocks[1]

@@ -10,15 +10,15 @@ from itertools import product
 
 import pytest
 
-from knockon.graph.schema import FitRule
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import new_parts
-from knockon.queries.evidence import Evidence, Line
-from knockon.queries.figure_evidence import IF_TOGETHER
-from knockon.queries.fits import judge_parts
-from knockon.queries.joint_evidence import joint_evidence
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.schema import FitRule
+from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.evidence import Evidence, Line
+from knockon.queries.fits.figure_evidence import IF_TOGETHER
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Box
-from knockon.queries.ui.text_evidence import DANGER, WARNING, go_together, verdict_blocks
+from knockon.queries.ui.texts.fits.evidence import DANGER, WARNING, go_together, verdict_blocks
 from tests.demo.demo import checks, demo
 
 # words of the trade for two things that have come together, and for two that cannot

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.layout import Place
-from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.candidates import Candidate, new_parts
-from knockon.queries.fits import judge_parts
-from knockon.queries.partners import partners_of
+from knockon.graph.judge.verdicts import SEVERITY, Verdict
+from knockon.graph.model.layout import Place
+from knockon.queries.fits.candidates import Candidate, new_parts
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.partners import partners_of
 from tests.demo.demo import (
     AS_FOUND,
     Row,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.queries.swap import swap
+from knockon.queries.plan.swap import swap
 from tests.commands.running import demo as command
 from tests.demo.demo import demo
 

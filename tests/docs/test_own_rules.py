@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.records import load
-from knockon.graph.verdicts import Verdict
-from knockon.queries.check import check_records
-from knockon.queries.fits import judge_parts
+from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.intake.check import check_records
+from knockon.queries.fits.fits import judge_parts
 
 DOCS = Path(__file__).parents[2] / "docs"
 EXAMPLE = DOCS / "own-rules"

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.asked import asked_of
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.records.asked import asked_of
 
 DEMO = Path(str(resources.files("knockon.data_demo")))
 GIVEN = {

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Sequence
 from types import FrameType
 from typing import Any
 
-from knockon.graph.exchange import atomic
+from knockon.graph.files import atomic
 
 WRITER = (atomic.__file__,)
 

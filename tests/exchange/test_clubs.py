@@ -8,19 +8,19 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.exchange.atomic import NotWritten
-from knockon.graph.exchange.canonical import NotRdf, from_bytes, iri_of, read_rdf, to_bytes
 from knockon.graph.exchange.clubs import CLUBS, NotAClub, Shared, by_club, scoped, shared, shares_of
-from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.merging import merge_into, remove_club
-from knockon.graph.names import ID
+from knockon.graph.files.atomic import NotWritten
+from knockon.graph.files.rdf_files import club_files
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import RDF, VOCAB
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
+from knockon.graph.rdf.canonical import NotRdf, from_bytes, iri_of, read_rdf, to_bytes
 from knockon.graph.records import RecordsError, load, load_records, read_graph
-from knockon.graph.schema import RDF, VOCAB
-from knockon.graph.verdicts import Verdict
-from knockon.queries.check import check_records
-from knockon.queries.fits import judge_parts
-from knockon.queries.merging import judge_merge
+from knockon.queries.club.merging import judge_merge
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.intake.check import check_records
 from tests.exchange.faults import at_once, dies_at_line
 from tests.exchange.world import TABLES, write_world
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.exchange.files import club_files
+from knockon.graph.files.rdf_files import club_files
 from tests.commands.running import Ran, real, run
 from tests.exchange.world import TABLES, write_world
 

@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.errors import RecordsError
-from knockon.graph.exchange.atomic import AlreadyThere, NotWritten, sole_writer, write_whole
 from knockon.graph.exchange.handed_out import hand_out
+from knockon.graph.files.atomic import AlreadyThere, NotWritten, sole_writer, write_whole
+from knockon.graph.files.errors import RecordsError
+from knockon.graph.model.schema import VocabularyError
 from knockon.graph.notes.write import Draft, add_note
 from knockon.graph.records import load, load_records
-from knockon.graph.schema import VocabularyError
 from tests.exchange.world import write_world
 
 DRAFT = Draft(member="m3", text="did it", parts=("S-1",), outcome="worked", date="May 2011")

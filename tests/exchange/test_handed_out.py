@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.exchange.atomic import NotWritten
 from knockon.graph.exchange.handed_out import hand_out
+from knockon.graph.files.atomic import NotWritten
 from tests.commands.running import Ran, run
 from tests.exchange.world import write_world
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.exchange.canonical import NotRdf, canonical, from_bytes
 from knockon.graph.exchange.server import NotAnswered, Server
+from knockon.graph.rdf.canonical import NotRdf, canonical, from_bytes
 from tests.exchange.world import write_world
 
 DEEP = 32_000

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.exchange.atomic import NotWritten, sole_writer
-from knockon.graph.exchange.files import note_files
+from knockon.graph.files.atomic import NotWritten, sole_writer
+from knockon.graph.files.rdf_files import note_files
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.notes.readings import NoteRefused
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records
-from knockon.queries.wishes import wish_list
+from knockon.queries.club.wishes import wish_list
 from tests.exchange.faults import at_once, dies_at_line
 from tests.exchange.world import write_world
 

@@ -9,20 +9,20 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import build_catalogue
-from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.server import VOCABULARY, NotAnswered
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import build_catalogue
+from knockon.graph.model.schema import vocabulary_files
+from knockon.graph.model.store import store_of
+from knockon.graph.rdf.canonical import to_bytes
 from knockon.graph.records import Records, read_graph, read_own_vocabulary
-from knockon.graph.records.read import Reader
 from knockon.graph.records.served import load_served
-from knockon.graph.records.tables import raw_tables
-from knockon.graph.rulebook.statements import triples_of
-from knockon.graph.schema import vocabulary_files
-from knockon.graph.store import store_of
-from knockon.graph.verdicts import Verdict
-from knockon.queries.ask import QueryRefused, ReadyMade, ask, bindings_of, described, find_ready_made, ready_made
-from knockon.queries.ask_server import ask_server, bound
-from knockon.queries.fits import judge_parts
+from knockon.graph.tables.files import raw_tables
+from knockon.graph.tables.read import Reader
+from knockon.graph.triples.statements import triples_of
+from knockon.queries.ask.ask import QueryRefused, ReadyMade, ask, bindings_of, described, find_ready_made, ready_made
+from knockon.queries.ask.server import ask_server, bound
+from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.http import server_at
 from tests.commands.running import demo, run
 from tests.demo.test_new_kind import GEARS, TAPER_KEY

@@ -8,14 +8,14 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.exchange.canonical import to_bytes
 from knockon.graph.exchange.clubs import scoped
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.rdf.canonical import to_bytes
 from knockon.graph.records import Records, load, read_graph
 from knockon.graph.records.served import load_served
-from knockon.graph.verdicts import Verdict
-from knockon.queries.fits import judge_parts
-from knockon.queries.set_aside import told
-from knockon.queries.swap import swap
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.skipped import told
+from knockon.queries.plan.swap import swap
 from knockon.queries.ui.http import server_at
 from tests.commands.tiny import write_tiny
 from tests.exchange import sparql_server as served

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import build_catalogue
-from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
 from knockon.graph.exchange.view import stated
-from knockon.graph.names import READY_MADE_GRAPH
+from knockon.graph.model.catalogue import build_catalogue
+from knockon.graph.model.names import READY_MADE_GRAPH
+from knockon.graph.rdf.canonical import from_bytes
 from knockon.graph.records import load_records, read_graph
-from knockon.queries.swap import swap
+from knockon.queries.plan.swap import swap
 from tests.unit.test_ready_made import CAR, SOURCES, TWO
 
 ABOUT = Shared("shop", "m1", "2026-05-03T12:00:00Z", "CC0-1.0", "")

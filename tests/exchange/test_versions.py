@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.exchange import versions
-from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.versions import moment
+from knockon.graph.files.rdf_files import club_files
 from knockon.graph.records import load_records
 from tests.commands.running import Ran, run
 from tests.exchange.world import write_world

@@ -7,15 +7,15 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.exchange.canonical import from_bytes
 from knockon.graph.exchange.clubs import Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
 from knockon.graph.exchange.withdrawn import own_copies
-from knockon.graph.names import ID
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import VOCAB
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
+from knockon.graph.rdf.canonical import from_bytes
 from knockon.graph.records import load, load_records, read_graph
-from knockon.graph.schema import VOCAB
-from knockon.queries.contradictions import note_conflicts, size_conflicts
+from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from tests.commands.running import run
 from tests.exchange.world import write_world
 

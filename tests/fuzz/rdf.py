@@ -12,17 +12,17 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.answerable import Stated, answerable
 from knockon.graph.exchange.beside import completed
-from knockon.graph.exchange.canonical import FORMATS, from_bytes, iri_of, read_rdf, to_bytes
 from knockon.graph.exchange.clubs import Shared, by_club, shared
 from knockon.graph.exchange.foreign import translated
 from knockon.graph.exchange.merging import merge_into
 from knockon.graph.exchange.rows import TYPE, good_rows, shown
 from knockon.graph.exchange.versions import dated, merged
 from knockon.graph.exchange.view import stated
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.rdf.canonical import FORMATS, from_bytes, iri_of, read_rdf, to_bytes
 from knockon.graph.records import Records, load, read_graph
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.schema import Vocabulary
-from knockon.queries.merging import judge_merge
+from knockon.queries.club.merging import judge_merge
 from tests.exchange.world import write_world
 from tests.fuzz.kinds import Input, Kind
 from tests.fuzz.mutate import NASTY, broken

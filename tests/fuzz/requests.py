@@ -19,7 +19,7 @@ from typing import Any, NoReturn
 from unittest import mock
 
 from knockon.graph import records
-from knockon.graph.exchange.files import note_files
+from knockon.graph.files.rdf_files import note_files
 from knockon.graph.records import Records
 from knockon.queries.ui.command_line import main
 from knockon.queries.ui.having_written import A_FAULT

@@ -17,12 +17,12 @@ from typing import Any
 from unittest import mock
 
 from knockon.graph.mapping import Mapping, MappingError
-from knockon.graph.mapping.apart import tables_apart
-from knockon.graph.records.findings import RecordsError
+from knockon.graph.mapping.several_tables import tables_apart
+from knockon.graph.model.findings import RecordsError
 from knockon.graph.sheets import Sheet, SheetError, child, find_head, open_sheets, opened
-from knockon.queries import imports
-from knockon.queries.import_folder import Folder, open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.intake.sheets import imports
+from knockon.queries.intake.sheets.folder import Folder, open_folder
+from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets, propose_mappings
 from tests.exchange.world import write_world
 from tests.fuzz.kinds import Input, Kind
 from tests.fuzz.mutate import broken

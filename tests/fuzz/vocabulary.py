@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pyoxigraph as ox
 
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.schema import Vocabulary
 from knockon.graph.records import read_own_vocabulary, records_from_text
-from knockon.graph.records.findings import RecordsError
 from knockon.graph.rulebook.own import NAMED_BY
-from knockon.graph.schema import Vocabulary
 from tests.fuzz.kinds import Input, Kind
 from tests.fuzz.mutate import broken, some
 

@@ -17,12 +17,13 @@ from pathlib import Path
 from types import FrameType
 from typing import Any, NoReturn
 
-from knockon.graph.exchange import atomic, handed_out, merging
+from knockon.graph.exchange import handed_out, merging
+from knockon.graph.files import atomic
 from knockon.graph.notes import write
-from knockon.graph.quarantine import together
-from knockon.graph.records.pending import pending
-from knockon.queries import import_writing
-from knockon.queries.ui import command_import
+from knockon.graph.quarantine import all_or_none as together
+from knockon.graph.tables.pending import pending
+from knockon.queries.intake.sheets import writing as import_writing
+from knockon.queries.ui.commands.intake import import_ as command_import
 from tests.kills.scenarios import NOTE, Scenario, hidden, readable, run, state
 
 WRITERS = {m.__file__ for m in (atomic, together, merging, write, import_writing, handed_out, command_import)}

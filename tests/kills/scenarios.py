@@ -11,13 +11,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from unittest import mock
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.exchange.files import note_files
+from knockon.graph.files.rdf_files import note_files
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.findings import RecordsError
 from knockon.graph.quarantine import book_bytes, kept_bytes, read_book, read_kept
 from knockon.graph.records import load
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.records.tables import read_folder
-from knockon.queries.entry_names import names_of
+from knockon.graph.tables.files import read_folder
+from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.ui.command_line import main
 from tests.exchange.world import write_world
 

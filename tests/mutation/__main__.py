@@ -54,7 +54,7 @@ def write_page(folder: Path) -> None:
     """The page from all results that are there."""
     names = [*CORE, "program", "drawn"]
     titles = {
-        "program": "queries/swap.lp, statements left out",
+        "program": "queries/plan/solving/swap.lp, statements left out",
         "drawn": f"elsewhere, {DRAWN} drawn by the seed {SEED}",
     }
     found: dict[str, list[Result | None]] = {}

@@ -1,4 +1,4 @@
-"""The statements of queries/swap.lp, each left out once: some test, or some world of the oracle, has to differ."""
+"""The statements of queries/plan/solving/swap.lp, each left out once: some test, or a world of the oracle, differs."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import clingo.ast
 from tests.mutation.mutants import Mutant
 from tests.mutation.trial import ROOT
 
-PROGRAM = "queries/swap.lp"
+PROGRAM = "queries/plan/solving/swap.lp"
 COUNTED = ("Rule", "Minimize", "Heuristic", "ShowSignature", "ShowTerm")
 
 

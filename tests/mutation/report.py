@@ -19,7 +19,8 @@ to notice it. Each mutant is tried on the tests that run its lines, quickest fir
 and stops at the first failure; a test that fails without a mutant too does not count. A mutant that was killed in an
 earlier run, in a function or class that has not changed since, is not tried again. Not counted are changes that do
 not compile and changes of an annotation (mypy finds those).
-`queries/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of the planner
+`queries/plan/solving/swap.lp` has no operators: each of its statements is left out once, and is tried on the tests of
+the planner
 (up to {BUDGET_OF_PROGRAM:.0f} s) and on {WORLDS_OF_PROGRAM} random worlds of the oracle. *Explained* survivors
 change no answer, for the reason below; *open* ones were not noticed by the tests tried, and are not explained yet. The
 score is killed / (tried - explained): it says nothing of mutants that were not tried.

@@ -33,11 +33,11 @@ __all__ = [
     "run_all",
 ]
 
-CORE = ("graph/interval.py", "graph/beliefs.py", "graph/fit.py", "graph/verdicts.py")
+CORE = ("graph/judge/interval.py", "graph/judge/beliefs.py", "graph/judge/conditions.py", "graph/judge/verdicts.py")
 DRAWN, SEED = 400, 8
 WORLDS, WORLDS_OF_PROGRAM = 10, 60  # that the oracle is asked about for one mutant
 BUDGET, BUDGET_OF_PROGRAM = 4.0, 30.0  # recorded processor time, in s, that the tests of one mutant may take together
-PLANNER = "queries/planner.py"  # whose tests are those of the program that it hands to the solver
+PLANNER = "queries/plan/solving/planner.py"  # whose tests are those of the program that it hands to the solver
 ORACLES = "tests/properties/test_oracle_"  # worlds that are asked about the program whatever time they take
 ENGINE = "tests/properties/test_oracle_engine.py"
 CHANGING = "test_a_swap_in_a_world_of_its_own_agrees"  # draws other worlds each time

@@ -66,7 +66,7 @@ def functions_of_product() -> Functions:
 def put_in(file: str, source: str, functions: Functions) -> bool:
     """Give the functions of an imported file their changed code; False where that is not possible."""
     if file == PROGRAM:
-        planner: Any = importlib.import_module("knockon.queries.planner")
+        planner: Any = importlib.import_module("knockon.queries.plan.solving.planner")
         planner._program = lambda: source
         return True
     module = module_of(file)

@@ -9,14 +9,14 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from knockon.queries.tell_apart import TellApartAnswer, tell_apart
+from knockon.queries.find.tell_apart import TellApartAnswer, tell_apart
 from tests.oracle.engine import WORDS
 from tests.oracle.known import Thing, beliefs_in_feature, contested, share_a_value, sized
 from tests.oracle.verdict import judge_joint
 from tests.oracle.world import PartSet, Thread, World
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 Turns = dict[tuple[str, str, str], frozenset[tuple[str, str, str]]]
 """By member, joint and feature: number of the other part, the verdict with the first, the verdict with the second."""

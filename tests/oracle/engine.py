@@ -12,9 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from knockon.graph.layout import Place as EnginePlace
+from knockon.graph.model.layout import Place as EnginePlace
 from knockon.graph.records import load
-from knockon.queries.changes import (
+from knockon.queries.plan.changes import (
     CHOSEN,
     FORCED_BY_FIT,
     FORCED_BY_KNOWN,
@@ -27,10 +27,10 @@ from knockon.queries.changes import (
     TAKEN_OFF,
     Change,
 )
-from knockon.queries.reasons import Reason
-from knockon.queries.request import Request as EngineRequest
-from knockon.queries.request import Wanted
-from knockon.queries.swap import SwapAnswer, plan_swap
+from knockon.queries.plan.reasons.reasons import Reason
+from knockon.queries.plan.solving.request import Request as EngineRequest
+from knockon.queries.plan.solving.request import Wanted
+from knockon.queries.plan.swap import SwapAnswer, plan_swap
 from tests.oracle.candidates import TO_BE_FOUND
 from tests.oracle.generate import Case
 from tests.oracle.motion import Filling, Request
@@ -41,7 +41,7 @@ from tests.oracle.verdict import Verdict
 from tests.oracle.world import Place, Vehicle, World, places_of
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 WORDS = {
     Verdict.DOES_NOT_FIT: "does not fit",

@@ -11,7 +11,7 @@ from tests.oracle.engine import loaded
 from tests.oracle.generate import Case, case_from_seed
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 T = TypeVar("T")
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 from random import Random
 from typing import TYPE_CHECKING
 
-from knockon.graph.catalogue import UnknownNameError
-from knockon.queries.kit import KitAnswer, check_kit
+from knockon.graph.model.catalogue import UnknownNameError
+from knockon.queries.plan.kit import KitAnswer, check_kit
 from tests.oracle.candidates import TO_BE_FOUND
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
@@ -19,7 +19,7 @@ from tests.oracle.plan import Swap
 from tests.oracle.world import Joint, Thread
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 USED = ("usable", "unproven")
 

@@ -7,7 +7,7 @@ from itertools import product
 from random import Random
 from typing import TYPE_CHECKING
 
-from knockon.queries.fits import FitsAnswer, judge_parts
+from knockon.queries.fits.fits import FitsAnswer, judge_parts
 from tests.oracle.engine import WORDS
 from tests.oracle.known import Thing
 from tests.oracle.left_out import called_for, capped, left_out, may_hold
@@ -15,7 +15,7 @@ from tests.oracle.verdict import Verdict, judge_joint, judge_stack
 from tests.oracle.world import HANDS, Part, Position, World
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 VERDICTS = {word: verdict for verdict, word in WORDS.items()}
 

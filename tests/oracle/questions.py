@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from knockon.queries.combinations import CombinationsAnswer, combinations
-from knockon.queries.measure import Measurement, Risk
+from knockon.queries.plan.combinations import CombinationsAnswer, combinations
+from knockon.queries.plan.measure import Measurement, Risk
 from tests.oracle.engine import Comparison, levels_of, spoken
 from tests.oracle.fillings import stack_places
 from tests.oracle.generate import Case
@@ -16,7 +16,7 @@ from tests.oracle.plan import Levels, Swap
 from tests.oracle.world import Place, Thread, Vehicle, World
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 
 # ---------------------------------------------------------------------------------- combinations

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import pyoxigraph as ox
 
-from knockon.graph.rulebook.places import Places, Token, tokens
-from knockon.graph.rulebook.statements import DCTERMS, RDFS, SH, VOCAB, VocabularyError
-from knockon.graph.rulebook.sums import parse_sum
+from knockon.graph.triples.lines import Places, Token, tokens
+from knockon.graph.triples.statements import DCTERMS, RDFS, SH, VOCAB, VocabularyError
+from knockon.graph.triples.sums import parse_sum
 
 ALPHABET = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-.:;,#/+*=<>()[]@^'\"\\ \n\u00e9"
 """What is written in place of a character: letters, digits, each mark of Turtle and of sums, a blank, an umlaut."""

@@ -11,16 +11,16 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import UnknownNameError, build_catalogue
-from knockon.graph.layout import Places
+from knockon.graph.model.catalogue import UnknownNameError, build_catalogue
+from knockon.graph.model.findings import rows_set_aside
+from knockon.graph.model.layout import Places
+from knockon.graph.model.schema import RDF, Vocabulary
 from knockon.graph.records import Finding, RecordsError, read_graph
-from knockon.graph.records.findings import rows_set_aside
-from knockon.graph.schema import RDF, Vocabulary
-from knockon.queries.check import check_records
-from knockon.queries.fits import judge_parts
-from knockon.queries.part import show_part
-from knockon.queries.request import RequestError
-from knockon.queries.swap import plan_swap, read_request
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.part import show_part
+from knockon.queries.intake.check import check_records
+from knockon.queries.plan.solving.request import RequestError
+from knockon.queries.plan.swap import plan_swap, read_request
 from tests.properties.breaking import WAYS, WORLD, Broken, Folder, broken, whole
 
 TYPE = ox.NamedNode(RDF + "type")

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from knockon.queries.ui.command_calculate import calculate
+from knockon.queries.ui.commands.workshop.calculate import calculate
 
 POOLS: dict[str, list[str]] = {
     "length": ["25 mm", "1 in", "0..1 mm", "10..30 mm", "25.4 ±0.05 mm", "0 mm", "-3 mm", "1e-9 mm", "9999 mm",

@@ -14,11 +14,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import knockon.graph.formulas as formulas_package
-from knockon.graph.formulas import brakes, fasteners, hydraulics, iso286, press_fits, splines, threads, wheels
+from knockon.graph.formulas import brakes, fasteners, hydraulics, iso286, press_fits, wheels
 from knockon.graph.formulas.bearings import pair_float, spacer_for_no_float
 from knockon.graph.formulas.registry import formula, formula_names
-from knockon.graph.formulas.thread_limits import stress_area
-from knockon.graph.interval import (
+from knockon.graph.formulas.splines import involute as splines
+from knockon.graph.formulas.threads import profile as threads
+from knockon.graph.formulas.threads.limits import stress_area
+from knockon.graph.judge.interval import (
     DividedByZeroError,
     Interval,
     Value,

@@ -23,15 +23,15 @@ from knockon.graph.formulas import (
     iso286,
     press_fits,
     shims,
-    splines,
-    threads,
     tubes,
     wheels,
 )
 from knockon.graph.formulas.measuring import Component, StackTerm, combine, must_measure, needed_uncertainty, stack
-from knockon.graph.formulas.thread_limits import stress_area
-from knockon.graph.formulas.thread_names import INCH
-from knockon.graph.interval import Interval, Value, as_interval, low
+from knockon.graph.formulas.splines import involute as splines
+from knockon.graph.formulas.threads import profile as threads
+from knockon.graph.formulas.threads.designations import INCH
+from knockon.graph.formulas.threads.limits import stress_area
+from knockon.graph.judge.interval import Interval, Value, as_interval, low
 from knockon.queries.workshop.answer import influences, likely_half_width
 
 # ------------------------------------------------------------- monotone

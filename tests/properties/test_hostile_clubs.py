@@ -7,16 +7,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from knockon.graph.exchange.canonical import FORMATS, NotRdf, from_bytes, to_bytes
 from knockon.graph.exchange.clubs import by_club
-from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.merging import merge_into
-from knockon.graph.names import ID
+from knockon.graph.files.rdf_files import club_files
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import RDF, VOCAB, Column, Table, read_vocabulary, vocabulary_files
+from knockon.graph.rdf.canonical import FORMATS, NotRdf, from_bytes, to_bytes
 from knockon.graph.records import load
-from knockon.graph.schema import RDF, VOCAB, Column, Table, read_vocabulary, vocabulary_files
-from knockon.queries.disputes import find_disputes
-from knockon.queries.fits import judge_parts
-from knockon.queries.merging import judge_merge
+from knockon.queries.club.disputes import find_disputes
+from knockon.queries.club.merging import judge_merge
+from knockon.queries.fits.fits import judge_parts
 from tests.exchange.world import write_world
 
 VOCABULARY = read_vocabulary(vocabulary_files())

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from knockon.graph.mapping import ColumnMap, Mapping
 from knockon.graph.quarantine import read_book
 from knockon.graph.sheets import Sheet
-from knockon.queries.imports import import_sheets
+from knockon.queries.intake.sheets.imports import import_sheets
 
 CELLS = st.one_of(
     st.text(max_size=12).map(str.strip),

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.graph.exchange.canonical import FORMATS, canonical, from_bytes, to_bytes, without_blank_nodes
 from knockon.graph.exchange.clubs import (
     CLUBS,
     Shared,
@@ -20,10 +19,11 @@ from knockon.graph.exchange.clubs import (
     shared,
     united,
 )
-from knockon.graph.exchange.files import club_files
 from knockon.graph.exchange.merging import merge_into, remove_club
-from knockon.graph.names import ID
-from knockon.graph.schema import VOCAB
+from knockon.graph.files.rdf_files import club_files
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import VOCAB
+from knockon.graph.rdf.canonical import FORMATS, canonical, from_bytes, to_bytes, without_blank_nodes
 
 NAMED = st.builds(
     ox.NamedNode, st.sampled_from([f"{ID}{t}/{k}" for t in ("parts", "notes", "sources") for k in ("a", "b%20c")])

@@ -20,7 +20,7 @@ from tests.oracle.pairs import pair_differences, some_differences
 from tests.oracle.questions import combination_differences, unmeasured
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue
 
 WORLDS = int(os.environ.get("KNOCKON_EXAMPLES") or 300)
 FIRST = int(os.environ.get("KNOCKON_FIRST_WORLD") or 0)

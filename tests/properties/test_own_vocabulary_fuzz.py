@@ -32,14 +32,14 @@ from typing import Any
 import msgspec
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.schema import Condition
 from knockon.graph.records import Records, RecordsError, records_from_text
-from knockon.graph.schema import Condition
-from knockon.graph.verdicts import Verdict
-from knockon.queries.fits import judge_parts
-from knockon.queries.part import show_part
-from knockon.queries.request import RequestError
-from knockon.queries.swap import swap
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.part import show_part
+from knockon.queries.plan.solving.request import RequestError
+from knockon.queries.plan.swap import swap
 from tests.properties.own_mutants import SORTS, Mutant, mutants_of, said_in
 
 WORLDS = Path(__file__).parent / "vocabularies"

@@ -13,16 +13,16 @@ import pyoxigraph as ox
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from knockon.graph.catalogue import Catalogue, build_catalogue
-from knockon.graph.layout import Place, Places
+from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.schema import Column
 from knockon.graph.notes.places import kinds_at
 from knockon.graph.notes.readings import readings_of
 from knockon.graph.notes.write import Draft, quads_of
 from knockon.graph.records import read_graph
-from knockon.graph.records.findings import RecordsError
-from knockon.graph.schema import Column
-from knockon.queries.candidates import Candidate, as_found, new_parts
-from knockon.queries.checks import Checks
+from knockon.queries.fits.candidates import Candidate, as_found, new_parts
+from knockon.queries.fits.checks import Checks
 from tests.demo.demo import FOLDER
 
 MORE = {

@@ -9,17 +9,17 @@ import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knockon.graph.layout import Places
-from knockon.queries.candidates import NOT_RECORDED
-from knockon.queries.levels import in_order
-from knockon.queries.request import Request, Wanted
-from knockon.queries.side_by_side import SideBySideAnswer, compare_targets
-from knockon.queries.swap import plan_swap
+from knockon.graph.model.layout import Places
+from knockon.queries.fits.candidates import NOT_RECORDED
+from knockon.queries.plan.side_by_side import SideBySideAnswer, compare_targets
+from knockon.queries.plan.solving.levels import in_order
+from knockon.queries.plan.solving.request import Request, Wanted
+from knockon.queries.plan.swap import plan_swap
 from tests.oracle.folders import folder
 
 if TYPE_CHECKING:
-    from knockon.graph.catalogue import Catalogue
-    from knockon.graph.model import Vehicle
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.model.things import Vehicle
 
 WORLDS = max(12, int(os.environ.get("KNOCKON_EXAMPLES") or 300) // 5)
 PREFER = (), ("price",), ("unproven",)

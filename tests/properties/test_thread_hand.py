@@ -10,12 +10,12 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.judge.verdicts import SEVERITY, Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import FitRule, read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
-from knockon.graph.schema import FitRule, read_vocabulary, vocabulary_files
-from knockon.graph.verdicts import SEVERITY, Verdict
-from knockon.queries.evidence import Evidence
-from knockon.queries.fits import judge_parts
+from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.fits import judge_parts
 
 VOCABULARY = read_vocabulary(vocabulary_files())
 FITS, OPEN, NO = Verdict.FITS, Verdict.NOT_KNOWN, Verdict.DOES_NOT_FIT

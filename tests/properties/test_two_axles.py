@@ -8,10 +8,11 @@ from random import Random
 
 import pytest
 
-from knockon.graph import ready_made
-from knockon.graph.ready_made import KEYS, ReadyMade
-from knockon.graph.records import records_from_text, written_out
-from knockon.queries.swap import SwapAnswer, swap
+from knockon.graph.model import ready_made
+from knockon.graph.model.ready_made import KEYS, ReadyMade
+from knockon.graph.records import records_from_text
+from knockon.graph.tables import written_out
+from knockon.queries.plan.swap import SwapAnswer, swap
 
 ROWS = {
     "layouts": "layout,title,axle\ntrestle,a trestle,\n",

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from knockon.queries.ui.command_calculate import calculate
+from knockon.queries.ui.commands.workshop.calculate import calculate
 
 
 def run(*words: str) -> Result:

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from knockon.graph.formulas import formula, formula_names
-from knockon.queries.ui.command_calculate import calculate
+from knockon.queries.ui.commands.workshop.calculate import calculate
 
 PAGES = Path(__file__).parents[2] / "docs" / "calculations"
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)

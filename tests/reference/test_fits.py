@@ -13,7 +13,7 @@ from knockon.graph.formulas.iso286 import (
     standard_tolerance,
 )
 from knockon.graph.formulas.tables import table
-from knockon.graph.interval import Interval
+from knockon.graph.judge.interval import Interval
 
 # Limit deviations in um (upper, lower): pressfit 0.1.0 and isofits 1.0 agree on every cell except r6, which only
 # isofits has.

@@ -15,7 +15,7 @@ from knockon.graph.formulas.press_fits import (
     shrinkage_pressure,
     slip_torque,
 )
-from knockon.graph.interval import low
+from knockon.graph.judge.interval import low
 
 
 def test_solid_shaft_in_steel_hub() -> None:

@@ -13,9 +13,9 @@ from collections.abc import Sequence
 
 import pytest
 
+from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.records import Records, records_from_text
-from knockon.graph.verdicts import Verdict
-from knockon.queries.partners import partners_of
+from knockon.queries.fits.partners import partners_of
 from tests.reference.shipped_tables import (
     BearingRow,
     bearings,

@@ -4,8 +4,7 @@ import math
 
 import pytest
 
-from knockon.graph.formulas.spline_standards import SplineError, SplineSizes, ansi_b92_1, din_5480, iso_4156
-from knockon.graph.formulas.splines import (
+from knockon.graph.formulas.splines.involute import (
     RIGHT,
     TIPS_ONLY,
     WILL_NOT_ENTER,
@@ -15,8 +14,9 @@ from knockon.graph.formulas.splines import (
     tooth_depth,
     tooth_overlap,
 )
-from knockon.graph.formulas.thread_names import INCH
-from knockon.graph.interval import low
+from knockon.graph.formulas.splines.standards import SplineError, SplineSizes, ansi_b92_1, din_5480, iso_4156
+from knockon.graph.formulas.threads.designations import INCH
+from knockon.graph.judge.interval import low
 
 # ANSI B92.1 as read at engineersedge.com/gears/involute_spline_13649.htm and in a CAD vendor's help page (ANSI page):
 # form, pitch P, then (N + k)/P of internal major and internal minor, and c of the least space width (pi/2 + c)/P.

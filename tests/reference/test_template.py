@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
-from knockon.queries.ui.command_calculate import calculate
-from knockon.queries.ui.template_drawing import pdf, svg
+from knockon.queries.ui.commands.workshop.calculate import calculate
+from knockon.queries.ui.texts.workshop.template import pdf, svg
 from knockon.queries.workshop.template import A4, RULER, Template, bolt_circle_template
 
 MM = 25.4 / 72  # of a point

@@ -6,16 +6,16 @@ from importlib.metadata import files
 
 import pytest
 
-from knockon.graph.formulas.thread_limits import crest_overlap, half_pitch_turns, stress_area, thread_limits
-from knockon.graph.formulas.thread_names import INCH, ThreadNameError, parse_thread
-from knockon.graph.formulas.thread_pairs import BINDS, RUNS_LOOSE, SAME, WILL_NOT_START, meet
-from knockon.graph.formulas.threads import (
+from knockon.graph.formulas.threads.designations import INCH, ThreadNameError, parse_thread
+from knockon.graph.formulas.threads.limits import crest_overlap, half_pitch_turns, stress_area, thread_limits
+from knockon.graph.formulas.threads.pairs import BINDS, RUNS_LOOSE, SAME, WILL_NOT_START, meet
+from knockon.graph.formulas.threads.profile import (
     minor_diameter,
     pitch_diameter,
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.interval import Interval, high, low
+from knockon.graph.judge.interval import Interval, high, low
 from tests.reference.shipped_tables import rows
 
 # Threads per inch and major diameters: threadlib design/UIS_thread.csv (github adrianschlatter/threadlib, 3830919a)

@@ -3,10 +3,10 @@
 import pytest
 
 from knockon.graph.formulas.tubes import HOSE_CLASSES, flares, flares_like, hose_class
-from knockon.graph.interval import Interval
+from knockon.graph.judge.interval import Interval
+from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.records import records_from_text
-from knockon.graph.verdicts import Verdict
-from knockon.queries.fits import judge_parts
+from knockon.queries.fits.fits import judge_parts
 
 
 # 49 CFR 571.106 table I, quoted at nhtsa.gov/interpretations/04-009678drn-2: "1/8 inch or 3 mm or less"; "3/16 inch

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from knockon.graph.sheets import open_sheets
-from knockon.queries.import_folder import open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.intake.sheets.folder import open_folder
+from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets, propose_mappings
 
 
 def write_tables(place: Path, tables: Mapping[str, str]) -> Path:

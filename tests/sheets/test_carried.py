@@ -8,9 +8,9 @@ import pytest
 
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.records import load
-from knockon.queries.accepting import accept
-from knockon.queries.chains import chain_of
-from knockon.queries.imports import ImportAnswer
+from knockon.queries.fits.number_chains import chain_of
+from knockon.queries.intake.accepting import accept
+from knockon.queries.intake.sheets.imports import ImportAnswer
 from tests.sheets.small import rows_of, take_in_as_proposed, write_tables
 from tests.sheets.workbooks import Rows, write_xlsx
 

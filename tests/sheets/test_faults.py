@@ -13,15 +13,16 @@ from typing import Any
 
 import pytest
 
-from knockon.graph.exchange import atomic
-from knockon.graph.exchange.atomic import NotWritten
+from knockon.graph.files import atomic
+from knockon.graph.files.atomic import NotWritten
 from knockon.graph.mapping import ColumnMap, Mapping
-from knockon.graph.quarantine import book_bytes, kept_bytes, read_book, read_kept, together
+from knockon.graph.quarantine import all_or_none as together
+from knockon.graph.quarantine import book_bytes, kept_bytes, read_book, read_kept
 from knockon.graph.records import RecordsError
-from knockon.graph.records.pending import LIST, pending
-from knockon.graph.records.tables import read_folder
 from knockon.graph.sheets import Sheet
-from knockon.queries.imports import import_sheets
+from knockon.graph.tables.files import read_folder
+from knockon.graph.tables.pending import LIST, pending
+from knockon.queries.intake.sheets.imports import import_sheets
 from tests.exchange.faults import at_once, dies_at_line
 
 WRITERS = {atomic.__file__, together.__file__}

@@ -15,9 +15,9 @@ from knockon.graph.mapping import ColumnMap, Mapping, MappingError, read_mapping
 from knockon.graph.quantity import read_cell
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import SheetError, find_head, open_sheets
-from knockon.queries.accepting import accept_all
-from knockon.queries.entry_names import names_of
-from knockon.queries.imports import ImportAnswer, import_sheets
+from knockon.queries.intake.accepting import accept_all
+from knockon.queries.intake.sheets.entry_names import names_of
+from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets
 from tests.commands.running import run as command
 from tests.sheets.small import rows_of, write_tables
 from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book

@@ -12,18 +12,18 @@ from typing import Any
 
 import pytest
 
+from knockon.graph.judge.sense import UsualSizes
+from knockon.graph.judge.usual_sizes import shipped_sizes
+from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.mapping import targets
 from knockon.graph.mapping.rows import Known, read_row
-from knockon.graph.mapping.usual import shipped_sizes
+from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.quarantine import Entry, read_book
-from knockon.graph.schema import read_vocabulary, vocabulary_files
-from knockon.graph.sense import UsualSizes
-from knockon.graph.verdicts import Verdict
-from knockon.queries.entry_names import names_of
-from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
+from knockon.queries.intake.quarantine import Listed, QuarantineAnswer, RestOfRow
+from knockon.queries.intake.sheets.entry_names import names_of
+from knockon.queries.intake.would_read import Waiting
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_import import MOST_IN_FULL, quarantine_text
-from knockon.queries.waiting import Waiting
+from knockon.queries.ui.texts.intake.import_ import MOST_IN_FULL, quarantine_text
 from tests.sheets.workbooks import write_xlsx
 
 DEMO = Path(__file__).parents[2] / "data_demo"

@@ -9,8 +9,8 @@ import pytest
 from knockon.graph.mapping.rows import is_of_worn
 from knockon.graph.quarantine import read_book
 from knockon.graph.records import load
-from knockon.queries.accepting import accept
-from knockon.queries.imports import ImportAnswer
+from knockon.queries.intake.accepting import accept
+from knockon.queries.intake.sheets.imports import ImportAnswer
 from tests.sheets.small import rows_of, take_in_as_proposed, write_tables
 
 TABLES = {

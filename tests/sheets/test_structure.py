@@ -10,9 +10,9 @@ from knockon.graph.mapping import ColumnMap, Mapping, MappingError
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import Sheet, find_head, open_sheets
 from knockon.graph.sheets.heads import title_and_unit
-from knockon.queries.accepting import accept
-from knockon.queries.import_folder import open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.intake.accepting import accept
+from knockon.queries.intake.sheets.folder import open_folder
+from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets, propose_mappings
 from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 BEARINGS, SEALS = "features/rolling_bearing", "features/lip_seal"

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places
 from knockon.graph.records import records_from_text
-from knockon.queries.checks import Checks
-from knockon.queries.planner import Filling, Planner
-from knockon.queries.problem import Problem
-from knockon.queries.request import read_request
+from knockon.queries.fits.checks import Checks
+from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import read_request
 
 TABLES = {
     "sources.csv": """\

@@ -5,8 +5,17 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import UnknownNameError
-from knockon.queries.ask import AskAnswer, QueryRefused, ask, bindings_of, described, find_ready_made, guard, ready_made
+from knockon.graph.model.catalogue import UnknownNameError
+from knockon.queries.ask.ask import (
+    AskAnswer,
+    QueryRefused,
+    ask,
+    bindings_of,
+    described,
+    find_ready_made,
+    guard,
+    ready_made,
+)
 from tests.exchange.asked_world import GIVEN, asked
 
 
@@ -277,7 +286,7 @@ def test_a_query_nested_without_end_is_stopped() -> None:
 
 
 def test_an_answer_too_long_is_cut_off_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("knockon.queries.ask.MOST_ROWS", 10)
+    monkeypatch.setattr("knockon.queries.ask.ask.MOST_ROWS", 10)
     found = own("SELECT ?s { ?s a kn:Part }")
     assert (len(found.rows), found.whole) == (10, False)
 

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import Places
-from knockon.graph.model import Choice, Layout
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.layout import Places
+from knockon.graph.model.things import Choice, Layout
 from knockon.graph.records import records_from_text
 from knockon.queries.as_typed import RequestError
-from knockon.queries.asked_arrangements import read_arrangement
-from knockon.queries.request import read_request
-from knockon.queries.side_by_side import side_by_side
-from knockon.queries.swap import plan_swap, swap
+from knockon.queries.plan.side_by_side import side_by_side
+from knockon.queries.plan.solving.asked_arrangements import read_arrangement
+from knockon.queries.plan.solving.request import read_request
+from knockon.queries.plan.swap import plan_swap, swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 from tests.demo.demo import demo
 from tests.unit.small import world
 

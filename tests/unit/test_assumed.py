@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.assumed import assumptions
-from knockon.graph.figures import EMPTY, TermValue, judge_figure, value_of
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.brakes import LEADING_TRAILING, PAD_FRICTION, TWIN_LEADING
-from knockon.graph.model import Figure, FigureTerm
-from knockon.graph.verdicts import Verdict
+from knockon.graph.judge.assumed import assumptions
+from knockon.graph.judge.figures import EMPTY, TermValue, judge_figure, value_of
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.things import Figure, FigureTerm
 
 ROLES = ("piston_diameter", "effective_radius", "front_cylinder_bore", "front_drum_diameter", "rear_cylinder_bore",
          "rear_drum_diameter")  # fmt: skip

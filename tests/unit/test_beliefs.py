@@ -5,8 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import permutations
 
-from knockon.graph.beliefs import Interface, Known, Size, interface_of, known_of, presence_of, proven, share_a_value
-from knockon.graph.model import Feature, Said, Source, Statement
+from knockon.graph.judge.beliefs import (
+    Interface,
+    Known,
+    Size,
+    interface_of,
+    known_of,
+    presence_of,
+    proven,
+    share_a_value,
+)
+from knockon.graph.model.things import Feature, Said, Source, Statement
 
 
 def said(

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.graph.records.both import CannotBeBoth, both
+from knockon.graph.tables.edited_meanwhile import CannotBeBoth, both
 
 rows = st.lists(st.sampled_from(["a,1", "a,2", "b,1", 'c,"x,y"', "d,"]), max_size=5, unique=True)
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places, fitted
-from knockon.queries.candidates import new_parts, staying
-from knockon.queries.checks import Checks
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places, fitted
+from knockon.queries.fits.candidates import new_parts, staying
+from knockon.queries.fits.checks import Checks
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, problem, world
 
 NOTE = "note,date,member,vehicle,text,parts,joint,outcome,source\nR1,2024,m1,{},read it,,,measured,R1\n"

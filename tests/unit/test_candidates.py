@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place, Places
-from knockon.graph.model import Fitting
-from knockon.queries.candidates import Candidate, alike, candidates_of, new_parts, staying
+from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.things import Fitting
+from knockon.queries.fits.candidates import Candidate, alike, candidates_of, new_parts, staying
 from tests.unit.small import AXLE, LEFT, RIGHT, with_rows, world
 
 CATALOGUE = world()

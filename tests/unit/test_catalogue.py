@@ -8,15 +8,15 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.beliefs import known_of, presence_of
-from knockon.graph.catalogue import UnknownNameError, build_catalogue
-from knockon.graph.model import Fitting
-from knockon.graph.names import iri
+from knockon.graph.judge.beliefs import known_of, presence_of
+from knockon.graph.model.catalogue import UnknownNameError, build_catalogue
+from knockon.graph.model.names import iri
+from knockon.graph.model.schema import VOCAB, read_vocabulary, vocabulary_files
+from knockon.graph.model.store import copy_of, dataset_of, store_of
+from knockon.graph.model.things import Fitting
 from knockon.graph.records import read_graph, records_from_text
-from knockon.graph.records.read import Reader
-from knockon.graph.records.tables import raw_tables
-from knockon.graph.schema import VOCAB, read_vocabulary, vocabulary_files
-from knockon.graph.store import copy_of, dataset_of, store_of
+from knockon.graph.tables.files import raw_tables
+from knockon.graph.tables.read import Reader
 from tests.unit.small import TABLES, with_rows, world
 
 

@@ -8,9 +8,9 @@ import pytest
 
 from knockon.graph.records import Records, load, records_from_text
 from knockon.queries.answers import CAUTION, LICENSED, LOCAL_RULES
-from knockon.queries.combinations import combinations
-from knockon.queries.fits import judge_parts
-from knockon.queries.swap import swap
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.plan.combinations import combinations
+from knockon.queries.plan.swap import swap
 from tests.unit.small import TABLES, world
 
 LATHE = Path(__file__).parents[1] / "properties" / "vocabularies" / "lathe"

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import records_from_text
-from knockon.queries.chains import chain_of, loops, superseding
-from knockon.queries.check import check_records
-from knockon.queries.fits import judge_parts
-from knockon.queries.part import show_part
-from knockon.queries.partners import partners_of
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.number_chains import chain_of, loops, superseding
+from knockon.queries.fits.part import show_part
+from knockon.queries.fits.partners import partners_of
+from knockon.queries.intake.check import check_records
 from tests.unit.small import TABLES, folder_of, world
 
 ROWS = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from knockon.queries.check import CheckAnswer, check_records
+from knockon.queries.intake.check import CheckAnswer, check_records
 from tests.unit.small import TABLES, with_rows
 
 

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places
-from knockon.graph.model import Fitting
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, new_parts, staying
-from knockon.queries.checks import Checks, JointResult
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.things import Fitting
+from knockon.queries.fits.candidates import Candidate, new_parts, staying
+from knockon.queries.fits.checks import Checks, JointResult
 from tests.unit.small import AXLE, LEFT, TABLES, with_rows, world
 
 

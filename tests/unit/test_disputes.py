@@ -7,20 +7,20 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Places
-from knockon.graph.model import Feature, Kit, KitLine, Note, Said, Source, Statement
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Places
+from knockon.graph.model.things import Feature, Kit, KitLine, Note, Said, Source, Statement
 from knockon.graph.records import load_records
-from knockon.graph.verdicts import Verdict
-from knockon.queries.asked_swaps import AskedSwaps, asked_swaps
-from knockon.queries.candidates import new_parts
-from knockon.queries.checks import Checks
-from knockon.queries.contradictions import believing, note_conflicts, size_conflicts
-from knockon.queries.disputes import SizeDispute, find_disputes
-from knockon.queries.fits import judge_parts
-from knockon.queries.hanging import kits_with
-from knockon.queries.note_disputes import NoteDispute
-from knockon.queries.wishes import wish_list
+from knockon.queries.club.contradictions import believing, note_conflicts, size_conflicts
+from knockon.queries.club.disputes import SizeDispute, find_disputes
+from knockon.queries.club.note_disputes import NoteDispute
+from knockon.queries.club.what_reads import kits_with
+from knockon.queries.club.wishes import wish_list
+from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.plan.asked_swaps import AskedSwaps, asked_swaps
 from tests.unit.small import TABLES, with_rows, world
 
 
@@ -312,7 +312,7 @@ def test_only_as_many_plans_are_made_as_asked_for() -> None:
 
 
 def test_no_plan_is_made_where_too_much_may_stand(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("knockon.queries.asked_swaps.MOST_CANDIDATES", 100)
+    monkeypatch.setattr("knockon.queries.plan.asked_swaps.MOST_CANDIDATES", 100)
     assert asked_swaps(demo()) == AskedSwaps((), (), 2)
 
 

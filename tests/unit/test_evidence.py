@@ -6,17 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.layout import Places
-from knockon.graph.model import Fitting
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import new_parts, staying
-from knockon.queries.checks import Checks
-from knockon.queries.evidence import Evidence, Line
-from knockon.queries.figure_evidence import figure_evidence, said_if_together
-from knockon.queries.joint_evidence import joint_evidence
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import Places
+from knockon.graph.model.things import Fitting
+from knockon.queries.fits.candidates import new_parts, staying
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.evidence import Evidence, Line
+from knockon.queries.fits.figure_evidence import figure_evidence, said_if_together
+from knockon.queries.fits.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.text_evidence import rests_on
+from knockon.queries.ui.texts.fits.evidence import rests_on
 from tests.unit.small import TABLES, with_rows, world
 
 STRADDLES = "open: straddles the limit"

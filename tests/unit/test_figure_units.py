@@ -5,15 +5,15 @@ from __future__ import annotations
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import Catalogue
 from knockon.graph.exchange.in_order import in_order
-from knockon.graph.limits import read_limit, sort_of_limit
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.limits import read_limit, sort_of_limit
+from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
-from knockon.graph.records.read import Reader
-from knockon.graph.records.tables import raw_tables
-from knockon.graph.schema import read_vocabulary, vocabulary_files
-from knockon.graph.verdicts import Verdict
-from knockon.queries.fits import judge_parts
+from knockon.graph.tables.files import raw_tables
+from knockon.graph.tables.read import Reader
+from knockon.queries.fits.fits import judge_parts
 from tests.unit.small import TABLES
 
 HEAD = "layout,figure,is,formula,sort,low,high,unit,compared with,standing,source,says\n"

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.figures import EMPTY, TermValue, judge_figure, limits_of, term_value, value_of
-from knockon.graph.model import Feature, Figure, FigureTerm, Said, Statement
-from knockon.graph.verdicts import Verdict
+from knockon.graph.judge.figures import EMPTY, TermValue, judge_figure, limits_of, term_value, value_of
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.things import Feature, Figure, FigureTerm, Said, Statement
 
 
 def stack(*factors: float, low: float | None = 0.0, high: float | None = None, method: str = "") -> Figure:

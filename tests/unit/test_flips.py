@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.verdicts import Verdict
-from knockon.queries.changed import ChangedAnswer, LineChange
-from knockon.queries.merging import flipped
+from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.club.merging import flipped
+from knockon.queries.intake.changed import ChangedAnswer, LineChange
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.text_disputes import changed_text
+from knockon.queries.ui.texts.club.disputes import changed_text
 from tests.exchange.asked_world import asked
 from tests.unit.small import TABLES, with_rows, world
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.graph.frames import DIMENSION_COLUMNS, dimension_frame, part_frame, unstated_frame
+from knockon.graph.model.frames import DIMENSION_COLUMNS, dimension_frame, part_frame, unstated_frame
 from knockon.graph.records import records_from_text
 
 TABLES = {

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.records import Records, records_from_text
-from knockon.queries.changes import KEPT, RENEWED, TAKEN_OFF
-from knockon.queries.swap import SwapAnswer, swap
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.plan.changes import KEPT, RENEWED, TAKEN_OFF
+from knockon.queries.plan.swap import SwapAnswer, swap
+from knockon.queries.ui.texts.plan.swap import swap_text
 
 # a core under a cover, which a pin holds; over the cover a lid with a seal of its own
 TABLES = {

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place, Places, fitted
-from knockon.graph.model import Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
+from knockon.graph.model.layout import Place, Places, fitted
+from knockon.graph.model.things import Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
 
 
 def position(name: str, level: str = "corner", carried_by: str = "") -> Position:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.catalogue import UnknownNameError
-from knockon.graph.layout import Places
-from knockon.graph.verdicts import Verdict
-from knockon.queries.check import _lacking
-from knockon.queries.fits import judge_parts
-from knockon.queries.left_out import beside
-from knockon.queries.request import RequestError
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import UnknownNameError
+from knockon.graph.model.layout import Places
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.intake.check import _lacking
+from knockon.queries.plan.solving.left_out import beside
+from knockon.queries.plan.solving.request import RequestError
 from tests.unit.small import TABLES, world
 
 # a sleeve between the hub and the nut: without it the hub has play

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from knockon.queries.links import Step, in_order
+from knockon.queries.plan.reasons.links import Step, in_order
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.text_links import link_body
+from knockon.queries.ui.texts.fits.links import link_body
 from tests.unit.small import world
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 import pytest
 
-from knockon.queries.measure import Measurement, Risk, measure_first
-from knockon.queries.unproven import unproven_checks
+from knockon.queries.plan.measure import Measurement, Risk, measure_first
+from knockon.queries.plan.solving.unproven import unproven_checks
 from tests.unit.small import TABLES, planned, problem, with_rows, world
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place
+from knockon.graph.model.layout import Place
 from knockon.graph.records import records_from_text
-from knockon.queries.candidates import Candidate
-from knockon.queries.movement import Movement
-from knockon.queries.planner import Filling
+from knockon.queries.fits.candidates import Candidate
+from knockon.queries.plan.solving.movement import Movement
+from knockon.queries.plan.solving.planner import Filling
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, problem, world
 
 CAP, STUD = Place("cap", "left"), Place("stud", "left")

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.graph.limits import read_limit
-from knockon.graph.names import ID, RECORDS_GRAPH, iri, key_of, source_graph
-from knockon.graph.nearest import nearest
+from knockon.graph.model.limits import read_limit
+from knockon.graph.model.names import ID, RECORDS_GRAPH, iri, key_of, source_graph
+from knockon.graph.model.nearest import nearest
 from knockon.graph.quantity import CellError
 
 

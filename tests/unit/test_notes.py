@@ -9,16 +9,16 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.exchange.files import note_files
-from knockon.graph.notes.provenance import provenance_of, read_when
+from knockon.graph.files.rdf_files import note_files
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.notes.readings import NoteRefused, bearer_of, feature_of
 from knockon.graph.notes.write import Draft, add_note, checked
+from knockon.graph.rdf.provenance import provenance_of, read_when
 from knockon.graph.records import load_records
-from knockon.queries.notes import Wanted, list_notes
+from knockon.queries.club.notes import Wanted, list_notes
+from knockon.queries.club.wishes import wish_list
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.text_notes import TEXT_ONLY, note_blocks
-from knockon.queries.wishes import wish_list
+from knockon.queries.ui.texts.club.notes import TEXT_ONLY, note_blocks
 from tests.unit.small import with_rows, world
 
 DRAFT = Draft(member="m080", text="did it")

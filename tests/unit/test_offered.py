@@ -7,17 +7,17 @@ from itertools import permutations
 
 import pytest
 
-from knockon.graph.layout import Places
+from knockon.graph.model.layout import Places
 from knockon.graph.records import records_from_text
 from knockon.queries.answers import OrderLine
-from knockon.queries.changes import changes_of
-from knockon.queries.checks import Checks
-from knockon.queries.levels import LEVELS, in_order, priorities
-from knockon.queries.offered import exact, in_cents
-from knockon.queries.orders import order_groups
-from knockon.queries.planner import Filling, Planner
-from knockon.queries.problem import Problem
-from knockon.queries.request import read_request
+from knockon.queries.fits.checks import Checks
+from knockon.queries.plan.changes import changes_of
+from knockon.queries.plan.orders import order_groups
+from knockon.queries.plan.solving.levels import LEVELS, in_order, priorities
+from knockon.queries.plan.solving.offered import exact, in_cents
+from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import read_request
 
 TABLES = {
     "sources.csv": "source,title,standing\nbook,the maker's book,drawing\n",

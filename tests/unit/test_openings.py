@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from knockon.queries.openings import Opening, openings
-from knockon.queries.planner import Planner
-from knockon.queries.problem import Problem
-from knockon.queries.reasons import Reasoner, places_asked
-from knockon.queries.swap import plan_swap
+from knockon.queries.plan.openings.openings import Opening, openings
+from knockon.queries.plan.reasons.reasons import Reasoner, places_asked
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.swap import plan_swap
 from tests.unit.small import problem, world
 
 

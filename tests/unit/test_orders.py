@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from knockon.queries.answers import BestOffer, OrderGroup
-from knockon.queries.changes import changes_of
-from knockon.queries.orders import best_offer, consumables_of, group_key, order_groups
-from knockon.queries.problem import Problem
+from knockon.queries.plan.changes import changes_of
+from knockon.queries.plan.orders import best_offer, consumables_of, group_key, order_groups
+from knockon.queries.plan.solving.problem import Problem
 from tests.unit.small import LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 

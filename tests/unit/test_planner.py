@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.layout import Place
-from knockon.queries.changes import CHOSEN
-from knockon.queries.planner import Planner
-from knockon.queries.swap import plan_swap
+from knockon.graph.model.layout import Place
+from knockon.queries.plan.changes import CHOSEN
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.swap import plan_swap
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 BIG = "axle=AXLE-25"

@@ -9,7 +9,7 @@ from fractions import Fraction
 import pint
 import pytest
 
-from knockon.graph.quantity.units import _BY_DEFINITION, BASE_UNITS, UNITS, converted, factor
+from knockon.graph.quantity.sizes.units import _BY_DEFINITION, BASE_UNITS, UNITS, converted, factor
 
 PAIRS = [(unit, datatype) for datatype, units in UNITS.items() for unit in units]
 # What pint's own table calls these units.

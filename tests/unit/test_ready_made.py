@@ -6,18 +6,18 @@ from functools import cache
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Places
-from knockon.graph.model import LayoutUse
-from knockon.graph.ready_made import KEYS, Composition, NotTaken, ready_made
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Places
+from knockon.graph.model.ready_made import KEYS, Composition, NotTaken, ready_made
+from knockon.graph.model.things import LayoutUse
 from knockon.graph.records import Records, records_from_text
-from knockon.graph.verdicts import Verdict
-from knockon.queries.changes import KEPT, MOVED_OVER, TAKEN_OFF
-from knockon.queries.fits import judge_parts
-from knockon.queries.request import Request
-from knockon.queries.swap import SwapAnswer, plan_swap, swap
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.plan.changes import KEPT, MOVED_OVER, TAKEN_OFF
+from knockon.queries.plan.solving.request import Request
+from knockon.queries.plan.swap import SwapAnswer, plan_swap, swap
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 
 SOURCES = "source,standing,title\nbook,drawing,a made-up book\n"
 USES = "layout,uses,as,without\nmy car,driven front corner,,cartridge;ball joint\nmy car,hydraulics,,\n"

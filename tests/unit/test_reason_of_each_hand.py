@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place
-from knockon.queries.changes import FORCED_BY_FIT, Change, changes_of
-from knockon.queries.planner import Planner
+from knockon.graph.model.layout import Place
+from knockon.queries.plan.changes import FORCED_BY_FIT, Change, changes_of
+from knockon.queries.plan.solving.planner import Planner
 from tests.unit.small import TABLES, planned, problem, with_rows, world
 
 PATTERNS = {

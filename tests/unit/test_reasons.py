@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from knockon.graph.layout import Place
-from knockon.graph.verdicts import Verdict
-from knockon.queries.planner import Planner
-from knockon.queries.reasons import Reasoner, places_asked
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import Place
+from knockon.queries.plan.reasons.reasons import Reasoner, places_asked
+from knockon.queries.plan.solving.planner import Planner
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.layout import Places
-from knockon.graph.model import Said
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.findings import rows_set_aside
+from knockon.graph.model.layout import Places
+from knockon.graph.model.things import Said
 from knockon.graph.records import (
     Finding,
     Records,
@@ -17,10 +19,8 @@ from knockon.graph.records import (
     read_graph,
     records_from_text,
 )
-from knockon.graph.records.findings import rows_set_aside
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import new_parts
-from knockon.queries.checks import Checks
+from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.checks import Checks
 from tests.unit.small import TABLES, folder_of, with_rows
 
 

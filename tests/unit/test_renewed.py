@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from knockon.queries.changes import FORCED_BY_FIT, RENEWED
-from knockon.queries.swap import swap
+from knockon.queries.plan.changes import FORCED_BY_FIT, RENEWED
+from knockon.queries.plan.swap import swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 from tests.unit.small import TABLES, with_rows, world
 
 DUE = TABLES["fittings.csv"].replace("cart,cap,,CAP-1,,sound", "cart,cap,,CAP-1,,due")

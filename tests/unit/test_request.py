@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.catalogue import UnknownNameError
-from knockon.graph.layout import Place, Places
-from knockon.graph.model import Feature, Said, Statement
-from knockon.queries.request import RequestError, Wanted, find_places, read_request, read_wish
+from knockon.graph.model.catalogue import UnknownNameError
+from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.things import Feature, Said, Statement
+from knockon.queries.plan.solving.request import RequestError, Wanted, find_places, read_request, read_wish
 from tests.unit.small import AXLE, LEFT, RIGHT, world
 
 CATALOGUE = world()

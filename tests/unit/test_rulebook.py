@@ -9,18 +9,18 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.schema import Vocabulary, vocabulary_files
 from knockon.graph.records import Records, load, records_from_text
-from knockon.graph.records.findings import Finding
 from knockon.graph.rulebook.checks import meaning_faults
-from knockon.graph.rulebook.datatypes import datatypes_of
 from knockon.graph.rulebook.faults import Book
 from knockon.graph.rulebook.own import beside_shipped, usable_vocabulary
 from knockon.graph.rulebook.shacl import shape_faults
-from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements, triples_of
-from knockon.graph.schema import Vocabulary, vocabulary_files
-from knockon.graph.verdicts import Verdict
-from knockon.queries.check import check_records
-from knockon.queries.fits import judge_parts
+from knockon.graph.triples.datatypes import datatypes_of
+from knockon.graph.triples.statements import RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements, triples_of
+from knockon.queries.fits.fits import judge_parts
+from knockon.queries.intake.check import check_records
 from tests.demo.test_new_kind import BICYCLE, BRACKET, GEARS, PREFIXES, TAPER_KEY, folder_of
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.formulas import formula, formula_names
-from knockon.graph.schema import (
+from knockon.graph.model.schema import (
     PartType,
     Term,
     Vocabulary,

@@ -2,9 +2,9 @@
 
 import pytest
 
-from knockon.graph.model import Feature
-from knockon.graph.schema import Vocabulary
-from knockon.graph.sense import UsualSizes, unlike_the_others, widened
+from knockon.graph.judge.sense import UsualSizes, unlike_the_others, widened
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.model.things import Feature
 from tests.unit.small import TABLES, world
 
 DRUMS = "part,feature,diameter,source\nHUB-20L,drum,{},book\nHUB-25L,drum,{},book\n"

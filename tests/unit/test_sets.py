@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.layout import JointAt, Place, Places
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import Candidate, new_parts, staying
-from knockon.queries.check import check_records
-from knockon.queries.checks import Checks
-from knockon.queries.joint_evidence import joint_evidence
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import JointAt, Place, Places
+from knockon.queries.fits.candidates import Candidate, new_parts, staying
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.intake.check import check_records
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, folder_of, planned, problem, world
 
 SETS = TABLES["parts.csv"] + "SET-1,hub and axle,set,either,no,,,book\n"

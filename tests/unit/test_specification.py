@@ -7,18 +7,25 @@ import io
 from collections.abc import Mapping
 from dataclasses import replace
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places
-from knockon.queries.checks import Checks
-from knockon.queries.combinations import combinations
-from knockon.queries.planner import Planner
-from knockon.queries.problem import Problem
-from knockon.queries.request import read_request
-from knockon.queries.specification import specification
-from knockon.queries.specified import BY_FORMULA, NOT_RECORDED_BESIDE, OF_SEVERAL, SUPPORTING, Specification, Window
-from knockon.queries.swap import SwapAnswer, swap
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places
+from knockon.queries.fits.checks import Checks
+from knockon.queries.plan.combinations import combinations
+from knockon.queries.plan.openings.specification import specification
+from knockon.queries.plan.openings.specified import (
+    BY_FORMULA,
+    NOT_RECORDED_BESIDE,
+    OF_SEVERAL,
+    SUPPORTING,
+    Specification,
+    Window,
+)
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import read_request
+from knockon.queries.plan.swap import SwapAnswer, swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_swap import swap_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written
 from tests.unit.small import TABLES, world
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.layout import Place, Places
-from knockon.graph.verdicts import Verdict
-from knockon.queries.candidates import NOT_RECORDED, as_found
-from knockon.queries.changes import KEPT, RENEWED
-from knockon.queries.request import RequestError, check_kept, read_request
-from knockon.queries.standing import arrangements_of, is_recorded, standing_on
-from knockon.queries.swap import swap
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place, Places
+from knockon.queries.fits.candidates import NOT_RECORDED, as_found
+from knockon.queries.fits.standing import arrangements_of, is_recorded, standing_on
+from knockon.queries.plan.changes import KEPT, RENEWED
+from knockon.queries.plan.solving.request import RequestError, check_kept, read_request
+from knockon.queries.plan.swap import swap
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, with_rows, world
 
 COLUMNS = (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.records.findings import RecordsError
-from knockon.queries.tell_apart import (
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.findings import RecordsError
+from knockon.queries.find.tell_apart import (
     BOTH_UNKNOWN,
     DIFFERS,
     MAY_DIFFER,

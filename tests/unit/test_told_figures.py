@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import records_from_text
-from knockon.queries.changes import changes_of, findings_of
-from knockon.queries.swap import ruled_out
-from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
-from knockon.queries.told_numbers import Estimate
+from knockon.queries.plan.changes import changes_of, findings_of
+from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
+from knockon.queries.plan.numbers import Estimate
+from knockon.queries.plan.swap import ruled_out
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.text_figures import estimate_text, figure_blocks
+from knockon.queries.ui.texts.plan.figures import estimate_text, figure_blocks
 from tests.unit.small import TABLES, planned, problem, world
 
 FIGURES = "layout,figure,is,formula,sort,low,high,unit,compared with,source,says,listed\n"

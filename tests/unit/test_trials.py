@@ -6,10 +6,10 @@ from itertools import combinations
 
 import pytest
 
-from knockon.graph.layout import Place
-from knockon.queries.planner import Planner
-from knockon.queries.problem import Problem
-from knockon.queries.trials import Trials
+from knockon.graph.model.layout import Place
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.trials import Trials
 from tests.unit.small import AXLE, LEFT, RIGHT, planned, problem, world
 
 BIG = "axle=AXLE-25"

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.lacking import lacked_checks
-from knockon.graph.model import Figure, FigureTerm, Joint, Layout, Position
+from knockon.graph.judge.lacking import lacked_checks
+from knockon.graph.model.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files
+from knockon.graph.model.things import Figure, FigureTerm, Joint, Layout, Position
 from knockon.graph.records import load_records, records_from_text
 from knockon.graph.rulebook.own import usable_vocabulary
-from knockon.graph.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files
-from knockon.queries.lacking import lacking, lacking_told
+from knockon.queries.fits.lacking import lacking, lacking_told
 from tests.demo.test_new_kind import BICYCLE, BRACKET, GEARS, PREFIXES, TAPER_KEY
 
 SHIPPED = read_vocabulary(vocabulary_files())

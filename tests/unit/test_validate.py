@@ -5,12 +5,12 @@ from __future__ import annotations
 import pyoxigraph as ox
 
 from knockon.graph.exchange.rows import good_rows
-from knockon.graph.records.cells import XSD
-from knockon.graph.records.read import Reader
-from knockon.graph.records.tables import raw_tables
-from knockon.graph.schema import VOCAB, read_vocabulary, vocabulary_files
-from knockon.graph.store import store_of
-from knockon.graph.validate import ShapeReport, shapes_graph, validate
+from knockon.graph.model.schema import VOCAB, read_vocabulary, vocabulary_files
+from knockon.graph.model.store import store_of
+from knockon.graph.rulebook.validate import ShapeReport, shapes_graph, validate
+from knockon.graph.tables.cells import XSD
+from knockon.graph.tables.files import raw_tables
+from knockon.graph.tables.read import Reader
 from tests.unit.small import TABLES
 
 ID = "https://knockon.example/id/"

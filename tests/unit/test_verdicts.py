@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.verdicts import (
+from knockon.graph.judge.verdicts import (
     SEVERITY,
     Judged,
     Outcome,

@@ -7,13 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from knockon.graph.beliefs import Known, Size, share_a_value
-from knockon.graph.catalogue import Catalogue, UnknownNameError
-from knockon.graph.layout import Place
-from knockon.graph.model import Feature, Fitting, Item, Statement, Vehicle
+from knockon.graph.judge.beliefs import Known, Size, share_a_value
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.layout import Place
+from knockon.graph.model.things import Feature, Fitting, Item, Statement, Vehicle
 from knockon.queries.as_typed import RequestError
-from knockon.queries.candidates import Candidate
-from knockon.queries.compared_things import (
+from knockon.queries.find.compared_things import (
     NOT_COMPARED,
     NUMBER_ONLY,
     OTHER,
@@ -23,11 +22,19 @@ from knockon.queries.compared_things import (
     agreeing,
     compared,
 )
-from knockon.queries.evidence import Value
-from knockon.queries.place_rows import NOT_RECORDED_HERE, NOT_THERE, OTHER_ARRANGEMENT, SAME_ARRANGEMENT, Cell, PlaceRow
+from knockon.queries.find.place_rows import (
+    NOT_RECORDED_HERE,
+    NOT_THERE,
+    OTHER_ARRANGEMENT,
+    SAME_ARRANGEMENT,
+    Cell,
+    PlaceRow,
+)
+from knockon.queries.find.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
+from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.evidence import Value
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.text_vehicle import vehicle_text
-from knockon.queries.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
+from knockon.queries.ui.texts.find.vehicle import vehicle_text
 from tests.demo.demo import demo
 
 A, B, C = "tansy-mk-a", "tansy-mk-b", "tansy-mk-c"

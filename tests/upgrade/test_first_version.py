@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.catalogue import Catalogue
-from knockon.graph.model import Layout
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.things import Layout
 from knockon.graph.records import load
-from knockon.queries.check import check_records
-from knockon.queries.swap import SwapAnswer, swap
-from knockon.queries.upgrade import Renamed, bring_up_to_date, what_to_upgrade
+from knockon.queries.intake.check import check_records
+from knockon.queries.intake.upgrade import Renamed, bring_up_to_date, what_to_upgrade
+from knockon.queries.plan.swap import SwapAnswer, swap
 from tests.commands.running import run
 
 FIRST = Path(__file__).parent / "first_version"

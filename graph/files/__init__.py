@@ -1,0 +1,1 @@
+"""Files of a records folder: opened with care, split into cells, written whole or not at all."""

@@ -1,0 +1,1 @@
+"""Involute splines: how two of them meet, how they are measured, and their standards."""

@@ -1,0 +1,1 @@
+"""What sizes say: intervals, beliefs, conditions, figures, verdicts."""

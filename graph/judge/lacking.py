@@ -1,0 +1,149 @@
+"""The usual checks that a layout lacks: it has positions for the parts, and nobody looks at them there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from knockon.graph.model.ready_made import ReadyMade, ready_made
+from knockon.graph.model.schema import UsualCheck, Vocabulary
+from knockon.graph.model.things import Figure, Layout
+
+
+@dataclass(frozen=True, slots=True)
+class LackedCheck:
+    """A usual check that a layout lacks: its name, what happens where nobody looks, whence it is usual, and the
+    positions between which nobody looks."""
+
+    layout: str
+    check: str
+    why: str
+    source: str
+    standing: str
+    positions: tuple[str, ...]
+
+
+def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, ...]:
+    """The usual checks that a layout lacks, in their order.
+
+    A joint is lacking where its part types both have positions, and no joint by such a rule is between them, or a
+    position of the first is in no such joint at all. A chain is lacking where all its part types have positions, and no
+    stack or figure that is judged has its name, or runs through them all with its dimensions.
+    """
+    found = []
+    axles = [_on_axle(layout, axle) for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle)] or [layout]
+    for check in vocabulary.usual_checks:
+        look = _unwatched_chain if check.chain else _unjoined
+        positions = dict.fromkeys(p for part in axles for p in look(part, vocabulary, check))
+        if positions:
+            found.append(
+                LackedCheck(layout.layout, check.label, check.why, check.source, check.standing, tuple(positions))
+            )
+    return tuple(found)
+
+
+LIKE = 0.5
+"""A layout is like a ready-made one where it has positions for this share of what that one always needs, or more: with
+less it is of another sort, and lacks nothing of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LackedPositions:
+    """A ready-made layout that a layout is like, on one axle (blank: it has one), and the usual positions that it has
+    not: no part that belongs there is asked for, or looked at."""
+
+    layout: str
+    like: str
+    axle: str
+    positions: tuple[str, ...]
+
+
+def lacked_positions(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedPositions, ...]:
+    """The usual positions that a layout lacks, axle by axle, by the ready-made layout of an axle that it is most like.
+
+    An axle that comes from a ready-made layout has what that one says. Of an arrangement the positions are usual where
+    the layout has half of them, as of the whole.
+    """
+    found = []
+    given = {u.as_ for u in layout.uses if u.uses in ready_made() and ready_made()[u.uses].axle}
+    for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle) or [""]:
+        types = {p.part_type for p in layout.positions if p.axle in ("", axle)}
+        like = {name: _like(made, types, vocabulary) for name, made in ready_made().items() if made.axle}
+        name = max(like, key=lambda n: like[n])
+        usual = _usual(ready_made()[name], types, vocabulary)
+        lacked = tuple(p["position"] for p in usual if p["need"] == "needed" and not _has(types, p, vocabulary))
+        if lacked and axle not in given and like[name] >= LIKE:
+            found.append(LackedPositions(layout.layout, name, axle, lacked))
+    return tuple(found)
+
+
+def _like(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> float:
+    """The share of what a ready-made layout always needs that these part types have."""
+    always = [p for _, p in made.tables["positions"] if not p["arrangement"] and p["need"] == "needed"]
+    return sum(_has(types, p, vocabulary) for p in always) / len(always)
+
+
+def _usual(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> Iterator[Mapping[str, str]]:
+    positions = [cells for _, cells in made.tables["positions"]]
+    for arrangement in dict.fromkeys(p.get("arrangement", "") for p in positions):
+        own = [p for p in positions if p.get("arrangement", "") == arrangement]
+        if not arrangement or sum(_has(types, p, vocabulary) for p in own) >= LIKE * len(own):
+            yield from own
+
+
+def _has(types: Collection[str], position: Mapping[str, str], vocabulary: Vocabulary) -> bool:
+    return any(vocabulary.is_a(t, position["part type"]) for t in types)
+
+
+def _on_axle(layout: Layout, axle: str) -> Layout:
+    """One axle of a layout with what belongs to the whole vehicle: what is on two axles does not meet."""
+    return replace(layout, positions=tuple(p for p in layout.positions if p.axle in ("", axle)))
+
+
+def _standing(layout: Layout, vocabulary: Vocabulary, part_types: Collection[str]) -> list[str]:
+    """The positions that take one of these part types, or a narrower one, in the layout's order."""
+    return [p.position for p in layout.positions if any(vocabulary.is_a(p.part_type, t) for t in part_types)]
+
+
+def _unjoined(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
+    first, other = (_standing(layout, vocabulary, types) for types in (check.first, check.other))
+    if not any(a != b for a in first for b in other):
+        return []
+    ends = list(_ends(layout, vocabulary, check))
+    between = [(a, kind) for (a, kind), (b, _) in ends if a in first and b in other]
+    if not between:
+        return list(dict.fromkeys((*first, *other)))
+    kinds = {kind for _, kind in between}  # a nut that takes a screw too is in no such joint by that
+    alone = [p for p in first if not any(end[0] == p and end[1] in kinds for end, _ in ends)]
+    return list(dict.fromkeys((*alone, *other))) if alone else []
+
+
+def _ends(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> Iterator[tuple[tuple[str, str], ...]]:
+    """The two ends (position, kind of feature), each way round, of every joint by one of the rules or by another
+    between the same two kinds."""
+    wanted = [sorted(_kinds(vocabulary, rule)) for rule in check.rules]
+    for joint in layout.joints:
+        kinds = _kinds(vocabulary, joint.rule)
+        if kinds and sorted(kinds) in wanted:
+            here, there = (joint.position, kinds[0]), (joint.other_position, kinds[1])
+            yield from ((here, there), (there, here))
+
+
+def _kinds(vocabulary: Vocabulary, label: str) -> tuple[str, ...]:
+    rule = vocabulary.rules.get(label)
+    return (rule.first_kind, rule.second_kind) if rule else ()
+
+
+def _unwatched_chain(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
+    standing = [_standing(layout, vocabulary, [part_type]) for part_type in check.through]
+    if not all(standing) or any(_watches(f, check, standing) for f in layout.figures):
+        return []
+    return [p.position for p in layout.positions if any(p.position in some for some in standing)]
+
+
+def _watches(figure: Figure, check: UsualCheck, standing: list[list[str]]) -> bool:
+    if figure.figure.casefold() == check.chain.casefold():
+        return True
+    taken = {t.position for t in figure.terms}
+    sizes = {t.dimension for t in figure.terms}
+    return all(taken & set(some) for some in standing) and set(check.dimensions) <= sizes

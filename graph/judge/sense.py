@@ -1,0 +1,142 @@
+"""Does a size make sense? One check for readings, imports and the records themselves: the usual sizes of its kind.
+
+Usual is what lies between the least and the greatest recorded size of a kind and dimension, widened by half (from half
+the least to one and a half times the greatest); where none is recorded, what we state (``usual-sizes.ttl``). A
+size outside is asked back, never judged: it may be right.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from knockon.graph.judge.usual_sizes import Range, Ranges, is_outside, shipped_sizes, slips
+from knockon.graph.model.schema import Column, Table, Vocabulary
+from knockon.graph.model.things import Feature, Statement
+from knockon.graph.quantity import read_cell
+
+FEWEST = 3
+"""Other sizes of a dimension that must be recorded before one is doubted for being unlike them. No source."""
+UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "thread": "mm", "spline pitch": "mm"}
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A size outside the usual ones, and readings to offer; ``low`` and ``high`` are usual, in ``unit``.
+
+    ``stated``: what we state of such sizes admits it; only those that are recorded are all unlike it.
+    """
+
+    written: str
+    kind: str
+    dimension: str
+    low: float
+    high: float
+    unit: str
+    offered: tuple[str, ...] = ()
+    stated: bool = False
+
+    def __str__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        usual = f"{self.dimension} {self.low:.4g} to {self.high:.4g}{unit}"
+        said = f"{self.written} is outside the usual sizes of a {self.kind} ({usual})"
+        return said + (f". Did you mean {' or '.join(self.offered)}?" if self.offered else "")
+
+
+def widened(sizes: Iterable[float]) -> Range | None:
+    """From half the least to one and a half times the greatest, further out where they lie below zero; None of
+    nothing."""
+    known = list(sizes)
+    if not known or not any(known):
+        return None
+    least, most = min(known), max(known)
+    if least <= 0:  # half of nothing is no room: as much as half of the farther end
+        room = max(abs(least), abs(most)) / 2
+        return least - room, most + room
+    return least / 2, most * 1.5
+
+
+@dataclass(frozen=True)
+class UsualSizes:
+    """The usual sizes by (record table of the kind, dimension; of a thread ``thread.major`` and so on)."""
+
+    recorded: Mapping[tuple[str, str], Range]
+    stated: Ranges = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, features: Iterable[Feature], vocabulary: Vocabulary) -> UsualSizes:
+        """The usual sizes by what is recorded."""
+        ends: dict[tuple[str, str], list[float]] = defaultdict(list)
+        for at, statement in _sizes(features, vocabulary):
+            ends[at] += _ends(statement)
+        found = {at: usual for at, known in ends.items() if (usual := widened(known)) is not None}
+        return cls(found, shipped_sizes())
+
+    def range_of(self, table: str, dimension: str) -> Range | None:
+        """What is usual, in the base unit; None where nobody says."""
+        return self.recorded.get((table, dimension)) or self.stated.get((f"features/{table}", dimension))
+
+    def doubt(self, kind: Table, column: Column, written: str) -> Doubt | None:
+        """Whether a size as written is unusual. Raises CellError where it cannot be read."""
+        for part, quantity in read_cell(written, column.datatype).items():
+            dimension = column.name + (f".{part}" if part else "")
+            usual = self.range_of(kind.table, dimension)
+            if usual is not None and is_outside(quantity.low, quantity.high, usual):
+                unit = _unit(column, part)
+                offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()
+                own = self.stated.get((f"features/{kind.table}", dimension))
+                stated = own is not None and not is_outside(quantity.low, quantity.high, own)
+                return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered, stated)
+        return None
+
+
+def _unit(column: Column, part: str) -> str:
+    return "deg" if part == "flank angle" else UNITS.get(column.datatype, "")
+
+
+def _sizes(features: Iterable[Feature], vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, str], Statement]]:
+    for feature in features:
+        table = vocabulary.kinds[feature.kind].table
+        for dimension, statements in feature.dimensions.items():
+            yield from (((table, dimension), s) for s in statements if _ends(s))
+
+
+def _ends(statement: Statement) -> list[float]:
+    return [x for x in (statement.low, statement.high) if x is not None]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Unlike:
+    """A recorded size outside what the others of its kind and dimension make usual."""
+
+    thing: str
+    feature: str
+    dimension: str
+    written: str
+    source: str
+    table: str
+    low: float
+    high: float
+
+
+def unlike_the_others(features: Mapping[str, Mapping[str, Feature]], vocabulary: Vocabulary) -> tuple[Unlike, ...]:
+    """The recorded sizes that are far from all others of their kind and dimension, and from those that we state.
+
+    A size is doubted where at least FEWEST other values are recorded; what several things share is one value.
+    """
+    said: dict[tuple[str, str], dict[tuple[float, ...], tuple[str, str, Statement]]] = defaultdict(dict)
+    for thing in sorted(features):
+        for name, feature in features[thing].items():
+            for at, statement in _sizes([feature], vocabulary):
+                said[at].setdefault(tuple(_ends(statement)), (thing, name, statement))
+    found = []
+    for (table, dimension), values in said.items():
+        stated = shipped_sizes().get((f"features/{table}", dimension))
+        for ends in {min(values), max(values, key=max)}:
+            thing, name, statement = values[ends]
+            others = [x for e in values if e != ends for x in e]
+            usual = widened([*(others if len(values) > FEWEST else ()), *(stated or ())])
+            if usual is not None and is_outside(min(ends), max(ends), usual):
+                found.append(Unlike(thing, name, dimension, statement.written, statement.source, table, *usual))
+    return tuple(sorted(found))

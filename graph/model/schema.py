@@ -1,0 +1,411 @@
+"""The vocabulary as data: tables, feature kinds, fit rules and part types, read from Turtle.
+
+The shapes in ``graph/vocabulary/*.ttl`` (and any ``*.ttl`` of a records folder) are at once the column lists of the
+record tables, the check of incoming RDF and the rules of matching. Nothing here knows a particular kind or rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from knockon.graph.files.plain import content_of, files_in, why_not
+from knockon.graph.formulas import formula_names
+from knockon.graph.triples.cautions import Caution, cautions
+from knockon.graph.triples.datatypes import WORD, Sizes, datatypes_of
+from knockon.graph.triples.statements import (
+    DCTERMS,
+    FORMULA,
+    RDF,
+    RDFS,
+    SH,
+    SKOS,
+    VOCAB,
+    Statements,
+    VocabularyError,
+    local_name,
+)
+from knockon.graph.triples.sums import Term, parse_reference, parse_sum
+from knockon.graph.triples.usual_checks import UsualCheck, usual_checks
+
+__all__ = [
+    "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
+    "Statements", "Table", "Term", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
+    "parse_reference", "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a record table: a property shape.
+
+    ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
+    names. Following the column from ``no_circle_from`` never leads back; a ``mutual`` one leads back at once.
+    ``least`` and ``most`` close the window of a number, or of a size in its base unit. ``usual``: the code that counts
+    where nobody wrote one.
+    """
+
+    name: str
+    path: str
+    datatype: str
+    description: str = ""
+    method: str = ""
+    key: bool = False
+    required: bool = False
+    many: bool = False
+    refers_to: tuple[str, ...] = ()
+    names: str = ""
+    values: tuple[str, ...] = ()
+    names_in: str = ""
+    no_circle_from: str = ""
+    mutual: bool = False
+    least: float | None = None
+    most: float | None = None
+    usual: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One record table, or (``is_kind``) one feature kind, whose columns are the kind's dimensions."""
+
+    iri: str
+    label: str
+    table: str
+    comment: str
+    columns: tuple[Column, ...]
+    is_kind: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One condition of a fit rule, or a number that is told beside it (``need`` is ``told``; ``listed``: also among the
+    figures of a plan, where the joint rules something out).
+
+    ``terms`` is a signed sum, unless ``formula`` names a formula whose arguments the terms are, or ``same_code`` asks
+    two codes to agree; ``usual`` are then, term by term, the codes that count where nobody wrote one (blank: none).
+    ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes. ``says_no`` is told
+    of a no, ``says_together`` with it where all conditions of assembly agree.
+    """
+
+    label: str
+    sort: str
+    need: str
+    terms: tuple[Term, ...]
+    formula: str = ""
+    same_code: bool = False
+    low: float | None = None
+    high: float | None = None
+    gross: bool = False
+    gross_low: float | None = None
+    gross_high: float | None = None
+    unit: str = ""
+    source: str = ""
+    standing: str = ""
+    says_no: str = ""
+    listed: bool = False
+    says_together: str = ""
+    usual: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FitRule:
+    """Which two kinds meet, and the conditions on their dimensions."""
+
+    label: str
+    first_role: str
+    first_kind: str
+    second_role: str
+    second_kind: str
+    safety_critical: bool
+    conditions: tuple[Condition, ...]
+    comment: str = ""
+
+    @property
+    def roles(self) -> tuple[str, str]:
+        """Both roles, the first one first."""
+        return self.first_role, self.second_role
+
+
+@dataclass(frozen=True, slots=True)
+class PartType:
+    """A part type with all the broader types it belongs to (itself included)."""
+
+    label: str
+    broader: tuple[str, ...]
+    small_fixing: bool = False
+    consumable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """Everything the Turtle files say. Kinds are keyed by IRI, tables by table name, rules and part types by label;
+    ``components`` are the dimensions that one cell of a datatype has, ``sizes`` the base unit of each by datatype."""
+
+    tables: dict[str, Table] = field(default_factory=dict)
+    kinds: dict[str, Table] = field(default_factory=dict)
+    rules: dict[str, FitRule] = field(default_factory=dict)
+    part_types: dict[str, PartType] = field(default_factory=dict)
+    components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
+    sizes: dict[str, Sizes] = field(default_factory=dict)
+    usual_checks: tuple[UsualCheck, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    left_out: dict[str, str] = field(default_factory=dict)
+    """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
+
+    def dimensions(self, kind: str) -> dict[str, Column]:
+        """The dimensions of a kind by name: its columns, and the components of those that have some."""
+        columns = self.kinds[kind].columns
+        parts = {f"{c.name}.{part.name}": part for c in columns for part in self.components.get(c.datatype, ())}
+        return {c.name: c for c in columns} | parts
+
+    def dimension(self, kind: str, name: str) -> Column | None:
+        """A dimension of a kind by its name: a column, or a component of one (``thread.hand``)."""
+        return self.dimensions(kind).get(name)
+
+    def sizes_of(self, column: Column) -> tuple[str, ...]:
+        """The numbers that a dimension has by name: itself, or its parts; none of a word."""
+        units = self.sizes.get(column.datatype, {})
+        return tuple(f"{column.name}.{part}" if part else column.name for part, u in units.items() if u != WORD)
+
+    def unit_of(self, kind: Table, dimension: str) -> str | None:
+        """The base unit of a size of a kind by its name (``thread.pitch``); ``code`` of a word, None of what is not."""
+        name, _, part = dimension.partition(".")
+        datatype = next((c.datatype for c in kind.columns if c.name == name), "")
+        return self.sizes.get(datatype, {}).get(part)
+
+    def named(self, sort: str) -> Collection[str]:
+        """The names that a column of this sort may hold: of part types, of fit rules or of formulas."""
+        if sort == "Formula":
+            return formula_names()
+        return self.part_types if sort == "PartType" else self.rules
+
+    def is_a(self, part_type: str, wanted: str) -> bool:
+        """Whether ``part_type`` is ``wanted`` or narrower."""
+        known = self.part_types.get(part_type)
+        return part_type == wanted or (known is not None and wanted in known.broader)
+
+
+def _is_xsd(datatype: str) -> bool:
+    """Whether SHACL itself can compare such numbers; a size with its unit needs a word of our own."""
+    return datatype in ("integer", "decimal")
+
+
+_AS_CELLS_SAY = {"splinePitch": "spline pitch"}
+
+
+def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
+    datatype = local_name(graph.text(node, SH + "datatype"))
+    column = Column(
+        name=graph.text(node, SH + "name"),
+        path=graph.text(node, SH + "path"),
+        datatype=_AS_CELLS_SAY.get(datatype, datatype),
+        description=graph.text(node, SH + "description"),
+        method=graph.text(node, VOCAB + "method"),
+        key=graph.flag(node, VOCAB + "key"),
+        required=graph.text(node, SH + "minCount") not in ("", "0"),
+        many=graph.text(node, SH + "maxCount") == "",
+        refers_to=tuple(graph.texts(node, VOCAB + "refersTo")),
+        names=local_name(graph.text(node, VOCAB + "names")),
+        values=tuple(graph.items(node, SH + "in")),
+        names_in=graph.text(node, VOCAB + "namesIn"),
+        no_circle_from=graph.text(node, VOCAB + "noCircleFrom"),
+        mutual=graph.flag(node, VOCAB + "mutual"),
+        least=graph.number(node, SH + "minInclusive" if _is_xsd(datatype) else VOCAB + "least"),
+        most=graph.number(node, SH + "maxInclusive" if _is_xsd(datatype) else VOCAB + "most"),
+        usual=graph.text(node, VOCAB + "usual").strip().casefold(),  # as a cell of codes is read
+    )
+    if not column.name or not column.path:
+        raise VocabularyError(f"a property shape of <{shape}> lacks sh:name or sh:path")
+    return int(graph.number(node, SH + "order") or 0), column
+
+
+def _table(graph: Statements, node: Any) -> Table:
+    columns = sorted(
+        (_column(graph, p, str(node.value)) for p in graph.by_subject[node].get(SH + "property", ())),
+        key=lambda c: (c[0], c[1].name),
+    )
+    parents = graph.texts(node, RDFS + "subClassOf")
+    return Table(
+        iri=str(node.value),
+        label=graph.text(node, RDFS + "label"),
+        table=graph.text(node, VOCAB + "table"),
+        comment=graph.text(node, RDFS + "comment"),
+        columns=tuple(c for _, c in columns),
+        is_kind=VOCAB + "Feature" in parents,
+    )
+
+
+_UNITS = {
+    "in": ("mm", Decimal("25.4")),
+    "bar": ("kPa", Decimal(100)),
+    "psi": ("kPa", Decimal("6.894757293168361")),
+}
+"""The base unit of a limit that is stated in another, and the factor (exact; psi to 16 figures). No cm and no m: each
+is one slip away from mm, and would be another limit that nothing could find."""
+BASE_OF_UNIT = {u: base for u, (base, _) in _UNITS.items()} | {
+    u: u for u in ("mm", "kPa", "deg", "%", "turns", "times")
+}
+"""The units in which a rule may state its limits, and the base unit of each."""
+BARE_UNITS = ("count", "1")
+"""Base units that are not written behind a limit."""
+
+
+def base_unit(unit: str) -> tuple[str, Decimal]:
+    """The base unit of a unit, and what one of it is in that."""
+    return _UNITS.get(unit, (unit, Decimal(1)))
+
+
+def _condition(graph: Statements, node: Any) -> tuple[float, Condition]:
+    formula = local_name(graph.text(node, VOCAB + "formula"))
+    if formula:
+        arguments = [a for a in graph.text(node, VOCAB + "arguments").split(",") if a.strip()]
+        terms, same = tuple(Term(1.0, *parse_reference(a)) for a in arguments), False
+    else:
+        terms, same = parse_sum(graph.text(node, VOCAB + "value"))
+    unit, factor = base_unit(graph.text(node, VOCAB + "unit"))
+
+    def limit(name: str) -> float | None:
+        number = graph.number(node, VOCAB + name)
+        return None if number is None else float(Decimal(repr(number)) * factor)
+
+    gross_low, gross_high = limit("grossLow"), limit("grossHigh")
+    condition = Condition(
+        label=graph.text(node, RDFS + "label") or local_name(str(node.value)),
+        sort=local_name(graph.text(node, VOCAB + "sort", "service")),
+        need=local_name(graph.text(node, VOCAB + "need", "required")),
+        terms=terms,
+        formula=formula,
+        same_code=same,
+        low=limit("low"),
+        high=limit("high"),
+        gross=gross_low is not None or gross_high is not None,
+        gross_low=gross_low,
+        gross_high=gross_high,
+        unit=unit,
+        source=graph.text(node, DCTERMS + "source"),
+        standing=graph.text(node, VOCAB + "standing"),
+        says_no=graph.text(node, VOCAB + "saysNo"),
+        listed=graph.flag(node, VOCAB + "listed"),
+        says_together=graph.text(node, VOCAB + "saysTogether"),
+    )
+    return graph.number(node, SH + "order") or 0.0, condition
+
+
+def _rule(graph: Statements, node: Any) -> FitRule:
+    nodes = graph.by_subject[node].get(VOCAB + "condition", ())
+    found = sorted((_condition(graph, n) for n in nodes), key=lambda c: (c[0], c[1].label))
+    rule = FitRule(
+        label=graph.text(node, RDFS + "label"),
+        first_role=graph.text(node, VOCAB + "firstRole").replace("_", " "),
+        first_kind=graph.text(node, VOCAB + "firstKind"),
+        second_role=graph.text(node, VOCAB + "secondRole").replace("_", " "),
+        second_kind=graph.text(node, VOCAB + "secondKind"),
+        safety_critical=graph.flag(node, VOCAB + "safetyCritical"),
+        conditions=tuple(c for _, c in found),
+        comment=graph.text(node, RDFS + "comment"),
+    )
+    roles = {rule.first_role, rule.second_role}
+    for condition in rule.conditions:
+        for term in condition.terms:
+            if term.role not in roles:
+                raise VocabularyError(f"rule {rule.label!r}, condition {condition.label!r}: no role {term.role!r}")
+    return rule
+
+
+def _part_types(graph: Statements) -> dict[str, PartType]:
+    broader = {s: graph.by_subject[s].get(SKOS + "broader", []) for s in graph.subjects(SKOS + "Concept")}
+    types: dict[str, PartType] = {}
+    for subject in broader:
+        chain: list[Any] = [subject]
+        for one in chain:  # grows while it is walked: all broader concepts, each once
+            chain.extend(o for o in broader.get(one, ()) if o not in chain)
+        label = graph.text(subject, SKOS + "prefLabel")
+        types[label] = PartType(
+            label=label,
+            broader=tuple(sorted(graph.text(o, SKOS + "prefLabel") for o in chain)),
+            small_fixing=graph.flag(subject, VOCAB + "smallFixing"),
+            consumable=graph.flag(subject, VOCAB + "consumable"),
+        )
+    return types
+
+
+def vocabulary_files(folder: Path | None = None) -> list[tuple[str, bytes]]:
+    """The shipped Turtle files, then those of a records folder, each with its name, in a fixed order.
+
+    Raises VocabularyError for one that cannot be read, RecordsError where the folder cannot be looked into.
+    """
+    shipped = resources.files("knockon.graph").joinpath("vocabulary")
+    files = [(f.name, f.read_bytes()) for f in shipped.iterdir() if f.name.endswith(".ttl")]
+    return sorted(files) + own_files(folder)
+
+
+def own_files(folder: Path | None) -> list[tuple[str, bytes]]:
+    """The Turtle files of a records folder, each with its name, in a fixed order. Raises as ``vocabulary_files``."""
+    return [(p.name, _own_turtle(p)) for p in files_in(folder, ".ttl")] if folder else []
+
+
+def _own_turtle(path: Path) -> bytes:
+    try:
+        return content_of(path)
+    except OSError as error:
+        raise VocabularyError(f"{path}: cannot be read: {why_not(error)}") from error
+
+
+def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:
+    """Read Turtle files into a Vocabulary, as they stand (``knockon.graph.rulebook.own`` checks those of a club).
+
+    Raises VocabularyError, naming file or node, where a file is not Turtle or a rule cannot be understood.
+    """
+    graph = Statements()
+    for name, text in files:
+        graph.read(text, name)
+    return vocabulary_of(graph)
+
+
+def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> Vocabulary:
+    """The Vocabulary that these statements make; raises VocabularyError."""
+    shapes = [_table(graph, s) for s in graph.subjects(SH + "NodeShape") if graph.text(s, VOCAB + "table")]
+    kinds = {t.iri: t for t in shapes if t.is_kind}
+    rules = {r.label: r for r in (_rule(graph, s) for s in graph.subjects(VOCAB + "FitRule"))}
+    for rule in rules.values():
+        for kind in (rule.first_kind, rule.second_kind):
+            if kind not in kinds:
+                raise VocabularyError(f"rule {rule.label!r} names the kind <{kind}>, which no file describes")
+    vocabulary = Vocabulary(
+        tables={t.table: t for t in shapes if not t.is_kind},
+        kinds=kinds,
+        part_types=_part_types(graph),
+        components=_components(graph),
+        sizes={_AS_CELLS_SAY.get(n := local_name(iri), n): s for iri, s in datatypes_of(graph).items()},
+        usual_checks=usual_checks(graph),
+        cautions=cautions(graph),
+        left_out=dict(left_out or {}),
+    )
+    return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})
+
+
+def _components(graph: Statements) -> dict[str, tuple[Column, ...]]:
+    """The dimensions that one cell of a datatype has beside each other, by datatype."""
+    found: dict[str, tuple[Column, ...]] = {}
+    for subject in graph.subjects(RDFS + "Datatype"):
+        nodes = graph.by_subject[subject].get(VOCAB + "component", ())
+        columns = sorted((_column(graph, node, str(subject.value)) for node in nodes), key=lambda c: c[0])
+        if columns:
+            found[local_name(str(subject.value))] = tuple(column for _, column in columns)
+    return found
+
+
+def _with_usual(rule: FitRule, vocabulary: Vocabulary) -> FitRule:
+    """The rule, its comparisons of codes with the codes that count where nobody wrote one."""
+    kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+
+    def usual(condition: Condition) -> tuple[str, ...]:
+        found = (vocabulary.dimension(kinds[t.role], t.dimension) for t in condition.terms)
+        return tuple(column.usual if column else "" for column in found)
+
+    conditions = tuple(replace(c, usual=usual(c)) if c.same_code else c for c in rule.conditions)
+    return replace(rule, conditions=conditions)

@@ -1,0 +1,1 @@
+"""Measured sizes: from how they are written to quantities, with units, two units, tolerances."""

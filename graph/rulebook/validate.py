@@ -1,0 +1,82 @@
+"""Checking a graph against the shapes: SHACL on a copy in memory, findings in the same form as those of rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import unquote
+
+import pyoxigraph as ox
+from rdflib import RDF, BNode, Graph, Literal, URIRef
+from rdflib.collection import Collection
+from rdflib.namespace import SH
+from rdflib.term import Node
+
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.names import ID
+from knockon.graph.model.schema import VOCAB, own_files, vocabulary_files
+from knockon.graph.model.store import copy_of
+from knockon.graph.rulebook.own import usable_triples
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeReport:
+    """Findings, and how much was checked: a run over no shapes or no nodes proves nothing."""
+
+    findings: tuple[Finding, ...]
+    shapes: int
+    nodes: int
+
+
+def shapes_graph(folder: Path | None = None) -> Graph:
+    """All shapes: the shipped ones and those of a records folder that are in order."""
+    shapes = Graph()
+    for name, text in vocabulary_files():
+        shapes.parse(data=text, format="turtle", publicID=f"https://knockon.example/{name}")
+    own = own_files(folder)
+    if own:
+        kept = ox.serialize(usable_triples(tuple(own)), format=ox.RdfFormat.N_TRIPLES)
+        shapes.parse(data=kept or b"", format="nt")
+    _type_words(shapes)
+    return shapes
+
+
+def _type_words(shapes: Graph) -> None:
+    """Type the words that a code may be as cells of codes are typed: SHACL takes no plain word for a code."""
+    code = URIRef(VOCAB + "code")
+    for shape in list(shapes.subjects(SH.datatype, code)):
+        for head in list(shapes.objects(shape, SH["in"])):
+            words = [str(word) for word in Collection(shapes, head)]
+            shapes.set((shape, SH["in"], Collection(shapes, BNode(), _codes(words)).uri))
+
+
+def _codes(words: list[str]) -> list[Node]:
+    return [Literal(word, datatype=URIRef(VOCAB + "code")) for word in (*words, "?")]
+
+
+def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
+    """Check every statement of a store against the shapes."""
+    import pyshacl
+
+    shapes, data = shapes_graph(folder), copy_of(store)
+    targets = set(shapes.objects(None, SH.targetClass))
+    nodes = {s for t in targets for s in data.subjects(RDF.type, t)}
+    _, report, _ = pyshacl.validate(data, shacl_graph=shapes, inference="none", advanced=False, meta_shacl=False)
+    results = report.subjects(RDF.type, SH.ValidationResult) if isinstance(report, Graph) else ()
+    findings = [_finding(report, shapes, result) for result in results]
+    return ShapeReport(tuple(sorted(set(findings))), len(targets), len(nodes))
+
+
+def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:
+    def text(predicate: Node) -> str:
+        value = report.value(result, predicate)
+        return "" if value is None else str(value)
+
+    shape = report.value(result, SH.sourceShape)
+    named = [shapes.value(shape, p) for p in (SH.name, SH.description)] if shape is not None else []
+    name, expected = (("" if v is None else str(v)) for v in (named or (None, None)))
+    focus = unquote(text(SH.focusNode).removeprefix(ID))
+    message = text(SH.resultMessage)
+    return Finding(
+        f"graph: {focus}", 0, name or text(SH.resultPath), text(SH.value), message, expected, (), set_aside=False
+    )

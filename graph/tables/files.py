@@ -1,0 +1,103 @@
+"""Reading the tables of a records folder: files to rows of text, with nothing judged yet."""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from knockon.graph.files.delimited import split_rows
+from knockon.graph.files.plain import content_of, files_in, why_not
+from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.tables.cells import NO_TEXT, shown
+from knockon.graph.tables.pending import pending, settled_content
+
+BESIDE = frozenset({"quarantine.csv", "imported.csv"})
+"""What an import keeps beside the tables: no record tables."""
+
+
+@dataclass(frozen=True, slots=True)
+class RawTable:
+    """A table as text: ``header`` and rows with their row number in the file (the header is row 1)."""
+
+    file: str
+    table: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+
+
+def table_files(folder: Path) -> list[Path]:
+    """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none, or a
+    folder cannot be looked into."""
+    if not folder.is_dir():
+        raise RecordsError(f"{folder} is not a folder of records")
+    waiting = [p for p in pending(folder) if not p.exists()]
+    plain = {p for p in [*files_in(folder, ".csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
+    features = {*files_in(folder / "features", ".csv"), *(p for p in waiting if p.parent != folder)}
+    files = sorted(plain) + sorted(features)
+    if not files:
+        raise RecordsError(f"{folder} holds no record tables (*.csv)")
+    return files
+
+
+def read_table(path: Path, name: str, findings: list[Finding], folder: Path | None = None) -> RawTable | None:
+    """Read one CSV file as text; a file that cannot be read becomes a finding and None.
+
+    ``folder``: the records folder, where the table may still lie beside its place.
+    """
+    try:
+        data = content_of(path) if folder is None else settled_content(path, folder)
+        if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            raise ValueError("it is written in UTF-16")
+    except (OSError, ValueError) as error:
+        why = why_not(error) if isinstance(error, OSError) else str(error)
+        findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "a table in UTF-8"))
+        return None
+    # A byte that is no UTF-8 spoils its row, not the table: it is kept as a lone surrogate until the row is known.
+    return parse_table(data.decode("utf-8-sig", "surrogateescape"), name, path.stem, findings)
+
+
+def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> RawTable | None:
+    """Split CSV text into a header and rows; blank rows are passed over, ragged rows become findings."""
+    rows: list[tuple[int, tuple[str, ...]]] = []
+    header: tuple[str, ...] = ()
+    has_no_text = NO_TEXT.search(text) is not None
+    for row in split_rows(text):
+        number, cells = row.last, [c.strip() for c in row.cells]
+        if row.fault:
+            problem = f"the row cannot be split: {row.fault}"
+            findings.append(Finding(name, number, "", shown(row.cells[0]), problem, "cells as CSV has them"))
+            continue
+        if not any(cells):
+            continue
+        if not header:
+            header = tuple(shown(c.lower()) for c in cells)
+        elif len(cells) > len(header) and any(cells[len(header) :]):
+            extra = shown(",".join(cells[len(header) :]))
+            findings.append(Finding(name, number, "", extra, "more cells than columns", f"{len(header)} cells"))
+        elif has_no_text and (faults := [i for i, c in enumerate(cells[: len(header)]) if NO_TEXT.search(c)]):
+            problem = "holds what is no text: the row is set aside"
+            findings += [Finding(name, number, header[i], shown(cells[i]), problem, "text in UTF-8") for i in faults]
+        else:
+            rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
+    if not header:
+        findings.append(Finding(name, 0, "", "", "the file holds no table", "a header row, and rows"))
+        return None
+    return RawTable(name, table, header, tuple(rows))
+
+
+def read_folder(folder: Path, findings: list[Finding]) -> Iterator[RawTable]:
+    """All tables of a records folder as text."""
+    for path in table_files(folder):
+        table = read_table(path, path.relative_to(folder).as_posix(), findings, folder)
+        if table is not None:
+            yield table
+
+
+def raw_tables(tables: Mapping[str, str], findings: list[Finding]) -> Iterator[RawTable]:
+    """The same from texts by file name: ``{"parts.csv": "part,name\\n..."}``."""
+    for name, text in sorted(tables.items()):
+        table = parse_table(text, name, Path(name).stem, findings)
+        if table is not None:
+            yield table

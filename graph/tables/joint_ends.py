@@ -1,0 +1,61 @@
+"""The two ends of a joint against the kinds that its rule joins: turned round where they stand the other way, set aside
+where the features are of other kinds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pyoxigraph as ox
+
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.tables.recorded import FeaturesAt, Recorded
+from knockon.graph.tables.rows import Row
+
+ENDS = (("position", "other position"), ("feature", "other feature"), ("reached", "other reached"))
+"""The columns of a joint's first end, each with that of its second."""
+
+
+def ends_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, findings: list[Finding]) -> list[Row]:
+    """The rows, each joint with its ends as its rule has them; without joints whose features are of other kinds.
+
+    What is wrong with those goes to ``findings``. A feature that nobody has recorded yet is of any kind.
+    """
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
+    kept: list[Row] = []
+    for row in rows:
+        if row.shape.table != "joints":
+            kept.append(row)
+            continue
+        wrong = list(_wrong(row, standing, vocabulary))
+        if not wrong:
+            kept.append(row)
+        elif not list(_wrong(turned := _turned(row), standing, vocabulary)):
+            kept.append(turned)
+        else:
+            findings += wrong
+    return kept
+
+
+def _wrong(row: Row, standing: FeaturesAt, vocabulary: Vocabulary) -> Iterator[Finding]:
+    rule = vocabulary.rules[row.cells["rule"]]
+    for end, kind in enumerate((rule.first_kind, rule.second_kind)):
+        position, feature = ENDS[0][end], ENDS[1][end]
+        kinds = standing.at(row.cells["layout"], row.cells[position]).get(row.cells[feature], set())
+        if kinds and kind not in kinds:
+            is_ = " and ".join(sorted(vocabulary.kinds[k].label for k in kinds))
+            problem = f"is recorded as {is_}, and the rule joins {vocabulary.kinds[kind].label}"
+            yield row.finding(feature, problem, f"a feature of the kind {vocabulary.kinds[kind].label}")
+
+
+def _turned(row: Row) -> Row:
+    """The same joint with its ends the other way round."""
+    names = {a: b for pair in ENDS for a, b in (pair, pair[::-1])}
+    paths = {c.name: c.path for c in row.shape.columns}
+    other = {paths[a]: ox.NamedNode(paths[b]) for a, b in names.items()}
+    cells = {names.get(c, c): text for c, text in row.cells.items()}
+    quads = tuple(
+        ox.Quad(q.subject, other.get(q.predicate.value, q.predicate), q.object, q.graph_name) for q in row.quads
+    )
+    return replace(row, cells=cells, quads=quads)

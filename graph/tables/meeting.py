@@ -1,0 +1,72 @@
+"""Joints and figures against the features that are recorded: what can never be judged as it is written.
+
+Nothing is set aside for it: a feature that nobody has recorded yet may be recorded tomorrow.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from difflib import get_close_matches
+
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.ready_made import is_ready_made
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.tables.cells import near, shown
+from knockon.graph.tables.recorded import FeaturesAt, Recorded
+from knockon.graph.tables.rows import Row
+
+MISTYPED = 0.75
+"""So like a recorded name that it is hardly another: one letter in four to six, or two of them changed over."""
+
+
+def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:
+    """Joints whose feature is mistyped; terms of a feature that nothing there has, or of a size that it has not."""
+    rows = list(rows)
+    standing = FeaturesAt.of(rows, recorded, vocabulary)
+    joined: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for row in rows:
+        if row.shape.table == "joints":
+            rule = vocabulary.rules[row.cells["rule"]]
+            for position, feature in (("position", "feature"), ("other position", "other feature")):
+                joined[(row.cells["layout"], row.cells[position])].add(row.cells[feature])
+            if rule.conditions:  # else nothing is measured, and nobody need have recorded the feature
+                yield from _side(row, "feature", rule.first_kind, recorded, vocabulary)
+                yield from _side(row, "other feature", rule.second_kind, recorded, vocabulary)
+    for row in rows:
+        if row.shape.table == "figure_terms" and not row.cells.get("assumed"):
+            place = row.cells["layout"], row.cells["position"]
+            there = standing.at(*place)
+            kinds = there.get(row.cells["feature"]) or recorded.kinds.get(row.cells["feature"], set())
+            named = joined[place] and not is_ready_made(row.file)  # that names features of which nobody has any yet
+            misplaced = list(_place(row, {*there, *joined[place]})) if named else []
+            yield from misplaced or _term(row, kinds, vocabulary)
+
+
+def _place(row: Row, names: set[str]) -> Iterator[Finding]:
+    """A term of a feature that neither a thing that stands there has nor a joint of the position names."""
+    if row.cells["feature"] not in names:
+        problem = f"nothing at {shown(row.cells['position'])} has such a feature: the figure stays open"
+        found = row.finding("feature", problem, "one of " + ", ".join(sorted(names)), set_aside=False)
+        yield replace(found, suggestions=near(row.cells["feature"], names))
+
+
+def _side(row: Row, column: str, kind: str, recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:
+    name = row.cells[column]
+    names = () if name in recorded.kinds else sorted(recorded.names.get(kind, ()))
+    like = get_close_matches(name, names, cutoff=MISTYPED)
+    if like:
+        expected = f"the name of a feature of the kind {vocabulary.kinds[kind].label}"
+        found = row.finding(column, "nothing has such a feature: the joint stays open", expected, set_aside=False)
+        yield replace(found, suggestions=tuple(like))
+
+
+def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary) -> Iterator[Finding]:
+    kinds = [vocabulary.kinds[k] for k in sorted(found)]
+    sizes = sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})
+    if kinds and row.cells["dimension"] not in sizes:
+        labels = " or ".join(k.label for k in kinds)
+        problem = f"the feature is recorded as {shown(labels)}, which has no such size: the figure stays open"
+        found_one = row.finding("dimension", problem, "one of " + ", ".join(sizes), set_aside=False)
+        yield replace(found_one, suggestions=near(row.cells["dimension"], sizes))

@@ -1,0 +1,88 @@
+"""What is recorded of features before any is read: of which kind each is, and what may stand at a position."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.tables.rows import Row, members_of_set
+
+
+@dataclass
+class Recorded:
+    """The kinds (by IRI) that a feature's name is recorded with, on anything and on each thing; the names of a kind."""
+
+    kinds: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    names: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+
+    things: dict[tuple[str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+
+    def add(self, thing: str, name: str, kind: str) -> None:
+        """One recorded feature."""
+        self.kinds[name].add(kind)
+        self.names[kind].add(name)
+        self.things[(thing, name)].add(kind)
+
+    def otherwise(self, thing: str, name: str, kind: str) -> list[str]:
+        """The other kinds that this feature of this thing is recorded as: a bore and a journal are not one feature."""
+        return sorted(self.things[(thing, name)] - {kind})
+
+
+@dataclass
+class FeaturesAt:
+    """What is recorded of the things that may stand at a position: the kinds of each feature, by its name."""
+
+    vocabulary: Vocabulary
+    features: dict[str, dict[str, set[str]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    """By part type, then by the feature's name."""
+    members: dict[str, dict[str, set[str]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    """The same by position, of sets' members."""
+    types: dict[tuple[str, str], str] = field(default_factory=dict)
+    """The part type of each position of each layout."""
+
+    @classmethod
+    def of(cls, rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> FeaturesAt:
+        """What these rows and recorded features say."""
+        found = cls(vocabulary)
+        named: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+        for (thing, name), kinds in recorded.things.items():
+            named[thing][name] |= kinds
+        rows = list(rows)
+        numbers = {r.cells["part"]: r.cells["part type"] for r in rows if r.shape.table == "parts"}
+        for row in rows:
+            if row.shape.table == "positions":
+                found.types[(row.cells["layout"], row.cells["position"])] = row.cells["part type"]
+            for where, things in _things(row, numbers, found):
+                for thing in things:
+                    _add(where, named.get(thing, {}))
+        return found
+
+    def at(self, layout: str, position: str) -> dict[str, set[str]]:
+        """The kinds by feature of what may stand there."""
+        wanted = self.types.get((layout, position), "")
+        kinds: dict[str, set[str]] = defaultdict(set)
+        for part_type, features in self.features.items():
+            if wanted and self.vocabulary.is_a(part_type, wanted):
+                _add(kinds, features)
+        _add(kinds, self.members.get(position, {}))
+        return kinds
+
+
+def _things(
+    row: Row, numbers: Mapping[str, str], found: FeaturesAt
+) -> Iterator[tuple[dict[str, set[str]], tuple[str, ...]]]:
+    """The things whose features a row says to be somewhere, its own and those of a drawing that it shares."""
+    cells = row.cells
+    if row.shape.table == "parts":
+        yield found.features[cells["part type"]], (cells["part"], cells.get("drawn as", ""))
+    elif row.shape.table == "items":
+        yield found.features[numbers.get(cells.get("part", ""), "")], (cells["item"],)
+    elif row.shape.table == "set_members":
+        yield found.members[cells["position"]], (*members_of_set("set_members", row.key), cells.get("as part", ""))
+
+
+def _add(kinds: dict[str, set[str]], more: Mapping[str, set[str]]) -> None:
+    for name, found in more.items():
+        kinds[name] |= found

@@ -1,0 +1,264 @@
+"""Rows of plain tables beside each other: two that disagree, names that lead in a circle, names of what was set aside.
+
+What is found here takes its row away, whole; what named it by that goes as well, and each time it is said.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from dataclasses import dataclass, replace
+
+import pyoxigraph as ox
+
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.schema import Column, Table
+from knockon.graph.tables.cells import expected_of, near, shown
+
+Key = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Row:
+    """One row of a plain table whose every cell was read: where it stands, its key, its cells, its quads."""
+
+    file: str
+    number: int
+    shape: Table
+    key: Key
+    cells: Mapping[str, str]
+    quads: tuple[ox.Quad, ...]
+
+    def finding(self, column: str, problem: str, expected: str, set_aside: bool = True) -> Finding:
+        """A finding about one cell of this row."""
+        written = shown(self.cells.get(column, ""))
+        return Finding(self.file, self.number, column, written, problem, expected, (), set_aside)
+
+
+def parts_of(column: Column, written: str) -> list[str]:
+    """The values of a cell: several, with semicolons, where the column may hold many."""
+    return [t.strip() for t in written.split(";") if t.strip()] if column.many else [written]
+
+
+def disagreeing(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows of one key that say different things; each is named beside the other.
+
+    Of free text both are kept, and the first in the alphabet is used. Where the cells decide something (a hand, a part
+    type, a yes or no, a number, a name) neither can be believed, whatever the order in which they stand.
+    """
+    groups: dict[tuple[str, Key], list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[(row.shape.table, row.key)].append(row)
+    for (table, _), same in groups.items():
+        if len(same) == 1:
+            continue
+        for column in same[0].shape.columns:
+            # Another source for the same row is no disagreement; nor is a cell that says nothing.
+            stated = [r for r in same if r.cells.get(column.name)]
+            if column.many or (column.name == "source" and table != "sources"):
+                continue
+            if len({r.cells[column.name] for r in stated}) > 1:
+                yield from _pairs(column, stated)
+
+
+def _pairs(column: Column, stated: list[Row]) -> Iterator[tuple[Row, Finding]]:
+    decides = bool(column.values or column.refers_to or column.names or column.datatype not in ("string", ""))
+    used = min(r.cells[column.name] for r in stated)
+    for row in stated:
+        other = next(r for r in stated if r.cells[column.name] != row.cells[column.name])
+        problem = f"row {other.number} has the same key and says {shown(other.cells[column.name])!r}; "
+        if decides:
+            yield row, row.finding(column.name, problem + "neither can be believed", "one value")
+        elif row is not stated[0]:
+            problem += f"both are kept, {shown(used)!r} is used"
+            yield row, row.finding(column.name, problem, "one value", set_aside=False)
+
+
+def in_circles(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows by which something hangs on itself, is like itself, holds itself: each with the cell that leads on."""
+    for column, found in _by_column(rows, lambda column: bool(column.no_circle_from)):
+        edges: dict[Key, dict[Key, list[Row]]] = defaultdict(lambda: defaultdict(list))
+        for row in found:
+            start, scope = row.cells.get(column.no_circle_from, ""), _scope(row, column)
+            edges[(*scope, start)][(*scope, row.cells[column.name])].append(row)
+        for node in _leading_on(edges):
+            for after, there in edges[node].items():
+                way = _way(edges, after, node)
+                if way is not None:
+                    said = " -> ".join(n[-1] for n in (node, *way))
+                    for row in there:
+                        yield row, row.finding(column.name, f"leads back to itself: {shown(said)}", "another")
+
+
+def in_each_others_way(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows by which a thing would have to come off before itself; one that is slackened only waits for nothing."""
+    wanted = (
+        r
+        for r in rows
+        if r.shape.table == "in_the_way" and r.cells.get("slackened", "").casefold() not in ("yes", "true")
+    )
+    ways: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for row in wanted:
+        ways[(row.cells["layout"], row.cells.get("arrangement", ""))].append(row)
+    for (layout, arrangement), own in sorted(ways.items()):
+        edges: dict[Key, dict[Key, list[Row]]] = defaultdict(lambda: defaultdict(list))
+        for row in (*own, *(ways.get((layout, ""), ()) if arrangement else ())):
+            edges[(row.cells["position"],)][(row.cells["in the way of"],)].append(row)
+        for node in _leading_on(edges):
+            for after, there in edges[node].items():
+                way = _way(edges, after, node)
+                if way is not None:
+                    said = " -> ".join(n[-1] for n in (node, *way))
+                    for row in (r for r in there if r in own):
+                        yield row, row.finding("in the way of", f"leads back to itself: {shown(said)}", "another")
+
+
+def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Rows that name another as theirs, which names a third: of the three, nobody knows which are a pair."""
+    for column, found in _by_column(rows, lambda column: column.mutual):
+        named = {row.key[0]: row.cells[column.name] for row in found}
+        for row in found:
+            other = row.cells[column.name]
+            if named.get(other, row.key[0]) != row.key[0]:
+                problem = f"{shown(other)} is that of {shown(named[other])}"
+                yield row, row.finding(column.name, problem, "two that name each other")
+
+
+def two_of_one_choice(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
+    """Vehicles that name two arrangements of which only one can hold."""
+    rows = list(rows)
+    choice_of = {row.key: row.cells.get("choice", "") for row in rows if row.shape.table == "arrangements"}
+    for row in rows:
+        if row.shape.table == "vehicles":
+            named: dict[str, list[str]] = defaultdict(list)
+            for text in dict.fromkeys(t.strip() for t in row.cells.get("arrangement", "").split(";")):
+                key = (row.cells.get("layout", ""), text)
+                if key in choice_of:
+                    named[choice_of[key]].append(text)
+            for choice, both in named.items():
+                if len(both) > 1:
+                    problem = f"{shown(' and '.join(both))} are alternatives" + (f" for {choice}" if choice else "")
+                    yield row, row.finding("arrangement", problem, "one arrangement of each choice")
+
+
+def _scope(row: Row, column: Column) -> Key:
+    """What a name is a name in: a layout's position in the layout."""
+    keys = [c.name for c in row.shape.columns if c.key]
+    return tuple(row.cells.get(k, "") for k in keys[: keys.index(column.no_circle_from)])
+
+
+def _leading_on(edges: Mapping[Key, Mapping[Key, object]]) -> list[Key]:
+    """The nodes from which one never comes to an end: those of circles, and those that lead into one."""
+    before: dict[Key, list[Key]] = defaultdict(list)
+    left = {node: len(onward) for node, onward in edges.items()}
+    for node, onward in edges.items():
+        for after in onward:
+            before[after].append(node)
+    ends = [after for after in before if after not in edges]
+    for end in ends:  # grows while it is walked
+        for node in before[end]:
+            left[node] -= 1
+            if not left[node]:
+                ends.append(node)
+    return [node for node, count in left.items() if count]
+
+
+def _way(edges: Mapping[Key, Mapping[Key, object]], start: Key, goal: Key) -> list[Key] | None:
+    """The shortest way from ``start`` to ``goal``, both included; None if there is none."""
+    ways: dict[Key, list[Key]] = {start: [start]}
+    waiting = [start]
+    for node in waiting:  # grows while it is walked
+        if node == goal:
+            return ways[node]
+        for after in edges.get(node, ()):
+            if after not in ways:
+                ways[after] = [*ways[node], after]
+                waiting.append(after)
+    return None
+
+
+def _by_column(rows: Iterable[Row], wanted: Callable[[Column], bool]) -> Iterator[tuple[Column, list[Row]]]:
+    tables: dict[str, list[Row]] = defaultdict(list)
+    for row in rows:
+        tables[row.shape.table].append(row)
+    for same in tables.values():
+        for column in same[0].shape.columns:
+            if wanted(column):
+                yield column, [r for r in same if r.cells.get(column.name)]
+
+
+def members_of_set(table: str, key: Key) -> tuple[str, ...]:
+    """A set's member as other rows name it: ``SET/position``, and with its side where it has one; of no other table."""
+    if table != "set_members" or len(key) < 2:
+        return ()
+    return ("/".join(key[:2]), *(["/".join(key[:3])] if len(key) > 2 and key[2] else []))
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What may be named: first keys by table, and the last part of each key with the layouts that have it."""
+
+    keys: dict[str, set[str]]
+    inside: dict[str, dict[str, set[str]]]
+
+    @classmethod
+    def of(cls, keys: Iterable[tuple[str, Key]]) -> Names:
+        """The names that these (table, key) give."""
+        names = cls(defaultdict(set), defaultdict(lambda: defaultdict(set)))
+        for table, key in keys:
+            names.keys[table].add(key[0])
+            names.inside[table][key[-1]].add(key[0])
+            names.keys[table].update(members_of_set(table, key))
+        return names
+
+    def has(self, column: Column, text: str, layout: str) -> bool:
+        """Whether a cell of a naming column names something; ``layout`` is the row's own, if it has one."""
+        if column.names_in:
+            layouts: Set[str] = self.inside[column.names_in].get(text, frozenset())
+            return layout in layouts if layout else bool(layouts)
+        return any(text in self.keys[t] for t in column.refers_to)
+
+
+def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Finding]]:
+    """Rows that name what is not among ``rows``: nowhere there (names inside a layout), or set aside before.
+
+    ``every``: the names of all rows, also of those that were set aside.
+    """
+    rows = list(rows)
+    good = Names.of((r.shape.table, r.key) for r in rows)
+    for column, found in _by_column(rows, lambda column: bool(column.names_in or column.refers_to)):
+        for row in found:
+            layout = row.cells.get("layout", "") if column.names_in else ""
+            for text in parts_of(column, row.cells[column.name]):
+                if good.has(column, text, layout):
+                    continue
+                if every.has(column, text, layout):
+                    yield row, row.finding(column.name, f"the row of {shown(text)!r} was set aside", "a row in order")
+                    continue
+                where = column.names_in or " or ".join(column.refers_to)
+                known = [n for n, ls in every.inside[column.names_in].items() if not layout or layout in ls]
+                problem = f"names nothing in {where}" + (f" of {shown(layout)!r}" if layout else "")
+                found_one = row.finding(column.name, problem, expected_of(column))
+                yield row, replace(found_one, suggestions=near(text, known))
+
+
+def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Row]:
+    """The rows that can be used together; what is wrong with the others goes to ``findings``."""
+    gone: set[Row] = set()
+
+    def strike(found: Iterable[tuple[Row, Finding]]) -> bool:
+        before = len(gone)
+        for row, finding in found:
+            findings.append(finding)
+            if finding.set_aside:
+                gone.add(row)
+        return len(gone) > before
+
+    strike(disagreeing(rows))
+    strike(in_circles(rows))
+    strike(in_each_others_way(rows))
+    strike(one_sided(rows))
+    strike(two_of_one_choice(rows))
+    while strike(naming_nothing((r for r in rows if r not in gone), every)):
+        pass
+    return [r for r in rows if r not in gone]

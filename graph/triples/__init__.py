@@ -1,0 +1,1 @@
+"""Statements of Turtle: what each sort of statement says, and on which line."""

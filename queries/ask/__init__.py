@@ -1,0 +1,1 @@
+"""SPARQL over the records, and its ready-made queries."""

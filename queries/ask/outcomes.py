@@ -1,0 +1,52 @@
+"""What a command did that wrote, took out or listed something, as an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from knockon.queries.ask.ask import Parameter
+
+
+@dataclass(frozen=True, slots=True)
+class FileWritten:
+    """A file that was handed out. ``club``: whose records it holds, where it is shared; ``set_aside``: rows and cells
+    of the records that are not in it, since they are set aside."""
+
+    file: str
+    statements: int
+    club: str = ""
+    set_aside: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ClubRemoved:
+    """A club that was taken out again; with ``written`` False nothing was, and it is only said what would be."""
+
+    club: str
+    statements: int
+    written: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NoteWithdrawn:
+    """A note that no longer counts; it stays in the records. ``member`` wrote it, ``withdrawn_by`` took it back."""
+
+    note: str
+    member: str = ""
+    withdrawn_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class QueryOffered:
+    """A ready-made query: what it answers, and what it must be told."""
+
+    name: str
+    answers: str
+    parameters: tuple[Parameter, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QueriesOffered:
+    """The ready-made queries, by name."""
+
+    queries: tuple[QueryOffered, ...]

@@ -1,0 +1,244 @@
+"""Notes: has anyone done this, and what went wrong? Filtered, failures first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.nearest import nearest
+from knockon.graph.model.things import Feature, Layout, Note
+from knockon.graph.rdf.provenance import read_when
+
+OUTCOME_ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
+
+
+def outcome_rank(outcome: str) -> int:
+    """Where notes of an outcome stand, failures first; what says none is told as hearsay is."""
+    return OUTCOME_ORDER.get(outcome, OUTCOME_ORDER["told"])
+
+
+@dataclass(frozen=True, slots=True)
+class NoteShown:
+    """A note as it was written. ``date_read`` is the date in EDTF (ISO 8601-2), blank where it cannot be read.
+
+    ``withdrawn`` says when and by whom it was taken back; blank: it stands. ``same_as``: another note in the list that
+    is the same in all that it says (one's own, or the first by name): the same note in two clubs' files. ``readings``
+    are the sizes that it states, ``THING, FEATURE: DIMENSION = VALUE``.
+    """
+
+    note: str
+    date: str
+    date_read: str
+    member: str
+    vehicle: str
+    condition: str
+    text: str
+    parts: tuple[str, ...]
+    joint: str
+    outcome: str
+    work_done: str
+    says: str
+    evidence: str
+    source: str
+    standing: str
+    withdrawn: str = ""
+    same_as: str = ""
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class ReadingShown:
+    """One size as a note states it; without a dimension: that the feature is not there."""
+
+    thing: str
+    feature: str
+    dimension: str
+    written: str
+
+    def __str__(self) -> str:
+        size = f"{self.dimension} = {self.written}" if self.dimension else self.written
+        return f"{self.thing}, {self.feature}: {size}"
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which notes are wanted; what is blank filters nothing."""
+
+    vehicle: str = ""
+    part: str = ""
+    position: str = ""
+    outcome: str = ""
+    member: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotesAnswer:
+    """The notes found, failures first, then those with readings, then by outcome, date and name."""
+
+    wanted: Wanted
+    notes: tuple[NoteShown, ...]
+
+
+def list_notes(catalogue: Catalogue, wanted: Wanted, withdrawn: Sequence[tuple[str, str]] = ()) -> NotesAnswer:
+    """The notes that are wanted. ``withdrawn``: those taken back (still in ``catalogue``), and what was said then.
+
+    Raises UnknownNameError for a vehicle, part, position or outcome that does not exist.
+    """
+    taken_back = dict(withdrawn)
+    readings = readings_by_source(catalogue)
+    about = {
+        n.note: {*n.parts, *_numbers_read(catalogue, readings.get(n.source, ()))} for n in catalogue.notes.values()
+    }
+    vehicles = _vehicles(catalogue, wanted.vehicle)
+    numbers = _numbers(catalogue, wanted.part)
+    joints, here = _at_position(catalogue, wanted.position)
+    if wanted.outcome and wanted.outcome not in OUTCOME_ORDER:
+        raise UnknownNameError("outcome", wanted.outcome, nearest(wanted.outcome, OUTCOME_ORDER))
+    found = [
+        n
+        for n in catalogue.notes.values()
+        if (not vehicles or n.vehicle in vehicles)
+        and (not numbers or numbers & about[n.note])
+        and (not wanted.position or n.joint in joints or here & about[n.note])
+        and (not wanted.outcome or (n.outcome or "told") == wanted.outcome)
+        and (not wanted.member or n.member.casefold() == wanted.member.casefold())
+    ]
+    shown = [
+        replace(_shown(catalogue, n, taken_back.get(n.note, "")), readings=tuple(map(str, readings.get(n.source, ()))))
+        for n in found
+    ]
+    return NotesAnswer(wanted, tuple(sorted(_told_once(shown), key=_order)))
+
+
+def _told_once(notes: Sequence[NoteShown]) -> Iterator[NoteShown]:
+    """The notes, each copy of another one marked: the same note often stands in the files of several clubs.
+
+    Two notes of one club are two notes. A copy has the same readings, or one of the two has none.
+    """
+    firsts: dict[tuple[object, ...], list[NoteShown]] = defaultdict(list)
+    for note in sorted(notes, key=lambda n: (": " in n.note, n.note)):
+        words = (
+            note.member, note.date, note.condition, note.text, note.parts, note.joint, note.outcome, note.work_done,
+            _unprefixed(note, note.vehicle), note.evidence, bool(note.withdrawn),
+        )  # fmt: skip
+        known = [n for n in firsts[words] if _club(n) != _club(note)]
+        same = [n for n in known if _without_club(n) == _without_club(note)]
+        same = same or [n for n in known if not n.readings or not note.readings]
+        if not same:
+            firsts[words].append(note)
+        yield replace(note, same_as=same[0].note) if same else note
+
+
+def _club(note: NoteShown) -> str:
+    return note.note.rpartition(": ")[0]
+
+
+def _unprefixed(note: NoteShown, name: str) -> str:
+    """A club's own name for a thing, without the club's."""
+    club, colon, _ = note.note.rpartition(": ")
+    return name.removeprefix(club + colon)
+
+
+def _without_club(note: NoteShown) -> tuple[str, ...]:
+    """The readings with the names of a club's own things as that club writes them."""
+    club, colon, _ = note.note.rpartition(": ")
+    return tuple(r.removeprefix(club + colon) for r in note.readings) if colon else note.readings
+
+
+def _order(note: NoteShown) -> tuple[bool, int, str, str]:
+    return bool(note.withdrawn), outcome_rank(note.outcome), note.date_read.lstrip("["), note.note
+
+
+def _shown(catalogue: Catalogue, note: Note, withdrawn: str) -> NoteShown:
+    source = catalogue.sources.get(note.source)
+    return NoteShown(
+        note.note, note.date, read_when(note.date), note.member, note.vehicle, note.condition, note.text, note.parts,
+        note.joint, note.outcome, note.work_done, note.says, note.evidence, note.source,
+        source.standing if source else "", withdrawn,
+    )  # fmt: skip
+
+
+def _vehicles(catalogue: Catalogue, name: str) -> set[str]:
+    """The vehicle, and the model that it was made as."""
+    if not name:
+        return set()
+    vehicle = catalogue.find("vehicle", name)
+    return {vehicle.vehicle, vehicle.made_as} - {""}
+
+
+def readings_by_source(catalogue: Catalogue) -> dict[str, tuple[ReadingShown, ...]]:
+    """What each source reads on which thing, each once: not on what merely shares a drawing or a number."""
+    things: dict[tuple[str, str, str, str], set[str]] = defaultdict(set)
+    for thing, features in catalogue.features.items():
+        for name, feature in features.items():
+            for source, dimension, written in _said_of(feature):
+                things[(source, name, dimension, written)].add(thing)
+    found: dict[str, list[ReadingShown]] = defaultdict(list)
+    for (source, name, dimension, written), bearers in things.items():
+        first_hand = {t for t in bearers if not _takes_from(catalogue, t) & bearers} or bearers
+        found[source] += [ReadingShown(thing, name, dimension, written) for thing in first_hand]
+    return {source: tuple(sorted(readings)) for source, readings in found.items()}
+
+
+def _said_of(feature: Feature) -> Iterator[tuple[str, str, str]]:
+    """Source, dimension (a thread is one) and what was written; a blank dimension: the feature is not there."""
+    for dimension, statements in feature.dimensions.items():
+        yield from ((s.source, dimension.partition(".")[0], s.written) for s in statements if not s.of_number)
+    yield from ((said.source, "", "absent") for said in feature.absent if not said.of_number)
+
+
+def _takes_from(catalogue: Catalogue, thing: str) -> set[str]:
+    """Whose features a thing has beside its own: its drawing's, the part's that a member is, the item's before work."""
+    part, item = catalogue.parts.get(thing), catalogue.items.get(thing)
+    number, _, place = thing.partition("/")
+    position, _, side = place.partition("/")
+    members = catalogue.set_members.get(number, ()) if place else ()
+    return {
+        part.drawn_as if part else "",
+        item.after_work_on if item else "",
+        f"{number}/{position}" if side else "",
+        *(m.as_part for m in members if m.position == position),
+    } - {"", thing}
+
+
+def _numbers_read(catalogue: Catalogue, readings: Iterable[ReadingShown]) -> Iterator[str]:
+    """The part numbers, sets and items that readings are about."""
+    for reading in readings:
+        item = catalogue.items.get(reading.thing)
+        yield from (reading.thing.partition("/")[0], item.part if item else reading.thing)
+
+
+def _numbers(catalogue: Catalogue, number: str) -> set[str]:
+    """The part, its mirror, and those whose drawing it is or shares; of an item, the item."""
+    if not number or number in catalogue.items:
+        return {number} - {""}
+    part = catalogue.find("part", number)
+    same = {p.part for p in catalogue.parts.values() if p.drawn_as == part.part}
+    return {part.part, part.mirror_of, part.drawn_as, *same} - {""}
+
+
+def _at_position(catalogue: Catalogue, name: str) -> tuple[set[str], set[str]]:
+    """The joints and figures at a position, and the parts that may stand there."""
+    if not name:
+        return set(), set()
+    known = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
+    wanted = {k.casefold(): k for k in sorted(known)}.get(name.casefold())
+    if wanted is None:
+        raise UnknownNameError("position", name, nearest(name, known))
+    checks = {c for layout in catalogue.layouts.values() for c in _checks_at(layout, wanted)}
+    return checks, set(_parts_at(catalogue, wanted))
+
+
+def _checks_at(layout: Layout, position: str) -> Iterator[str]:
+    yield from (j.joint for j in layout.joints if position in (j.position, j.other_position))
+    yield from (f.figure for f in layout.figures if any(t.position == position for t in f.terms))
+
+
+def _parts_at(catalogue: Catalogue, position: str) -> Iterator[str]:
+    positions = [p for layout in catalogue.layouts.values() for p in layout.positions if p.position == position]
+    for number, part in catalogue.parts.items():
+        stands = any(catalogue.vocabulary.is_a(part.part_type, p.part_type) for p in positions)
+        if stands or any(m.position == position for m in catalogue.set_members.get(number, ())):
+            yield number

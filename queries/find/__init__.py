@@ -1,0 +1,1 @@
+"""Which one is it: lists, vehicles, and what tells two parts apart."""

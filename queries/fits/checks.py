@@ -1,0 +1,264 @@
+"""Checks on particular things: joints, stacks and figures between the candidates of a layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from knockon.graph.judge.assumed import AssumedRange, assumptions
+from knockon.graph.judge.beliefs import Interface, interface_of, presence_of
+from knockon.graph.judge.conditions import dimensions_of, judge
+from knockon.graph.judge.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
+from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.drawings import member_thing
+from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
+from knockon.graph.model.schema import Condition, FitRule, Table
+from knockon.graph.model.things import Feature, Vehicle
+from knockon.queries.fits.candidates import Candidate, as_found
+from knockon.queries.fits.claims import Claims, claims_of
+from knockon.queries.fits.note_checks import made_to_fit
+
+
+@dataclass(frozen=True, slots=True)
+class JointResult:
+    """The verdict of a joint on two candidates; ``open_for_planning``: counts as not known without even a claim."""
+
+    verdict: Verdict
+    judged: Judged
+    weighing: Weighing
+    counts_first: bool
+
+
+@dataclass
+class Checks:
+    """All checks of a layout on a catalogue; what has been judged once is remembered by interface class."""
+
+    catalogue: Catalogue
+    places: Places
+    claims: Claims = field(init=False)
+    _class_of: dict[tuple[str, str, str, int], int] = field(default_factory=dict)
+    _classes: dict[Interface, int] = field(default_factory=dict)
+    _interfaces: list[Interface] = field(default_factory=list)
+    _judged: dict[tuple[str, int, int], Judged] = field(default_factory=dict)
+    _results: dict[tuple[object, ...], JointResult] = field(default_factory=dict)
+    _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
+    _made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = field(init=False)
+    _as_made: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
+    told_lines: dict[tuple[str, str, str], Any] = field(default_factory=dict)
+    """What evidence has told of a joint on two things: its lines."""
+
+    def __post_init__(self) -> None:
+        self.claims = claims_of(self.catalogue)
+        self._made_to_fit = made_to_fit(self.catalogue)
+
+    @cached_property
+    def _kinds(self) -> dict[str, str]:
+        """The kind of each feature that joints read (by the rule) or that somebody recorded, by name."""
+        named = {n: f.kind for features in self.catalogue.features.values() for n, f in features.items()}
+        for at in self.places.joints:
+            rule = self.rule_of(at)
+            named |= {at.joint.feature: rule.first_kind, at.joint.other_feature: rule.second_kind}
+        return named
+
+    @cached_property
+    def faulty_sets(self) -> dict[str, str]:
+        """Sets of which a member is known to lack what a joint of its position needs: number -> member and feature."""
+        faults: dict[str, str] = {}
+        for number, members in self.catalogue.set_members.items():
+            for member in members:
+                thing = member_thing(member)
+                for name in sorted(
+                    self.places.features_at(member.position) if member.position in self.places.positions else ()
+                ):
+                    if not member.as_part and presence_of(self.catalogue.features_of(thing).get(name)) == "absent":
+                        faults.setdefault(number, f"{member.position}: no {name}")
+        return faults
+
+    def kind_of(self, feature: str) -> Table | None:
+        """The kind of a feature by its name, also where it is recorded of nothing."""
+        return self.catalogue.vocabulary.kinds.get(self._kinds.get(feature, ""))
+
+    def rule_of(self, at: JointAt) -> FitRule:
+        """The fit rule of a joint."""
+        return self.catalogue.vocabulary.rules[at.joint.rule]
+
+    def is_safety_critical(self, at: JointAt) -> bool:
+        """The joint's own word, else the rule's."""
+        own = at.joint.safety_critical
+        return self.rule_of(at).safety_critical if own is None else own
+
+    def is_by_name(self, at: JointAt) -> bool:
+        """Whether nothing that the joint requires can be measured: it compares names of patterns, and is a claim."""
+        return all(self.compares_names(self.rule_of(at), c) for c in self.rule_of(at).conditions if c.need != "told")
+
+    def compares_names(self, rule: FitRule, condition: Condition) -> bool:
+        """Whether a condition compares codes that nobody can measure or see, as the names of patterns are."""
+        if not condition.same_code:
+            return False
+        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
+        vocabulary = self.catalogue.vocabulary
+        columns = ((c, t) for t in condition.terms for c in vocabulary.kinds[kinds[t.role]].columns)
+        return not any(c.method for c, t in columns if c.name == t.dimension)
+
+    def dimensions(self, rule: FitRule) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The dimensions that a rule reads on its first and second side, remembered."""
+        if rule.label not in self._dimensions:
+            self._dimensions[rule.label] = (dimensions_of(rule, rule.first_role), dimensions_of(rule, rule.second_role))
+        return self._dimensions[rule.label]
+
+    def feature_at(self, rule: FitRule, end: int, thing: str, name: str) -> Feature | None:
+        """The feature of a thing that this end (0 or 1) of a rule judges: one of another kind has sizes of the same
+        names, and says nothing here; that it is known absent says so whatever its kind."""
+        recorded = self.catalogue.features_of(thing).get(name)
+        kind = (rule.first_kind, rule.second_kind)[end]
+        return recorded if recorded is not None and (recorded.kind == kind or recorded.absent) else None
+
+    def interface_class(self, rule: FitRule, end: int, thing: str, feature: str) -> int:
+        """The number of the interface class of a thing at a feature, as this end (0 or 1) of a rule reads it."""
+        key = (rule.label, thing, feature, end)
+        if key not in self._class_of:
+            interface = interface_of(self.feature_at(rule, end, thing, feature), self.dimensions(rule)[end])
+            if interface not in self._classes:
+                self._classes[interface] = len(self._interfaces)
+                self._interfaces.append(interface)
+            self._class_of[key] = self._classes[interface]
+        return self._class_of[key]
+
+    def judge_all(self, at: JointAt, firsts: Iterable[str], seconds: Iterable[str]) -> None:
+        """Judge all pairs of these things at once, by interface class, and remember the results."""
+        rule = self.rule_of(at)
+        ends = ((0, firsts, at.joint.feature), (1, seconds, at.joint.other_feature))
+        classes = [
+            list(dict.fromkeys(self.interface_class(rule, i, t, feature) for t in things))
+            for i, things, feature in ends
+        ]
+        pairs = [(a, b) for a in classes[0] for b in classes[1] if (rule.label, a, b) not in self._judged]
+        if pairs:
+            new = [list(dict.fromkeys(p[i] for p in pairs)) for i in (0, 1)]
+            table = judge(rule, [self._interfaces[a] for a in new[0]], [self._interfaces[b] for b in new[1]])
+            for i, a in enumerate(new[0]):
+                for j, b in enumerate(new[1]):
+                    self._judged[(rule.label, a, b)] = table[i][j]
+
+    def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
+        """The verdict of a joint on two candidates, remembered for both hands."""
+        one_set = first.set_use is not None and first.set_use == second.set_use
+        alike = (
+            at.joint.joint,
+            first.thing,
+            first.number,
+            first.stays,
+            second.thing,
+            second.number,
+            second.stays,
+            one_set,
+        )
+        if alike not in self._results:
+            self._results[alike] = self._joint(at, first, second)
+        return self._results[alike]
+
+    def _joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
+        rule = self.rule_of(at)
+        self.judge_all(at, [first.thing], [second.thing])
+        classes = (
+            self.interface_class(rule, 0, first.thing, at.joint.feature),
+            self.interface_class(rule, 1, second.thing, at.joint.other_feature),
+        )
+        key = (rule.label, *classes)
+        judged = self._judged[key]
+        weighing = Weighing(
+            safety_critical=self.is_safety_critical(at),
+            claimed=self.claims.support(first, second),
+            kept=(first.stays, second.stays),
+            made_to_fit=any(
+                set(first.numbers) & parts and set(second.numbers) & parts
+                for parts in self._made_to_fit.get(at.joint.joint, ())
+            ),
+            stated=self.states_joint(at, first, second),
+        )
+        verdict = verdict_of(judged, weighing)
+        counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
+        return JointResult(verdict, judged, weighing, counts_first)
+
+    def term(self, at: FigureAt, index: int, candidate: Candidate | None) -> TermValue:
+        """What a candidate (None: the place is empty) contributes to a figure's term."""
+        if candidate is None:
+            return EMPTY
+        features = self.catalogue.features_of(candidate.thing)
+        return term_value(features, at.figure.terms[index], candidate.stays)
+
+    def states_joint(self, at: JointAt, first: Candidate, second: Candidate) -> bool:
+        """Whether both are members of one set, new, that states this joint as made."""
+        if first.stays or second.stays or first.set_use is None or first.set_use != second.set_use:
+            return False
+        return at.joint.joint in self.catalogue.set_joints.get(first.set_use[0], ())
+
+    def states_figure(self, at: FigureAt, candidate: Candidate | None) -> bool:
+        """Whether the candidate belongs to a set, new, that states this figure as made."""
+        if candidate is None or candidate.set_use is None or candidate.stays:
+            return False
+        return at.figure.figure in self.catalogue.set_checks.get(candidate.set_use[0], ())
+
+    def is_stated(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
+        """Whether a set states the figure as made for what stands here: only its own members together are that set."""
+        return bool(self.set_stating(at, chosen))
+
+    def set_stating(self, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> str:
+        """The set that states the figure as made for what stands here; blank where none does."""
+        there = [chosen.get(place) for place in at.places]
+        if any(candidate is not None and candidate.to_be_found for candidate in there):
+            return ""  # nobody can say how that was made
+        for candidate in there:
+            if candidate is not None and self.states_figure(at, candidate) and self._is_whole(candidate, at, chosen):
+                return candidate.number
+        return ""
+
+    def _is_whole(self, one: Candidate, at: FigureAt, chosen: Mapping[Place, Candidate | None]) -> bool:
+        """Whether the other places of the figure that this candidate's set fills are filled by that set."""
+        assert one.set_use is not None
+        members = self.catalogue.set_members.get(one.set_use[0], ())
+        for place in at.places:
+            if any(m.position == place.position and m.side in ("", place.side) for m in members):
+                there = chosen.get(place)
+                if there is None or there.set_use != one.set_use:
+                    return False
+        return True
+
+    def figure(self, at: FigureAt, chosen: Mapping[Place, Candidate | None], as_made: float | None) -> FigureResult:
+        """The verdict of a figure on what stands in its places."""
+        things = [chosen.get(p) for p in at.places]
+        terms = [self.term(at, i, c) for i, c in enumerate(things)]
+        return judge_figure(at.figure, terms, as_made, self.is_stated(at, chosen))
+
+    def assumptions(
+        self, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None
+    ) -> tuple[AssumedRange, ...]:
+        """What a figure's formula assumes, each with the range in which the verdict on what stands here is the same."""
+        terms = tuple(self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places))
+        return assumptions(at.figure, terms, tuple(self._as_made_terms(at, vehicle)), self.is_stated(at, chosen))
+
+    def _as_made_terms(self, at: FigureAt, vehicle: Vehicle | None) -> list[TermValue]:
+        """The figure's terms on the vehicle as made; none where there is no such model or nothing is compared."""
+        model = self.catalogue.vehicles.get(vehicle.made_as) if vehicle and not vehicle.as_made else vehicle
+        if model is None or at.figure.compared_with != "as made":
+            return []
+        chosen = as_found(self.catalogue, self.places, model)
+        return [self.term(at, i, chosen.get(p)) for i, p in enumerate(at.places)]
+
+    def as_made_value(self, at: FigureAt, vehicle: Vehicle | None) -> float | None:
+        """The lowest value that the figure has on a vehicle as made; None if it is not known; remembered."""
+        key = (at.figure.figure, at.side, vehicle.vehicle if vehicle else "")
+        if key not in self._as_made:
+            terms = self._as_made_terms(at, vehicle)
+            known = bool(terms) and not any(t.missing or t.absent for t in terms)
+            value = value_of(at.figure, terms) if known else None
+            self._as_made[key] = value[0] if value else None
+        return self._as_made[key]
+
+    def missing_as_made(self, at: FigureAt, vehicle: Vehicle | None) -> list[str]:
+        """The sizes of the vehicle as made that a comparison with it lacks, in words."""
+        terms = zip(self._as_made_terms(at, vehicle), at.places, at.figure.terms, strict=False)
+        return [f"{place.position} as made, {t.feature}: {t.dimension}" for value, place, t in terms if value.missing]

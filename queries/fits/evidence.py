@@ -1,0 +1,196 @@
+"""Evidence: everything that a verdict rests on, for people: both values as written and in mm and inch, margin,
+source, standing. How it is found: ``joint_evidence`` and ``figure_evidence``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from knockon.graph.judge.assumed import AssumedRange
+from knockon.graph.judge.beliefs import computing
+from knockon.graph.judge.conditions import MISSING, NO, STRADDLES, YES
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.schema import Vocabulary
+from knockon.graph.model.things import STANDINGS, Feature
+from knockon.queries.fits.candidates import Candidate
+
+UNITS = {
+    ("length", ""): "mm",
+    ("angle", ""): "deg",
+    ("pressure", ""): "kPa",
+    ("spline pitch", ""): "mm",
+    ("thread", "major"): "mm",
+    ("thread", "pitch"): "mm",
+    ("thread", "flank angle"): "deg",
+}
+STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
+
+    ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
+    ``of_number``: said of the number of a particular thing, not of the thing itself, which stands before it.
+    """
+
+    of: str
+    dimension: str
+    written: str
+    low: float | None
+    high: float | None
+    source: str
+    standing: str
+    computes: bool
+    datatype: str = ""
+    unit: str = ""
+    of_number: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """A code that nobody wrote of a thing, and that counts because it is the usual one."""
+
+    of: str
+    dimension: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes;
+    ``assumed`` are codes that count though nobody wrote them.
+
+    ``by_name``: it compares names of patterns, which nobody can measure.
+
+    It ``holds`` unless it is a told number over both things, which do not go together: it would be so if they did.
+    """
+
+    label: str
+    sort: str
+    need: str
+    state: str
+    low: float | None
+    high: float | None
+    window_low: float | None
+    window_high: float | None
+    margin: float | None
+    unit: str
+    source: str
+    standing: str
+    says: str
+    values: tuple[Value, ...]
+    holds: bool = True
+    by_name: bool = False
+    assumed: tuple[Assumed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """A claim that stands in for sizes: about what (a part or a vehicle as made), by whom."""
+
+    part: str
+    claim: str
+    about: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
+    name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members);
+    ``stated_by`` the set, new and whole, that states this check as made, and so makes it "fits". ``assumed``: the
+    numbers that a figure's formula assumes, each with the range in which the verdict is the same."""
+
+    check: str
+    kind: str
+    verdict: Verdict
+    safety_critical: bool
+    first: str
+    second: str
+    things: tuple[str, ...]
+    places: tuple[str, ...]
+    lines: tuple[Line, ...]
+    to_measure: tuple[str, ...]
+    weakest: str
+    claimed: bool
+    notes: tuple[str, ...] = ()
+    method: str = ""
+    claims: tuple[Claimed, ...] = ()
+    stated_by: str = ""
+    assumed: tuple[AssumedRange, ...] = ()
+
+
+def by_name(evidence: Evidence) -> bool:
+    """Whether all that is a no in it compares names of patterns, which nobody can measure."""
+    failing = [line for line in evidence.lines if line.state == "no"]
+    return bool(failing) and all(line.by_name for line in failing)
+
+
+def finite(value: float) -> float | None:
+    """A bound as it is told: rounded; None where there is none."""
+    return round(float(value), 6) if np.isfinite(value) else None
+
+
+def margin_of(low: float, high: float, window: tuple[float, float]) -> float | None:
+    """Room left to the nearest limit (negative: by how much it fails); None where there is no limit."""
+    room = [low - window[0]] if np.isfinite(window[0]) else []
+    room += [window[1] - high] if np.isfinite(window[1]) else []
+    if not room:
+        return None
+    if high < window[0]:
+        return finite(high - window[0])
+    return finite(window[1] - low) if low > window[1] else finite(min(room))
+
+
+def type_and_unit(vocabulary: Vocabulary, feature: Feature, dimension: str) -> tuple[str, str]:
+    """The datatype of a dimension, and the unit in which its bounds are given (blank: a bare number or a code)."""
+    name, _, part = dimension.partition(".")
+    columns = vocabulary.kinds[feature.kind].columns
+    datatype = next((c.datatype for c in columns if c.name == name), "")
+    return datatype, UNITS.get((datatype, part), "")
+
+
+def values_of(
+    vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: str
+) -> tuple[Value, ...]:
+    """All statements of a dimension of a feature, those that compute first; ``named``: what the dimension is called."""
+    if feature is None:
+        return ()
+    statements = feature.dimensions.get(dimension, ())
+    datatype, unit = type_and_unit(vocabulary, feature, dimension)
+    best = computing(statements)
+    ordered = sorted(statements, key=lambda s: (s.order, s.source, s.written))
+    return tuple(
+        Value(
+            thing,
+            named,
+            s.written,
+            s.low,
+            s.high,
+            s.source,
+            STANDINGS[s.rank - 1],
+            s in best,
+            datatype,
+            unit,
+            s.of_number,
+        )
+        for s in ordered
+    )
+
+
+def of_known(sizes: Iterable[str], candidates: Iterable[Candidate | None]) -> tuple[str, ...]:
+    """Sizes that can be measured: not those of a part that nobody has found yet."""
+    nowhere = tuple(f"{c.thing}, " for c in candidates if c is not None and c.to_be_found)
+    return tuple(s for s in sizes if not nowhere or not s.startswith(nowhere))
+
+
+def weakest(lines: Sequence[Line]) -> str:
+    """The worst standing of what computes in the required lines; blank where nothing does."""
+    ranks = [
+        STANDINGS.index(v.standing) for line in lines if line.need == "required" for v in line.values if v.computes
+    ]
+    return STANDINGS[max(ranks)] if ranks else ""

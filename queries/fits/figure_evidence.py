@@ -1,0 +1,98 @@
+"""The evidence of a stack or figure on what stands in its places: its sum, its limits, the sizes behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from knockon.graph.judge.conditions import MISSING, STRADDLES
+from knockon.graph.judge.figures import judge_figure, limits_of
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import FigureAt, Place
+from knockon.graph.model.things import Vehicle
+from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.evidence import STATES, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest
+from knockon.queries.fits.notes_beside import notes_on
+
+IF_TOGETHER = "if they went together, "
+
+
+def figure_evidence(
+    checks: Checks, at: FigureAt, chosen: Mapping[Place, Candidate | None], vehicle: Vehicle | None
+) -> Evidence:
+    """The verdict of a stack or figure on what stands in its places, with all it rests on."""
+    figure = at.figure
+    things = [chosen.get(p) for p in at.places]
+    terms = [checks.term(at, i, c) for i, c in enumerate(things)]
+    as_made = checks.as_made_value(at, vehicle)
+    by_set = checks.set_stating(at, chosen)
+    stated = bool(by_set)
+    result = judge_figure(figure, terms, as_made, stated)
+    straddles = result.verdict is Verdict.NOT_KNOWN and result.low is not None
+    values: list[Value] = []
+    wanted = []
+    for i, (candidate, term) in enumerate(zip(things, figure.terms, strict=True)):
+        if candidate is None:
+            continue
+        recorded = checks.catalogue.features_of(candidate.thing).get(term.feature)
+        named = f"{term.feature}: {term.dimension}"
+        values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, candidate.thing, named)
+        inexact = straddles and any(low < high for low, high in terms[i].sizes)
+        if i in result.missing or inexact:
+            wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
+    if figure.compared_with == "as made" and as_made is None:
+        wanted += checks.missing_as_made(at, vehicle)
+    limits = limits_of(figure, as_made)
+    window = (-np.inf if limits[0] is None else limits[0], np.inf if limits[1] is None else limits[1])
+    low, high = result.low, result.high
+    state = "no" if result.verdict.is_no else STATES[MISSING] if low is None else "yes"
+    if straddles or result.verdict is Verdict.DISPUTED:
+        state = STATES[STRADDLES] if straddles else "disputed"
+    line = Line(
+        figure.figure,
+        figure.sort,
+        "required",
+        state,
+        None if low is None else round(low, 6),
+        None if high is None else round(high, 6),
+        finite(window[0]),
+        finite(window[1]),
+        margin_of(low, high, window) if low is not None and high is not None else None,
+        figure.unit,
+        figure.source,
+        figure.standing,
+        figure.says if state == "no" else "",
+        tuple(dict.fromkeys(values)),
+    )
+    numbers = tuple(dict.fromkeys(c.number for c in things if c is not None))
+    return Evidence(
+        check=figure.figure,
+        kind=figure.is_,
+        verdict=result.verdict,
+        safety_critical=figure.safety_critical,
+        first=", ".join(numbers),
+        second="",
+        things=tuple(dict.fromkeys(c.thing for c in things if c is not None)),
+        places=tuple(dict.fromkeys(str(p) for p in at.places)),
+        lines=(line,),
+        to_measure=of_known(dict.fromkeys(wanted), things),
+        weakest=weakest([line]),
+        claimed=stated,
+        notes=notes_on(checks, figure.figure, *(c for c in things if c)),
+        method=figure.method,
+        stated_by=by_set if result.verdict is Verdict.FITS else "",
+        assumed=checks.assumptions(at, chosen, vehicle),
+    )
+
+
+def said_if_together(figure: Evidence, joints: Iterable[Evidence]) -> Evidence:
+    """A figure; what comes of its no is told as if its own parts went together, where a joint between two of them is a
+    no of assembly: no nut goes tight on a stub that it does not start on."""
+    apart = (j for j in joints if any(x.sort == "assembly" and x.state == "no" for x in j.lines))
+    if not any(set(j.things) <= set(figure.things) for j in apart):
+        return figure
+    lines = tuple(replace(x, says=f"{IF_TOGETHER}{x.says}") if x.says else x for x in figure.lines)
+    return replace(figure, lines=lines)

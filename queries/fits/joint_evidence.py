@@ -1,0 +1,235 @@
+"""The evidence of a joint on two candidates: each condition's state, the sizes behind it, what to measure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from knockon.graph.judge.beliefs import interface_of
+from knockon.graph.judge.conditions import (
+    MISSING,
+    NO,
+    STRADDLES,
+    YES,
+    ConditionResult,
+    Side,
+    dimensions_of,
+    evaluate,
+    usual_codes,
+    window_of,
+)
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import JointAt
+from knockon.graph.model.schema import Condition, FitRule
+from knockon.graph.model.things import STANDINGS, Said
+from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.evidence import (
+    STATES,
+    Assumed,
+    Claimed,
+    Evidence,
+    Line,
+    Value,
+    finite,
+    margin_of,
+    of_known,
+    values_of,
+    weakest,
+)
+from knockon.queries.fits.notes_beside import notes_on
+
+WORSE = (YES, MISSING, STRADDLES, NO)
+
+
+def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candidate) -> Evidence:
+    """The verdict of a joint on two candidates, with all it rests on."""
+    rule = checks.rule_of(at)
+    result = checks.joint(at, first, second)
+    things = (first.thing, second.thing)
+    lines = _lines(checks, at, rule, things)
+    by_set = first.number if result.weighing.stated and result.verdict is Verdict.FITS else ""
+    if result.verdict is Verdict.DOES_NOT_FIT:
+        together = {c.label for c in rule.conditions if takes_both(c)}
+        lines = tuple(replace(x, holds=False) if x.need == "told" and x.label in together else x for x in lines)
+    return Evidence(
+        check=at.joint.joint,
+        kind="joint",
+        verdict=result.verdict,
+        safety_critical=result.weighing.safety_critical,
+        first=first.number,
+        second=second.number,
+        things=things,
+        places=(str(at.first), str(at.second)),
+        lines=lines,
+        to_measure=()
+        if by_set
+        else of_known(_to_measure(at, rule, lines, things, result.weighing.kept), (first, second)),
+        weakest=weakest(lines),
+        claimed=result.weighing.claimed,
+        notes=notes_on(checks, at.joint.joint, first, second),
+        claims=_claims(checks, first, second) if result.weighing.claimed else (),
+        stated_by=by_set,
+    )
+
+
+def takes_both(condition: Condition) -> bool:
+    """Whether a condition takes sizes of both sides."""
+    return len({t.role for t in condition.terms}) > 1
+
+
+def _condition_line(
+    checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+) -> Line:
+    result = evaluate(condition, rule, sides)
+    state = _state(result, rule, sides)
+    low, high = (
+        (float(np.nanmin(result.low)), float(np.nanmax(result.high)))
+        if np.isfinite(result.low).any()
+        else (np.nan, np.nan)
+    )
+    values: list[Value] = []
+    for term in condition.terms:
+        first = term.role == rule.first_role
+        thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
+        recorded = checks.feature_at(rule, 0 if first else 1, thing, feature)
+        values += values_of(
+            checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
+        )
+    nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
+    window = window_of(condition, nominal) or (-np.inf, np.inf)
+    if condition.need == "told":
+        state = "told" if np.isfinite(low) else STATES[MISSING]
+    return Line(
+        condition.label,
+        condition.sort,
+        condition.need,
+        state,
+        finite(low),
+        finite(high),
+        finite(window[0]),
+        finite(window[1]),
+        margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
+        condition.unit,
+        condition.source,
+        condition.standing,
+        condition.says_no if state == "no" else "",
+        tuple(dict.fromkeys(values)),
+        by_name=checks.compares_names(rule, condition),
+        assumed=_assumed(at, rule, condition, things, sides),
+    )
+
+
+def _assumed(
+    at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+) -> tuple[Assumed, ...]:
+    """The usual codes that count in a condition because nobody wrote one."""
+    taken = usual_codes(condition, rule, sides)
+    found = []
+    for term, usual in zip(condition.terms, condition.usual, strict=False):
+        end = rule.roles.index(term.role)
+        feature = at.joint.other_feature if end else at.joint.feature
+        if any(taken[end]):
+            found.append(Assumed(things[end], f"{feature}: {term.dimension}", usual))
+    return tuple(found)
+
+
+def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> str:
+    """The state of one condition as verdicts are found: the worst of equal sources that overlap, and disputed where it
+    hangs on which of those that contradict each other is believed."""
+    believed = []
+    for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
+        deciding = frozenset(t.dimension for t in result.condition.terms if t.role == role)
+        believed.append(Side(side.dimensions, side.interfaces, deciding).beliefs)
+    worst: dict[object, int] = {}
+    for r, first in enumerate(believed[0]):
+        for c, second in enumerate(believed[1]):
+            found = int(result.state[r, c])
+            worst[(first, second)] = max(found, worst.get((first, second), YES), key=WORSE.index)
+    states = set(worst.values())
+    return STATES[states.pop()] if len(states) == 1 else "disputed"
+
+
+def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
+    side = sides[rule.roles.index(role)]
+    return [bool(x) for x in side.bounds(dimension)[2]]
+
+
+def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claimed, ...]:
+    found = []
+    for claim in checks.claims.said(first, second):
+        source = checks.catalogue.sources.get(claim.source)
+        about = claim.vehicle or claim.other_part
+        found.append(Claimed(claim.part, claim.claim, about, claim.source, source.standing if source else ""))
+    return tuple(found)
+
+
+def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) -> tuple[Line, ...]:
+    """What a joint shows on two things, remembered."""
+    key = (at.joint.joint, *things)
+    told: tuple[Line, ...] | None = checks.told_lines.get(key)
+    if told is not None:
+        return told
+    features = (at.joint.feature, at.joint.other_feature)
+    sides = []
+    absent = []
+    for end, (thing, feature) in enumerate(zip(things, features, strict=True)):
+        dimensions = dimensions_of(rule, (rule.first_role, rule.second_role)[end])
+        recorded = checks.feature_at(rule, end, thing, feature)
+        interface = interface_of(recorded, dimensions)
+        if interface.presence == "absent" and recorded is not None:
+            absent.append(_absent_line(thing, feature, recorded.absent))
+        sides.append(Side(dimensions, (interface,)))
+    lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
+    lines = _with_consequences(rule, lines)
+    told = checks.told_lines[key] = tuple(lines)
+    return told
+
+
+def _with_consequences(rule: FitRule, lines: list[Line]) -> list[Line]:
+    """The lines, each no with what comes of it where the two go together: all conditions of assembly agree."""
+    if any(x.state != "yes" for x in lines if x.sort == "assembly" and x.need != "told"):
+        return lines
+    says = {c.label: c.says_together for c in rule.conditions if c.says_together}
+    return [replace(x, says=f"{x.says}: {says[x.label]}") if x.says and x.label in says else x for x in lines]
+
+
+def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
+    said = min(absent, key=lambda a: (a.order, a.source))
+    standing = STANDINGS[said.rank - 1]
+    value = Value(thing, feature, "absent", None, None, said.source, standing, True, of_number=said.of_number)
+    return Line(
+        feature,
+        "assembly",
+        "required",
+        "no",
+        None,
+        None,
+        None,
+        None,
+        None,
+        "",
+        "",
+        "",
+        f"{thing} has no {feature}",
+        (value,),
+    )
+
+
+def _to_measure(
+    at: JointAt, rule: FitRule, lines: Sequence[Line], things: tuple[str, str], kept: tuple[bool, bool]
+) -> tuple[str, ...]:
+    wanted = []
+    for line in lines:
+        if line.need == "required" and line.state.startswith("open"):
+            condition = next(c for c in rule.conditions if c.label == line.label)
+            for term in condition.terms:
+                first = term.role == rule.first_role
+                thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
+                stated = [v for v in line.values if v.of == thing and v.dimension == f"{feature}: {term.dimension}"]
+                sized = [v for v in stated if v.low is not None or v.computes]
+                if not sized or line.state == STATES[STRADDLES]:
+                    wanted.append(f"{thing}, {feature}: {term.dimension.partition('.')[0]}")
+    return tuple(dict.fromkeys(wanted))

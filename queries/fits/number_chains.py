@@ -1,0 +1,111 @@
+"""Number chains: which number is said to have superseded another, on what condition, and where the chain ends.
+
+A chain is a claim about numbers. No size, note, price or claim is taken over by it: what the newer number fits is found
+from its own sizes, and it supports no joint.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.things import Claim
+
+SUPERSEDED_BY = "superseded by"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One link: ``part`` is said to be superseded by ``by``, with the ``condition`` as it was written, and by whom.
+
+    ``back``: the link leads back to a number that the chain has passed, so that it names no newest number.
+    """
+
+    part: str
+    by: str
+    condition: str
+    source: str
+    standing: str
+    back: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NumberChain:
+    """All that is said of a number's successors and predecessors. ``ends``: the numbers that nothing is said to
+    supersede; ``offered``: those of them that somebody sells. A chain that only leads round has no end."""
+
+    newer: tuple[Step, ...] = ()
+    older: tuple[Step, ...] = ()
+    ends: tuple[str, ...] = ()
+    offered: tuple[str, ...] = ()
+
+
+def chain_of(catalogue: Catalogue, number: str) -> NumberChain:
+    """The chain of a number, both ways, the nearest links first."""
+    onward, back = _links(catalogue)
+    newer, older = (
+        tuple(_steps(catalogue, number, onward, "other_part")),
+        tuple(_steps(catalogue, number, back, "part")),
+    )
+    ends = tuple(sorted({s.by for s in newer} - onward.keys()))
+    return NumberChain(newer, older, ends, tuple(n for n in ends if catalogue.offers.get(n)))
+
+
+def superseding(catalogue: Catalogue) -> Mapping[str, tuple[str, ...]]:
+    """The numbers by which each is said to be superseded, directly."""
+    onward, _ = _links(catalogue)
+    return {n: tuple(sorted({c.other_part for c in claims})) for n, claims in sorted(onward.items())}
+
+
+def loops(catalogue: Catalogue) -> tuple[tuple[str, ...], ...]:
+    """The chains that lead back to where they began: each once, from its first number in the alphabet."""
+    onward = superseding(catalogue)
+    found: dict[tuple[str, ...], None] = {}
+    for start in onward:
+        way = _way_back(onward, start)
+        if way and start == min(way):
+            found[(*way, start)] = None
+    return tuple(found)
+
+
+def _way_back(onward: Mapping[str, tuple[str, ...]], start: str) -> tuple[str, ...]:
+    """The shortest way from a number back to itself, without its end; empty where there is none."""
+    before: dict[str, str] = {}
+    waiting = deque([start])
+    while waiting:
+        at = waiting.popleft()
+        for after in onward.get(at, ()):
+            if after == start:
+                way = [at]
+                while way[-1] != start:
+                    way.append(before[way[-1]])
+                return tuple(reversed(way))
+            if after not in before:
+                before[after] = at
+                waiting.append(after)
+    return ()
+
+
+def _links(catalogue: Catalogue) -> tuple[dict[str, list[Claim]], dict[str, list[Claim]]]:
+    onward: dict[str, list[Claim]] = defaultdict(list)
+    back: dict[str, list[Claim]] = defaultdict(list)
+    said = (c for c in catalogue.claims if c.claim == SUPERSEDED_BY and c.other_part)
+    for claim in sorted(said, key=lambda c: (c.part, c.other_part, c.text, c.source)):
+        onward[claim.part].append(claim)
+        back[claim.other_part].append(claim)
+    return dict(onward), dict(back)
+
+
+def _steps(catalogue: Catalogue, number: str, links: Mapping[str, list[Claim]], end: str) -> Iterator[Step]:
+    seen, waiting = {number}, deque([number])
+    while waiting:
+        for claim in links.get(waiting.popleft(), ()):
+            source = catalogue.sources.get(claim.source)
+            reached = getattr(claim, end)
+            standing = source.standing if source else ""
+            yield Step(claim.part, claim.other_part, claim.text, claim.source, standing, reached in seen)
+            if reached not in seen:
+                seen.add(reached)
+                waiting.append(reached)

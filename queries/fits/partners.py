@@ -1,0 +1,97 @@
+"""Partners: all parts that meet one part, by joint and verdict. Costs interface classes, not pairs of parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from knockon.graph.judge.verdicts import SEVERITY, Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import JointAt, Place, Places
+from knockon.graph.model.things import Part, SetAside
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.fits.candidates import Candidate, new_parts
+from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.number_chains import superseding
+from knockon.queries.fits.skipped import told, touching
+
+
+@dataclass(frozen=True, slots=True)
+class Partner:
+    """One part on the other side of a joint; ``claimed``: somebody says that they belong together; ``set_fault``: a set
+    is used whole, and this one has a member that lacks what its place needs. ``mirror``: the other hand's number, which
+    goes there on the other side. ``superseded_by``: the numbers said to have taken its place, without their sizes."""
+
+    number: str
+    name: str
+    verdict: Verdict
+    claimed: bool
+    set_fault: str = ""
+    mirror: str = ""
+    superseded_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartnersAt:
+    """All partners at one joint, the best verdict first."""
+
+    joint: str
+    position: str
+    other_position: str
+    partners: tuple[Partner, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartnersAnswer:
+    """All partners of a part; ``set_aside``: rows of the layouts that touch it and could not be used."""
+
+    part: str
+    name: str
+    joints: tuple[PartnersAt, ...]
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
+    set_aside: tuple[SetAside, ...] = ()
+    superseded_by: tuple[str, ...] = ()
+
+
+def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
+    """All partners of a part by joint. Raises UnknownNameError."""
+    part: Part = catalogue.find("part", number)
+    found: dict[tuple[str, str, str], PartnersAt] = {}
+    newer = superseding(catalogue)
+    positions: set[str] = set()
+    for layout in catalogue.layouts.values():
+        checks = Checks(catalogue, Places(layout))
+        candidates: dict[Place, tuple[Candidate, ...]] = {}
+        for place in checks.places.all:
+            candidates[place] = tuple(new_parts(catalogue, checks.places, place))
+        positions |= {p.position for p, cs in candidates.items() if any(c.number == part.part for c in cs)}
+        for at in checks.places.joints:
+            for place, other in ((at.first, at.second), (at.second, at.first)):
+                own = next((c for c in candidates[place] if c.number == part.part), None)
+                key = (at.joint.joint, place.position, other.position)
+                if own is not None and key not in found:
+                    found[key] = _at(checks, at, own, candidates[other], newer)
+    aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
+    cautions = (*short_cautions_on(catalogue, catalogue.layouts.values()), *told(aside))
+    return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside, newer.get(part.part, ()))
+
+
+def _at(
+    checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...], newer: Mapping[str, tuple[str, ...]]
+) -> PartnersAt:
+    is_first = own.place == at.first
+    things = [c.thing for c in others]
+    checks.judge_all(at, [own.thing] if is_first else things, things if is_first else [own.thing])
+    partners: dict[str, Partner] = {}
+    for other in others:
+        pair = (own, other) if is_first else (other, own)
+        result = checks.joint(at, *pair)
+        part = checks.catalogue.parts[other.number]
+        fault = checks.faulty_sets.get(other.number, "") if other.set_use else ""
+        verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
+        claimed, mirror = result.weighing.claimed, part.mirror_of or ""
+        by = newer.get(other.number, ())
+        partners.setdefault(other.number, Partner(other.number, part.name, verdict, claimed, fault, mirror, by))
+    ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
+    other_place = at.second if is_first else at.first
+    return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

@@ -1,0 +1,130 @@
+"""Is a records folder in order? Every finding with file, row, column; shapes checked on the graph."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from knockon.graph.exchange.answerable import answerable
+from knockon.graph.exchange.clubs import merged_clubs
+from knockon.graph.exchange.view import stated
+from knockon.graph.judge.lacking import LackedPositions, lacked_positions
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.findings import rows_set_aside
+from knockon.graph.model.layout import Place
+from knockon.graph.model.ready_made import NotTaken, not_taken
+from knockon.graph.model.store import store_of
+from knockon.graph.model.things import SIDES
+from knockon.graph.records import Finding, read_stated
+from knockon.graph.rulebook.validate import validate
+from knockon.queries.fits.fits import not_recorded
+from knockon.queries.fits.lacking import Lacking, lacking
+from knockon.queries.fits.number_chains import loops
+from knockon.queries.intake.check_readings import unbound_readings, unlike_sizes
+from knockon.queries.intake.upgrade import UpgradeAnswer, what_to_upgrade
+
+
+@dataclass(frozen=True, slots=True)
+class CheckAnswer:
+    """The findings, and what was read: counts by name, shapes and nodes that were checked.
+
+    ``lacks_checks``: usual checks that a layout lacks, ``lacks_positions`` usual positions, ``not_taken`` rows of
+    ready-made layouts that name positions it lacks; no findings, for nothing is wrong with a row. ``upgrade``: what an
+    upgrade of the records would rename and shorten, where there is something.
+    """
+
+    records: str
+    findings: tuple[Finding, ...]
+    counts: dict[str, int]
+    lacks_checks: tuple[Lacking, ...] = ()
+    lacks_positions: tuple[LackedPositions, ...] = ()
+    not_taken: tuple[NotTaken, ...] = ()
+    upgrade: UpgradeAnswer | None = None
+
+    @property
+    def set_aside(self) -> int:
+        """How many rows or cells were set aside."""
+        return rows_set_aside(self.findings)
+
+
+def check_records(
+    folder: Path, progress: Callable[[str], None] = lambda step: None, without: Sequence[str] = ()
+) -> CheckAnswer:
+    """Read and validate a records folder; ``progress`` hears each step; ``without`` names sources and clubs left out.
+
+    Raises RecordsError if it cannot be read at all.
+    """
+    progress("reading tables")
+    read = read_stated(folder)
+    progress("building the catalogue")
+    found = answerable(read, without, merged=merged_clubs(folder))
+    findings = tuple(f for f in found.findings if f.file not in {f"clubs/{name}.nq" for name in without})
+    catalogue = found.catalogue
+    progress("checking shapes")
+    report = validate(store_of(found.quads), folder)
+    progress("checking layouts")
+    readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue), *_chain_findings(catalogue)}
+    every = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
+    counts = {
+        "statements": len(stated(read.quads, without, merged_clubs(folder))),
+        "parts": len(catalogue.parts),
+        "features": sum(len(f) for f in catalogue.features.values()),
+        "vehicles": len(catalogue.vehicles),
+        "kits": len(catalogue.kits),
+        "notes": len(catalogue.notes),
+        "shapes checked": report.shapes,
+        "nodes checked": report.nodes,
+    }
+    layouts = [layout for _, layout in sorted(catalogue.layouts.items())]
+    positions = tuple(lacked for layout in layouts for lacked in lacked_positions(layout, catalogue.vocabulary))
+    left = tuple(row for layout in layouts for row in not_taken(layout))
+    upgrade = what_to_upgrade(folder)
+    old = None if upgrade.is_up_to_date else upgrade
+    return CheckAnswer(str(folder), tuple(every), counts, lacking(catalogue, layouts), positions, left, old)
+
+
+def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
+    """Layouts that judge nothing, and positions of sets and vehicles that no layout has. A row of a layout that names a
+    position which the layout lacks, or that hangs on itself, is set aside where the records are read."""
+    everywhere = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
+    for layout in catalogue.layouts.values():
+        if layout.positions and not layout.joints:
+            yield Finding(
+                "joints.csv", 0, "", layout.layout, "the layout has no joints: nothing can be judged", "joints"
+            )
+    for table, where, name in _names_beside(catalogue):
+        if name not in everywhere:
+            yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
+    yield from _lacking(catalogue)
+
+
+def _chain_findings(catalogue: Catalogue) -> Iterator[Finding]:
+    """Numbers that are said to have superseded each other: no answer takes one of them for the newest."""
+    for way in loops(catalogue):
+        said = f"leads back to itself: {' -> '.join(way)}"
+        yield Finding("claims.csv", 0, "other part", way[1], said, "a chain that ends", (), set_aside=False)
+
+
+def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
+    """Needed positions of a vehicle of which nothing is recorded: no answer takes them for empty, or for filled."""
+    for vehicle in catalogue.vehicles.values():
+        places = not_recorded(catalogue, vehicle) if vehicle.layout in catalogue.layouts else ()
+        if places:
+            written = "; ".join(dict.fromkeys(_place_words(places, place) for place in places))
+            said = "needed, and nothing is recorded there"
+            yield Finding("fittings.csv", 0, vehicle.vehicle, written, said, "a part or an item", (), set_aside=False)
+
+
+def _place_words(places: Sequence[Place], place: Place) -> str:
+    """A place in words; both hands' together by their position."""
+    others = sum(p.position == place.position for p in places)
+    return place.position if others == len(SIDES) else str(place)
+
+
+def _names_beside(catalogue: Catalogue) -> Iterator[tuple[str, str, str]]:
+    """(table, where, position named) of sets and vehicles."""
+    for members in catalogue.set_members.values():
+        yield from (("set_members.csv", m.set, m.position) for m in members)
+    for vehicle in catalogue.vehicles.values():
+        yield from (("fittings.csv", vehicle.vehicle, f.position) for f in vehicle.fittings)

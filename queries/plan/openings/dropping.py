@@ -1,0 +1,64 @@
+"""Which part of a request stands in its own way: what is to be kept or avoided, each tried without in its own run.
+
+Nothing is advised that was not tried: the plan without it must exist where there is none, or rest on fewer checks not
+known than the plan that there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import Request
+
+Asked = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Dropped:
+    """What need not be asked, in the words of the request, and how many checks are not known in the plan without."""
+
+    words: Asked
+    not_known: int
+
+
+def dropped(problem: Problem, best: Filling | None) -> tuple[Dropped, ...]:
+    """What to drop: each thing that alone opens a plan or makes it better known; else all of one sort that do so
+    together; else all that is to be kept and avoided."""
+    request = problem.request
+    kept = [tuple(f"keep {p}" for p in request.keep if p.position == name) for name in _positions(request)]
+    avoided = [(f"avoid {a}",) for a in request.avoid]
+    found = [*_of_one_sort(problem, best, kept), *_of_one_sort(problem, best, avoided)]
+    if not found and kept and avoided:
+        found = list(_tried(problem, best, [sum((*kept, *avoided), ())]))
+    return tuple(found)
+
+
+def _of_one_sort(problem: Problem, best: Filling | None, asked: Sequence[Asked]) -> list[Dropped]:
+    """Those of one sort of wish that help alone; else all of them, where that helps."""
+    together = list(_tried(problem, best, [sum(asked, ())])) if asked else []
+    if not together or len(asked) == 1:
+        return together
+    return list(_tried(problem, best, asked)) or together
+
+
+def _positions(request: Request) -> list[str]:
+    return list(dict.fromkeys(p.position for p in request.keep))
+
+
+def _tried(problem: Problem, best: Filling | None, trials: Sequence[Asked]) -> Iterator[Dropped]:
+    for words in trials:
+        without = Planner(
+            Problem(problem.checks, problem.vehicle, _without(problem.request, words), problem.kit)
+        ).best()
+        if without is None:
+            continue
+        if best is None or without.costs["not known"] < best.costs["not known"]:
+            yield Dropped(words, without.costs["not known"])
+
+
+def _without(request: Request, words: Asked) -> Request:
+    keep = tuple(p for p in request.keep if f"keep {p}" not in words)
+    return replace(request, keep=keep, avoid=tuple(a for a in request.avoid if f"avoid {a}" not in words))

@@ -1,0 +1,1 @@
+"""Why a thing is ruled out or forced, as chains of checks."""

@@ -1,0 +1,1 @@
+"""A request, the problem that it makes, and its solution."""

@@ -1,0 +1,99 @@
+"""Which checks rule a thing out: trials on one ground program, each answered once for all that it settles.
+
+A filling that was found shows that what it keeps may stay beside any of the checks that it meets. Checks that left no
+filling rule out whatever cites at least these. So most trials are settled by an earlier one, and the answer is the
+same whichever filling or proof the solver happens on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import clingo
+
+from knockon.graph.model.layout import Place
+
+GUESSES = 2
+
+
+class Trials:
+    """Trials of a ground program with some sorts of check and perhaps one thing kept.
+
+    ``switches``: the literal behind each sort of check; ``keeping``: the literal that says that a place's thing is
+    kept. The program must not be added to while these trials are in use.
+    """
+
+    def __init__(self, control: clingo.Control, switches: Mapping[str, int], keeping: Mapping[Place, int]) -> None:
+        self._control, self._switches, self._keeping = control, switches, keeping
+        keys: list[str | Place] = [*switches, *keeping]
+        self._bits = {key: 1 << i for i, key in enumerate(keys)}
+        literals = [*switches.values(), *keeping.values()]
+        self._watched = list(zip(literals, self._bits.values(), strict=True))
+        self._met: list[int] = []  # of each filling found: the checks that it meets and the things that it keeps
+        self._earlier: list[tuple[str, ...]] = []  # the minimal sets found so far
+        self._proofs: list[int] = []  # checks, and a thing kept, that leave no filling
+
+    def is_possible(self, sorts: Iterable[str], kept: Place | None) -> bool:
+        """Whether a filling exists when only these sorts of check count, with the thing at a place kept."""
+        return self._trial(list(sorts), kept)[0]
+
+    def minimal(self, ranked: Sequence[str], kept: Place | None) -> tuple[str, ...]:
+        """The first minimal set of sorts that together leave no filling: the last of the shortest prefix of ``ranked``
+        that rules it out is needed; then the same before it. ``ranked`` as a whole must leave none."""
+        self._try_earlier(ranked, kept)
+        found: list[str] = []
+        last = len(ranked)
+        while last := self._shortest(ranked[:last], found, kept):
+            last -= 1
+            found.append(ranked[last])
+        self._earlier.append(tuple(found))
+        return tuple(reversed(found))
+
+    def _try_earlier(self, ranked: Sequence[str], kept: Place | None) -> None:
+        """What ruled out another thing often rules out this one too: a short proof to begin with."""
+        known = set(ranked)
+        for sorts in self._earlier[: -1 - GUESSES : -1]:
+            if known.issuperset(sorts) and not self._trial(sorts, kept)[0]:
+                break
+
+    def _shortest(self, ranked: Sequence[str], beside: Sequence[str], kept: Place | None) -> int:
+        """How many of the first checks are needed, beside some, to rule it out; more never make it possible again."""
+        bits = [self._bits.get(sort, 0) for sort in ranked]
+        length = len(ranked)
+        while length:
+            possible, shown = self._trial([*beside, *ranked[: length - 1]], kept)
+            if possible:
+                return length
+            # the proof needs no check after the last one that it cites
+            length = next((i for i in range(length - 1, 0, -1) if shown & bits[i - 1]), 0)
+        return 0
+
+    def _trial(self, sorts: Sequence[str], kept: Place | None) -> tuple[bool, int]:
+        """Whether it is possible; what the filling meets and keeps, or what rules it out."""
+        if kept is not None and kept not in self._keeping:
+            return False, 0
+        asked = self._bits[kept] if kept is not None else 0
+        for sort in sorts:
+            asked |= self._bits.get(sort, 0)
+        met = next((met for met in self._met if not asked & ~met), None)
+        if met is not None:
+            return True, met
+        proof = next((proof for proof in self._proofs if not proof & ~asked), None)
+        if proof is not None:
+            return False, proof
+        return self._solve(sorts, kept, asked)
+
+    def _solve(self, sorts: Sequence[str], kept: Place | None, asked: int) -> tuple[bool, int]:
+        assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
+        if kept is not None:
+            assumed.insert(0, (self._keeping[kept], self._bits[kept]))
+        with self._control.solve(assumptions=[literal for literal, _ in assumed], yield_=True) as handle:
+            model = handle.model()
+            if model is not None:
+                met = asked + sum(bit for literal, bit in self._watched if not bit & asked and model.is_true(literal))
+                self._met.append(met)
+                return True, met
+            core = set(handle.core())
+        proof = sum(bit for literal, bit in assumed if literal in core)
+        self._proofs.append(proof)
+        return False, proof

@@ -1,0 +1,1 @@
+"""The commands, a room each as the questions have them."""

@@ -1,0 +1,195 @@
+"""``knockon ask``: a SPARQL query over the records."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import (
+    GOOD,
+    NOT_SO,
+    CouldNotRun,
+    Settings,
+    answering,
+    deliver,
+    mistakes_told,
+    told,
+    write,
+)
+from knockon.queries.ui.option_types import Number
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.queries.ask.ask import AskAnswer, ReadyMade
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command()
+@click.argument("query", required=False)
+@click.option(
+    "--with", "given", multiple=True, metavar="NAME=VALUE", help="A parameter of a ready-made query; may be repeated."
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(("table", "csv", "json")),
+    default="table",
+    show_default=True,
+    help="How the answer is printed.",
+)
+@click.option(
+    "--seconds",
+    type=Number(0.1, 3600),
+    default=20.0,
+    show_default=True,
+    help="Time after which the query is stopped.",
+)
+@answering
+def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str, seconds: float) -> int:
+    """Run QUERY: the name of a ready-made query, or a file with a SPARQL 1.1 query (SELECT, ASK, CONSTRUCT, DESCRIBE).
+
+    Without QUERY the ready-made ones are listed. All named graphs together are the default graph; GRAPH asks single
+    sources. Sizes stand there as numbers too (kn:Size with kn:low, kn:high, kn:unit). SERVICE, LOAD and updates are
+    refused. With --server the query is run on that server, over all its named graphs; fill it with what `knockon export
+    --for-queries` writes. Exit status 1 if the answer is empty or no.
+    """
+    if settings.json and form == "csv":
+        raise CouldNotRun("--json and --format csv contradict each other: give one of them")
+    if query is None:
+        return _list(settings)
+    with mistakes_told():
+        answer = _without_torque(_answer(settings, query, _parameters(given), seconds))
+    good = bool(answer.rows) and not (
+        answer.columns == ("answer",) and answer.rows[0][0] is not None and answer.rows[0][0].value == "no"
+    )
+    if form == "csv":
+        write(_csv(answer))
+        return GOOD if good else NOT_SO
+
+    def text(_: Catalogue) -> Sequence[Block]:
+        return _table(answer)
+
+    chosen = replace(settings, json=settings.json or form == "json")
+    return deliver(chosen, "ask", answer, good, text)
+
+
+def _without_torque(answer: AskAnswer) -> AskAnswer:
+    """Tightening values in notes are left out here as everywhere: a note is no source for one."""
+    from knockon.queries.ask.ask import Term
+    from knockon.queries.ui.texts.club.notes import without_torque
+
+    def said(term: Term | None) -> Term | None:
+        if term is None or term.kind != "literal":
+            return term
+        return replace(term, shown=without_torque(term.shown), value=without_torque(term.value))
+
+    return replace(answer, rows=tuple(tuple(said(term) for term in row) for row in answer.rows))
+
+
+def _parameters(given: tuple[str, ...]) -> dict[str, str]:
+    pairs = [text.partition("=") for text in given]
+    for name, equals, _ in pairs:
+        if not equals:
+            raise CouldNotRun(f"{name!r}: a parameter is given as NAME=VALUE")
+    names = [name.strip() for name, _, _ in pairs]
+    for name in names:
+        if names.count(name) > 1:
+            raise CouldNotRun(f"{name} is given {names.count(name)} times: a parameter has one value")
+    return {name.strip(): value.strip() for name, _, value in pairs}
+
+
+def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float) -> AskAnswer:
+    from knockon.queries.ask.ask import guard
+
+    query = _query(name)
+    guard(query.text)
+    return _served(settings, query, given, seconds) if settings.server else _here(settings, query, given, seconds)
+
+
+def _served(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
+    from knockon.queries.ask.ask import bindings_of
+    from knockon.queries.ask.server import ask_server
+    from knockon.queries.ui.http import server_at
+
+    return ask_server(server_at(settings.server, seconds), query, bindings_of(query, given, None), settings.without)
+
+
+def _here(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
+    from knockon.graph.records.asked import asked_of
+    from knockon.queries.ask.ask import ask as run
+    from knockon.queries.ask.ask import bindings_of
+
+    everything, catalogue = asked_of(settings.folder, settings.without)
+    return run(everything, query, bindings_of(query, given, catalogue), seconds)
+
+
+def _query(name: str) -> ReadyMade:
+    from knockon.graph.files.plain import content_of, why_not
+    from knockon.queries.ask.ask import LONGEST_QUERY, described, find_ready_made, ready_made
+
+    path = Path(name)
+    if name in ready_made() or not (path.suffix or path.exists()):
+        return find_ready_made(name)
+    try:
+        return described(path.name, content_of(path, 4 * LONGEST_QUERY).decode("utf-8-sig"))
+    except OSError as error:
+        raise CouldNotRun(f"{path}: cannot be read: {why_not(error)}") from error
+    except UnicodeDecodeError as error:
+        raise CouldNotRun(f"{path}: not a text in UTF-8") from error
+
+
+def _list(settings: Settings) -> int:
+    from knockon.queries.ask.ask import ready_made
+    from knockon.queries.ask.outcomes import QueriesOffered, QueryOffered
+
+    lines = []
+    for query in ready_made().values():
+        lines.append(f"{query.name}\n    {query.answers}\n")
+        for p in query.parameters:
+            default = "" if p.default is None else f" Without it: {p.default}."
+            lines.append(f"    --with {p.name}=...  ({p.sort}) {p.says}{default}\n")
+    offered = tuple(QueryOffered(q.name, q.answers, q.parameters) for q in ready_made().values())
+    return told(settings, "ask list", QueriesOffered(offered), "".join(lines))
+
+
+def _csv(answer: AskAnswer) -> str:
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(answer.columns)
+    writer.writerows([_safe("" if term is None else term.shown) for term in row] for row in answer.rows)
+    return stream.getvalue()
+
+
+def _safe(text: str) -> str:
+    """A cell that no spreadsheet takes for a formula, and that steers no terminal."""
+    text = "".join(c if c.isprintable() or c in "\n\t\r" else "\ufffd" for c in text)
+    return f"'{text}" if text[:1] in ("=", "+", "@", "\t", "\r") or (text[:1] == "-" and not _is_number(text)) else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _table(answer: AskAnswer) -> list[Block]:
+    from knockon.queries.ui.blocks import WARN, Grid, Para
+    from knockon.queries.ui.naming import count
+
+    rows = tuple(tuple("" if t is None else t.shown for t in row) for row in answer.rows)
+    blocks: list[Block] = [Para(answer.answers)] if answer.answers else []
+    if not rows:
+        return [*blocks, Para("Nothing was found.")]
+    blocks += [Grid(rows, answer.columns), Para(f"{count(len(rows), 'row')}.")]
+    if not answer.whole:
+        blocks.append(Para("There are more rows: the answer was cut off here.", tone=WARN))
+    return blocks

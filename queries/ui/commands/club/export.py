@@ -1,0 +1,65 @@
+"""``knockon export``: everything that the records hold, as RDF."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
+
+if TYPE_CHECKING:
+    import pyoxigraph as ox
+
+FORMATS = ("nq", "trig", "ttl", "jsonld")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
+@click.option("--format", "form", type=click.Choice(FORMATS), help="The format; without it FILE's extension says it.")
+@click.option(
+    "--for-queries",
+    is_flag=True,
+    help="Write what `ask` sees, to fill a SPARQL server: sizes as numbers and the vocabulary too.",
+)
+@answering
+def export(settings: Settings, file: Path, form: str | None, for_queries: bool) -> int:
+    """Write all statements to FILE (- for the standard output): N-Quads, TriG, Turtle or JSON-LD.
+
+    With --without, those of the named source or club and the source's own row are not in it.
+
+    The same records give the same bytes, so that two exports can be compared line by line. Every statement keeps its
+    named graph, also in Turtle, which tells it beside the statement.
+    """
+    from knockon.graph.exchange.handed_out import hand_out
+    from knockon.graph.rdf.canonical import format_of, to_bytes
+    from knockon.queries.ask.outcomes import FileWritten
+    from knockon.queries.ui.having_written import done
+
+    needs_folder(file, settings)
+    with mistakes_told():
+        form = form or ("nq" if str(file) == "-" else format_of(file))
+        statements = _asked(settings) if for_queries else _stated(settings)
+        content = to_bytes(statements, form)
+        if str(file) != "-":
+            hand_out(file, content, settings.folder)
+    if str(file) == "-":
+        write(content)
+        return GOOD
+    answer = FileWritten(str(file), len(statements))
+    return done(settings, "export", answer, f"Written: {file}, {len(statements)} statements.\n")
+
+
+def _stated(settings: Settings) -> list[ox.Quad]:
+    from knockon.graph.exchange.clubs import merged_clubs
+    from knockon.graph.exchange.view import stated
+    from knockon.graph.records import read_graph
+
+    return stated(read_graph(settings.folder)[0], settings.without, merged_clubs(settings.folder))
+
+
+def _asked(settings: Settings) -> list[ox.Quad]:
+    from knockon.graph.records.asked import asked_of
+
+    return asked_of(settings.folder, settings.without)[0]

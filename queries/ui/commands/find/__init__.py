@@ -1,0 +1,1 @@
+"""Commands about finding out which one it is."""

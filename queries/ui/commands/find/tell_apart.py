@@ -1,0 +1,40 @@
+"""``knockon tell-apart``: how two parts differ, and what each difference does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command(name="tell-apart")
+@click.argument("part", metavar="PART")
+@click.argument("other", metavar="PART")
+@answering
+def tell_apart(settings: Settings, part: str, other: str) -> int:
+    """Every difference between two parts, and what it does.
+
+    Sizes, features, hand and members of a set. Each difference shows the fit rules in which it stands, and the parts
+    with which the two have different verdicts. What is recorded of one part only, or of neither, is listed apart.
+
+    Exit status 0 if something recorded tells the two apart, 1 if not.
+    """
+    records = load(settings)
+    from knockon.queries.find.tell_apart import tell_apart as compared
+
+    with mistakes_told():
+        answer = compared(records.catalogue, part, other)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.texts.find.tell_apart import tell_apart_text
+
+        return tell_apart_text(catalogue, answer)
+
+    return deliver(settings, "tell-apart", answer, answer.told_apart, text, records)

@@ -1,0 +1,1 @@
+"""Commands about whether things go together."""

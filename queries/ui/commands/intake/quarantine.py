@@ -1,0 +1,82 @@
+"""``knockon quarantine``: rows that were not loaded, and what a person says they mean."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.plain import say_beside
+from knockon.queries.ui.progress import progress_bar
+
+if TYPE_CHECKING:
+    from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer
+
+
+@click.command()
+@click.option(
+    "--accept",
+    "choices",
+    multiple=True,
+    metavar="ENTRY=CHOICE",
+    help="Take suggestion CHOICE for the cell of ENTRY, a name of the list; 0: not known. All or none.",
+)
+@answering
+def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
+    """Which rows of imported sheets were not loaded, why, and what hangs on them?
+
+    A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing
+    else is wrong with it; ENTRY=0 takes a size as not known, so that the rest of its row need not wait. The name of an
+    entry stays the same while others come and go. Several choices are made together: all of them or none.
+
+    Exit status 0 if the quarantine is empty.
+    """
+    if settings.records is None:
+        raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
+    from knockon.queries.intake.accepting import accept_all
+    from knockon.queries.ui.having_written import having_written
+    from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_text
+
+    with mistakes_told():
+        accepted, waiting = accept_all(settings.folder, [_choice(c) for c in choices])
+    if not accepted:
+        with mistakes_told():
+            answer = _listed(settings, ())
+        return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer))
+    with having_written("\n".join(accepted_lines(accepted))):
+        if waiting:
+            say_beside(f"knockon: {waiting}")
+        told = _after_choices(settings, accepted)
+        return deliver(settings, "quarantine", told, not told.entries, lambda _: quarantine_text(told))
+
+
+def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+    from knockon.queries.intake.quarantine import list_quarantine
+
+    catalogue = load(settings).catalogue
+    with progress_bar("finding what hangs on it") as progress:
+        return list_quarantine(settings.folder, catalogue, accepted, progress)
+
+
+def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+    """The quarantine once choices are written; where the records cannot be read again, as much as can be said."""
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.model.schema import Vocabulary
+    from knockon.queries.intake.quarantine import QuarantineAnswer, list_quarantine
+    from knockon.queries.ui.having_written import afterwards
+
+    answer, why = afterwards(lambda: _listed(settings, accepted))
+    if answer is not None:
+        return answer
+    say_beside(f"knockon: the choices are written. What hangs on the rest is not known: {why}")
+    left, _ = afterwards(lambda: list_quarantine(settings.folder, Catalogue(Vocabulary()), accepted))
+    return replace(left or QuarantineAnswer(0, (), accepted), not_read=why)
+
+
+def _choice(text: str) -> tuple[str, int]:
+    name, sign, number = text.partition("=")
+    if not (sign and name.strip() and number.strip().isascii() and number.strip().isdecimal() and len(number) < 9):
+        raise CouldNotRun(f"--accept {text}: write ENTRY=CHOICE, the name in the list and the number of the suggestion")
+    return name.strip().casefold(), int(number)

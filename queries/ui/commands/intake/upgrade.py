@@ -1,0 +1,46 @@
+"""``knockon upgrade``: bring records of an earlier version up to date."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, mistakes_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command()
+@click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
+@answering
+def upgrade(settings: Settings, dry_run: bool) -> int:
+    """Bring records of an earlier version up to date.
+
+    A layout that spells out what a ready-made one says is put together from it (layout_uses.csv): rows that say the
+    same are taken out, and rows that say something else stay and stand instead. Positions are renamed as the ready-made
+    layout calls them, wherever they are named. All tables are written together or none.
+
+    Exit status 0 if the records are up to date, or were brought up to date.
+    """
+    if settings.records is None:
+        raise CouldNotRun("the demo world is up to date: name your own records with --records DIR")
+    from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade
+
+    with mistakes_told():
+        answer = what_to_upgrade(settings.folder)
+        if not dry_run and not answer.is_up_to_date:
+            bring_up_to_date(settings.folder)
+            answer = replace(answer, written=True)
+
+    def text(_: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.texts.intake.upgrade import upgrade_text
+
+        return upgrade_text(answer)
+
+    return deliver(settings, "upgrade", answer, answer.is_up_to_date or answer.written, text)

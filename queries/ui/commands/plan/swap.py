@@ -1,0 +1,112 @@
+"""``knockon swap``: what a swap forces on a vehicle, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from knockon.queries.plan.solving.levels import LEVELS
+from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+
+if TYPE_CHECKING:
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.records import Records
+    from knockon.queries.ui.blocks import Block
+
+
+@click.command()
+@click.argument("vehicle", metavar="VEHICLE")
+@click.option(
+    "--want",
+    metavar="WISH",
+    multiple=True,
+    help='What is wanted: "POSITION=PART", "POSITION.DIMENSION>=VALUE" such as "rotor.diameter>=190 mm", or an '
+    'arrangement: "disc", or "brake=disc".',
+)
+@click.option(
+    "--keep", metavar="POSITION", multiple=True, help="What stands there must stay, or be renewed by the same number."
+)
+@click.option(
+    "--avoid",
+    metavar="PART|SUPPLIER",
+    multiple=True,
+    help="A part that must not be used, or a supplier not to buy from.",
+)
+@click.option("--renew", metavar="POSITION", multiple=True, help="Treat what stands there as due.")
+@click.option(
+    "--prefer",
+    type=click.Choice(LEVELS),
+    multiple=True,
+    help="What a plan should be best in, first to last; else in this order. Prices are compared only between plans "
+    "with equally many lines that nobody offers.",
+)
+@click.option(
+    "--plans",
+    metavar="N",
+    type=click.IntRange(1, 20),
+    default=4,
+    show_default=True,
+    help="How many plans to show, none better than another in all.",
+)
+@click.option(
+    "--side-by-side",
+    "compared",
+    is_flag=True,
+    help="Compare a plan for each part that would meet the wish: of disc brakes, each rotor.",
+)
+@answering
+def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool) -> int:  # fmt: skip
+    """What a swap forces on a vehicle, and why.
+
+    The order list for both sides first, then what stays, why each change is forced, where it stops, what to measure
+    before anything is ordered, what is unproven, and other plans.
+
+    With --side-by-side a table instead: for each part that would meet the wish what its plan changes, costs and leaves
+    open, and whether the wheels change.
+
+    Exit status 0 if there is a consistent plan on what is known, also with open measurements on what stays; 1 if
+    nothing fits, or only what rests on checks that are not known without even a claim.
+    """
+    if not (want or renew):
+        raise click.UsageError('Say what is wanted: --want "POSITION=PART" or --want ARRANGEMENT, or --renew POSITION.')
+    records = load(settings)
+    if compared:
+        return _side_by_side(settings, records, vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
+    from knockon.queries.plan.swap import swap as plan_swap
+
+    with mistakes_told():
+        answer = plan_swap(
+            records.catalogue,
+            vehicle,
+            want=want,
+            keep=keep,
+            avoid=avoid,
+            renew=renew,
+            prefer=prefer,
+            alternatives=plans - 1,
+        )
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.texts.plan.swap import swap_text
+
+        return swap_text(catalogue, answer)
+
+    return deliver(settings, "swap", answer, answer.is_settled, text, records)
+
+
+def _side_by_side(settings: Settings, records: Records, vehicle: str, **asked: Sequence[str]) -> int:
+    from knockon.queries.plan.side_by_side import side_by_side
+    from knockon.queries.ui.progress import progress_bar
+
+    with mistakes_told(), progress_bar("planning with each part") as progress:
+        answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
+
+        return side_by_side_text(catalogue, answer)
+
+    return deliver(settings, "swap-side-by-side", answer, answer.is_settled, text, records)

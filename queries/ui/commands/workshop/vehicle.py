@@ -1,0 +1,208 @@
+"""Calculate commands on wheels, brakes, shims, tubes and hoses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from knockon.graph.judge.interval import Interval, as_interval
+from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
+from knockon.queries.workshop.answer import Calculation
+
+NOTHING = Interval(0.0, 0.0)
+
+
+@click.command("rim", context_settings=SIGNED)
+@click.argument("code")
+@json_option
+def rim_command(code: str, as_json: bool) -> None:
+    """Nominal and specified diameter of a rim by its inch CODE: `13`, `"13 in"`."""
+    from knockon.queries.workshop import wheel
+
+    def work() -> Calculation:
+        text = code.strip().removesuffix("inch").removesuffix("in").removesuffix('"').strip()
+        try:
+            number = float(text.replace(",", "."))
+        except ValueError:
+            raise ValueError(f"{code!r} is not a rim code in inches, such as 13") from None
+        return wheel.rim(number)
+
+    answered(work, as_json)
+
+
+@click.command("bolt-circle")
+@click.option("--holes", type=click.IntRange(3, 12), required=True, help="How many holes or studs.")
+@click.option("--centres", type=SIZE, multiple=True, help="Centre distance of neighbours.")
+@click.option("--skip-one", type=SIZE, multiple=True, help="Centre distance of every other one.")
+@click.option("--outside", type=SIZE, multiple=True, help="Over the outer edges of neighbours; needs --hole.")
+@click.option("--inside", type=SIZE, multiple=True, help="Between the inner edges of neighbours; needs --hole.")
+@click.option("--hole", type=SIZE, help="Diameter of the holes or studs.")
+@click.option("--hub", type=SIZE, help="Bolt circle of a hub that it is to go on: shows by how much each hole is off.")
+@json_option
+def bolt_circle_command(
+    holes: int,
+    centres: tuple[Interval, ...],
+    skip_one: tuple[Interval, ...],
+    outside: tuple[Interval, ...],
+    inside: tuple[Interval, ...],
+    hole: Interval | None,
+    hub: Interval | None,
+    as_json: bool,
+) -> None:
+    """Bolt circle from what a caliper reaches; every option may be given more than once."""
+    from knockon.graph.formulas.wheels import centre_distance, centre_distance_between
+    from knockon.queries.workshop import wheel
+    from knockon.queries.workshop.wheel import ChordReading
+
+    def work() -> Calculation:
+        if (outside or inside) and hole is None:
+            raise ValueError("--outside and --inside need --hole")
+        size = hole or NOTHING
+        readings = [
+            *(ChordReading(d) for d in centres),
+            *(ChordReading(as_interval(centre_distance(d, size))) for d in outside),
+            *(ChordReading(as_interval(centre_distance_between(d, size))) for d in inside),
+            *(ChordReading(d, 2) for d in skip_one),
+        ]
+        return wheel.bolt_circle(holes, readings, hub)
+
+    answered(work, as_json)
+
+
+@click.command("stud")
+@click.argument("thread")
+@click.option("--stand-out", type=SIZE, required=True, help="Of the stud from the hub face.")
+@click.option("--seat", type=ROOM, required=True, help="From the hub face to where the nut's thread starts.")
+@click.option("--nut", type=SIZE, required=True, help="Length of the thread in the nut.")
+@json_option
+def stud_command(thread: str, stand_out: Interval, seat: Interval, nut: Interval, as_json: bool) -> None:
+    """How much of a wheel stud is in the nut."""
+    from knockon.graph.formulas.threads.designations import parse_thread
+    from knockon.queries.workshop import wheel
+
+    def work() -> Calculation:
+        found = parse_thread(thread)
+        return wheel.stud(stand_out, seat, nut, found.major, found.pitch)
+
+    answered(work, as_json)
+
+
+@click.command("wheel-room")
+@click.option("--barrel", type=SIZE, required=True, help="Inner radius of the barrel at the caliper.")
+@click.option("--reach", type=SIZE, required=True, help="Radial reach of the caliper from the axle.")
+@click.option("--dish", type=LENGTH, required=True, help="Depth of the dish from the mounting face.")
+@click.option("--face", type=LENGTH, required=True, help="Caliper face outboard of the mounting face.")
+@click.option("--weights", type=ROOM, default="0 mm", help="Thickness of stuck-on weights.")
+@click.option("--spacer", type=LENGTH, default="0 mm", help="Thickness of a spacer.")
+@json_option
+def wheel_room_command(
+    barrel: Interval,
+    reach: Interval,
+    dish: Interval,
+    face: Interval,
+    weights: Interval,
+    spacer: Interval,
+    as_json: bool,
+) -> None:
+    """Room between wheel and caliper, at the barrel and at the face."""
+    from knockon.queries.workshop import wheel
+
+    answered(lambda: wheel.caliper_room(barrel, reach, dish, face, weights, spacer), as_json)
+
+
+@click.command("track")
+@click.option("--face", type=LENGTH, required=True, help="How much the mounting faces move outboard.")
+@click.option("--offset", type=LENGTH, default="0 mm", help="How much the wheels' offset grows.")
+@click.option("--spacer", type=LENGTH, default="0 mm", help="Thickness of a spacer.")
+@json_option
+def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: bool) -> None:
+    """Change of the track over the axle."""
+    from knockon.queries.workshop import wheel
+
+    answered(lambda: wheel.track(face, offset, spacer), as_json)
+
+
+@click.command("template")
+@click.option("--holes", type=click.IntRange(3, 12), required=True, help="How many holes.")
+@click.option("--circle", type=SIZE, required=True, help="Bolt circle diameter.")
+@click.option("--hole", type=SIZE, required=True, help="Diameter of the holes.")
+@click.option("--bore", type=ROOM, default="0 mm", help="Diameter of the centre bore.")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@json_option
+def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path, as_json: bool) -> None:
+    """Draw a bolt circle to print at 1:1 into FILE (.svg or .pdf)."""
+    from knockon.queries.ui.texts.workshop import template as template_drawing
+    from knockon.queries.workshop.template import bolt_circle_template
+    from knockon.queries.workshop.wheel import drawn
+
+    def work() -> Calculation:
+        suffix = file.suffix.lower()
+        if suffix not in (".svg", ".pdf"):
+            raise ValueError(f"{file.name}: write to a file ending in .svg or .pdf")
+        template = bolt_circle_template(holes, circle.middle, hole.middle, bore.middle)
+        data = template_drawing.pdf(template) if suffix == ".pdf" else template_drawing.svg(template).encode()
+        try:
+            file.write_bytes(data)
+        except OSError as error:
+            raise ValueError(f"{file}: {error.strerror}") from None
+        return drawn(template, str(file), holes, circle, hole)
+
+    answered(work, as_json)
+
+
+@click.command("shims")
+@click.option("--gap", type=SIZE, required=True, help="Without shims, without the spring.")
+@click.option("--washer", type=SIZE, help="Thickness of the tab washer.")
+@click.option("--nip", type=LENGTH, help="Nip that the manual asks for.")
+@click.option("--shim", "shims", type=SIZE, multiple=True, required=True, help="One thickness in the box.")
+@click.option("--one-each", is_flag=True, help="There is one shim for each --shim, not as many as wanted.")
+@json_option
+def shims_command(
+    gap: Interval,
+    washer: Interval | None,
+    nip: Interval | None,
+    shims: tuple[Interval, ...],
+    one_each: bool,
+    as_json: bool,
+) -> None:
+    """Shim stacks for a swivel's gap, by both rules in use."""
+    from knockon.queries.workshop.shims import swivel
+
+    thicknesses = [round(s.middle, 6) for s in shims]
+    box: dict[float, int | None] = {t: thicknesses.count(t) if one_each else None for t in thicknesses}
+    answered(lambda: swivel(gap, box, washer, nip), as_json)
+
+
+@click.command("flare", context_settings=SIGNED)
+@click.argument("outside", type=SIZE)
+@json_option
+def flare_command(outside: Interval, as_json: bool) -> None:
+    """Which 45 degree flare measures OUTSIDE."""
+    from knockon.queries.workshop import tubes
+
+    answered(lambda: tubes.flare(outside), as_json)
+
+
+@click.command("hose", context_settings=SIGNED)
+@click.argument("inside", type=SIZE)
+@json_option
+def hose_command(inside: Interval, as_json: bool) -> None:
+    """The size class of a brake hose by its nominal INSIDE diameter."""
+    from knockon.queries.workshop import tubes
+
+    answered(lambda: tubes.hose(inside.middle), as_json)
+
+
+VEHICLE: tuple[click.Command, ...] = (
+    rim_command,
+    bolt_circle_command,
+    stud_command,
+    wheel_room_command,
+    track_command,
+    template_command,
+    shims_command,
+    flare_command,
+    hose_command,
+)
+"""The commands of this module."""

@@ -1,0 +1,1 @@
+"""Answers as text, a room each as the questions have them."""

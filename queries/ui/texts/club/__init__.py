@@ -1,0 +1,1 @@
+"""Texts about a club's notes and disputes."""

@@ -1,0 +1,1 @@
+"""Texts about finding out which one it is."""

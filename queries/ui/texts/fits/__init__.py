@@ -1,0 +1,1 @@
+"""Texts about whether things go together."""

@@ -1,0 +1,241 @@
+"""A verdict with all it rests on, as text: the verdict first, then the conditions side by side, margins, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.fits.claims import GOES_WITH, LISTED_FOR, SAME_AS
+from knockon.queries.fits.evidence import Evidence, Line, Value
+from knockon.queries.ui import units
+from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
+from knockon.queries.ui.naming import Naming, listed, sentence
+
+TONES = {
+    Verdict.FITS: GOOD, Verdict.FITS_WITH_WORK: GOOD, Verdict.FITS_ON_PAPER: WARN, Verdict.NOT_KNOWN: WARN,
+    Verdict.DISPUTED: WARN, Verdict.DO_NOT_USE: BAD, Verdict.DOES_NOT_FIT: BAD,
+}  # fmt: skip
+MEANING = {
+    Verdict.FITS: "Every required dimension agrees, on good evidence.",
+    Verdict.FITS_WITH_WORK: "A member made it fit; the note says how.",
+    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for the place: measure it first.",
+    Verdict.NOT_KNOWN: "A size that decides is missing or too coarse: until it is measured there is no answer.",
+    Verdict.DISPUTED: "Sources of equal standing contradict each other; the verdict hangs on whom you believe.",
+    Verdict.DOES_NOT_FIT: "They do not go together.",
+}
+DANGER = (
+    "THEY CAN BE PUT TOGETHER AND WILL FEEL AS IF THEY BELONG. THEY DO NOT.",
+    "This is worse than parts that will not go on: nothing stops you but this note. Do not use them.",
+)
+WARNING = (
+    "DO NOT USE THEM TOGETHER.",
+    "No size shows whether they can be put together. If they can, nothing stops you but this note.",
+)
+VERBS = {SAME_AS: "is said to be the same as", GOES_WITH: "goes with", LISTED_FOR: "is listed for"}
+AGREE, NO, OPEN = "agrees", "NO", "open"
+
+
+def verdict_blocks(verdict: Verdict, checks: Sequence[Evidence] = ()) -> list[Block]:
+    """The verdict on these checks, as loud as it has to be."""
+    if verdict is Verdict.DO_NOT_USE:
+        return [Box((verdict.upper(), *(DANGER if go_together(checks) else WARNING)))]
+    return [Para(f"{verdict.upper()}. {MEANING[verdict]}", tone=TONES[verdict])]
+
+
+def go_together(checks: Sequence[Evidence]) -> bool:
+    """Whether parts that must not be used together are known to go together: all the conditions of assembly agree, and
+    what rules them out is no figure (too little room may also mean none)."""
+    if any(e.kind == "figure" for e in checks if e.verdict is Verdict.DO_NOT_USE):
+        return False
+    lines = {e.check: [x for x in e.lines if x.sort == "assembly" and x.need != "told"] for e in checks}
+    if any(e.kind == "joint" and not lines[e.check] for e in checks if e.verdict is Verdict.DO_NOT_USE):
+        return False
+    states = [x.state for found in lines.values() for x in found]
+    return bool(states) and all(state == "yes" for state in states)
+
+
+def state_word(line: Line) -> str:
+    """The state of a condition in one or two words."""
+    if line.state == "yes":
+        return AGREE
+    if line.state == "no":
+        return NO
+    return line.state.removeprefix("open: ") if line.state.startswith("open") else line.state
+
+
+def _stated(values: Sequence[Value], thing: str) -> str:
+    """The sizes of one thing that compute, each once, with the dimension where there are several."""
+    own = [v for v in values if v.of == thing and v.computes]
+    dimensions = dict.fromkeys(v.dimension for v in own)
+    if len(dimensions) > 1 and all(v.datatype == "thread" for v in own):
+        return listed(list(dict.fromkeys(v.written for v in own)), "or")
+    said = []
+    for dimension in dimensions:
+        sizes = listed(list(dict.fromkeys(units.size(v) for v in own if v.dimension == dimension)), "or")
+        name = dimension_word(dimension)
+        said.append(f"{name} {sizes}" if len(dimensions) > 1 else sizes)
+    return ", ".join(said)
+
+
+def _usual(line: Line, thing: str) -> str:
+    """A code of one thing that counts because it is the usual one."""
+    return listed([f"{x.code} (usual)" for x in line.assumed if x.of == thing])
+
+
+def dimension_word(dimension: str) -> str:
+    """The dimension without its feature and without the part of a designation: ``thread`` of ``nut: thread.major``."""
+    return dimension.rpartition(": ")[2].partition(".")[0]
+
+
+def feature_word(dimension: str) -> str:
+    """The feature of a dimension as evidence names it: ``nut`` of ``nut: thread.major``."""
+    return dimension.partition(": ")[0]
+
+
+def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
+    """The conditions of a joint, both sides beside each other."""
+    first, second = evidence.things[0], evidence.things[-1]
+    rows = []
+    for line in evidence.lines:
+        if line.need == "told":
+            continue
+        left, right = (_stated(line.values, thing) or _usual(line, thing) for thing in (first, second))
+        name = line.label if line.need != "supporting" else f"{line.label} (supporting)"
+        rows.append((name, left or "-", right or "-", state_word(line), _room(line)))
+    heads = [naming.number_of(first), naming.number_of(second)]
+    if heads[0] == heads[1]:
+        heads = [naming.thing(first), naming.thing(second)]
+    return Grid(tuple(rows), ("condition", *heads, "", "margin"), indent=2)
+
+
+def told(evidence: Evidence) -> list[Block]:
+    """Numbers that are told beside the verdict and judge nothing; of things that do not go together only those that
+    are about one of them."""
+    said = [
+        f"{x.label} {units.amount(x.low, x.high, x.unit)}"
+        for x in evidence.lines
+        if x.need == "told" and x.state == "told" and x.holds
+    ]
+    return [Para(f"For information: {'; '.join(said)}.", indent=2)] if said else []
+
+
+def _room(line: Line) -> str:
+    if line.state == "no":
+        return units.miss(line)
+    asked = units.window(line)
+    if line.state == "yes":
+        return asked if units.asks_equality(line) else units.margin(line)
+    return f"asked: {asked}" if asked else ""
+
+
+def figure_grid(naming: Naming, evidence: Evidence) -> Grid:
+    """The terms of a stack or figure, and what they come to."""
+    rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v))
+            for line in evidence.lines for v in line.values if v.computes]  # fmt: skip
+    return Grid(tuple(rows), ("part", "size", ""), indent=2)
+
+
+def figure_sum(line: Line) -> str:
+    """What a stack or figure comes to, beside its limits."""
+    if line.low is None:
+        return "it cannot be worked out"
+    text = f"it comes to {units.amount(line.low, line.high, line.unit)}"
+    asked = units.window(line)
+    text += f"; asked: {asked}" if asked else ""
+    room = units.margin(line)
+    return text + (f"; {'margin ' if not room.startswith(('short', 'over')) else ''}{room}" if room else "")
+
+
+def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = True) -> list[Block]:
+    """One check in full: verdict, why not, the sizes, what they rest on, what to measure."""
+    heading = f"{evidence.check}: {evidence.verdict}"
+    blocks: list[Block] = [Para(heading, tone=STRONG if not evidence.verdict.is_no else BAD)]
+    blocks += [Para(sentence(line.says), mark=">", indent=2, tone=BAD) for line in evidence.lines if line.says]
+    if evidence.kind == "joint":
+        blocks += [joint_grid(naming, evidence), *told(evidence)]
+    else:
+        blocks.append(Para(sentence(figure_sum(evidence.lines[0])), indent=2))
+        blocks += [figure_grid(naming, evidence)] if any(v.computes for x in evidence.lines for v in x.values) else []
+    if evidence.method:
+        blocks.append(Para(f"Never a tick from sizes alone: {evidence.method}", indent=2))
+    blocks += rests_on(naming, evidence, with_sources)
+    if evidence.to_measure:
+        blocks.append(
+            Para("Measure: " + "; ".join(measured_words(naming, evidence.to_measure)) + ".", indent=2, tone=WARN)
+        )
+    return blocks
+
+
+def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
+    """Open sizes in words: ``ROWAN-902, stub end: length``; several of one thing and feature together."""
+    grouped: dict[str, list[str]] = {}
+    for size in sizes:
+        thing, _, rest = size.partition(", ")
+        feature, _, dimension = rest.partition(": ")
+        grouped.setdefault(f"{naming.thing(thing)}, {feature}", []).append(dimension)
+    said = []
+    for where, dimensions in grouped.items():
+        other = where.replace("(left ", "(right ")
+        if where != other and grouped.get(other) == dimensions:
+            where = where.replace("(left ", "(left and right ")
+        elif where != (left := where.replace("(right ", "(left ")) and grouped.get(left) == dimensions:
+            continue  # told with the left one
+        said.append(f"{where}: {listed(dimensions)}" if any(dimensions) else where)
+    return said
+
+
+def is_bare_claim(evidence: Evidence) -> bool:
+    """Whether nothing but a claim speaks for a check: no size of either side is recorded."""
+    sized = any(v.computes for line in evidence.lines for v in line.values)
+    return evidence.claimed and not sized and evidence.verdict is Verdict.FITS_ON_PAPER
+
+
+def used_sources(naming: Naming, evidence: Evidence) -> str:
+    """The sources whose sizes compute, and the weakest standing among those that had to be there."""
+    values = (v for line in evidence.lines for v in line.values if v.computes)
+    used = dict.fromkeys(naming.source(v.source, v.standing) for v in values)
+    weakest = f" Weakest evidence: {evidence.weakest}." if evidence.weakest else ""
+    return f"Sizes from {listed(list(used))}.{weakest}" if used else ""
+
+
+def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Block]:
+    """Where the sizes come from, claims, and what was stated too and not used."""
+    said = [used_sources(naming, evidence)] if with_sources else []
+    if evidence.claimed:
+        said.append(_claimed(naming, evidence))
+    values = (
+        v
+        for line in evidence.lines
+        for v in line.values
+        if not v.computes and (v.datatype != "thread" or v.low is not None)
+    )
+    said += dict.fromkeys(
+        f"Also stated{' of its number' if v.of_number else ''}, and not used: {naming.thing(v.of)}, "
+        f"{v.dimension.replace('.major', '')}: {units.size(v)} by {naming.source(v.source, v.standing)}."
+        for v in values
+    )
+    return [Para(text, indent=2, tone=QUIET) for text in said if text]
+
+
+def _claimed(naming: Naming, evidence: Evidence) -> str:
+    """What is claimed, and by whom; where it is claimed of another number, what says that this is the same part."""
+    said = [
+        f"{c.part} {VERBS[c.claim]} {c.about}" + (f", by {naming.source(c.source, c.standing)}" if c.source else "")
+        for c in evidence.claims
+    ]
+    if evidence.stated_by:
+        return f"{evidence.stated_by} states this check as made: it holds while the set is new and whole."
+    return f"Claimed to belong together: {'; '.join(said)}." if said else "Claimed to belong together: sold as one set."
+
+
+def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:
+    """Where the limits come from; checks that take theirs from the same place stand together."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for evidence in checks:
+        sources = tuple(dict.fromkeys(x.source for x in evidence.lines if x.source and x.need != "told"))
+        if sources:
+            found.setdefault(sources, []).append(evidence.check)
+    return [
+        Para(f"{'; '.join(checks)}. Limits: {'; '.join(sources)}.", mark="-", tone=QUIET)
+        for sources, checks in found.items()
+    ]

@@ -1,0 +1,1 @@
+"""Texts about records coming in."""

@@ -1,0 +1,141 @@
+"""The workshop's figures of a plan as text: a few lines, each with what makes it uncertain and what is not known."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from knockon.graph.judge.interval import Interval
+from knockon.queries.plan.figures import ToldFigure
+from knockon.queries.plan.numbers import Estimate
+from knockon.queries.ui import units
+from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.texts.fits.evidence import measured_words
+from knockon.queries.ui.texts.fits.links import assumed_words
+from knockon.queries.ui.texts.workshop.calculation import amount_text
+
+
+def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Sequence[ToldFigure]) -> list[Block]:
+    """The block of figures; nothing where there are none."""
+    pairs = _pairs(meetings)
+    if not figures and not pairs:
+        return []
+    blocks: list[Block] = [Heading("Figures of the plan")]
+    blocks += bullets([_line(naming, f, beside) for f, beside in _both_hands(figures)])
+    if pairs:
+        blocks += [Para("What pairs that are ruled out would do:"), *bullets(pairs)]
+    return [*blocks, *_standing(figures)]
+
+
+def _both_hands(figures: Sequence[ToldFigure]) -> list[tuple[ToldFigure, bool]]:
+    """The figures, and whether the other hand lacks the same sizes: then it is not told again."""
+    found: dict[tuple[str, object], tuple[ToldFigure, bool]] = {}
+    for one in figures:
+        alike = (one.figure, len(one.to_measure) if one.planned is None else one.planned)
+        found[alike] = (found[alike][0], True) if alike in found else (one, False)
+    return list(found.values())
+
+
+def _line(naming: Naming, told: ToldFigure, both: bool) -> str:
+    side = f" ({told.sides[0]})" if len(told.sides) == 1 and not both else ""
+    said = [_number(naming, told) + (", and the same on the other side" if both else "")]
+    said += [f"as made {_as_made(naming, told)}"] if told.as_made or told.to_measure_as_made else []
+    said += [told.words] if told.words else []
+    said += [w] if (w := _window(told)) else []
+    said += [told.says] if told.says else []
+    said += assumed_words(told.assumed)
+    disputed = listed(measured_words(naming, told.disputed))
+    said += [f"sources disagree on {disputed}, and all that they say counts"] if told.disputed else []
+    return f"{told.figure}{side}: {'; '.join(said)}.{_mostly(told)}"
+
+
+def _number(naming: Naming, told: ToldFigure) -> str:
+    if told.planned is None:
+        return f"not known: measure {listed(measured_words(naming, told.to_measure))}"
+    text = estimate_text(told.planned, told.unit)
+    if told.as_made is None or told.planned.middle is None or told.as_made.middle is None:
+        return text
+    change = told.planned.middle - told.as_made.middle
+    if told.unit == "%" or told.as_made.middle == 0:
+        return f"{text} ({change:+.1f} {'points' if told.unit == '%' else told.unit})"
+    return f"{text} ({100 * change / told.as_made.middle:+.0f} %)"
+
+
+def _as_made(naming: Naming, told: ToldFigure) -> str:
+    if told.as_made is not None:
+        return estimate_text(told.as_made, told.unit)
+    sizes = [size.removesuffix(", as made") for size in told.to_measure_as_made]
+    return f"not known: measure {listed(measured_words(naming, sizes))}"
+
+
+def estimate_text(number: Estimate, unit: str) -> str:
+    """``4.7 mm (0.185 in)``; with a range ``4.2 to 5.2 mm (...), worst case; root sum of squares ±0.5 mm``."""
+    low, high = (-math.inf if number.low is None else number.low), (math.inf if number.high is None else number.high)
+    text = _rounded(Interval(low, high), unit)
+    if number.likely and number.likely > 0:
+        text += f" worst case, {_rounded(Interval.point(number.likely), unit)} either way by root sum of squares"
+    return text
+
+
+def _rounded(value: Interval, unit: str) -> str:
+    if unit in ("%", "turns"):
+        low, high = (f"{x:.1f}".removesuffix(".0") if math.isfinite(x) else "no end" for x in (value.low, value.high))
+        return f"{low if low == high else f'{low} to {high}'} {unit}"
+    if unit == "mm" and math.isfinite(value.low) and math.isfinite(value.high):
+        return units.amount(value.low, value.high, unit)
+    return amount_text(value, unit)
+
+
+def _window(told: ToldFigure) -> str:
+    """The window that the figure is judged by elsewhere, where it is not simply the value as made."""
+    if told.as_made is not None:
+        return "not to fall below that as made" if told.low is not None else ""
+    if told.low is None and told.high is None:
+        return ""
+    if told.low is not None and told.high is not None:
+        return f"wanted {_rounded(Interval(told.low, told.high), told.unit)}"
+    end = "at least" if told.low is not None else "at most"
+    limit = told.low if told.low is not None else told.high
+    assert limit is not None
+    return f"{end} {_rounded(Interval.point(limit), told.unit)} wanted"
+
+
+def _mostly(told: ToldFigure) -> str:
+    """The input that makes the number uncertain."""
+    if not told.influences:
+        return ""
+    first = told.influences[0]
+    return f" Uncertain mostly by {first.name} ({first.share:.0f} %)."
+
+
+def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
+    """What it would do in words, or its numbers where words say nothing, and the pairs of which that holds.
+
+    Of a pair that does not go together at all numbers say nothing, and its no is told elsewhere.
+    """
+    numbers: dict[str, list[ToldFigure]] = {}
+    for one in meetings:
+        numbers.setdefault(one.about, []).append(one)
+    found: dict[str, list[str]] = {}
+    for about, told in numbers.items():
+        said = [t.words for t in told if t.words]
+        if not said and all(t.holds for t in told):
+            said = [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
+        if not said:
+            continue
+        joint, _, pair = about.partition(": ")
+        found.setdefault("; ".join(said), []).append(f"{joint} ({pair})")
+    return [f"{sentence(words).removesuffix('.')}: {'; '.join(pairs)}." for words, pairs in found.items()]
+
+
+def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
+    """What all the figures rest on, once."""
+    nominal = any(f.nominal and f.planned for f in figures)
+    assumed = list(dict.fromkeys(a for f in figures for a in f.assumptions))
+    memory = [f.figure for f in figures if f.standing == "from memory" and f.planned]
+    lines = ["Sizes stated without limits count as exact here."] if nominal else []
+    lines += [f"Assumed, since nobody recorded it: {'; '.join(assumed)}."] if assumed else []
+    lines += [f"Rests on assumptions from memory: {listed(memory)}."] if memory else []
+    compared = "Figures compare; they never say that a vehicle brakes, steers or holds safely."
+    return [*(Para(line, tone=QUIET, indent=2) for line in lines), Para(compared, tone=WARN, indent=2)]

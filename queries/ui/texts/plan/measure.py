@@ -1,0 +1,121 @@
+"""What to measure first, and what stays hidden until later, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
+from knockon.queries.ui import units
+from knockon.queries.ui.blocks import WARN, Block, Heading, Para
+from knockon.queries.ui.naming import listed, places_in_words, sentence
+
+
+def measure_blocks(
+    measurements: Sequence[Measurement], risks: Sequence[Risk], unknown: Sequence[str], blank: Sequence[str] = ()
+) -> list[Block]:
+    """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
+    what stays hidden."""
+    blocks: list[Block] = []
+    if blank:
+        text = (
+            f"Record what is there, its number if it has one: {places_in_words(blank)}. Nothing is recorded of it, and "
+        )
+        blocks += [
+            Heading("Measure first, before anything is ordered"),
+            Para(text + "it meets what changes.", tone=WARN),
+        ]
+    if measurements:
+        letters: dict[str, str] = {}
+        for method in (h for m in measurements for h in m.how if not _is_absence(m)):
+            letters.setdefault(method, _letter(len(letters)))
+        blocks += [] if blank else [Heading("Measure first, before anything is ordered")]
+        lines = _looked_at_together(measurements)
+        first = [m for m in lines if m[0].why != SURVEY]
+        for i, alike in enumerate((*first, *(m for m in lines if m[0].why == SURVEY)), 1):
+            if i == len(first) + 1:
+                blocks.append(Para("To see whether what leaves is what the records say:"))
+            blocks.append(Para(_measurement(alike, letters), mark=f"{i}."))
+        blocks.append(Para("How:"))
+        blocks += [Para(method, mark=f"({letter})", indent=2) for method, letter in letters.items()]
+    if risks or unknown:
+        blocks.append(Heading("Risks that the order carries"))
+        blocks += [Para(_risk(r), mark="-", tone=WARN) for r in risks]
+        if unknown:
+            blocks.append(Para(f"Condition unknown, taken as sound: {places_in_words(unknown)}.", mark="-"))
+    return blocks
+
+
+def _letter(index: int) -> str:
+    return chr(ord("a") + index) if index < 26 else f"{_letter(index // 26 - 1)}{_letter(index % 26)}"
+
+
+def expected(sizes: Sequence[Expected]) -> str:
+    """What the records expect, lengths in mm and inch, equal ones once; under its dimension if there are several."""
+    found: dict[str, list[str]] = {}
+    for size in sizes:
+        text = "none there (known absent)" if size.written == "absent" else units.written_length(size.written)
+        texts = found.setdefault(size.dimension, [])
+        texts += [text] if text not in texts else []
+    if len({tuple(texts) for texts in found.values()}) == 1:
+        return listed(next(iter(found.values())), "or")
+    return listed([f"{dimension} {listed(texts, 'or')}" for dimension, texts in found.items()])
+
+
+def subject(feature: str, dimensions: Sequence[str]) -> str:
+    """What is measured: ``bolts: bolt pitch``, and just ``thread`` for the thread of a thread."""
+    return feature if len(dimensions) == 1 and feature.endswith(dimensions[0]) else f"{feature}: {listed(dimensions)}"
+
+
+def _looked_at_together(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
+    """Measurements in their order; what the same look shows to be missing, of one thing, in one line."""
+    found: list[list[Measurement]] = []
+    for measurement in measurements:
+        alike = [m for m in found if _is_absence(measurement) and _same_look(m[0], measurement)]
+        if alike:
+            alike[0].append(measurement)
+        else:
+            found.append([measurement])
+    return found
+
+
+def _same_look(one: Measurement, other: Measurement) -> bool:
+    return _is_absence(one) and (one.places, one.decides, one.why) == (other.places, other.decides, other.why)
+
+
+def _is_absence(measurement: Measurement) -> bool:
+    return bool(measurement.expected) and all(e.written == "absent" for e in measurement.expected)
+
+
+def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
+    measurement = alike[0]
+    absent = _is_absence(measurement)
+    seen = f"look for {listed([m.feature for m in alike])}"
+    what = seen if absent else subject(measurement.feature, measurement.dimensions)
+    text = f"{places_in_words(measurement.places)}, {what}."
+    if measurement.expected:
+        text += f" Expect {expected(measurement.expected)}."
+    text += f" Decides: {listed(hands_together(measurement.decides))}."
+    if measurement.why not in ("", AT_THE_CUT, SURVEY):
+        text += f" {sentence(measurement.why)}"
+    how = listed([f"({letters[h]})" for h in measurement.how if not absent])
+    return text + (f" How: {how}." if how else "")
+
+
+def hands_together(groups: Sequence[str]) -> list[str]:
+    """``knuckle left`` and ``knuckle right`` as ``knuckle left and right``; the order is kept."""
+    found: dict[str, list[str]] = {}
+    for group in groups:
+        name, _, hand = group.rpartition(" ")
+        if hand not in ("left", "right"):
+            name, hand = group, ""
+        found.setdefault(name, []).append(hand)
+    return [
+        f"{name} {' and '.join(h for h in ('left', 'right') if h in hands)}".strip() for name, hands in found.items()
+    ]
+
+
+def _risk(risk: Risk) -> str:
+    text = f"Hidden until {risk.seen_when}: {places_in_words(risk.places)}, {subject(risk.feature, risk.dimensions)}."
+    if risk.expected:
+        text += f" The order counts on {expected(risk.expected)}."
+    return text + f" It decides: {listed(hands_together(risk.decides))}."
