@@ -52,7 +52,6 @@ MANY = {"parts": "parts", "owns": "owns", "without": "without", "leaves": "leave
 """Columns that may hold several values, with their fields."""
 OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
-LAYOUT_USE = VOCAB + "LayoutUse"
 T = TypeVar("T")
 
 
@@ -135,10 +134,6 @@ def build_catalogue(
     """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them), and so
     does what stands where a row of ``set_aside`` should have said it."""
     quads = list(quads)
-    if any(q.predicate.value == RDF_TYPE and getattr(q.object, "value", "") == LAYOUT_USE for q in quads):
-        from knockon.graph.tables.put_together import put_together  # brings the readers of cells
-
-        quads = put_together(quads, vocabulary)
     rows = _rows(quads, vocabulary)
     sources = {s.source: s for s in _all(rows, "sources", Source)}
     parts = _paired({p.part: p for p in _all(rows, "parts", Part)})

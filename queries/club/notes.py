@@ -9,14 +9,8 @@ from dataclasses import dataclass, replace
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import Feature, Layout, Note
+from knockon.graph.notes.outcomes import OUTCOME_ORDER, outcome_rank
 from knockon.graph.rdf.provenance import read_when
-
-OUTCOME_ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
-
-
-def outcome_rank(outcome: str) -> int:
-    """Where notes of an outcome stand, failures first; what says none is told as hearsay is."""
-    return OUTCOME_ORDER.get(outcome, OUTCOME_ORDER["told"])
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted,
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import SIDES, Layout, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with, short_cautions_on
+from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import wrong_now
 from knockon.queries.fits.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checks import Checks
@@ -26,7 +27,6 @@ from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.number_chains import Step, chain_of
 from knockon.queries.fits.skipped import between, is_of_set, told, touching
 from knockon.queries.plan.solving.left_out import Beside, Vacancy, beside, empty_places, vacancies
-from knockon.queries.plan.solving.request import RequestError
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
-from knockon.queries.club.notes import outcome_rank
+from knockon.graph.notes.outcomes import outcome_rank
 from knockon.queries.fits.candidates import Candidate, alike
 from knockon.queries.fits.checks import Checks
 

@@ -12,6 +12,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.things import Kit, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
+from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.candidates import Candidate
 from knockon.queries.fits.checks import Checks
@@ -26,7 +27,7 @@ from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import RequestError, check_kept, read_request
+from knockon.queries.plan.solving.request import check_kept, read_request
 from knockon.queries.plan.solving.unproven import unproven_checks
 from knockon.queries.plan.swap import asked_in_words
 

@@ -102,7 +102,7 @@ def indented(document: msgspec.Struct) -> bytes:
 
 
 def _without_torque(note: Note) -> Note:
-    from knockon.queries.ui.texts.club.notes import without_torque
+    from knockon.queries.ui.tightening import without_torque
 
     return replace(note, text=without_torque(note.text))
 

@@ -13,6 +13,7 @@ from knockon.graph.model.catalogue import build_catalogue
 from knockon.graph.model.names import READY_MADE_GRAPH
 from knockon.graph.rdf.canonical import from_bytes
 from knockon.graph.records import load_records, read_graph
+from knockon.graph.tables.put_together import put_together
 from knockon.queries.plan.swap import swap
 from tests.unit.test_ready_made import CAR, SOURCES, TWO
 
@@ -44,7 +45,7 @@ def test_what_ready_made_layouts_give_stands_in_a_graph_of_its_own_and_is_handed
 def test_from_what_is_handed_out_the_same_layout_is_put_together_again(tmp_path: Path, uses: str) -> None:
     own = folder(tmp_path / "ours", {**CAR, "layout_uses.csv": uses})
     store, vocabulary, _ = read_graph(own)
-    again = build_catalogue(stated(store), vocabulary)
+    again = build_catalogue(put_together(stated(store), vocabulary), vocabulary)
     assert again.layouts == load_records(own).layouts
     assert len(again.layouts["my car"].joints) > 80
 
@@ -56,7 +57,7 @@ def test_rows_of_ones_own_are_handed_out_and_stand_instead_of_the_ready_made_one
         + "my car,rotor on flange,rotor,my circle,drive flange,my circle,bolt circle,yes,brake fluid;hose washer\n"
     )
     store, vocabulary, _ = read_graph(folder(tmp_path / "ours", {**CAR, "joints.csv": mine}))
-    again = build_catalogue(stated(store), vocabulary)
+    again = build_catalogue(put_together(stated(store), vocabulary), vocabulary)
     (joint,) = [j for j in again.layouts["my car"].joints if j.joint == "rotor on flange"]
     assert (joint.feature, joint.safety_critical, joint.owns) == ("my circle", True, ("brake fluid", "hose washer"))
 

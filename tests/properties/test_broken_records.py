@@ -16,10 +16,10 @@ from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.layout import Places
 from knockon.graph.model.schema import RDF, Vocabulary
 from knockon.graph.records import Finding, RecordsError, read_graph
+from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.part import show_part
 from knockon.queries.intake.check import check_records
-from knockon.queries.plan.solving.request import RequestError
 from knockon.queries.plan.swap import plan_swap, read_request
 from tests.properties.breaking import WAYS, WORLD, Broken, Folder, broken, whole
 

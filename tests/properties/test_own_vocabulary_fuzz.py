@@ -36,9 +36,9 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.schema import Condition
 from knockon.graph.records import Records, RecordsError, records_from_text
+from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.part import show_part
-from knockon.queries.plan.solving.request import RequestError
 from knockon.queries.plan.swap import swap
 from tests.properties.own_mutants import SORTS, Mutant, mutants_of, said_in
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.model.catalogue import UnknownNameError
+from knockon.queries.as_typed import RequestError
 from knockon.queries.plan.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, check_kit, read_kit
-from knockon.queries.plan.solving.request import RequestError
 from tests.unit.small import TABLES, with_rows, world
 
 BIG = "axle=AXLE-25"

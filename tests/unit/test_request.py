@@ -7,7 +7,8 @@ import pytest
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.things import Feature, Said, Statement
-from knockon.queries.plan.solving.request import RequestError, Wanted, find_places, read_request, read_wish
+from knockon.queries.as_typed import RequestError, find_places
+from knockon.queries.plan.solving.request import Wanted, read_request, read_wish
 from tests.unit.small import AXLE, LEFT, RIGHT, world
 
 CATALOGUE = world()

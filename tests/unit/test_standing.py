@@ -7,10 +7,11 @@ import pytest
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
+from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.candidates import NOT_RECORDED, as_found
 from knockon.queries.fits.standing import arrangements_of, is_recorded, standing_on
 from knockon.queries.plan.changes import KEPT, RENEWED
-from knockon.queries.plan.solving.request import RequestError, check_kept, read_request
+from knockon.queries.plan.solving.request import check_kept, read_request
 from knockon.queries.plan.swap import swap
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, with_rows, world
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.nearest import nearest
-from knockon.queries.plan.solving.request import find_places
+from knockon.queries.as_typed import find_places
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,13 +16,11 @@ from knockon.graph.model.schema import Column
 from knockon.graph.model.things import SIDES, Feature, Part, Vehicle
 from knockon.graph.quantity import CellError, read_cell
 from knockon.queries.answers import with_article
-from knockon.queries.as_typed import RequestError, fold
+from knockon.queries.as_typed import RequestError, find_places, fold
 from knockon.queries.fits.candidates import new_parts
 from knockon.queries.fits.standing import standing_on
 from knockon.queries.plan.solving.asked_arrangements import EXPECTED, check_together, read_arrangement
 from knockon.queries.plan.solving.levels import LEVELS
-
-__all__ = ["Request", "RequestError", "Wanted", "check_kept", "find_places", "fold", "read_request", "read_wish"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,24 +71,6 @@ class Request:
     avoid: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
     arrangements: tuple[str, ...] = ()
-
-
-def find_places(places: Places, name: str) -> tuple[Place, ...]:
-    """The places that a name means: ``rotor`` (both hands), ``left rotor``, ``rotor left``; raises UnknownNameError."""
-    words = fold(name)
-    known = {fold(p): p for p in places.positions}
-    side = ""
-    if words not in known:
-        for s in SIDES:
-            if words.startswith(s + " ") or words.endswith(" " + s):
-                side, words = s, words.removeprefix(s + " ").removesuffix(" " + s)
-    if words not in known:
-        raise UnknownNameError("position", name, nearest(name, places.positions))
-    position = known[words]
-    found = tuple(Place(position, s) for s in places.sides_of(position) if not side or s == side)
-    if not found:  # the vehicle has one of it, and neither a left nor a right one
-        raise UnknownNameError("position", name, (position,))
-    return found
 
 
 def _known_at(catalogue: Catalogue, places: Places, position: str, feature: str) -> dict[str, Column]:

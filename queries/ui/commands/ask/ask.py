@@ -83,7 +83,7 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
 def _without_torque(answer: AskAnswer) -> AskAnswer:
     """Tightening values in notes are left out here as everywhere: a note is no source for one."""
     from knockon.queries.ask.ask import Term
-    from knockon.queries.ui.texts.club.notes import without_torque
+    from knockon.queries.ui.tightening import without_torque
 
     def said(term: Term | None) -> Term | None:
         if term is None or term.kind != "literal":

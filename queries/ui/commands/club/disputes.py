@@ -33,7 +33,7 @@ def disputes(settings: Settings, wishes: int, plans: int) -> int:
     equal standing contradict each other.
     """
     from knockon.queries.club.disputes import find_disputes
-    from knockon.queries.ui.texts.club.disputes import without_torque_in
+    from knockon.queries.ui.tightening import without_torque_in
 
     with mistakes_told():
         records = load(settings)

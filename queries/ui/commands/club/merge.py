@@ -46,7 +46,7 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
     from knockon.queries.club.merging import as_merged, judge_merge
     from knockon.queries.ui.having_written import having_written
     from knockon.queries.ui.naming import count
-    from knockon.queries.ui.texts.club.disputes import without_torque_in
+    from knockon.queries.ui.tightening import without_torque_in
 
     when = moment(date)
     if date and when is None:

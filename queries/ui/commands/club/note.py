@@ -221,7 +221,7 @@ def shown_notes(notes: Sequence[NoteShown]) -> tuple[NoteShown, ...]:
     """Notes as a document holds them, without tightening values."""
     from dataclasses import replace
 
-    from knockon.queries.ui.texts.club.notes import without_torque
+    from knockon.queries.ui.tightening import without_torque
 
     return tuple(replace(n, text=without_torque(n.text)) for n in notes)
 
@@ -236,7 +236,8 @@ def _write_text(settings: Settings, answer: NotesAnswer) -> None:
     from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
     from knockon.queries.ui.naming import sentence
     from knockon.queries.ui.screen import Screen, render
-    from knockon.queries.ui.texts.club.notes import TEXT_ONLY, text_only, without_torque
+    from knockon.queries.ui.texts.club.notes import TEXT_ONLY, text_only
+    from knockon.queries.ui.tightening import without_torque
 
     once = [n for n in answer.notes if not n.same_as]
     blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(once)}, failures first.")]

@@ -31,7 +31,7 @@ def changed(settings: Settings, old: Path, vehicle: str, want: tuple[str, ...]) 
         raise click.UsageError("--for and --want belong together.")
     from knockon.graph.records import load as load_folder
     from knockon.queries.intake.changed import changed_answers
-    from knockon.queries.ui.texts.club.disputes import without_torque_in
+    from knockon.queries.ui.tightening import without_torque_in
 
     with mistakes_told():
         before = load_folder(old).catalogue

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import fields, is_dataclass, replace
-from typing import Any
 
 from knockon.queries.club.disputes import DisputesAnswer, SizeDispute, SizeSide
 from knockon.queries.club.merging import MergeAnswer
@@ -15,21 +13,10 @@ from knockon.queries.intake.changed import ChangedAnswer
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.texts.club.merge import taken_text
-from knockon.queries.ui.texts.club.notes import without_torque
-from knockon.queries.ui.texts.intake.check import finding_line
+from knockon.queries.ui.texts.findings import finding_line
+from knockon.queries.ui.tightening import without_torque
 
 MOST_OTHERS = 6
-
-
-def without_torque_in(answer: Any) -> Any:
-    """An answer with the tightening values left out of every text of a note in it: a note is no source for one."""
-    if isinstance(answer, tuple):
-        return tuple(without_torque_in(a) for a in answer)
-    if not is_dataclass(answer) or isinstance(answer, type):
-        return answer
-    own = {f.name: getattr(answer, f.name) for f in fields(answer)}
-    texts = {k: without_torque(v) for k, v in own.items() if k in ("text", "before", "now") and type(v) is str}
-    return replace(answer, **{k: without_torque_in(v) for k, v in own.items()} | texts)
 
 
 def disputes_text(answer: DisputesAnswer) -> Sequence[Block]:

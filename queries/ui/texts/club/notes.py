@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
+from knockon.graph.notes.outcomes import outcome_rank
 from knockon.queries.club.note_added import Against, Bound
-from knockon.queries.club.notes import NoteShown, outcome_rank
+from knockon.queries.club.notes import NoteShown
 from knockon.queries.fits.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence
+from knockon.queries.ui.tightening import without_torque
 
 AGREES, AGAINST, ELSEWHERE = "agrees with the sizes", "found otherwise", "about other parts"
 AS_CLAIMED, MADE = "agrees with what is claimed", "this note is why it fits with work"
-TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
-                    r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
-                    re.IGNORECASE)  # fmt: skip
 TEXT_ONLY = "The size stands in its text only, and was not taken as a size."
 FAILED, WENT_WELL = ("failed",), ("worked", "made to fit")
 
@@ -59,11 +57,6 @@ def standing_of(catalogue: Catalogue, note: Note, evidence: Evidence) -> str:
     if note.outcome in WENT_WELL:
         return AGAINST if evidence.verdict.is_no else AS_CLAIMED if evidence.claimed else AGREES
     return ""
-
-
-def without_torque(text: str) -> str:
-    """The text without tightening values: a note is no source for one."""
-    return TORQUE.sub("[tightening value left out: no source]", text)
 
 
 def text_only(outcome: str, readings: Iterable[object]) -> bool:

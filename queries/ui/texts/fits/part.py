@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.club.notes import outcome_rank
+from knockon.graph.notes.outcomes import outcome_rank
 from knockon.queries.fits.part import FeatureShown, PartAnswer, Touch
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from knockon.graph.model.findings import Finding
 from knockon.queries.intake.check import CheckAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
-from knockon.queries.ui.naming import count, listed, sentence
+from knockon.queries.ui.naming import count, sentence
+from knockon.queries.ui.texts.findings import finding_line
 from knockon.queries.ui.texts.intake.upgrade import upgrade_blocks
 
 
@@ -70,16 +70,3 @@ def _not_taken(answer: CheckAnswer) -> list[Block]:
         text = f"{layout} takes {uses} without {count(len(names), kind)} that would meet what it has not: "
         blocks.append(Para(text + "; ".join(names[:NAMED]) + more + ".", mark="-"))
     return [Heading("Left out of ready-made layouts"), *blocks] if blocks else []
-
-
-def finding_line(finding: Finding) -> str:
-    """One finding: where, what was read, what is wrong, what is expected, what is offered."""
-    in_words = finding.file.endswith(".ttl")  # Turtle has lines and words where a table has rows and columns
-    where = [f"{'line' if in_words else 'row'} {finding.row}"] if finding.row else []
-    where += [finding.column if in_words else f"column {finding.column!r}"] if finding.column else []
-    text = f"{', '.join(where)}: " if where else ""
-    text += f"read {finding.written!r}: " if finding.written else ""
-    text += finding.problem
-    text += f"; expected {finding.expected}" if finding.expected else ""
-    text += f"; perhaps {listed([repr(s) for s in finding.suggestions], 'or')}" if finding.suggestions else ""
-    return text + (". Set aside." if finding.set_aside else ". Loaded all the same.")

@@ -1,0 +1,27 @@
+"""Tightening values that a note's text names: left out of every answer, since a note is no source for one."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
+                    r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
+                    re.IGNORECASE)  # fmt: skip
+
+
+def without_torque(text: str) -> str:
+    """The text without tightening values: a note is no source for one."""
+    return TORQUE.sub("[tightening value left out: no source]", text)
+
+
+def without_torque_in(answer: Any) -> Any:
+    """An answer with the tightening values left out of every text of a note in it: a note is no source for one."""
+    if isinstance(answer, tuple):
+        return tuple(without_torque_in(a) for a in answer)
+    if not is_dataclass(answer) or isinstance(answer, type):
+        return answer
+    own = {f.name: getattr(answer, f.name) for f in fields(answer)}
+    texts = {k: without_torque(v) for k, v in own.items() if k in ("text", "before", "now") and type(v) is str}
+    return replace(answer, **{k: without_torque_in(v) for k, v in own.items()} | texts)
