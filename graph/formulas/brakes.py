@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from knockon.graph.formulas.registry import states
-from knockon.graph.judge.interval import Interval, Value, high, low, over_corners
+from knockon.graph.formulas.interval import (Interval, Value, high, low, over_corners)
 
 PAD_FRICTION = 0.38
 """Friction of pad on rotor. Assumption, from memory."""

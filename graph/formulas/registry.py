@@ -14,7 +14,7 @@ from functools import cache
 from importlib import import_module
 from typing import TypeVar
 
-from knockon.graph.judge.interval import Value
+from knockon.graph.formulas.interval import Value
 
 IRI_PREFIX = "https://knockon.example/formula#"
 

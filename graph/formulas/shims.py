@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.judge.interval import Value, middle
+from knockon.graph.formulas.interval import (Value, middle)
 
 COMMON_DEDUCTION = 0.030 * INCH
 """What the common rule takes off the gap, in mm. Common practice, no source."""

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from knockon.graph.formulas import formula
 from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.graph.judge.verdicts import Judged, Outcome
 from knockon.graph.model.schema import Condition, FitRule
 

@@ -13,7 +13,7 @@ from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.doubts import check_amount, without_doubtful_point
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import Quantity
-from knockon.graph.quantity.threads.series import INCH_MM
+from knockon.graph.standards.thread_series import INCH_MM
 
 WORDS = (
     "one two three four five six seven eight nine ten eleven twelve".split()  # noqa: SIM905

@@ -11,8 +11,8 @@ from itertools import combinations
 from knockon.graph.judge.beliefs import computing, share_a_value
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Feature, Note, Said, Statement
-from knockon.queries.fits.candidates import alike
-from knockon.queries.fits.note_checks import check_of
+from knockon.queries.fits.checking.candidates import alike
+from knockon.queries.fits.checking.note_checks import check_of
 
 GOOD, BAD = ("worked", "made to fit"), ("failed",)
 PRESENCE = "presence"

@@ -13,7 +13,7 @@ from knockon.queries.club.contradictions import PRESENCE, SizeConflict, believin
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
 from knockon.queries.club.what_reads import Hanging, HangingSwap, answers_hanging_on, swaps_hanging_on
 from knockon.queries.club.wishes import Wish, wish_list
-from knockon.queries.fits.evidence import type_and_unit
+from knockon.queries.fits.checking.evidence import type_and_unit
 from knockon.queries.plan.asked_swaps import MOST_PLANS, AskedSwap, asked_swaps
 
 

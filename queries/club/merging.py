@@ -23,9 +23,9 @@ from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.club.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
-from knockon.queries.fits.candidates import Candidate, as_found, new_parts
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.claims import Identity
+from knockon.queries.fits.checking.candidates import (Candidate, as_found, new_parts)
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.claims import Identity
 
 MOST_FLIPS = 1000
 MOST_NO_LONGER = 1000

@@ -10,11 +10,11 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import STANDINGS, Note
 from knockon.queries.club.contradictions import BAD, NoteConflict
-from knockon.queries.fits.candidates import Candidate, alike, new_parts, staying
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.evidence import Evidence
-from knockon.queries.fits.figure_evidence import figure_evidence
-from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.candidates import (Candidate, alike, new_parts, staying)
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.figure_evidence import figure_evidence
+from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.asked_swaps import AskedSwap
 
 

@@ -19,8 +19,8 @@ from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model.schema import FitRule
-from knockon.queries.fits.candidates import Candidate, as_found, new_parts
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import (Candidate, as_found, new_parts)
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
 
 WAITING = (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER)

@@ -11,7 +11,7 @@ from knockon.graph.model.nearest import nearest
 from knockon.graph.model.ready_made import ReadyMade, ready_made
 from knockon.graph.model.things import Choice, Part
 from knockon.queries.as_typed import RequestError, fold
-from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.checking.candidates import new_parts
 
 TYPE, AT, FROM, LAYOUT = "type", "at", "from", "layout"
 

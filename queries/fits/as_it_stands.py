@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Vehicle
-from knockon.queries.fits.candidates import Candidate, as_found
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.evidence import Evidence
-from knockon.queries.fits.figure_evidence import figure_evidence
-from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.candidates import (Candidate, as_found)
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.figure_evidence import figure_evidence
+from knockon.queries.fits.checking.joint_evidence import joint_evidence
 
 
 def wrong_now(checks: Checks, vehicle: Vehicle) -> tuple[Evidence, ...]:

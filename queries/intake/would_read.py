@@ -21,7 +21,7 @@ from knockon.queries.club.what_reads import (
     joints_of_swap,
     joints_reading,
 )
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
 
 _SUBJECTS = {

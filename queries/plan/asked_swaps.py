@@ -14,8 +14,8 @@ from functools import cached_property
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import Vehicle
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import JointAt, Place, stands_in
 from knockon.queries.fits.as_it_stands import noes_at
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.evidence import Evidence
-from knockon.queries.fits.standing import is_recorded
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.standing import is_recorded
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.reasons.shown import buildable
 from knockon.queries.plan.solving.movement import Movement

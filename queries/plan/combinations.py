@@ -9,8 +9,8 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from knockon.graph.judge.beliefs import known_of, presence_of, proven
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import FigureAt, JointAt, Place
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.orders import group_key
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem

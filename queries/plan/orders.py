@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from knockon.graph.model.layout import Place
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
-from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.changes import Change
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem

@@ -15,7 +15,7 @@ from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
 from knockon.queries.as_typed import RequestError
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
 from knockon.queries.plan.reasons.reasons import Reason
 from knockon.queries.plan.solving.levels import in_order

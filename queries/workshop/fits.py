@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from knockon.graph.formulas import iso286, press_fits
+from knockon.graph.standards import iso286
+from knockon.graph.formulas import press_fits
 from knockon.graph.formulas.press_fits import Ring
-from knockon.graph.judge.interval import Interval, Value, high, low, maximum
+from knockon.graph.formulas.interval import (Interval, Value, high, low, maximum)
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Calculation, Listing, amount, influences
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from knockon.graph.formulas.wheels import adjacent_spacing
-from knockon.graph.judge.interval import low
+from knockon.graph.formulas.interval import low
 
 MARGIN = 12.0
 """Room in mm around the outermost circle."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from knockon.graph.formulas import tubes as formulas
-from knockon.graph.judge.interval import Value
+from knockon.graph.formulas.interval import Value
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Calculation, Listing, amount
 

@@ -204,7 +204,7 @@ def one_process(runs: int) -> None:
     from knockon.graph.model.layout import Places
     from knockon.graph.model.store import copy_of, dataset_of
     from knockon.graph.records import load_records, read_graph
-    from knockon.queries.fits.checks import Checks
+    from knockon.queries.fits.checking.checks import Checks
     from knockon.queries.fits.fits import judge_parts
     from knockon.queries.fits.partners import partners_of
     from knockon.queries.plan.solving.planner import Planner
@@ -260,8 +260,8 @@ def classes_or_pairs(runs: int) -> None:
     from knockon.graph.judge.conditions import judge
     from knockon.graph.model.layout import Places
     from knockon.graph.records import load_records
-    from knockon.queries.fits.candidates import candidates_of
-    from knockon.queries.fits.checks import Checks
+    from knockon.queries.fits.checking.candidates import candidates_of
+    from knockon.queries.fits.checking.checks import Checks
 
     catalogue = load_records(FOLDER)
     places = Places(catalogue.layouts["tansy front axle"])
@@ -296,7 +296,7 @@ def reasons(runs: int) -> None:
     """The minimal reasons of every forced change of a swap: as the program finds them, and by deletion one by one."""
     from knockon.graph.model.layout import Places
     from knockon.graph.records import load_records
-    from knockon.queries.fits.checks import Checks
+    from knockon.queries.fits.checking.checks import Checks
     from knockon.queries.plan.reasons.reasons import Reasoner, places_asked
     from knockon.queries.plan.solving.planner import Planner
     from knockon.queries.plan.solving.problem import Problem

@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import Change
 from knockon.queries.plan.swap import SwapAnswer
 

@@ -22,7 +22,7 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.records import Records
 from knockon.queries.answers import CAUTION, LOCAL_RULES, OrderLine
 from knockon.queries.club.disputes import find_disputes
-from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.fits.part import show_part
 from knockon.queries.fits.partners import partners_of
 from knockon.queries.plan.combinations import combinations

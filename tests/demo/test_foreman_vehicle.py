@@ -14,7 +14,7 @@ from knockon.graph.records import Records
 from knockon.graph.tables.files import parse_table
 from knockon.graph.tables.read import Reader
 from knockon.queries.club.disputes import find_disputes
-from knockon.queries.fits.candidates import new_parts
+from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.part import show_part
 from knockon.queries.fits.partners import partners_of

@@ -13,7 +13,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.schema import FitRule
 from knockon.graph.model.things import Joint, Layout
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, Change
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.planner import STRUCTURE, Planner

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.reasons.links import Reason, Step, is_claim
 from knockon.queries.plan.swap import SwapAnswer
 from tests.demo.demo import demo, swapped

@@ -33,7 +33,7 @@ __all__ = [
     "run_all",
 ]
 
-CORE = ("graph/judge/interval.py", "graph/judge/beliefs.py", "graph/judge/conditions.py", "graph/judge/verdicts.py")
+CORE = ("graph/formulas/interval.py", "graph/judge/beliefs.py", "graph/judge/conditions.py", "graph/judge/verdicts.py")
 DRAWN, SEED = 400, 8
 WORLDS, WORLDS_OF_PROGRAM = 10, 60  # that the oracle is asked about for one mutant
 BUDGET, BUDGET_OF_PROGRAM = 4.0, 30.0  # recorded processor time, in s, that the tests of one mutant may take together

@@ -14,26 +14,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import knockon.graph.formulas as formulas_package
-from knockon.graph.formulas import brakes, fasteners, hydraulics, iso286, press_fits, wheels
+from knockon.graph.formulas import (brakes, fasteners, hydraulics, press_fits, wheels)
+from knockon.graph.standards import iso286
 from knockon.graph.formulas.bearings import pair_float, spacer_for_no_float
 from knockon.graph.formulas.registry import formula, formula_names
 from knockon.graph.formulas.splines import involute as splines
 from knockon.graph.formulas.threads import profile as threads
 from knockon.graph.formulas.threads.limits import stress_area
-from knockon.graph.judge.interval import (
-    DividedByZeroError,
-    Interval,
-    Value,
-    absolute,
-    as_interval,
-    hull,
-    low,
-    maximum,
-    middle,
-    minimum,
-    over_corners,
-    sqrt,
-)
+from knockon.graph.formulas.interval import (DividedByZeroError, Interval, Value, absolute, as_interval, hull, low, maximum, middle, minimum, over_corners, sqrt)
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
 shares = st.floats(0, 1)

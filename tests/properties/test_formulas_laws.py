@@ -8,7 +8,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from knockon.graph.formulas import brakes, fasteners, hydraulics, iso286, press_fits, shims, wheels
+from knockon.graph.formulas import (brakes, fasteners, hydraulics, press_fits, shims, wheels)
+from knockon.graph.standards import iso286
 from knockon.graph.formulas.bearings import pair_float, spacer_for
 from knockon.graph.formulas.measuring import Component, StackTerm, combine, stack
 from knockon.graph.formulas.splines import involute as splines
@@ -17,7 +18,7 @@ from knockon.graph.formulas.threads.designations import INCH, Thread, parse_thre
 from knockon.graph.formulas.threads.limits import stress_area, thread_limits
 from knockon.graph.formulas.threads.pairs import SAME, WILL_NOT_START, meet
 from knockon.graph.formulas.threads.profile import pitch_diameter_clearance, turns_before_binding
-from knockon.graph.judge.interval import Interval, low
+from knockon.graph.formulas.interval import (Interval, low)
 
 INCH_THREADS = ["#10-24", "#10-32", "1/4-20", "1/4-28", "5/16-18", "5/16-24", "3/8-16", "3/8-24", "7/16-20", "1/2-20"]
 METRIC_THREADS = ["M6x1", "M8x1.25", "M8x1", "M10x1.5", "M10x1.25", "M10x1", "M12x1.75", "M12x1.5", "M12x1.25"]

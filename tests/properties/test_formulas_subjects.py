@@ -13,25 +13,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.graph.formulas import (
-    bearings,
-    brakes,
-    fasteners,
-    formula,
-    formula_names,
-    hydraulics,
-    iso286,
-    press_fits,
-    shims,
-    tubes,
-    wheels,
-)
+from knockon.graph.formulas import (bearings, brakes, fasteners, formula, formula_names, hydraulics, press_fits, shims, tubes, wheels)
+from knockon.graph.standards import iso286
 from knockon.graph.formulas.measuring import Component, StackTerm, combine, must_measure, needed_uncertainty, stack
 from knockon.graph.formulas.splines import involute as splines
 from knockon.graph.formulas.threads import profile as threads
 from knockon.graph.formulas.threads.designations import INCH
 from knockon.graph.formulas.threads.limits import stress_area
-from knockon.graph.judge.interval import Interval, Value, as_interval, low
+from knockon.graph.formulas.interval import (Interval, Value, as_interval, low)
 from knockon.queries.workshop.answer import influences, likely_half_width
 
 # ------------------------------------------------------------- monotone

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.read import _plain, _read_kept, _readers
-from knockon.graph.quantity.threads.series import standard_threads
+from knockon.graph.standards.thread_series import standard_threads
 
 decimals = st.decimals(min_value=0, max_value=1000, places=4, allow_nan=False).map(lambda d: f"{d}")
 vulgar = st.builds(

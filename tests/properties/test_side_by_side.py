@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from knockon.graph.model.layout import Places
-from knockon.queries.fits.candidates import NOT_RECORDED
+from knockon.queries.fits.checking.candidates import NOT_RECORDED
 from knockon.queries.plan.side_by_side import SideBySideAnswer, compare_targets
 from knockon.queries.plan.solving.levels import in_order
 from knockon.queries.plan.solving.request import Request, Wanted

@@ -14,7 +14,7 @@ from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.schema import FitRule, read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import judge_parts
 
 VOCABULARY = read_vocabulary(vocabulary_files())

@@ -25,7 +25,7 @@ from knockon.graph.formulas.hydraulics import (
     pedal_travel,
     piston_force,
 )
-from knockon.graph.judge.interval import low
+from knockon.graph.formulas.interval import low
 
 
 def test_sector_pad_angle() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.workshop import bearings, fasteners, fits, hydraulics, measuring, pads, splines, threads, wheel
 from knockon.queries.workshop.answer import Calculation
 from knockon.queries.workshop.wheel import ChordReading

@@ -19,7 +19,7 @@ from knockon.graph.formulas.fasteners import (
     turn_for,
 )
 from knockon.graph.formulas.threads.designations import INCH, parse_thread
-from knockon.graph.judge.interval import low
+from knockon.graph.formulas.interval import low
 
 # mst.edu/~jthomas/classes/2211/lessons/fasteners/property_reference, quoting Shigley and Mischke 5e p. 341 and 348; a
 # second list at china-bolts.com agrees. Grade, diameter in inches, proof and tensile strength in ksi.

@@ -2,18 +2,9 @@
 
 import pytest
 
-from knockon.graph.formulas.iso286 import (
-    INTERFERENCE,
-    TRANSITION,
-    ToleranceClassError,
-    classes_within,
-    deviations,
-    fit,
-    parse_fit,
-    standard_tolerance,
-)
-from knockon.graph.formulas.tables import table
-from knockon.graph.judge.interval import Interval
+from knockon.graph.standards.iso286 import (INTERFERENCE, TRANSITION, ToleranceClassError, classes_within, deviations, fit, parse_fit, standard_tolerance)
+from knockon.graph.standards.tables import table
+from knockon.graph.formulas.interval import Interval
 
 # Limit deviations in um (upper, lower): pressfit 0.1.0 and isofits 1.0 agree on every cell except r6, which only
 # isofits has.

@@ -16,7 +16,7 @@ from knockon.graph.formulas.splines.involute import (
 )
 from knockon.graph.formulas.splines.standards import SplineError, SplineSizes, ansi_b92_1, din_5480, iso_4156
 from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.judge.interval import low
+from knockon.graph.formulas.interval import low
 
 # ANSI B92.1 as read at engineersedge.com/gears/involute_spline_13649.htm and in a CAD vendor's help page (ANSI page):
 # form, pitch P, then (N + k)/P of internal major and internal minor, and c of the least space width (pi/2 + c)/P.

@@ -15,7 +15,7 @@ from knockon.graph.formulas.threads.profile import (
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.judge.interval import Interval, high, low
+from knockon.graph.formulas.interval import (Interval, high, low)
 from tests.reference.shipped_tables import rows
 
 # Threads per inch and major diameters: threadlib design/UIS_thread.csv (github adrianschlatter/threadlib, 3830919a)

@@ -11,7 +11,7 @@ import pytest
 from knockon.graph.formulas.hydraulics import PSI, Demand
 from knockon.graph.formulas.measuring import Component, StackTerm
 from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.judge.interval import Interval, low
+from knockon.graph.formulas.interval import (Interval, low)
 from knockon.queries.answers import CAUTION, LOCAL_RULES
 from knockon.queries.ui.texts.workshop import template as template_drawing
 from knockon.queries.workshop import (

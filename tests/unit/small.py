@@ -8,7 +8,7 @@ from pathlib import Path
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.records import records_from_text
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request

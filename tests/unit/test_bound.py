@@ -4,8 +4,8 @@ import pytest
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places, fitted
-from knockon.queries.fits.candidates import new_parts, staying
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import (new_parts, staying)
+from knockon.queries.fits.checking.checks import Checks
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, problem, world
 
 NOTE = "note,date,member,vehicle,text,parts,joint,outcome,source\nR1,2024,m1,{},read it,,,measured,R1\n"

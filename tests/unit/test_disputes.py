@@ -17,8 +17,8 @@ from knockon.queries.club.disputes import SizeDispute, find_disputes
 from knockon.queries.club.note_disputes import NoteDispute
 from knockon.queries.club.what_reads import kits_with
 from knockon.queries.club.wishes import wish_list
-from knockon.queries.fits.candidates import new_parts
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import new_parts
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.asked_swaps import AskedSwaps, asked_swaps
 from tests.unit.small import TABLES, with_rows, world

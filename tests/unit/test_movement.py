@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knockon.graph.model.layout import Place
 from knockon.graph.records import records_from_text
-from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.movement import Movement
 from knockon.queries.plan.solving.planner import Filling
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, problem, world

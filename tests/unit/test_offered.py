@@ -10,7 +10,7 @@ import pytest
 from knockon.graph.model.layout import Places
 from knockon.graph.records import records_from_text
 from knockon.queries.answers import OrderLine
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import changes_of
 from knockon.queries.plan.orders import order_groups
 from knockon.queries.plan.solving.levels import LEVELS, in_order, priorities

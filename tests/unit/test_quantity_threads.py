@@ -9,7 +9,7 @@ from importlib.resources import files
 import pytest
 
 from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell
-from knockon.graph.quantity.threads.series import INCH_MM, designations, standard_threads
+from knockon.graph.standards.thread_series import (INCH_MM, designations, standard_threads)
 
 PARTS = ["major", "pitch", "flank angle", "hand"]
 

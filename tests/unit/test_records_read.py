@@ -19,8 +19,8 @@ from knockon.graph.records import (
     read_graph,
     records_from_text,
 )
-from knockon.queries.fits.candidates import new_parts
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import new_parts
+from knockon.queries.fits.checking.checks import Checks
 from tests.unit.small import TABLES, folder_of, with_rows
 
 

@@ -6,9 +6,9 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import JointAt, Place, Places
-from knockon.queries.fits.candidates import Candidate, new_parts, staying
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.candidates import (Candidate, new_parts, staying)
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.intake.check import check_records
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, folder_of, planned, problem, world
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.combinations import combinations
 from knockon.queries.plan.openings.specification import specification
 from knockon.queries.plan.openings.specified import (

@@ -31,8 +31,8 @@ from knockon.queries.find.place_rows import (
     PlaceRow,
 )
 from knockon.queries.find.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.texts.find.vehicle import vehicle_text
 from tests.demo.demo import demo

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from knockon.graph.formulas.registry import states
-from knockon.graph.judge.interval import Value, high, low, over_corners
+from knockon.graph.formulas.interval import (Value, high, low, over_corners)
 
 WILL_NOT_ENTER = "will not enter"
 DROPS_THROUGH = "drops through"

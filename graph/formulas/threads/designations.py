@@ -91,7 +91,7 @@ def parse_thread(text: str) -> Thread:
 
 def _pitches(major: float | None) -> str:
     """The pitches that a metric size has, for one who left the pitch out."""
-    from knockon.graph.quantity.threads.series import metric_pitches
+    from knockon.graph.standards.thread_series import metric_pitches
 
     if major is None:
         return ""
@@ -102,7 +102,7 @@ def _pitches(major: float | None) -> str:
 
 def _series_of(major: float, pitch: float) -> str:
     """The unified series that has this size and pitch, by the tables that record cells are read with; else UN."""
-    from knockon.graph.quantity.threads.series import standard_threads
+    from knockon.graph.standards.thread_series import standard_threads
 
     named = (t for t in standard_threads() if t.series in _NAMED and abs(float(t.major) - major) < 1e-3)
     return next((t.series for t in named if abs(float(t.pitch) - pitch) < 1e-6), "UN")

@@ -11,7 +11,7 @@ from knockon.graph.formulas.threads.profile import (
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.judge.interval import Value, low, middle
+from knockon.graph.formulas.interval import (Value, low, middle)
 
 SAME = "same thread"
 WILL_NOT_START = "will not start"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from knockon.graph.formulas.iso286 import limits
+from knockon.graph.standards.iso286 import limits
 from knockon.graph.quantity.cell import Cell
 
 

@@ -18,17 +18,7 @@ from knockon.graph.quantity.cell import Cell
 from knockon.graph.quantity.doubts import check_amount
 from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
 from knockon.graph.quantity.model import CellError, Quantity
-from knockon.graph.quantity.threads.series import (
-    FLANK_ANGLES,
-    FREE_PITCH,
-    HEXAGONS,
-    INCH_MM,
-    OLDER_NAMES,
-    designations,
-    metric_pitches,
-    series_with,
-    standard_thread,
-)
+from knockon.graph.standards.thread_series import (FLANK_ANGLES, FREE_PITCH, HEXAGONS, INCH_MM, OLDER_NAMES, designations, metric_pitches, series_with, standard_thread)
 
 THREAD_PARTS = ("major", "pitch", "flank angle", "hand")
 """The dimensions that a thread is made of."""

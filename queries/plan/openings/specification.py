@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from knockon.graph.model.layout import Place
 from knockon.graph.model.schema import Table
-from knockon.queries.fits.evidence import UNITS
+from knockon.queries.fits.checking.evidence import UNITS
 from knockon.queries.plan.openings.specified import ASKED, Ask, Limit, Specification, Stated, Window
 from knockon.queries.plan.openings.turned_round import of_figure, of_joint
 from knockon.queries.plan.solving.planner import Filling

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.checking.evidence import Value
 
 REQUIRED, SUPPORTING, ASKED = "required", "supporting", "asked"
 BY_FORMULA = "worked out by a formula"

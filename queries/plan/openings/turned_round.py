@@ -12,8 +12,8 @@ from knockon.graph.judge.figures import limits_of
 from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.schema import Condition, Term
 from knockon.graph.model.things import Feature
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.evidence import values_of
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.evidence import values_of
 from knockon.queries.plan.openings.specified import (
     BY_FORMULA,
     NOT_RECORDED_BESIDE,

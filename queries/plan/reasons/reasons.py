@@ -16,10 +16,10 @@ import networkx as nx
 
 from knockon.graph.model.layout import FigureAt, JointAt, Place, others_than
 from knockon.graph.model.things import SIDES
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.evidence import Evidence
-from knockon.queries.fits.figure_evidence import figure_evidence
-from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.figure_evidence import figure_evidence
+from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.reasons.links import Reason, Step, in_order
 from knockon.queries.plan.reasons.shown import Things, buildable
 from knockon.queries.plan.solving.planner import STRUCTURE, Filling, Planner

@@ -12,7 +12,7 @@ from importlib import resources
 import clingo
 
 from knockon.graph.model.layout import Place
-from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.levels import LEVELS, priorities
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials

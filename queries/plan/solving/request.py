@@ -17,8 +17,8 @@ from knockon.graph.model.things import SIDES, Feature, Part, Vehicle
 from knockon.graph.quantity import CellError, read_cell
 from knockon.queries.answers import with_article
 from knockon.queries.as_typed import RequestError, find_places, fold
-from knockon.queries.fits.candidates import new_parts
-from knockon.queries.fits.standing import standing_on
+from knockon.queries.fits.checking.candidates import new_parts
+from knockon.queries.fits.checking.standing import standing_on
 from knockon.queries.plan.solving.asked_arrangements import EXPECTED, check_together, read_arrangement
 from knockon.queries.plan.solving.levels import LEVELS
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
-from knockon.queries.fits.evidence import Evidence
-from knockon.queries.fits.figure_evidence import figure_evidence
-from knockon.queries.fits.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.figure_evidence import figure_evidence
+from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.solving.movement import Movement
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from knockon.graph.judge.interval import Interval, Value
+from knockon.graph.formulas.interval import (Interval, Value)
 from knockon.queries.ui.commands.workshop.types import (
     FORCE,
     HALF_WIDTH,

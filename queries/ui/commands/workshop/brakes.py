@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.commands.workshop.types import (
     ANGLE,
     FORCE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.commands.workshop.types import (
     ANGLE,
     LENGTH,
@@ -27,7 +27,7 @@ from knockon.queries.workshop.answer import Calculation
 @json_option
 def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json: bool) -> None:
     """Clearance of a fit: `25 H7/g6`, `"1 in H7/g6"`; or `- --hole "25.01 mm" --shaft "25.0 mm"` as measured."""
-    from knockon.graph.formulas.iso286 import parse_fit
+    from knockon.graph.standards.iso286 import parse_fit
     from knockon.queries.workshop import fits
 
     def work() -> Calculation:
@@ -88,7 +88,7 @@ def press_fit_command(
     as_json: bool,
 ) -> None:
     """Pressure, hoop stress, force and heating of a press fit in steel (Lamé)."""
-    from knockon.graph.formulas.iso286 import fit, parse_fit
+    from knockon.graph.standards.iso286 import (fit, parse_fit)
     from knockon.queries.workshop import fits
 
     def work() -> Calculation:

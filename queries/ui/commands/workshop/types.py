@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
 from knockon.queries.workshop.answer import Calculation
 

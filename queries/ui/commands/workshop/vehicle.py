@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from knockon.graph.judge.interval import Interval, as_interval
+from knockon.graph.formulas.interval import (Interval, as_interval)
 from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
 from knockon.queries.workshop.answer import Calculation
 

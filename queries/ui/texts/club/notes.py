@@ -11,7 +11,7 @@ from knockon.graph.model.things import Note
 from knockon.graph.notes.outcomes import outcome_rank
 from knockon.queries.club.note_added import Against, Bound
 from knockon.queries.club.notes import NoteShown
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence

@@ -15,7 +15,7 @@ from knockon.queries.find.tell_apart import (
     RuleThere,
     TellApartAnswer,
 )
-from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed

@@ -26,7 +26,7 @@ from knockon.queries.find.place_rows import (
 )
 from knockon.queries.find.places_to_look import Look, There
 from knockon.queries.find.which_vehicle import Match, Strand, WhichVehicleAnswer
-from knockon.queries.fits.evidence import Value
+from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed, sentence

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.ui.blocks import BAD, Block, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words
 from knockon.queries.ui.texts.fits.evidence import feature_word

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import EVERYWHERE
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.plan.figures import ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.ui import units

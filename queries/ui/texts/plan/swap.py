@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.arrangements import GivenUp
 from knockon.queries.plan.changes import (
     CHOSEN,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.fits.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import Findings
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, places_in_words, sentence

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import sentence
 from knockon.queries.workshop.answer import Amount, Calculation

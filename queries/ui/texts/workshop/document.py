@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import msgspec
 
-from knockon.graph.judge.interval import Interval
+from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.document import Document, RecordsRead
 from knockon.queries.workshop.answer import Amount, Calculation
 

@@ -12,10 +12,10 @@ from knockon.graph.judge.figures import judge_figure, limits_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, Place
 from knockon.graph.model.things import Vehicle
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.evidence import STATES, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest
-from knockon.queries.fits.notes_beside import notes_on
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.evidence import (STATES, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest)
+from knockon.queries.fits.checking.notes_beside import notes_on
 
 IF_TOGETHER = "if they went together, "
 

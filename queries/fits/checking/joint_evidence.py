@@ -24,22 +24,10 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import JointAt
 from knockon.graph.model.schema import Condition, FitRule
 from knockon.graph.model.things import STANDINGS, Said
-from knockon.queries.fits.candidates import Candidate
-from knockon.queries.fits.checks import Checks
-from knockon.queries.fits.evidence import (
-    STATES,
-    Assumed,
-    Claimed,
-    Evidence,
-    Line,
-    Value,
-    finite,
-    margin_of,
-    of_known,
-    values_of,
-    weakest,
-)
-from knockon.queries.fits.notes_beside import notes_on
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.evidence import (STATES, Assumed, Claimed, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest)
+from knockon.queries.fits.checking.notes_beside import notes_on
 
 WORSE = (YES, MISSING, STRADDLES, NO)
 

@@ -12,8 +12,8 @@ import re
 from dataclasses import dataclass
 
 from knockon.graph.formulas.registry import states
-from knockon.graph.formulas.tables import table
-from knockon.graph.judge.interval import Interval, Value, as_interval, width
+from knockon.graph.standards.tables import table
+from knockon.graph.formulas.interval import (Interval, Value, as_interval, width)
 
 SOURCE = "ISO 286-1 and ISO 286-2, tables (numbers compared with two open packages, see the page on fits)"
 

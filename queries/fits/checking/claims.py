@@ -13,7 +13,7 @@ from functools import cache
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Claim
-from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.per_catalogue import per_catalogue
 
 FAR = 10**9  # further, or weaker, than any

@@ -14,7 +14,7 @@ from knockon.graph.judge.conditions import MISSING, NO, STRADDLES, YES
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import STANDINGS, Feature
-from knockon.queries.fits.candidates import Candidate
+from knockon.queries.fits.checking.candidates import Candidate
 
 UNITS = {
     ("length", ""): "mm",

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from knockon.graph.formulas.tables import table
+from knockon.graph.standards.tables import table
 
 INCH_MM = Fraction("25.4")
 

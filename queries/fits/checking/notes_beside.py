@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
 from knockon.graph.notes.outcomes import outcome_rank
-from knockon.queries.fits.candidates import Candidate, alike
-from knockon.queries.fits.checks import Checks
+from knockon.queries.fits.checking.candidates import (Candidate, alike)
+from knockon.queries.fits.checking.checks import Checks
 
 
 def notes_on(checks: Checks, check: str, *candidates: Candidate) -> tuple[str, ...]:
