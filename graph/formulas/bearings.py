@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from knockon.graph.formulas.interval import Interval, Value, high, low
 from knockon.graph.formulas.registry import states
 from knockon.graph.standards.tables import table
-from knockon.graph.formulas.interval import (Interval, Value, high, low)
 
 NORMAL_CLASS_T = Interval(0.0, 0.20)
 """Deviation of the assembled width T of a small taper bearing of normal class in mm (ISO 492; from memory)."""

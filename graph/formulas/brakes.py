@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from knockon.graph.formulas.interval import Interval, Value, high, low, over_corners
 from knockon.graph.formulas.registry import states
-from knockon.graph.formulas.interval import (Interval, Value, high, low, over_corners)
 
 PAD_FRICTION = 0.38
 """Friction of pad on rotor. Assumption, from memory."""

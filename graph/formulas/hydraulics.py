@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from knockon.graph.formulas.brakes import front_torque_per_pressure, piston_area
-from knockon.graph.formulas.registry import states
 from knockon.graph.formulas.interval import Value
+from knockon.graph.formulas.registry import states
 
 PSI = 0.006894757293168
 """MPa in one pound-force per square inch."""

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from knockon.graph.formulas.interval import (Interval, as_interval)
+from knockon.graph.formulas.interval import Interval, as_interval
 
 GUM = "JCGM 100 (GUM), 5.1 and annex G"
 STACKS = "Dimensioning and Tolerancing Handbook (McGraw-Hill), ch. 9"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from knockon.graph.formulas.interval import (Value, over_corners)
+from knockon.graph.formulas.interval import Value, over_corners
 
 SOURCE = "Lame's thick-walled cylinders, as on several engineering pages (eng-tips faq 404-1230, metricmech.com)"
 STEEL_MODULUS = 210_000.0

@@ -34,7 +34,7 @@ _MODULES = {
     "track_change": "wheels",
     "stud_engagement": "wheels",
     "spacer_for_no_float": "bearings",
-    "fit_clearance": "iso286",
+    "fit_clearance": "limits_and_fits",
     "front_share_of_braking": "brakes",
     "front_torque_per_pressure": "brakes",
     "rear_torque_per_pressure": "brakes",
@@ -44,7 +44,7 @@ _MODULES = {
 }
 _WORDS = {
     "turns_before_binding": ("threads.pairs", "meeting_in_words"),
-    "fit_clearance": ("iso286", "fit_in_words"),
+    "fit_clearance": ("limits_and_fits", "fit_in_words"),
     "tooth_overlap": ("splines.involute", "overlap_in_words"),
 }
 """What a number means in words, from the same arguments: module and function."""

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.formulas.interval import (Value, middle)
+from knockon.graph.formulas.interval import Value, middle
+from knockon.graph.quantity.thread_names import INCH
 
 COMMON_DEDUCTION = 0.030 * INCH
 """What the common rule takes off the gap, in mm. Common practice, no source."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from knockon.graph.formulas.interval import Interval, Value, as_interval
 from knockon.graph.standards.tables import table
-from knockon.graph.formulas.interval import (Interval, Value, as_interval)
 
 HOSE_CLASSES = ("1/8 inch or 3 mm or less", "3/16 inch or 4 to 5 mm", "1/4 inch or 6 mm or more")
 """Hydraulic hose sizes of 49 CFR 571.106, table I, by nominal inside diameter."""

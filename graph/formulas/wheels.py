@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 
+from knockon.graph.formulas.interval import Interval, Value, high, hull, low, minimum
 from knockon.graph.formulas.registry import states
-from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.formulas.interval import (Interval, Value, high, hull, low, minimum)
+from knockon.graph.quantity.thread_names import INCH
 
 RIM_REDUCTION_IN = 0.032
 """By how much the specified diameter of a 5 degree drop-centre rim is smaller than its code, in inches."""

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knockon.graph.formulas import formula
-from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
 from knockon.graph.judge.verdicts import Judged, Outcome
 from knockon.graph.model.schema import Condition, FitRule
 

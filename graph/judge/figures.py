@@ -15,8 +15,8 @@ from functools import lru_cache
 from itertools import product
 
 from knockon.graph.formulas import formula
-from knockon.graph.judge.beliefs import Known, known_of, presence_of
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.judge.beliefs import Known, known_of, presence_of
 from knockon.graph.judge.verdicts import ON_THE_ITEM, OTHER_RANK, SAFE_RANK, Verdict, combine, worst
 from knockon.graph.model.things import Feature, Figure, FigureTerm
 

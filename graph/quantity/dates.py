@@ -10,9 +10,9 @@ from fractions import Fraction
 
 from lark import Token
 
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.grammar import NotInGrammarError, parse
-from knockon.graph.quantity.model import CellError, Quantity
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, parse
+from knockon.graph.quantity.cells.model import CellError, Quantity
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTHS_OF = {

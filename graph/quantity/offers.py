@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.model import CellError
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.spreadsheet import offers_behind_a_date
 
 _IN_WORDS = frozenset({"code", "hand", "date", "part number", "money", "quantity"})

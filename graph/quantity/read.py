@@ -7,9 +7,9 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cache, lru_cache
 
-from knockon.graph.quantity.cell import EXPECTED, Cell
-from knockon.graph.quantity.model import STRICT, CellError, Quantity, ReadingContext
-from knockon.graph.quantity.tidy import tidy
+from knockon.graph.quantity.cells.cell import EXPECTED, Cell
+from knockon.graph.quantity.cells.model import STRICT, CellError, Quantity, ReadingContext
+from knockon.graph.quantity.cells.tidy import tidy
 
 LONGEST = 300
 """A cell of more characters is not read; it is quoted in the error."""
@@ -241,7 +241,7 @@ def _with_its_hand(cell: Cell, offer: str) -> str:
     """An offered thread with the hand that the cell says; blank where it would have another: no offer drops a hand."""
     if cell.datatype != "thread":
         return offer
-    from knockon.graph.quantity.hands import hands_said
+    from knockon.graph.quantity.cells.hands import hands_said
 
     said, offered = hands_said(cell.text), hands_said(offer)
     if said == offered:
@@ -264,12 +264,12 @@ def _is_readable(cell: Cell, text: str) -> bool:
 @cache
 def _readers() -> Mapping[str, Reader]:
     """The readers by datatype. Imported here: they bring lark with them."""
+    from knockon.graph.quantity.cells.hands import read_hand
+    from knockon.graph.quantity.cells.partnumbers import read_part_number
     from knockon.graph.quantity.dates import read_date
-    from knockon.graph.quantity.hands import read_hand
-    from knockon.graph.quantity.partnumbers import read_part_number
     from knockon.graph.quantity.sizes.measured import read_size
     from knockon.graph.quantity.splines import read_count, read_spline_pitch
-    from knockon.graph.quantity.threads.designation import read_thread
+    from knockon.graph.quantity.threads import read_thread
     from knockon.graph.quantity.trade import read_money, read_quantity
 
     measured = ("length", "angle", "ratio", "pressure", "torque", "force", "number")

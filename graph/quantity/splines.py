@@ -8,11 +8,11 @@ from typing import Any
 
 from lark import Token, Tree
 
-from knockon.graph.quantity.amounts import Amount
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount, without_doubtful_point
-from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
-from knockon.graph.quantity.model import Quantity
+from knockon.graph.quantity.cells.amounts import Amount
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.model import Quantity
+from knockon.graph.quantity.sizes.doubts import check_amount, without_doubtful_point
 from knockon.graph.standards.thread_series import INCH_MM
 
 WORDS = (

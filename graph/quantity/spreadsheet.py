@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knockon.graph.quantity.amounts import FRACTION_DENOMINATORS
-from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError
 from knockon.graph.quantity.dates import Written, date_parts, sheet_day
-from knockon.graph.quantity.grammar import NotInGrammarError
 
 _NOT_DATES = frozenset({"date", "code", "part number", "hand", "money"})
 _DAY_FORMS = frozenset({"day_month", "month_figure", "figures", "year_first"})

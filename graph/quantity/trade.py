@@ -7,11 +7,11 @@ from typing import Any
 
 from lark import Token, Tree
 
-from knockon.graph.quantity.amounts import Amount
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount
-from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
-from knockon.graph.quantity.model import Quantity
+from knockon.graph.quantity.cells.amounts import Amount
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.model import Quantity
+from knockon.graph.quantity.sizes.doubts import check_amount
 from knockon.graph.quantity.splines import WORDS, whole
 
 _GROUPS = {"p": "pair", "s": "set", "k": "kit"}

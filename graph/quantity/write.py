@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from functools import lru_cache
 
-from knockon.graph.quantity.model import CellError, Quantity
+from knockon.graph.quantity.cells.model import CellError, Quantity
 from knockon.graph.quantity.read import read_cell
 from knockon.graph.quantity.sizes.units import BASE_SYMBOLS
 

@@ -1,4 +1,4 @@
-"""ISO 286 limits and fits: deviations of a tolerance class, clearance of a fit.
+"""ISO 286 limits: deviations of a tolerance class.
 
 Sizes in mm, deviations in micrometres. The tables beside this module are the standard's; the
 standard's own formulas do not reproduce them by plain rounding (IT7 over 6 to 10 is 15, not 14.37),
@@ -11,22 +11,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from knockon.graph.formulas.registry import states
 from knockon.graph.standards.tables import table
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, width)
 
 SOURCE = "ISO 286-1 and ISO 286-2, tables (numbers compared with two open packages, see the page on fits)"
 
-CLEARANCE = "clearance"
-TRANSITION = "transition"
-INTERFERENCE = "interference"
-
 _CLASS = re.compile(r"(?P<letter>[A-Za-z]{1,2})(?P<grade>01|0|\d{1,2})")
-_FIT = re.compile(
-    r"(?:(?:[Øø⌀]\s*)?(?P<size>\d+(?:[.,]\d+)?)\s*(?:mm)?\s+)?(?P<hole>[A-Z]{1,2}\d{1,2})\s*/\s*(?P<shaft>[a-z]{1,2}\d{1,2})"
-)
-_GAP = ("a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h")
-_TIGHT = ("m", "n", "p", "r", "s", "t", "u", "v", "x", "y", "z", "za", "zb", "zc")
+GAP = ("a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h")
+TIGHT = ("m", "n", "p", "r", "s", "t", "u", "v", "x", "y", "z", "za", "zb", "zc")
 
 
 class ToleranceClassError(ValueError):
@@ -46,24 +37,6 @@ class Deviations:
     def hole(self) -> bool:
         """Whether the class is one of holes (capital letter)."""
         return self.tolerance_class[0].isupper()
-
-    @property
-    def limits(self) -> Interval:
-        """The limits of size in mm, to the tenth of a micrometre.
-
-        Source: ISO 286-1 and ISO 286-2 (tables).
-        """
-        return Interval(round(self.nominal + self.lower / 1000, 7), round(self.nominal + self.upper / 1000, 7))
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """A hole and a shaft of one nominal size. ``clearance`` in micrometres; below zero is interference."""
-
-    hole: Deviations
-    shaft: Deviations
-    clearance: Interval
-    sort: str
 
 
 def deviations(nominal: float, tolerance_class: str) -> Deviations:
@@ -112,87 +85,6 @@ def standard_tolerance(nominal: float, grade: str | int) -> float:
     return float(cell)
 
 
-def fit(nominal: float, hole_class: str, shaft_class: str) -> Fit:
-    """The fit of a hole and a shaft class at one nominal size in mm.
-
-    Clearance least = EI - es, greatest = ES - ei. Sort: ``clearance`` where the least is 0 or more,
-    ``interference`` where the greatest is 0 or less, else ``transition`` (so 10 H7/p6, whose
-    greatest clearance is exactly 0, is interference). Raises ToleranceClassError, also where the
-    first class is not one of holes or the second not one of shafts.
-    Source: ISO 286-1 (definitions).
-    """
-    hole, shaft = deviations(nominal, hole_class), deviations(nominal, shaft_class)
-    if not hole.hole or shaft.hole:
-        raise ToleranceClassError(f"{hole_class}/{shaft_class}: the hole (capital letter) comes first, then the shaft")
-    gap = Interval(hole.lower - shaft.upper, hole.upper - shaft.lower)
-    return Fit(hole, shaft, gap, sort_of_fit(gap))
-
-
-def sort_of_fit(clearance: Value) -> str:
-    """``clearance``, ``transition`` or ``interference`` of a clearance (any unit, below zero is interference).
-
-    Source: ISO 286-1 (definitions).
-    """
-    gap = as_interval(clearance)
-    if gap.low >= 0:
-        return CLEARANCE
-    return INTERFERENCE if gap.high <= 0 else TRANSITION
-
-
-@states(units="mm", unit="mm", source="ISO 286-1 (definitions): clearance = hole - shaft")
-def fit_clearance(hole: Value, shaft: Value) -> Value:
-    """Clearance of a hole and a shaft in mm; below zero it is interference.
-
-    Parameters: limits of size of both in mm. Formula: hole - shaft (ISO 286-1, definitions).
-    """
-    return hole - shaft
-
-
-def fit_in_words(hole: Value, shaft: Value) -> str:
-    """The sort of fit in words, from limits of size in mm; it is open where neither is known to limits.
-
-    Source: ISO 286-1 (definitions).
-    Valid range: sizes above 0.
-    """
-    if width(hole) == 0 and width(shaft) == 0:
-        return "no limits recorded, so the sort of fit is open"
-    sort = sort_of_fit(fit_clearance(hole, shaft))
-    return f"{'an' if sort == INTERFERENCE else 'a'} {sort} fit"
-
-
-def parse_fit(text: str) -> tuple[float | None, str, str]:
-    """Read ``25 H7/g6`` or ``H7/g6`` as (nominal size in mm or None, hole class, shaft class).
-
-    Raises ToleranceClassError.
-    Source of the notation: ISO 286-1.
-    """
-    match = _FIT.fullmatch(text.strip())
-    if not match:
-        raise ToleranceClassError(f"{text!r} is not a fit such as 25 H7/g6 (the hole first, with a capital letter)")
-    size = float(match["size"].replace(",", ".")) if match["size"] else None
-    return size, match["hole"], match["shaft"]
-
-
-def classes_within(nominal: float, window: Interval, hole: bool) -> list[str]:
-    """The tolerance classes, IT5 to IT11, whose limits at ``nominal`` lie within ``window`` (mm), widest first.
-
-    Source: ISO 286-1 and ISO 286-2 (tables).
-    Valid range: over 0 up to 500 mm.
-    """
-    letters = [*_GAP, "js", "j", "k", *_TIGHT]
-    found: list[tuple[float, str]] = []
-    for letter in letters:
-        for grade in range(5, 12):
-            name = f"{letter.upper() if hole else letter}{grade}"
-            try:
-                span = deviations(nominal, name).limits
-            except ToleranceClassError:
-                continue
-            if span in window:
-                found.append((-span.width, name))
-    return [name for _, name in sorted(found)]
-
-
 def _band(name: str, nominal: float) -> dict[str, str]:
     for row in table(name):
         if float(row["over"]) < nominal <= float(row["up_to"]):
@@ -214,7 +106,7 @@ def _number(grade: str) -> float:
 
 def _shaft(nominal: float, letter: str, grade: str, width: float) -> tuple[float, float]:
     number = _number(grade)
-    if letter in _GAP:
+    if letter in GAP:
         upper = _cell(nominal, letter)
         return upper - width, upper
     if letter == "k":
@@ -223,7 +115,7 @@ def _shaft(nominal: float, letter: str, grade: str, width: float) -> tuple[float
         if grade not in ("5", "6", "7", "8"):
             raise ToleranceClassError(f"j{grade}: j5 to j8 are tabulated")
         lower = _cell(nominal, f"j{grade}")
-    elif letter in _TIGHT:
+    elif letter in TIGHT:
         lower = _cell(nominal, letter)
     else:
         raise ToleranceClassError(f"the standard has no shafts {letter}")
@@ -232,7 +124,7 @@ def _shaft(nominal: float, letter: str, grade: str, width: float) -> tuple[float
 
 def _hole(nominal: float, letter: str, grade: str, width: float) -> tuple[float, float]:
     small, number = letter.lower(), _number(grade)
-    if small in _GAP:
+    if small in GAP:
         lower = -_cell(nominal, small)
         return lower, lower + width
     if small == "j":
@@ -249,7 +141,7 @@ def _hole(nominal: float, letter: str, grade: str, width: float) -> tuple[float,
             upper = -9.0  # the standard's stated exception (from memory); the rule would give -11
     elif small == "n":
         upper = _n_hole(nominal, grade)
-    elif small in _TIGHT:
+    elif small in TIGHT:
         upper = -_cell(nominal, small) + (_delta(nominal, grade) if number <= 7 else 0.0)
     else:
         raise ToleranceClassError(f"the standard has no holes {letter}")

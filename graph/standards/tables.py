@@ -10,5 +10,5 @@ from importlib import resources
 @cache
 def table(name: str) -> tuple[dict[str, str], ...]:
     """The rows of ``NAME.csv`` of this package, cells as text by column header."""
-    text = resources.files("knockon.graph.formulas").joinpath(f"{name}.csv").read_text("utf-8")
+    text = resources.files("knockon.graph.standards").joinpath(f"{name}.csv").read_text("utf-8")
     return tuple(csv.DictReader(text.splitlines()))

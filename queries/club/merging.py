@@ -23,7 +23,7 @@ from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.club.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
-from knockon.queries.fits.checking.candidates import (Candidate, as_found, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.claims import Identity
 

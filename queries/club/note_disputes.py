@@ -10,7 +10,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import STANDINGS, Note
 from knockon.queries.club.contradictions import BAD, NoteConflict
-from knockon.queries.fits.checking.candidates import (Candidate, alike, new_parts, staying)
+from knockon.queries.fits.checking.candidates import Candidate, alike, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence

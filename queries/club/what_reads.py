@@ -13,7 +13,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import Fitting, Vehicle
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts, staying)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
 

@@ -19,7 +19,7 @@ from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model.schema import FitRule
-from knockon.queries.fits.checking.candidates import (Candidate, as_found, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
 

@@ -14,7 +14,7 @@ from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, shar
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Feature
 from knockon.queries.fits.checking.candidates import Candidate
-from knockon.queries.fits.checking.evidence import (Value, type_and_unit, values_of)
+from knockon.queries.fits.checking.evidence import Value, type_and_unit, values_of
 
 SAME_NUMBER, SAME_SIZES = "same number", "same sizes"
 NUMBER_ONLY = "same number, other sizes"

@@ -13,7 +13,7 @@ from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import JointAt, Places
 from knockon.graph.model.things import Part, SetMember
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
 
 

@@ -9,8 +9,8 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places, others_than
 from knockon.graph.model.things import SIDES, Vehicle
 from knockon.queries.find.compared_things import SizePair, compared, known_as
-from knockon.queries.fits.checking.candidates import (Candidate, kept_in)
-from knockon.queries.fits.checking.standing import (arrangements_of, standing_on)
+from knockon.queries.fits.checking.candidates import Candidate, kept_in
+from knockon.queries.fits.checking.standing import arrangements_of, standing_on
 
 NOT_RECORDED_HERE, NOT_RECORDED_THERE = "not recorded here", "not recorded there"
 NOT_THERE = "not there"

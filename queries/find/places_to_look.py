@@ -17,7 +17,7 @@ from knockon.graph.model.things import Feature
 from knockon.queries.find.compared_things import known_as, names_of, written
 from knockon.queries.find.place_rows import Found
 from knockon.queries.fits.checking.candidates import Candidate
-from knockon.queries.fits.checking.evidence import (Value, values_of)
+from knockon.queries.fits.checking.evidence import Value, values_of
 
 NONE, THERE = "has none", "has it"
 

@@ -16,7 +16,7 @@ from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.things import STANDINGS, Feature, Part, SetMember
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.find.effects import AtJoint, Pair, Stands, Turn, members_of, pairs_of, stands_of
-from knockon.queries.fits.checking.evidence import (Value, values_of)
+from knockon.queries.fits.checking.evidence import Value, values_of
 
 DIFFERS, MAY_DIFFER = "differs", "may differ"
 ONE_UNKNOWN, BOTH_UNKNOWN = "not recorded on one side", "not recorded on both sides"

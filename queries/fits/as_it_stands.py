@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Vehicle
-from knockon.queries.fits.checking.candidates import (Candidate, as_found)
+from knockon.queries.fits.checking.candidates import Candidate, as_found
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence

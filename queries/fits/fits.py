@@ -18,15 +18,15 @@ from knockon.graph.model.things import SIDES, Layout, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, cautions_with, short_cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import wrong_now
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts, staying)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.fits.checking.figure_evidence import (figure_evidence, said_if_together)
+from knockon.queries.fits.checking.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
+from knockon.queries.fits.left_out import Beside, Vacancy, beside, empty_places, vacancies
 from knockon.queries.fits.number_chains import Step, chain_of
 from knockon.queries.fits.skipped import between, is_of_set, told, touching
-from knockon.queries.fits.left_out import (Beside, Vacancy, beside, empty_places, vacancies)
 
 
 @dataclass(frozen=True, slots=True)

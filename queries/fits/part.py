@@ -9,7 +9,7 @@ from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Claim, Feature, Part
 from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
 from knockon.queries.fits.checking.candidates import new_parts
-from knockon.queries.fits.checking.evidence import (Value, values_of)
+from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.number_chains import SUPERSEDED_BY, NumberChain, chain_of
 
 

@@ -10,7 +10,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.number_chains import superseding
 from knockon.queries.fits.skipped import told, touching

@@ -10,17 +10,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from knockon.graph.formulas.interval import Value
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import known_of
 from knockon.graph.judge.figures import FAR, TermValue, limits_of
-from knockon.graph.formulas.interval import Value
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.model.limits import read_limit
 from knockon.graph.model.schema import Condition
 from knockon.graph.model.things import FigureTerm, Vehicle
 from knockon.queries.fits.checking import evidence as proof
-from knockon.queries.fits.checking.candidates import (Candidate, alike, as_found)
+from knockon.queries.fits.checking.candidates import Candidate, alike, as_found
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.joint_evidence import takes_both

@@ -17,9 +17,9 @@ from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.notes_beside import failures_told
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
-from knockon.queries.fits.checking.notes_beside import failures_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.changes import KEPT, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import product
 
 from knockon.graph.formulas import UnknownFormulaError, formula
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, high, hull, low, width)
+from knockon.graph.formulas.interval import Interval, Value, as_interval, high, hull, low, width
 from knockon.queries.fits.checking import evidence as proof
 from knockon.queries.workshop.answer import Influence, influences, likely_half_width
 

@@ -13,9 +13,9 @@ from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.standing import arrangements_of
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
-from knockon.queries.fits.checking.standing import arrangements_of
 from knockon.queries.plan.arrangements import GivenUp, given_up
 from knockon.queries.plan.changes import KEPT, Change, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, high, low, middle, width)
+from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low, middle, width
 
 COMMON_PRACTICE = "common practice, no source"
 FROM_MEMORY = "from memory"

@@ -11,7 +11,7 @@ from knockon.graph.formulas.bearings import (
     radial_of_axial,
     spacer_for,
 )
-from knockon.graph.formulas.interval import (Interval, Value, as_interval)
+from knockon.graph.formulas.interval import Interval, Value, as_interval
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import (
     FROM_MEMORY,

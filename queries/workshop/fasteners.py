@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from knockon.graph.formulas import fasteners as formulas
+from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low
 from knockon.graph.formulas.press_fits import STEEL_MODULUS
-from knockon.graph.formulas.threads.designations import Thread, parse_thread
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, high, low)
+from knockon.graph.formulas.threads import fasteners as formulas
+from knockon.graph.quantity.thread_names import Thread, parse_thread
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Amount, Calculation, amount, influences
 

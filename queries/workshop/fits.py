@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from knockon.graph.standards import iso286
-from knockon.graph.formulas import press_fits
+from knockon.graph.formulas import limits_and_fits, press_fits
+from knockon.graph.formulas.interval import Interval, Value, high, low, maximum
+from knockon.graph.formulas.limits_and_fits import CLEARANCE, INTERFERENCE, TRANSITION, limits_of_size
 from knockon.graph.formulas.press_fits import Ring
-from knockon.graph.formulas.interval import (Interval, Value, high, low, maximum)
+from knockon.graph.standards import iso286
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Calculation, Listing, amount, influences
 
 _SAYS = {
-    iso286.CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
-    iso286.TRANSITION: "A transition fit: a pair may turn out loose or tight; measure the two parts.",
-    iso286.INTERFERENCE: "An interference fit: the shaft is never smaller than the hole; it needs pressing or heat.",
+    CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
+    TRANSITION: "A transition fit: a pair may turn out loose or tight; measure the two parts.",
+    INTERFERENCE: "An interference fit: the shaft is never smaller than the hole; it needs pressing or heat.",
 }
 
 
@@ -25,7 +26,7 @@ def limits(nominal: float, tolerance_class: str) -> Calculation:
         question=f"What may a {kind} {nominal:g} {found.tolerance_class} measure?",
         given=(amount("nominal size", nominal, "mm"),),
         results=(
-            amount("limits of size", found.limits, "mm"),
+            amount("limits of size", limits_of_size(found), "mm"),
             amount("deviations", Interval(found.lower, found.upper), "um"),
         ),
         sources=(iso286.SOURCE,),
@@ -35,20 +36,24 @@ def limits(nominal: float, tolerance_class: str) -> Calculation:
 
 def fit(nominal: float, hole_class: str, shaft_class: str) -> Calculation:
     """Clearance and sort of a fit at a nominal size in mm. Raises ToleranceClassError."""
-    found = iso286.fit(nominal, hole_class, shaft_class)
+    found = limits_and_fits.fit(nominal, hole_class, shaft_class)
     gap = found.clearance * 1e-3
     return Calculation(
         subject="fit",
         question=f"What does {nominal:g} {hole_class}/{shaft_class} give?",
         given=(amount("nominal size", nominal, "mm"),),
         results=(
-            amount(f"hole {hole_class}", found.hole.limits, "mm"),
-            amount(f"shaft {shaft_class}", found.shaft.limits, "mm"),
+            amount(f"hole {hole_class}", limits_of_size(found.hole), "mm"),
+            amount(f"shaft {shaft_class}", limits_of_size(found.shaft), "mm"),
             amount("clearance", gap, "mm", "below zero: interference"),
         ),
         says=(_SAYS[found.sort],),
         influences=influences(
-            lambda h, s: h - s, {f"hole {hole_class}": found.hole.limits, f"shaft {shaft_class}": found.shaft.limits}
+            lambda h, s: h - s,
+            {
+                f"hole {hole_class}": limits_of_size(found.hole),
+                f"shaft {shaft_class}": limits_of_size(found.shaft),
+            },
         ),
         sources=(iso286.SOURCE,),
         cautions=SHORT_CAUTIONS,
@@ -63,7 +68,7 @@ def measured_fit(hole: Value, shaft: Value) -> Calculation:
         question="What fit do these two parts make?",
         given=(amount("hole", hole, "mm"), amount("shaft", shaft, "mm")),
         results=(amount("clearance", gap, "mm", "below zero: interference"),),
-        says=(_SAYS[iso286.sort_of_fit(gap)],),
+        says=(_SAYS[limits_and_fits.sort_of_fit(gap)],),
         influences=influences(lambda h, s: h - s, {"hole": hole, "shaft": shaft}),
         sources=("geometry: hole minus shaft",),
         cautions=SHORT_CAUTIONS,
@@ -72,8 +77,8 @@ def measured_fit(hole: Value, shaft: Value) -> Calculation:
 
 def classes(nominal: float, window: Interval, hole: bool) -> Calculation:
     """The tolerance classes, IT5 to IT11, whose limits at a nominal size lie within a window; in mm."""
-    found = iso286.classes_within(nominal, window, hole)
-    spans = [(n, iso286.deviations(nominal, n).limits) for n in found]
+    found = limits_and_fits.classes_within(nominal, window, hole)
+    spans = [(n, limits_of_size(iso286.deviations(nominal, n))) for n in found]
     rows = tuple((n, f"{s.low:.3f} mm", f"{s.high:.3f} mm") for n, s in spans)
     kind = "hole" if hole else "shaft"
     return Calculation(

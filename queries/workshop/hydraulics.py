@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from knockon.graph.formulas import brakes
 from knockon.graph.formulas import hydraulics as formulas
 from knockon.graph.formulas.hydraulics import Demand
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, high, low)
+from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, FROM_MEMORY, Calculation, amount, influences
 

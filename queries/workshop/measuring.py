@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.formulas import measuring as formulas
+from knockon.graph.formulas.interval import Interval, Value, as_interval
 from knockon.graph.formulas.measuring import Component, StackTerm
-from knockon.graph.formulas.interval import (Interval, Value, as_interval)
 from knockon.queries.workshop.answer import Calculation, Influence, Listing, amount
 
 

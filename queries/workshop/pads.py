@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knockon.graph.formulas import brakes, hydraulics
 from knockon.graph.formulas.brakes import Balance, Pad
-from knockon.graph.formulas.interval import (Interval, Value, high, low, middle, over_corners)
+from knockon.graph.formulas.interval import Interval, Value, high, low, middle, over_corners
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import FROM_MEMORY, Calculation, amount, influences
 from knockon.queries.workshop.hydraulics import NEVER_SAFE

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from knockon.graph.formulas import shims as formulas
+from knockon.graph.formulas.interval import Value, low, middle
 from knockon.graph.formulas.shims import ShimStack
-from knockon.graph.formulas.interval import (Value, low, middle)
 from knockon.queries.answers import NO_TORQUES, SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listing, amount, influences
 

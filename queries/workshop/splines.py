@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
+from knockon.graph.formulas.interval import Value, as_interval
 from knockon.graph.formulas.splines import involute as formulas
 from knockon.graph.formulas.splines import standards
 from knockon.graph.formulas.splines.involute import SplineEnd
 from knockon.graph.formulas.splines.standards import SplineSizes
-from knockon.graph.formulas.interval import (Value, as_interval)
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount, influences
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from knockon.graph.formulas.wheels import adjacent_spacing
 from knockon.graph.formulas.interval import low
+from knockon.graph.formulas.wheels import adjacent_spacing
 
 MARGIN = 12.0
 """Room in mm around the outermost circle."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-from knockon.graph.formulas.fasteners import area_of
-from knockon.graph.formulas.threads.designations import Thread, parse_thread
+from knockon.graph.formulas.threads.fasteners import area_of
 from knockon.graph.formulas.threads.limits import (
     METRIC_SOURCE,
     UN_SOURCE,
@@ -23,6 +22,7 @@ from knockon.graph.formulas.threads.pairs import (
     meet,
 )
 from knockon.graph.formulas.threads.profile import minor_diameter, pitch_diameter
+from knockon.graph.quantity.thread_names import Thread, parse_thread
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.formulas import wheels
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, high, low, maximum, width)
+from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low, maximum, width
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Influence, Listing, amount, influences, inside
 from knockon.queries.workshop.template import A4, RULER, Template

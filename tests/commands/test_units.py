@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.queries.fits.checking.evidence import (Line, Value)
+from knockon.queries.fits.checking.evidence import Line, Value
 from knockon.queries.ui import units
 
 

@@ -14,7 +14,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import Feature
 from knockon.graph.records import load_records, records_from_text
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts, staying)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence

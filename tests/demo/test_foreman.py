@@ -19,10 +19,10 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.quantity import read_cell
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.kit import check_kit
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem

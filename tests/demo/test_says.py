@@ -13,10 +13,10 @@ import pytest
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.schema import FitRule
 from knockon.queries.fits.checking.candidates import new_parts
-from knockon.queries.fits.checking.evidence import (Evidence, Line)
+from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.fits.checking.figure_evidence import IF_TOGETHER
-from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.blocks import Box
 from knockon.queries.ui.texts.fits.evidence import DANGER, WARNING, go_together, verdict_blocks
 from tests.demo.demo import checks, demo

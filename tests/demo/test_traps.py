@@ -8,7 +8,7 @@ import pytest
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.layout import Place
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.partners import partners_of
 from tests.demo.demo import (

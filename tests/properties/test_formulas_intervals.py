@@ -14,14 +14,27 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import knockon.graph.formulas as formulas_package
-from knockon.graph.formulas import (brakes, fasteners, hydraulics, press_fits, wheels)
-from knockon.graph.standards import iso286
+from knockon.graph.formulas import brakes, hydraulics, limits_and_fits, press_fits, wheels
 from knockon.graph.formulas.bearings import pair_float, spacer_for_no_float
+from knockon.graph.formulas.interval import (
+    DividedByZeroError,
+    Interval,
+    Value,
+    absolute,
+    as_interval,
+    hull,
+    low,
+    maximum,
+    middle,
+    minimum,
+    over_corners,
+    sqrt,
+)
 from knockon.graph.formulas.registry import formula, formula_names
 from knockon.graph.formulas.splines import involute as splines
+from knockon.graph.formulas.threads import fasteners
 from knockon.graph.formulas.threads import profile as threads
 from knockon.graph.formulas.threads.limits import stress_area
-from knockon.graph.formulas.interval import (DividedByZeroError, Interval, Value, absolute, as_interval, hull, low, maximum, middle, minimum, over_corners, sqrt)
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
 shares = st.floats(0, 1)
@@ -156,7 +169,7 @@ RANGES: dict[str, tuple[Callable[..., Value], list[tuple[float, float]]]] = {
         hydraulics.share_of_stroke_used,
         [(15, 30), (20, 40), *[(15, 50), (0, 4), (0, 2)] * 3],
     ),
-    "fit clearance": (iso286.fit_clearance, [(24, 26), (24, 26)]),
+    "fit clearance": (limits_and_fits.fit_clearance, [(24, 26), (24, 26)]),
     "joint pressure": (
         lambda d, i, m, o: press_fits.joint_pressure(d, press_fits.Ring(i, m), press_fits.Ring(m, o)),
         [(-0.02, 0.1), (0, 10), (20, 20), (30, 90)],

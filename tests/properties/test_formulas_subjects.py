@@ -13,21 +13,32 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.graph.formulas import (bearings, brakes, fasteners, formula, formula_names, hydraulics, press_fits, shims, tubes, wheels)
-from knockon.graph.standards import iso286
+from knockon.graph.formulas import (
+    bearings,
+    brakes,
+    formula,
+    formula_names,
+    hydraulics,
+    limits_and_fits,
+    press_fits,
+    shims,
+    tubes,
+    wheels,
+)
+from knockon.graph.formulas.interval import Interval, Value, as_interval, low
 from knockon.graph.formulas.measuring import Component, StackTerm, combine, must_measure, needed_uncertainty, stack
 from knockon.graph.formulas.splines import involute as splines
+from knockon.graph.formulas.threads import fasteners
 from knockon.graph.formulas.threads import profile as threads
-from knockon.graph.formulas.threads.designations import INCH
 from knockon.graph.formulas.threads.limits import stress_area
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, low)
+from knockon.graph.quantity.thread_names import INCH
 from knockon.queries.workshop.answer import influences, likely_half_width
 
 # ------------------------------------------------------------- monotone
 
 # Formula, ranges of its arguments, and the direction in each: +1 rises, -1 falls, 0 neither by itself.
 DIRECTIONS: dict[str, tuple[Callable[..., Value], list[tuple[float, float]], list[int]]] = {
-    "fits: clearance": (iso286.fit_clearance, [(24, 26), (24, 26)], [1, -1]),
+    "fits: clearance": (limits_and_fits.fit_clearance, [(24, 26), (24, 26)], [1, -1]),
     "press fits: force": (press_fits.press_force, [(1, 99), (20, 40), (5, 50), (0.05, 0.2)], [1, 1, 1, 1]),
     "press fits: slip": (press_fits.slip_torque, [(1, 99), (20, 40), (5, 50), (0.05, 0.2)], [1, 1, 1, 1]),
     "press fits: heating": (press_fits.heating_for, [(0.001, 0.1), (20, 90)], [1, -1]),
@@ -173,7 +184,7 @@ def test_a_turn_takes_up_its_stretch(stretch: float, pitch: float) -> None:
 
 # Formulas in lengths only: with every length times k the answer is times k to the power beside it.
 POWERS: dict[str, tuple[Callable[..., Value], list[tuple[float, float]], int]] = {
-    "fits": (iso286.fit_clearance, [(24, 26), (24, 26)], 1),
+    "fits": (limits_and_fits.fit_clearance, [(24, 26), (24, 26)], 1),
     "bearings": (bearings.spacer_for_no_float, [(5.0, 20.0), *[(10.0, 20.0)] * 4], 1),
     "threads: clearance": (threads.pitch_diameter_clearance, [(9, 11), (0.5, 3), (9, 11), (0.5, 3)], 1),
     "threads: share": (threads.flank_overlap_share, [(9, 11), (0.5, 3), (9, 11), (0.5, 3)], 0),

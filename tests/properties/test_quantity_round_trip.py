@@ -9,7 +9,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell, write_cell
-from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.read import _plain, _read_kept, _readers
 from knockon.graph.standards.thread_series import standard_threads
 

@@ -21,7 +21,7 @@ from knockon.graph.notes.places import kinds_at
 from knockon.graph.notes.readings import readings_of
 from knockon.graph.notes.write import Draft, quads_of
 from knockon.graph.records import read_graph
-from knockon.queries.fits.checking.candidates import (Candidate, as_found, new_parts)
+from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from tests.demo.demo import FOLDER
 

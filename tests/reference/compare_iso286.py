@@ -17,7 +17,7 @@ import venv
 from dataclasses import dataclass
 from pathlib import Path
 
-from knockon.graph.standards.iso286 import (ToleranceClassError, deviations)
+from knockon.graph.standards.iso286 import ToleranceClassError, deviations
 
 PACKAGES = ("pressfit==0.1.0", "isofits==1.0")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.formulas.threads.designations import INCH
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.quantity.thread_names import INCH
 from knockon.queries.workshop import bearings, fasteners, fits, hydraulics, measuring, pads, splines, threads, wheel
 from knockon.queries.workshop.answer import Calculation
 from knockon.queries.workshop.wheel import ChordReading

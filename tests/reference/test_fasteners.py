@@ -2,7 +2,8 @@
 
 import pytest
 
-from knockon.graph.formulas.fasteners import (
+from knockon.graph.formulas.interval import low
+from knockon.graph.formulas.threads.fasteners import (
     KSI,
     LBF,
     LBF_FT,
@@ -18,8 +19,7 @@ from knockon.graph.formulas.fasteners import (
     torque_for,
     turn_for,
 )
-from knockon.graph.formulas.threads.designations import INCH, parse_thread
-from knockon.graph.formulas.interval import low
+from knockon.graph.quantity.thread_names import INCH, parse_thread
 
 # mst.edu/~jthomas/classes/2211/lessons/fasteners/property_reference, quoting Shigley and Mischke 5e p. 341 and 348; a
 # second list at china-bolts.com agrees. Grade, diameter in inches, proof and tensile strength in ksi.

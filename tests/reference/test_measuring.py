@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from knockon.graph.formulas.interval import Interval
 from knockon.graph.formulas.measuring import (
     Component,
     StackTerm,
@@ -13,7 +14,6 @@ from knockon.graph.formulas.measuring import (
     stack,
     standard_uncertainty,
 )
-from knockon.graph.formulas.interval import Interval
 
 # GUM H.1, end gauge: contributions in nm, inputs read at gtc.readthedocs.io/en/stable/API/GUM_H1.html, recomputed
 # with GTC 1.5.1: uc 31.66 nm (GUM prints 32, from memory), 16.75 degrees of freedom (GUM: 16), U99 92 nm (GUM: 93

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from knockon.graph.standards.iso286 import fit
+from knockon.graph.formulas.interval import low
+from knockon.graph.formulas.limits_and_fits import fit
 from knockon.graph.formulas.press_fits import (
     Ring,
     heating_for,
@@ -15,7 +16,6 @@ from knockon.graph.formulas.press_fits import (
     shrinkage_pressure,
     slip_torque,
 )
-from knockon.graph.formulas.interval import low
 
 
 def test_solid_shaft_in_steel_hub() -> None:

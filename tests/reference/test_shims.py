@@ -3,9 +3,9 @@
 import pytest
 
 from knockon.graph.formulas.bearings import NORMAL_CLASS_T, pair_float, spacer_for, spacer_for_no_float
+from knockon.graph.formulas.interval import Interval, low
 from knockon.graph.formulas.shims import best_stacks, wanted_by_common_rule, wanted_by_washer
-from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.formulas.interval import (Interval, low)
+from knockon.graph.quantity.thread_names import INCH
 
 THOU = INCH / 1000
 BOX: dict[float, int | None] = {n * THOU: None for n in (2, 3, 5, 10, 30)}

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from knockon.graph.formulas.interval import low
 from knockon.graph.formulas.splines.involute import (
     RIGHT,
     TIPS_ONLY,
@@ -15,8 +16,7 @@ from knockon.graph.formulas.splines.involute import (
     tooth_overlap,
 )
 from knockon.graph.formulas.splines.standards import SplineError, SplineSizes, ansi_b92_1, din_5480, iso_4156
-from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.formulas.interval import low
+from knockon.graph.quantity.thread_names import INCH
 
 # ANSI B92.1 as read at engineersedge.com/gears/involute_spline_13649.htm and in a CAD vendor's help page (ANSI page):
 # form, pitch P, then (N + k)/P of internal major and internal minor, and c of the least space width (pi/2 + c)/P.

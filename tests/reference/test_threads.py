@@ -6,7 +6,7 @@ from importlib.metadata import files
 
 import pytest
 
-from knockon.graph.formulas.threads.designations import INCH, ThreadNameError, parse_thread
+from knockon.graph.formulas.interval import Interval, high, low
 from knockon.graph.formulas.threads.limits import crest_overlap, half_pitch_turns, stress_area, thread_limits
 from knockon.graph.formulas.threads.pairs import BINDS, RUNS_LOOSE, SAME, WILL_NOT_START, meet
 from knockon.graph.formulas.threads.profile import (
@@ -15,7 +15,7 @@ from knockon.graph.formulas.threads.profile import (
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.formulas.interval import (Interval, high, low)
+from knockon.graph.quantity.thread_names import INCH, ThreadNameError, parse_thread
 from tests.reference.shipped_tables import rows
 
 # Threads per inch and major diameters: threadlib design/UIS_thread.csv (github adrianschlatter/threadlib, 3830919a)

@@ -2,8 +2,8 @@
 
 import pytest
 
-from knockon.graph.formulas.tubes import HOSE_CLASSES, flares, flares_like, hose_class
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.formulas.tubes import HOSE_CLASSES, flares, flares_like, hose_class
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.records import records_from_text
 from knockon.queries.fits.fits import judge_parts

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from knockon.graph.formulas.threads.designations import INCH
+from knockon.graph.formulas.interval import Interval, low, width
 from knockon.graph.formulas.wheels import (
     adjacent_spacing,
     bolt_circle,
@@ -13,7 +13,7 @@ from knockon.graph.formulas.wheels import (
     nominal_rim_diameter,
     specified_rim_diameter,
 )
-from knockon.graph.formulas.interval import (Interval, low, width)
+from knockon.graph.quantity.thread_names import INCH
 
 # UN Regulation 30, 2.17: 15 -> 381 and 16 -> 406 read on a tyre page, the others from memory; all are 25.4 x code
 # rounded.

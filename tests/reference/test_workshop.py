@@ -9,9 +9,9 @@ from collections.abc import Callable
 import pytest
 
 from knockon.graph.formulas.hydraulics import PSI, Demand
+from knockon.graph.formulas.interval import Interval, low
 from knockon.graph.formulas.measuring import Component, StackTerm
-from knockon.graph.formulas.threads.designations import INCH
-from knockon.graph.formulas.interval import (Interval, low)
+from knockon.graph.quantity.thread_names import INCH
 from knockon.queries.answers import CAUTION, LOCAL_RULES
 from knockon.queries.ui.texts.workshop import template as template_drawing
 from knockon.queries.workshop import (

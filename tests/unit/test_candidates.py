@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.things import Fitting
-from knockon.queries.fits.checking.candidates import (Candidate, alike, candidates_of, new_parts, staying)
+from knockon.queries.fits.checking.candidates import Candidate, alike, candidates_of, new_parts, staying
 from tests.unit.small import AXLE, LEFT, RIGHT, with_rows, world
 
 CATALOGUE = world()

@@ -10,8 +10,8 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.things import Fitting
-from knockon.queries.fits.checking.candidates import (Candidate, new_parts, staying)
-from knockon.queries.fits.checking.checks import (Checks, JointResult)
+from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
+from knockon.queries.fits.checking.checks import Checks, JointResult
 from tests.unit.small import AXLE, LEFT, TABLES, with_rows, world
 
 

@@ -15,7 +15,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Claim
 from knockon.queries.fits.checking.candidates import Candidate
-from knockon.queries.fits.checking.claims import (Claims, Identity, claims_of)
+from knockon.queries.fits.checking.claims import Claims, Identity, claims_of
 from knockon.queries.per_catalogue import per_catalogue
 from tests.unit.small import AXLE, LEFT, with_rows, world
 

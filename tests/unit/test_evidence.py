@@ -9,10 +9,10 @@ import pytest
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Fitting
-from knockon.queries.fits.checking.candidates import (new_parts, staying)
+from knockon.queries.fits.checking.candidates import new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.checking.evidence import (Evidence, Line)
-from knockon.queries.fits.checking.figure_evidence import (figure_evidence, said_if_together)
+from knockon.queries.fits.checking.evidence import Evidence, Line
+from knockon.queries.fits.checking.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming

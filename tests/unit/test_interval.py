@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from knockon.graph.formulas.interval import (DividedByZeroError, Interval, middle, sqrt, width)
+from knockon.graph.formulas.interval import DividedByZeroError, Interval, middle, sqrt, width
 
 
 def test_intervals_that_touch_share_their_end() -> None:

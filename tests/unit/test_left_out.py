@@ -9,8 +9,8 @@ from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.layout import Places
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.fits import judge_parts
-from knockon.queries.intake.check import _lacking
 from knockon.queries.fits.left_out import beside
+from knockon.queries.intake.check import _lacking
 from tests.unit.small import TABLES, world
 
 # a sleeve between the hub and the nut: without it the hub has play

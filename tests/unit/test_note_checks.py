@@ -10,7 +10,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.schema import Vocabulary
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.checking.note_checks import (check_of, made_to_fit)
+from knockon.queries.fits.checking.note_checks import check_of, made_to_fit
 from tests.unit.small import world
 
 HEADER = "note,date,member,text,parts,joint,outcome,source,work done\n"

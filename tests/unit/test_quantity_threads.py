@@ -9,7 +9,7 @@ from importlib.resources import files
 import pytest
 
 from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell
-from knockon.graph.standards.thread_series import (INCH_MM, designations, standard_threads)
+from knockon.graph.standards.thread_series import INCH_MM, designations, standard_threads
 
 PARTS = ["major", "pitch", "flank angle", "hand"]
 
@@ -189,7 +189,7 @@ def test_every_standard_thread_reads_as_its_table_says() -> None:
 
 
 def test_the_further_threads_name_their_standard() -> None:
-    table = files("knockon.graph.quantity").joinpath("thread_series.csv").read_text(encoding="utf-8")
+    table = files("knockon.graph.standards").joinpath("thread_series.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(table.splitlines()))
     assert len(rows) > 100
     assert {row["source"].split()[0] for row in rows} == {"ASME", "BS", "ISO"}

@@ -66,7 +66,7 @@ def test_plain_cells_import_neither_grammar_nor_units(cells: str) -> None:
 import sys
 from knockon.graph.quantity import read_cell
 {cells}
-print([name for name in ("lark", "pint", "rapidfuzz", "knockon.graph.quantity.grammar") if name in sys.modules])
+print([name for name in ("lark", "pint", "rapidfuzz", "knockon.graph.quantity.cells.grammar") if name in sys.modules])
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

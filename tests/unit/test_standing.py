@@ -8,8 +8,8 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.queries.as_typed import RequestError
-from knockon.queries.fits.checking.candidates import (NOT_RECORDED, as_found)
-from knockon.queries.fits.checking.standing import (arrangements_of, is_recorded, standing_on)
+from knockon.queries.fits.checking.candidates import NOT_RECORDED, as_found
+from knockon.queries.fits.checking.standing import arrangements_of, is_recorded, standing_on
 from knockon.queries.plan.changes import KEPT, RENEWED
 from knockon.queries.plan.solving.request import check_kept, read_request
 from knockon.queries.plan.swap import swap

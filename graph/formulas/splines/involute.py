@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from knockon.graph.formulas.interval import Value, high, low, over_corners
 from knockon.graph.formulas.registry import states
-from knockon.graph.formulas.interval import (Value, high, low, over_corners)
 
 WILL_NOT_ENTER = "will not enter"
 DROPS_THROUGH = "drops through"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from knockon.graph.formulas.threads.designations import INCH
+from knockon.graph.quantity.thread_names import INCH
 
 ANSI_FORMS = ("30 flat side", "30 flat major", "30 fillet side", "37.5 fillet side", "45 fillet side")
 ISO_FORMS = ("30 flat", "30 fillet", "37.5 fillet", "45 fillet")

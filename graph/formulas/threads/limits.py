@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from knockon.graph.standards.tables import table
-from knockon.graph.formulas.threads.designations import INCH, Thread
+from knockon.graph.formulas.interval import Interval, Value, high, low, over_corners
 from knockon.graph.formulas.threads.profile import minor_diameter, pitch_diameter
-from knockon.graph.formulas.interval import (Interval, Value, high, low, over_corners)
+from knockon.graph.quantity.thread_names import INCH, Thread
+from knockon.graph.standards.tables import table
 
 UN_SOURCE = "ASME B1.1 (formulas from memory, checked against printed rows)"
 METRIC_SOURCE = "ISO 965-1, ISO 965-3 (grade 6 from the table of threadlib; other grades by factor)"

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from knockon.graph.formulas.threads.designations import Thread
+from knockon.graph.formulas.interval import Value, low, middle
 from knockon.graph.formulas.threads.profile import (
     flank_overlap,
     flank_overlap_share,
     pitch_diameter_clearance,
     turns_before_binding,
 )
-from knockon.graph.formulas.interval import (Value, low, middle)
+from knockon.graph.quantity.thread_names import Thread
 
 SAME = "same thread"
 WILL_NOT_START = "will not start"

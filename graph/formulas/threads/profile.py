@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
+from knockon.graph.formulas.interval import Interval, Value, as_interval, hull
 from knockon.graph.formulas.registry import states
-from knockon.graph.formulas.interval import (Interval, Value, as_interval, hull)
 
 TRIANGLE_60 = math.sqrt(3) / 2
 """H/P of the 60 degree profile."""

@@ -6,8 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import (
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError
+from knockon.graph.quantity.cells.model import CellError, Quantity
+from knockon.graph.quantity.sizes.doubts import (
     check_amount,
     check_divided,
     check_span,
@@ -15,8 +17,6 @@ from knockon.graph.quantity.doubts import (
     spelling_flags,
     without_doubtful_point,
 )
-from knockon.graph.quantity.grammar import NotInGrammarError
-from knockon.graph.quantity.model import CellError, Quantity
 from knockon.graph.quantity.sizes.tolerances import fit_limits
 from knockon.graph.quantity.sizes.tree import Measure, Size, SizeCell, Unit, size_cell
 from knockon.graph.quantity.sizes.two_units import agreed

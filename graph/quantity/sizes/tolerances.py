@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.standards.iso286 import limits
-from knockon.graph.quantity.cell import Cell
 
 
 def fit_limits(cell: Cell, size_mm: Fraction, tolerance_class: str) -> tuple[Fraction, Fraction]:

@@ -8,8 +8,8 @@ from typing import Literal
 
 from lark import Token
 
-from knockon.graph.quantity.amounts import Amount
-from knockon.graph.quantity.grammar import NumberTransformer, parse
+from knockon.graph.quantity.cells.amounts import Amount
+from knockon.graph.quantity.cells.grammar import NumberTransformer, parse
 
 Form = Literal["plain", "plus or minus", "limits", "span", "about", "either", "derived"]
 

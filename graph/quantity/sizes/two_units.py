@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.sizes.tree import Measure, Size
 from knockon.graph.quantity.sizes.unit_choice import INCH, MILLIMETRE, check_unit, last_place, worth
 

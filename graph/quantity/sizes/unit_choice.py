@@ -6,10 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from knockon.graph.quantity.amounts import FRACTION_DENOMINATORS, Amount
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.grammar import NotInGrammarError
-from knockon.graph.quantity.model import CellError
+from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS, Amount
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError
+from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.sizes.tree import Measure, Size, Unit, size_cell
 from knockon.graph.quantity.sizes.units import UNITS, factor
 

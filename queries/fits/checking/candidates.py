@@ -10,7 +10,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_at, member_thing
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.things import SIDES, Fitting, Part, SetMember, Vehicle
-from knockon.queries.fits.checking.standing import (Standing, is_recorded, standing_on)
+from knockon.queries.fits.checking.standing import Standing, is_recorded, standing_on
 
 NOT_RECORDED = "something not recorded"
 """What is known of the thing in a needed place of which the vehicle's fittings say nothing."""

@@ -17,8 +17,8 @@ from knockon.graph.model.drawings import member_thing
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model.schema import Condition, FitRule, Table
 from knockon.graph.model.things import Feature, Vehicle
-from knockon.queries.fits.checking.candidates import (Candidate, as_found)
-from knockon.queries.fits.checking.claims import (Claims, claims_of)
+from knockon.queries.fits.checking.candidates import Candidate, as_found
+from knockon.queries.fits.checking.claims import Claims, claims_of
 from knockon.queries.fits.checking.note_checks import made_to_fit
 
 

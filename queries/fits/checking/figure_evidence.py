@@ -14,7 +14,17 @@ from knockon.graph.model.layout import FigureAt, Place
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.checking.evidence import (STATES, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest)
+from knockon.queries.fits.checking.evidence import (
+    STATES,
+    Evidence,
+    Line,
+    Value,
+    finite,
+    margin_of,
+    of_known,
+    values_of,
+    weakest,
+)
 from knockon.queries.fits.checking.notes_beside import notes_on
 
 IF_TOGETHER = "if they went together, "

@@ -26,7 +26,19 @@ from knockon.graph.model.schema import Condition, FitRule
 from knockon.graph.model.things import STANDINGS, Said
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.checking.evidence import (STATES, Assumed, Claimed, Evidence, Line, Value, finite, margin_of, of_known, values_of, weakest)
+from knockon.queries.fits.checking.evidence import (
+    STATES,
+    Assumed,
+    Claimed,
+    Evidence,
+    Line,
+    Value,
+    finite,
+    margin_of,
+    of_known,
+    values_of,
+    weakest,
+)
 from knockon.queries.fits.checking.notes_beside import notes_on
 
 WORSE = (YES, MISSING, STRADDLES, NO)

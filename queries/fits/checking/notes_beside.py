@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
 from knockon.graph.notes.outcomes import outcome_rank
-from knockon.queries.fits.checking.candidates import (Candidate, alike)
+from knockon.queries.fits.checking.candidates import Candidate, alike
 from knockon.queries.fits.checking.checks import Checks
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.things import SIDES
-from knockon.queries.fits.checking.evidence import (Evidence, Value)
+from knockon.queries.fits.checking.evidence import Evidence, Value
 from knockon.queries.plan.openings.dropping import dropped
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.plan.solving.planner import Filling

@@ -9,7 +9,7 @@ from typing import Any
 import networkx as nx
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.fits.checking.evidence import (Evidence, by_name)
+from knockon.queries.fits.checking.evidence import Evidence, by_name
 
 
 @dataclass(frozen=True, slots=True)

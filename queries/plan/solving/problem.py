@@ -12,9 +12,9 @@ from knockon.graph.judge.figures import STEPS, FigureResult, TermValue, judge_fi
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, others_than
 from knockon.graph.model.things import Fitting, Vehicle
-from knockon.queries.fits.checking.candidates import (Candidate, candidates_of, yet_to_be_found)
+from knockon.queries.fits.checking.candidates import Candidate, candidates_of, yet_to_be_found
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.fits.checking.standing import (arrangements_of, is_recorded, lacks, partners_of)
+from knockon.queries.fits.checking.standing import arrangements_of, is_recorded, lacks, partners_of
 from knockon.queries.plan.solving.levels import priorities
 from knockon.queries.plan.solving.offered import Offered
 from knockon.queries.plan.solving.request import Request, Wanted

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from knockon.graph.formulas.interval import (Interval, Value)
+from knockon.graph.formulas.interval import Interval, Value
 from knockon.queries.ui.commands.workshop.types import (
     FORCE,
     HALF_WIDTH,
@@ -74,7 +74,7 @@ def bolt_command(
 @json_option
 def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> None:
     """How far a castellated nut goes on to the next slot."""
-    from knockon.graph.formulas.threads.designations import parse_thread
+    from knockon.graph.quantity.thread_names import parse_thread
     from knockon.queries.workshop import fasteners
 
     answered(lambda: fasteners.next_slot(slots, parse_thread(thread).pitch, holes), as_json)

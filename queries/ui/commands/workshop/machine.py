@@ -27,7 +27,7 @@ from knockon.queries.workshop.answer import Calculation
 @json_option
 def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json: bool) -> None:
     """Clearance of a fit: `25 H7/g6`, `"1 in H7/g6"`; or `- --hole "25.01 mm" --shaft "25.0 mm"` as measured."""
-    from knockon.graph.standards.iso286 import parse_fit
+    from knockon.graph.formulas.limits_and_fits import parse_fit
     from knockon.queries.workshop import fits
 
     def work() -> Calculation:
@@ -88,7 +88,7 @@ def press_fit_command(
     as_json: bool,
 ) -> None:
     """Pressure, hoop stress, force and heating of a press fit in steel (Lamé)."""
-    from knockon.graph.standards.iso286 import (fit, parse_fit)
+    from knockon.graph.formulas.limits_and_fits import fit, parse_fit
     from knockon.queries.workshop import fits
 
     def work() -> Calculation:
@@ -285,7 +285,7 @@ def _sized(text: str, expected: str) -> tuple[float, str]:
 
 def _spline(text: str) -> tuple[int, float | None, float]:
     """Teeth, diametral pitch (None for a module) and module in mm of ``25T 24/48`` or ``25T module 1``."""
-    from knockon.graph.quantity.model import LENIENT
+    from knockon.graph.quantity.cells.model import LENIENT
     from knockon.graph.quantity.read import read_cell
 
     found = read_cell(text, "spline pitch", context=LENIENT)

@@ -39,7 +39,7 @@ class Cell(_IntervalType):
         """The interval in the base unit times the factor. Fails with what was expected."""
         if isinstance(value, Interval):
             return value
-        from knockon.graph.quantity.model import CellError
+        from knockon.graph.quantity.cells.model import CellError
         from knockon.graph.quantity.read import read_cell
 
         try:

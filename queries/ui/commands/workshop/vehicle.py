@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from knockon.graph.formulas.interval import (Interval, as_interval)
+from knockon.graph.formulas.interval import Interval, as_interval
 from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
 from knockon.queries.workshop.answer import Calculation
 
@@ -78,7 +78,7 @@ def bolt_circle_command(
 @json_option
 def stud_command(thread: str, stand_out: Interval, seat: Interval, nut: Interval, as_json: bool) -> None:
     """How much of a wheel stud is in the nut."""
-    from knockon.graph.formulas.threads.designations import parse_thread
+    from knockon.graph.quantity.thread_names import parse_thread
     from knockon.queries.workshop import wheel
 
     def work() -> Calculation:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.fits.checking.claims import (GOES_WITH, LISTED_FOR, SAME_AS)
-from knockon.queries.fits.checking.evidence import (Evidence, Line, Value)
+from knockon.queries.fits.checking.claims import GOES_WITH, LISTED_FOR, SAME_AS
+from knockon.queries.fits.checking.evidence import Evidence, Line, Value
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
 from knockon.queries.ui.naming import Naming, listed, sentence

@@ -12,7 +12,7 @@ from typing import Any
 
 from knockon.graph.model.things import SIDES
 from knockon.queries.answers import OrderGroup
-from knockon.queries.fits.checking.evidence import (Evidence, by_name)
+from knockon.queries.fits.checking.evidence import Evidence, by_name
 from knockon.queries.plan.changes import CHOSEN, Change
 from knockon.queries.plan.reasons.links import is_claim
 from knockon.queries.plan.reasons.reasons import Reason, Step

@@ -11,7 +11,7 @@ from importlib.resources import files
 from lark import Lark, Token, Transformer, Tree
 from lark.exceptions import UnexpectedInput
 
-from knockon.graph.quantity.amounts import (
+from knockon.graph.quantity.cells.amounts import (
     Amount,
     comma_amount,
     decimal_amount,

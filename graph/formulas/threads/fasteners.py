@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from knockon.graph.standards.tables import table
-from knockon.graph.formulas.threads.designations import Thread
+from knockon.graph.formulas.interval import Value, low, over_corners
 from knockon.graph.formulas.threads.limits import stress_area
-from knockon.graph.formulas.interval import (Value, low, over_corners)
+from knockon.graph.quantity.thread_names import Thread
+from knockon.graph.standards.tables import table
 
 KSI = 6.894757293168
 """MPa in 1000 lbf/in2."""

@@ -7,8 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 from math import gcd
 
-from knockon.graph.quantity.amounts import Amount
-from knockon.graph.quantity.cell import Cell
+from knockon.graph.quantity.cells.amounts import Amount
+from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.sizes.tree import Measure, Size
 
 _WORD_AND_FIGURE = re.compile(r"[^\W\d]\.(?=\d)")

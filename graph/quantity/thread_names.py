@@ -60,7 +60,7 @@ def parse_thread(text: str) -> Thread:
     Raises ThreadNameError where diameter or pitch is not said, or the two are not of this world.
     Source of the notation: ASME B1.1, ISO 965-1.
     """
-    from knockon.graph.quantity.model import CellError
+    from knockon.graph.quantity.cells.model import CellError
     from knockon.graph.quantity.read import read_cell
 
     if not text.strip():

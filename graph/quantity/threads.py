@@ -13,12 +13,22 @@ from typing import Any
 
 from lark import Token, Tree
 
-from knockon.graph.quantity.amounts import Amount
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.doubts import check_amount
-from knockon.graph.quantity.grammar import NotInGrammarError, NumberTransformer, parse
-from knockon.graph.quantity.model import CellError, Quantity
-from knockon.graph.standards.thread_series import (FLANK_ANGLES, FREE_PITCH, HEXAGONS, INCH_MM, OLDER_NAMES, designations, metric_pitches, series_with, standard_thread)
+from knockon.graph.quantity.cells.amounts import Amount
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.model import CellError, Quantity
+from knockon.graph.quantity.sizes.doubts import check_amount
+from knockon.graph.standards.thread_series import (
+    FLANK_ANGLES,
+    FREE_PITCH,
+    HEXAGONS,
+    INCH_MM,
+    OLDER_NAMES,
+    designations,
+    metric_pitches,
+    series_with,
+    standard_thread,
+)
 
 THREAD_PARTS = ("major", "pitch", "flank angle", "hand")
 """The dimensions that a thread is made of."""

@@ -6,9 +6,9 @@ import re
 from collections import defaultdict
 from collections.abc import Mapping
 
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.hands import hands_said
-from knockon.graph.quantity.model import Quantity
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.hands import hands_said
+from knockon.graph.quantity.cells.model import Quantity
 
 _LOOKALIKES = str.maketrans("OQILSBZ", "0011582")
 """Letters that are typed for figures."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from knockon.graph.quantity.model import CellError, Quantity, ReadingContext
+from knockon.graph.quantity.cells.model import CellError, Quantity, ReadingContext
 
 EXPECTED = {
     "length": "a length with its unit, such as 25.4 mm, 1 1/16 in or 25.40 ±0.05 mm",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from knockon.graph.quantity.partnumbers import PartIndex
+    from knockon.graph.quantity.cells.partnumbers import PartIndex
 
 Side = Literal["left", "right"]
 DateOrder = Literal["day first", "month first"]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from knockon.graph.quantity.cell import Cell
-from knockon.graph.quantity.model import Quantity, Side
+from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.model import Quantity, Side
 
 _LEFT_ELSEWHERE = ("left hand side", "links", "linke seite", "gauche", "izquierda", "sinistra")
 _RIGHT_ELSEWHERE = ("right hand side", "rechts", "rechte seite", "droite", "derecha", "destra")

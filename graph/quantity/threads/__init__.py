@@ -1,1 +1,0 @@
-"""Threads as they are written: designations, and the standard series that they name."""

@@ -1,0 +1,1 @@
+"""How one joint or one figure is checked: the things that may stand there, the verdict, and its evidence."""
