@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from knockon.graph.mapping.cells_read import MEASURED, Fault, Known, Read
 from knockon.graph.mapping.model import Target
-from knockon.graph.mapping.rows import MEASURED, Fault, Known, Read
 from knockon.graph.sheets.heads import is_word
 
 _MOST_WORDS = 4

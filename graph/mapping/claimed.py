@@ -5,15 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from knockon.graph.mapping.cells_read import Read
 from knockon.graph.mapping.model import LISTED_FOR, SUPERSEDED_BY
 from knockon.graph.model.nearest import nearest
 from knockon.graph.quantity import CellError, PartIndex, ReadingContext, read_cell
 from knockon.graph.tables.cells import BadCellError
-
-if TYPE_CHECKING:
-    from knockon.graph.mapping.rows import Read
 
 AS_WRITTEN = "text"
 _PARTED = re.compile(r"\s*(?:[;,+&/]|\band\b|\bor\b)\s*", re.IGNORECASE)

@@ -6,25 +6,21 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from collections.abc import Mapping as Map
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
-from knockon.graph.judge.sense import UsualSizes
+from knockon.graph.mapping.cells_read import MEASURED, NEW, WORN, Fault, Known, Read, ReadAs
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import Column
-from knockon.graph.quantity import EXPECTED, CellError, PartIndex, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.quantity import EXPECTED, CellError, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
 from knockon.graph.quantity.sizes.measured import ON_A_WORN_PART
 from knockon.graph.sheets import StoredNumber
 from knockon.graph.tables.cells import BOOLEANS, BadCellError, expected_of, literal, refuse_outside
 
-MEASURED = frozenset(
-    {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}
-)
 READ_BESIDE = "read from the column of"
 """The flag of a cell that the sheet does not have by itself."""
-NEW, WORN = "new", "worn"
 _CONDITIONS = {
     NEW: {"new", "brand new", "unworn", "unused", "nos", "new old stock", "neu", "neuf", "neuve"},
     WORN: {"worn", "used", "second hand", "second-hand", "secondhand", "gebraucht", "verschlissen", "usé", "usée"},
@@ -33,63 +29,6 @@ _HOW_WORN = {"slightly", "lightly", "badly", "heavily", "very", "well", "part", 
 AS_READ = " (as read)"
 """How a choice ends that takes a size as it was read, also where it is unusual. A sheet cannot say so of itself."""
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What the records already hold: ``keys`` by table, the part numbers, and names of vocabulary terms.
-
-    ``ranges``: smallest and largest size in mm that makes sense, by (table, dimension).
-    ``critical``: the (table, dimension) pairs in which a unit is never inferred.
-    """
-
-    keys: Map[str, frozenset[str]]
-    parts: PartIndex | None
-    terms: Map[str, frozenset[str]]
-    ranges: Map[tuple[str, str], tuple[float, float]]
-    critical: frozenset[tuple[str, str]]
-    rows: Map[str, Map[str, Map[str, str]]] = field(default_factory=dict)
-    """The rows of parts, sources and kits, by table and name."""
-    kinds: Map[str, frozenset[str]] = field(default_factory=dict)
-    """The feature tables that go with a part type, of each type of which that is known."""
-    types: Map[str, str] = field(default_factory=dict)
-    """The part type of a set's member, by `SET/position`."""
-    sense: UsualSizes = field(default_factory=lambda: UsualSizes({}))
-    """The usual sizes outside which a size is asked back."""
-
-
-@dataclass(frozen=True, slots=True)
-class ReadAs:
-    """How one column of a sheet is to be read."""
-
-    unit: str = ""
-    decimal_comma: bool = False
-    driver: str = ""
-    worn: bool = False
-    """Its title says that its sizes are those of worn parts."""
-    as_read: bool = False
-    """A person took the size of this cell as it was read."""
-
-
-@dataclass(frozen=True, slots=True)
-class Read:
-    """One cell that was read: what goes into the table, and the help that it needed. ``marked``: the sizes that the
-    cell says of a new or a worn part, each with its mark; ``text`` is the first of them."""
-
-    written: str
-    text: str
-    flags: tuple[str, ...]
-    marked: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One cell that was not read."""
-
-    column: str
-    written: str
-    why: str
-    suggestions: tuple[str, ...] = ()
 
 
 def read_row(

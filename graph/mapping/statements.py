@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from knockon.graph.mapping.cells_read import MEASURED, NEW, WORN, Known, Read
 from knockon.graph.mapping.claimed import claims_of
 from knockon.graph.mapping.model import BESIDE, CONDITION, Target
-from knockon.graph.mapping.rows import MEASURED, NEW, WORN, Known, Read
 from knockon.graph.model.things import STANDINGS
 
 STANDING_OF = {WORN: "worn", NEW: "same number, new"}

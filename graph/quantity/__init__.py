@@ -6,7 +6,7 @@ first cell that is not plain.
 
 from knockon.graph.quantity.cells.cell import EXPECTED
 from knockon.graph.quantity.cells.model import LENIENT, STRICT, CellError, Quantity, ReadingContext
-from knockon.graph.quantity.cells.partnumbers import PartIndex
+from knockon.graph.quantity.cells.part_index import PartIndex
 from knockon.graph.quantity.read import LONGEST, read_cell
 from knockon.graph.quantity.write import write_cell
 

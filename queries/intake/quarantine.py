@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from knockon.graph.mapping import Target, targets
-from knockon.graph.mapping.rows import ReadAs
+from knockon.graph.mapping.cells_read import ReadAs
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.records import RecordsError

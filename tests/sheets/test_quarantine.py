@@ -16,7 +16,8 @@ from knockon.graph.judge.sense import UsualSizes
 from knockon.graph.judge.usual_sizes import shipped_sizes
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.mapping import targets
-from knockon.graph.mapping.rows import Known, read_row
+from knockon.graph.mapping.cells_read import Known
+from knockon.graph.mapping.rows import read_row
 from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.quarantine import Entry, read_book
 from knockon.queries.intake.quarantine import Listed, QuarantineAnswer, RestOfRow

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-if TYPE_CHECKING:
-    from knockon.graph.quantity.cells.partnumbers import PartIndex
+from knockon.graph.quantity.cells.part_index import PartIndex
 
 Side = Literal["left", "right"]
 DateOrder = Literal["day first", "month first"]

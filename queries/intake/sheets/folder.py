@@ -9,7 +9,7 @@ from pathlib import Path
 from knockon.graph.judge.sense import UsualSizes, widened
 from knockon.graph.judge.usual_sizes import usual_sizes
 from knockon.graph.mapping import Target, targets
-from knockon.graph.mapping.rows import MEASURED, Known
+from knockon.graph.mapping.cells_read import MEASURED, Known
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary, own_files
 from knockon.graph.quantity import CellError, PartIndex, read_cell

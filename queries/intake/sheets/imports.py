@@ -12,9 +12,10 @@ from pathlib import Path
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
 from knockon.graph.mapping.carried import carried_down
+from knockon.graph.mapping.cells_read import Fault, Known, Read, ReadAs
 from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.propose import Proposal, best_target, propose, said_where_it_can_be
-from knockon.graph.mapping.rows import Fault, Known, Read, ReadAs, is_of_worn, read_row
+from knockon.graph.mapping.rows import is_of_worn, read_row
 from knockon.graph.mapping.several_tables import tables_apart
 from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from knockon.graph.mapping.rows import Fault, Read
+from knockon.graph.mapping.cells_read import Fault, Read
 from knockon.graph.quarantine import Kept
 
 _SAYS = "currency: "

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from knockon.graph.mapping import Target
+from knockon.graph.mapping.cells_read import Fault
 from knockon.graph.mapping.model import BESIDE
-from knockon.graph.mapping.rows import READ_BESIDE, Fault
+from knockon.graph.mapping.rows import READ_BESIDE
 from knockon.graph.mapping.statements import record_table
 from knockon.graph.model.findings import Finding
 from knockon.graph.quarantine import Entry, Kept
