@@ -3,7 +3,7 @@
 Source: repository w3c/csvw, tests/manifest-validation.ttl at commit 96dc6d49 (the 282 entries) and tests/manifest.csv
 at commit 9f4df8c9 (names, and the result that is expected of a validator). The files are in ``w3c``, whose LICENSE.md
 says where each was had; all are equal to the suite's, proved by the checksums of MD5SUMS.
-``python -m tests.csvw.suite > docs/csvw.md`` makes the page.
+``python -m tests.csvw.suite > tests/csvw/README.md`` makes the page.
 """
 
 from __future__ import annotations
@@ -210,7 +210,7 @@ def page() -> Iterator[str]:
     """The page of what was run, line by line."""
     passed = [t for t in USED if outcome_of(t)[0] == t.expected]
     yield "# CSVW: the W3C tests of what mappings use\n"
-    yield "Made by `python -m tests.csvw.suite > docs/csvw.md`; a test keeps it fresh.\n"
+    yield "Made by `python -m tests.csvw.suite > tests/csvw/README.md`; a test keeps it fresh.\n"
     yield (
         "Mappings are kept as CSVW metadata (W3C Recommendation *Metadata Vocabulary for Tabular Data*, 17 December "
         f"2015). The suite's validation manifest has {len(entries())} tests; {len(USED)} of them concern what a "
@@ -241,8 +241,8 @@ def page() -> Iterator[str]:
 
 
 FILES = (
-    "No copy of the whole suite could be had here, only single files of stored public repositories. All that are run "
-    "are equal to the suite's, byte for byte: their MD5 checksums are those that the R package `csvwr` 0.1.6 publishes "
+    "The files come one by one from public repositories. All that are run are equal to the suite's, "
+    "byte for byte: their MD5 checksums are those that the R package `csvwr` 0.1.6 publishes "
     "of its copy of the suite (repository `cran/csvwr`, file `MD5`, commit a81ce504). The last column of the table "
     "says where a file's text is from:\n",
     f"- {READ} and a commit: read there as it is.",

@@ -25,7 +25,7 @@ _BESIDE: dict[str, tuple[str, float]] = {
 
 
 def calculation_blocks(answer: Calculation) -> list[Block]:
-    """The answer as a foreman would write it down: what it means, the numbers, what they rest on."""
+    """The answer as one would write it down in a workshop: what it means, the numbers, what they rest on."""
     blocks: list[Block] = [Para(answer.question, tone=STRONG)]
     blocks += [Para(sentence(s), indent=2, tone=GOOD if answer.good else WARN) for s in answer.says]
     if answer.results:

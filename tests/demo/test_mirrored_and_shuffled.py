@@ -1,4 +1,4 @@
-"""What a foreman tries first, on the demo world: mirror the vehicle, leave the spacer out, shuffle the sheets."""
+"""What one tries first, on the demo world: mirror the vehicle, leave the spacer out, shuffle the sheets."""
 
 from __future__ import annotations
 

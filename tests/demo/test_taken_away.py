@@ -1,6 +1,6 @@
-"""What a foreman tries first, over the whole demo world: take a size away, change the units, look behind a "fits".
+"""What one tries first, over the whole demo world: take a size away, change the units, look behind a "fits".
 
-Mirrors, left-out spacers and shuffled sheets stand in test_foreman_vehicle.py.
+Mirrors, left-out spacers and shuffled sheets stand in test_mirrored_and_shuffled.py.
 """
 
 from __future__ import annotations
