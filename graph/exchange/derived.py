@@ -18,6 +18,7 @@ from knockon.graph.model.names import ID, iri
 from knockon.graph.model.schema import BARE_UNITS, RDF, VOCAB, Table, own_files, vocabulary_files
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.rdf.canonical import XSD
+from knockon.graph.rulebook.own import usable_triples
 from knockon.graph.triples.datatypes import WORD
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
@@ -94,7 +95,5 @@ def vocabulary_quads(folder: Path | None = None) -> Iterator[ox.Quad]:
             yield ox.Quad(quad.subject, quad.predicate, quad.object, graph)
     own = tuple(own_files(folder))
     if own:
-        from knockon.graph.rulebook.own import usable_triples  # brings the shapes, which only a club's own Turtle needs
-
         for triple in usable_triples(own):
             yield ox.Quad(triple.subject, triple.predicate, triple.object, graph)

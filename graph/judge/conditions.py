@@ -17,12 +17,11 @@ from numpy.typing import NDArray
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
-from knockon.graph.judge.verdicts import Judged, Outcome
+from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Judged, Outcome
 from knockon.graph.model.schema import Condition, FitRule
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-YES, NO, STRADDLES, MISSING = 0, 1, 2, 3
 REQUIRED, JUDGED, TOLD = ("required",), ("required", "supporting"), ("told",)
 
 

@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+YES, NO, STRADDLES, MISSING = 0, 1, 2, 3
+"""What a condition comes to: the sizes lie inside its window, outside, across its end, or one is not recorded."""
+
 
 class Verdict(StrEnum):
     """The seven verdicts. ``fits`` means that dimensions agree, never that it is safe."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from knockon.graph.quantity import CellError, read_cell
+
 _BARE = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 
 
@@ -24,7 +26,6 @@ def sort_of_limit(written: str) -> str:
 def _read(written: str) -> tuple[float, str]:
     if _BARE.fullmatch(written):
         return float(written), ""
-    from knockon.graph.quantity import CellError, read_cell
 
     sorts = list(UNITS)
     if written.endswith((" mm", " in")):  # read without the grammar, which takes long to load

@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pyoxigraph as ox
-from rdflib import RDF, BNode, Graph, Literal, URIRef
-from rdflib.collection import Collection
-from rdflib.namespace import SH
 
 from knockon.graph.rulebook.faults import Book, Fault, short
 from knockon.graph.triples import statements as st
+
+if TYPE_CHECKING:
+    from rdflib import BNode, Graph, Literal, URIRef
 
 _CLOSED, _IN = "ClosedConstraintComponent", "InConstraintComponent"
 _LACKING = ("MinCountConstraintComponent", "QualifiedMinCountConstraintComponent")
@@ -24,6 +24,8 @@ _TWICE = ("MaxCountConstraintComponent", "QualifiedMaxCountConstraintComponent")
 
 @cache
 def _shapes() -> Graph:
+    from rdflib import Graph
+
     text = resources.files("knockon.graph.rulebook").joinpath("shapes.ttl").read_bytes()
     return Graph().parse(data=text, format="turtle")
 
@@ -42,6 +44,7 @@ def _quietly() -> Iterator[None]:
 def shape_faults(book: Book) -> list[Fault]:
     """What of a club's Turtle is against the shapes."""
     import pyshacl  # takes a second to load, which only a vocabulary of a club's own pays, once
+    from rdflib import RDF, SH, Graph
 
     with _quietly():
         nodes: dict[Any, Any] = {}
@@ -65,6 +68,8 @@ def _triples(book: Book) -> Iterable[tuple[tuple[Any, Any, Any], tuple[Any, Any,
 
 
 def _term(node: Any) -> URIRef | BNode | Literal:
+    from rdflib import BNode, Literal, URIRef
+
     if isinstance(node, ox.NamedNode):
         return URIRef(node.value)
     if isinstance(node, ox.BlankNode):
@@ -77,6 +82,8 @@ def _term(node: Any) -> URIRef | BNode | Literal:
 
 
 def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) -> Iterator[Fault]:
+    from rdflib import SH, URIRef
+
     focus = nodes.get(report.value(result, SH.focusNode))
     path, value = report.value(result, SH.resultPath), report.value(result, SH.value)
     component = st.local_name(str(report.value(result, SH.sourceConstraintComponent)))
@@ -92,6 +99,9 @@ def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) ->
 
 def _words(component: str, shape: Any, predicate: str, there: bool) -> tuple[str, str, tuple[str, ...]]:
     """The problem, what is expected, and the words among which the one that was meant may be."""
+    from rdflib import SH
+    from rdflib.collection import Collection
+
     said = _shapes().value(shape, SH.description)
     expected = "" if said is None else str(said)
     listed = _shapes().value(shape, SH["in"])
@@ -111,4 +121,6 @@ def _words(component: str, shape: Any, predicate: str, there: bool) -> tuple[str
 
 
 def _ox(node: Any) -> Any:
+    from rdflib import URIRef
+
     return ox.NamedNode(str(node)) if isinstance(node, URIRef) else ox.Literal(str(node))

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 import pyoxigraph as ox
-from rdflib import RDF, BNode, Graph, Literal, URIRef
-from rdflib.collection import Collection
-from rdflib.namespace import SH
-from rdflib.term import Node
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.names import ID
 from knockon.graph.model.schema import VOCAB, own_files, vocabulary_files
 from knockon.graph.model.store import copy_of
 from knockon.graph.rulebook.own import usable_triples
+
+if TYPE_CHECKING:
+    from rdflib import Graph
+    from rdflib.term import Node
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class ShapeReport:
 
 def shapes_graph(folder: Path | None = None) -> Graph:
     """All shapes: the shipped ones and those of a records folder that are in order."""
+    from rdflib import Graph
+
     shapes = Graph()
     for name, text in vocabulary_files():
         shapes.parse(data=text, format="turtle", publicID=f"https://knockon.example/{name}")
@@ -43,6 +46,9 @@ def shapes_graph(folder: Path | None = None) -> Graph:
 
 def _type_words(shapes: Graph) -> None:
     """Type the words that a code may be as cells of codes are typed: SHACL takes no plain word for a code."""
+    from rdflib import SH, BNode, URIRef
+    from rdflib.collection import Collection
+
     code = URIRef(VOCAB + "code")
     for shape in list(shapes.subjects(SH.datatype, code)):
         for head in list(shapes.objects(shape, SH["in"])):
@@ -51,12 +57,15 @@ def _type_words(shapes: Graph) -> None:
 
 
 def _codes(words: list[str]) -> list[Node]:
+    from rdflib import Literal, URIRef
+
     return [Literal(word, datatype=URIRef(VOCAB + "code")) for word in (*words, "?")]
 
 
 def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
     """Check every statement of a store against the shapes."""
     import pyshacl
+    from rdflib import RDF, SH, Graph
 
     shapes, data = shapes_graph(folder), copy_of(store)
     targets = set(shapes.objects(None, SH.targetClass))
@@ -68,6 +77,8 @@ def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
 
 
 def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:
+    from rdflib import SH
+
     def text(predicate: Node) -> str:
         value = report.value(result, predicate)
         return "" if value is None else str(value)

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -29,6 +28,9 @@ from knockon.queries.find.place_rows import (
     place_rows,
 )
 from knockon.queries.find.places_to_look import Look, places_to_look
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 __all__ = ["Match", "Strand", "WhichVehicleAnswer", "which_vehicle"]
 
@@ -201,6 +203,8 @@ def _is_mixture(matches: Sequence[Match], strands: Sequence[Strand]) -> bool:
 
 def _strands(places: Places, rows: Sequence[PlaceRow], order: Sequence[str]) -> Iterator[Strand]:
     """What speaks for the same variants, piece by piece: positions that are joined to each other are one piece."""
+    import networkx as nx
+
     graph: nx.Graph[str] = nx.Graph()
     graph.add_edges_from((at.first.position, at.second.position) for at in places.joints)
     by_variants: dict[tuple[str, ...], list[PlaceRow]] = {}
@@ -215,6 +219,8 @@ def _strands(places: Places, rows: Sequence[PlaceRow], order: Sequence[str]) -> 
 
 
 def _pieces(graph: nx.Graph[str], rows: Sequence[PlaceRow], places: Places) -> Iterator[tuple[str, ...]]:
+    import networkx as nx
+
     said: dict[str, list[str]] = {}
     for row in rows:
         said.setdefault(row.position, []).append(row.said)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
-from knockon.graph.model.things import Kit, SetAside, Vehicle
+from knockon.graph.model.things import Kit, KitLine, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import noes_at
@@ -105,7 +105,6 @@ def read_kit(catalogue: Catalogue, text: str) -> Kit:
     if "," not in text and text.strip() not in catalogue.parts and not re.search(r"\sx\s*\d+$", text):
         kit: Kit = catalogue.find("kit", text)
         return kit
-    from knockon.graph.model.things import KitLine
 
     lines: Counter[str] = Counter()
     for piece in filter(None, (p.strip() for p in text.split(","))):

@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
-from typing import TYPE_CHECKING, Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import msgspec
 
 from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.things import Note, Source
-from knockon.queries.club.note_added import Against, Bound
-from knockon.queries.club.notes import NoteShown
-
-if TYPE_CHECKING:
-    from knockon.graph.records import Records
+from knockon.graph.records import Records
+from knockon.queries.ui.tightening import without_torque
 
 T = TypeVar("T")
 
@@ -41,37 +38,6 @@ class Document(msgspec.Struct, Generic[T], frozen=True):
     result: T
     notes: tuple[Note, ...]
     sources: tuple[Source, ...]
-
-
-class NotesFrom(msgspec.Struct, frozen=True):
-    """Which records hold the notes: whether they are the invented demo world, and what was left out."""
-
-    invented: bool
-    without: tuple[str, ...] = ()
-
-
-class NotesDocument(msgspec.Struct, frozen=True):
-    """The notes that were found. ``status`` is the exit status."""
-
-    answer: str
-    records: NotesFrom
-    status: int
-    notes: tuple[NoteShown, ...]
-
-
-class NoteAdded(msgspec.Struct, frozen=True):
-    """The note that was added: which things its readings belong to, and what it contradicts. ``status``: the exit
-    status. ``written``: the note's name. ``not_read``: why the records could not be read again once it was written;
-    nothing but its name is known then."""
-
-    answer: str
-    records: NotesFrom
-    status: int
-    written: str
-    notes: tuple[NoteShown, ...]
-    bound: tuple[Bound, ...]
-    contradicts: tuple[Against, ...]
-    not_read: str = ""
 
 
 def encode(
@@ -102,8 +68,6 @@ def indented(document: msgspec.Struct) -> bytes:
 
 
 def _without_torque(note: Note) -> Note:
-    from knockon.queries.ui.tightening import without_torque
-
     return replace(note, text=without_torque(note.text))
 
 

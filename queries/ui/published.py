@@ -15,8 +15,29 @@ from typing import Any
 import click
 import msgspec
 
+from knockon.queries.ask.ask import AskAnswer
+from knockon.queries.ask.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
+from knockon.queries.club.disputes import DisputesAnswer
+from knockon.queries.club.merging import MergeAnswer
+from knockon.queries.find.listing import ListAnswer
+from knockon.queries.find.tell_apart import TellApartAnswer
+from knockon.queries.find.which_vehicle import WhichVehicleAnswer
+from knockon.queries.fits.fits import FitsAnswer
+from knockon.queries.fits.part import PartAnswer
+from knockon.queries.fits.partners import PartnersAnswer
+from knockon.queries.intake.changed import ChangedAnswer
+from knockon.queries.intake.check import CheckAnswer
+from knockon.queries.intake.quarantine import QuarantineAnswer
+from knockon.queries.intake.sheets.imports import ImportAnswer
+from knockon.queries.intake.upgrade import UpgradeAnswer
+from knockon.queries.plan.combinations import CombinationsAnswer
+from knockon.queries.plan.kit import KitAnswer
+from knockon.queries.plan.side_by_side import SideBySideAnswer
+from knockon.queries.plan.swap import SwapAnswer
 from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
-from knockon.queries.ui.document import Document, NoteAdded, NotesDocument
+from knockon.queries.ui.document import Document
+from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument
+from knockon.queries.workshop.answer import Calculation
 
 SCHEMA = "https://json-schema.org/draft/2020-12/schema"
 WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
@@ -107,26 +128,6 @@ def _option(option: click.Option) -> str:
 
 def answer_types() -> dict[str, type[Any]]:
     """The answers that are published as JSON, by name."""
-    from knockon.queries.ask.ask import AskAnswer
-    from knockon.queries.ask.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
-    from knockon.queries.club.disputes import DisputesAnswer
-    from knockon.queries.club.merging import MergeAnswer
-    from knockon.queries.find.listing import ListAnswer
-    from knockon.queries.find.tell_apart import TellApartAnswer
-    from knockon.queries.find.which_vehicle import WhichVehicleAnswer
-    from knockon.queries.fits.fits import FitsAnswer
-    from knockon.queries.fits.part import PartAnswer
-    from knockon.queries.fits.partners import PartnersAnswer
-    from knockon.queries.intake.changed import ChangedAnswer
-    from knockon.queries.intake.check import CheckAnswer
-    from knockon.queries.intake.quarantine import QuarantineAnswer
-    from knockon.queries.intake.sheets.imports import ImportAnswer
-    from knockon.queries.intake.upgrade import UpgradeAnswer
-    from knockon.queries.plan.combinations import CombinationsAnswer
-    from knockon.queries.plan.kit import KitAnswer
-    from knockon.queries.plan.side_by_side import SideBySideAnswer
-    from knockon.queries.plan.swap import SwapAnswer
-    from knockon.queries.workshop.answer import Calculation
 
     return {
         "ask": AskAnswer,

@@ -9,16 +9,14 @@ import sys
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
-
-from rich import box
-from rich.console import Console, RenderableType
-from rich.padding import Padding
-from rich.panel import Panel
-from rich.table import Table
-from rich.text import Text
+from typing import TYPE_CHECKING
 
 from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
 from knockon.queries.ui.plain import clean
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+    from rich.text import Text
 
 WIDEST, NARROWEST = 100, 40
 STYLES = {PLAIN: "", STRONG: "bold", GOOD: "green", WARN: "yellow", BAD: "bold red", QUIET: "dim"}
@@ -52,6 +50,8 @@ class Screen:
 
 def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
     """The blocks as text, ending in one line break; no line is longer than the screen or ends in a blank."""
+    from rich.console import Console
+
     screen = screen or Screen()
     out = io.StringIO()
     console = Console(
@@ -78,6 +78,8 @@ def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
 
 
 def _laid_out(block: Gap | Heading | Grid | Box, screen: Screen) -> RenderableType:
+    from rich.text import Text
+
     if isinstance(block, Gap):
         return Text("")
     if isinstance(block, Heading):
@@ -89,6 +91,8 @@ def _laid_out(block: Gap | Heading | Grid | Box, screen: Screen) -> RenderableTy
 
 def _paragraph(block: Para, console: Console) -> Text:
     """The paragraph's lines, wrapped, behind its mark; a table of two cells would lay it out so, but slowly."""
+    from rich.text import Text
+
     style, mark = STYLES[block.tone], clean(block.mark)
     hanging = max(2, len(mark)) + 1 if mark else 0
     text = Text(clean(block.text), style=style)
@@ -102,6 +106,10 @@ def _paragraph(block: Para, console: Console) -> Text:
 
 
 def _table(block: Grid) -> RenderableType:
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
     table = Table(box=None, show_header=bool(block.head), pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     columns = max(len(row) for row in (*block.rows, block.head))
     for i in range(columns):
@@ -113,6 +121,10 @@ def _table(block: Grid) -> RenderableType:
 
 
 def _box(block: Box, screen: Screen) -> RenderableType:
+    from rich import box
+    from rich.panel import Panel
+    from rich.text import Text
+
     first, *rest = block.lines
     text = Text(clean(first), style=STYLES[block.tone])
     for line in rest:

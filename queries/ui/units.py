@@ -7,10 +7,8 @@ written.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from knockon.queries.fits.checking.evidence import Line, Value
+from knockon.queries.fits.checking.evidence import Line, Value
 
 MM_PER_INCH = 25.4
 KPA_PER_PSI = 6.894757293168361  # 1 lbf/in2: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, exact by definition

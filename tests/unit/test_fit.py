@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from knockon.graph.judge.beliefs import Interface, Known, Size
-from knockon.graph.judge.conditions import MISSING, NO, STRADDLES, YES, Side, dimensions_of, evaluate, judge, window_of
-from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
+from knockon.graph.judge.conditions import Side, dimensions_of, evaluate, judge, window_of
+from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict, Weighing, verdict_of
 from knockon.graph.model.schema import Condition, FitRule, Term
 
 GAP = Condition("gap", "service", "required", (Term(1, "hole", "width"), Term(-1, "peg", "width")), low=0.0, high=0.1)

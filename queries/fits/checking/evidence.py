@@ -3,15 +3,13 @@ source, standing. How it is found: ``joint_evidence`` and ``figure_evidence``.""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import computing
-from knockon.graph.judge.conditions import MISSING, NO, STRADDLES, YES
-from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import STANDINGS, Feature
 from knockon.queries.fits.checking.candidates import Candidate
@@ -132,13 +130,13 @@ def by_name(evidence: Evidence) -> bool:
 
 def finite(value: float) -> float | None:
     """A bound as it is told: rounded; None where there is none."""
-    return round(float(value), 6) if np.isfinite(value) else None
+    return round(float(value), 6) if math.isfinite(value) else None
 
 
 def margin_of(low: float, high: float, window: tuple[float, float]) -> float | None:
     """Room left to the nearest limit (negative: by how much it fails); None where there is no limit."""
-    room = [low - window[0]] if np.isfinite(window[0]) else []
-    room += [window[1] - high] if np.isfinite(window[1]) else []
+    room = [low - window[0]] if math.isfinite(window[0]) else []
+    room += [window[1] - high] if math.isfinite(window[1]) else []
     if not room:
         return None
     if high < window[0]:

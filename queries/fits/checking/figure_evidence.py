@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-import numpy as np
-
-from knockon.graph.judge.conditions import MISSING, STRADDLES
 from knockon.graph.judge.figures import judge_figure, limits_of
-from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.judge.verdicts import MISSING, STRADDLES, Verdict
 from knockon.graph.model.layout import FigureAt, Place
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
@@ -56,7 +54,7 @@ def figure_evidence(
     if figure.compared_with == "as made" and as_made is None:
         wanted += checks.missing_as_made(at, vehicle)
     limits = limits_of(figure, as_made)
-    window = (-np.inf if limits[0] is None else limits[0], np.inf if limits[1] is None else limits[1])
+    window = (-math.inf if limits[0] is None else limits[0], math.inf if limits[1] is None else limits[1])
     low, high = result.low, result.high
     state = "no" if result.verdict.is_no else STATES[MISSING] if low is None else "yes"
     if straddles or result.verdict is Verdict.DISPUTED:

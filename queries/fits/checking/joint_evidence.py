@@ -9,10 +9,6 @@ import numpy as np
 
 from knockon.graph.judge.beliefs import interface_of
 from knockon.graph.judge.conditions import (
-    MISSING,
-    NO,
-    STRADDLES,
-    YES,
     ConditionResult,
     Side,
     dimensions_of,
@@ -20,7 +16,7 @@ from knockon.graph.judge.conditions import (
     usual_codes,
     window_of,
 )
-from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
 from knockon.graph.model.layout import JointAt
 from knockon.graph.model.schema import Condition, FitRule
 from knockon.graph.model.things import STANDINGS, Said

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
-
-import networkx as nx
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, by_name
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,8 @@ def follows_from(later: Step, earlier: Step) -> bool:
 def in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     """The links so that each stands behind those it follows from (of links in a circle the first stays the first);
     where that leaves a choice, joints with sizes come first, then sums, then patterns and claims, then rules."""
+    import networkx as nx
+
     graph: nx.DiGraph[Any] = nx.DiGraph()
     graph.add_nodes_from(range(len(steps)))
     for earlier, later in _pairs(steps):

@@ -11,8 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cached_property
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from knockon.graph.model.layout import FigureAt, JointAt, Place, others_than
 from knockon.graph.model.things import SIDES
@@ -23,6 +22,9 @@ from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.reasons.links import Reason, Step, in_order
 from knockon.queries.plan.reasons.shown import Things, buildable
 from knockon.queries.plan.solving.planner import STRUCTURE, Filling, Planner
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 __all__ = ["Reason", "Reasoner", "Step", "places_asked", "reason_without_unknowns"]
 
@@ -39,6 +41,8 @@ class Reasoner:
     @cached_property
     def graph(self) -> nx.Graph[str]:
         """Positions and the joints between them, each edge with the names of its joints."""
+        import networkx as nx
+
         graph: nx.Graph[str] = nx.Graph()
         graph.add_nodes_from(self.problem.places.positions)
         for at in self.problem.places.joints:
@@ -58,6 +62,8 @@ class Reasoner:
 
     @cached_property
     def _from_asked(self) -> dict[str, float]:
+        import networkx as nx
+
         own = {p.position for p in self.problem.places.layout.positions if p.arrangement in self._arrangements}
         sources = {p.position for p in self.asked} or own or set(self.graph)
         return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
@@ -65,6 +71,8 @@ class Reasoner:
     def ranked(self, kept: Place | None) -> list[str]:
         """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from the request to what
         is kept (of equally near ones those that decide safety)."""
+        import networkx as nx
+
         target = (kept or next(iter(self.asked), self.problem.places.all[0])).position
         to_target = nx.single_source_shortest_path_length(self.graph, target)
         rank: dict[str, tuple[int, float, bool, int]] = {}

@@ -10,6 +10,23 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.files.plain import content_of, why_not
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.records.asked import asked_of
+from knockon.queries.ask.ask import (
+    LONGEST_QUERY,
+    AskAnswer,
+    ReadyMade,
+    Term,
+    bindings_of,
+    described,
+    find_ready_made,
+    guard,
+    ready_made,
+)
+from knockon.queries.ask.ask import ask as run
+from knockon.queries.ask.outcomes import QueriesOffered, QueryOffered
+from knockon.queries.ask.server import ask_server
 from knockon.queries.ui.asking import (
     GOOD,
     NOT_SO,
@@ -21,14 +38,14 @@ from knockon.queries.ui.asking import (
     told,
     write,
 )
+from knockon.queries.ui.blocks import WARN, Block, Grid, Para
+from knockon.queries.ui.http import server_at
+from knockon.queries.ui.naming import count
 from knockon.queries.ui.option_types import Number
+from knockon.queries.ui.tightening import without_torque
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ask.ask import AskAnswer, ReadyMade
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -82,8 +99,6 @@ def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str
 
 def _without_torque(answer: AskAnswer) -> AskAnswer:
     """Tightening values in notes are left out here as everywhere: a note is no source for one."""
-    from knockon.queries.ask.ask import Term
-    from knockon.queries.ui.tightening import without_torque
 
     def said(term: Term | None) -> Term | None:
         if term is None or term.kind != "literal":
@@ -106,34 +121,21 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
 
 
 def _answer(settings: Settings, name: str, given: dict[str, str], seconds: float) -> AskAnswer:
-    from knockon.queries.ask.ask import guard
-
     query = _query(name)
     guard(query.text)
     return _served(settings, query, given, seconds) if settings.server else _here(settings, query, given, seconds)
 
 
 def _served(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
-    from knockon.queries.ask.ask import bindings_of
-    from knockon.queries.ask.server import ask_server
-    from knockon.queries.ui.http import server_at
-
     return ask_server(server_at(settings.server, seconds), query, bindings_of(query, given, None), settings.without)
 
 
 def _here(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: float) -> AskAnswer:
-    from knockon.graph.records.asked import asked_of
-    from knockon.queries.ask.ask import ask as run
-    from knockon.queries.ask.ask import bindings_of
-
     everything, catalogue = asked_of(settings.folder, settings.without)
     return run(everything, query, bindings_of(query, given, catalogue), seconds)
 
 
 def _query(name: str) -> ReadyMade:
-    from knockon.graph.files.plain import content_of, why_not
-    from knockon.queries.ask.ask import LONGEST_QUERY, described, find_ready_made, ready_made
-
     path = Path(name)
     if name in ready_made() or not (path.suffix or path.exists()):
         return find_ready_made(name)
@@ -146,9 +148,6 @@ def _query(name: str) -> ReadyMade:
 
 
 def _list(settings: Settings) -> int:
-    from knockon.queries.ask.ask import ready_made
-    from knockon.queries.ask.outcomes import QueriesOffered, QueryOffered
-
     lines = []
     for query in ready_made().values():
         lines.append(f"{query.name}\n    {query.answers}\n")
@@ -182,9 +181,6 @@ def _is_number(text: str) -> bool:
 
 
 def _table(answer: AskAnswer) -> list[Block]:
-    from knockon.queries.ui.blocks import WARN, Grid, Para
-    from knockon.queries.ui.naming import count
-
     rows = tuple(tuple("" if t is None else t.shown for t in row) for row in answer.rows)
     blocks: list[Block] = [Para(answer.answers)] if answer.answers else []
     if not rows:

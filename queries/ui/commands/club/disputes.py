@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.club.disputes import find_disputes
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.club.disputes import disputes_text
+from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -32,16 +34,12 @@ def disputes(settings: Settings, wishes: int, plans: int) -> int:
     has recorded, those that open most plans first, then those that unlock most answers. Exit status 1 if sources of
     equal standing contradict each other.
     """
-    from knockon.queries.club.disputes import find_disputes
-    from knockon.queries.ui.tightening import without_torque_in
 
     with mistakes_told():
         records = load(settings)
         answer = without_torque_in(find_disputes(records.catalogue, wishes, plans))
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.club.disputes import disputes_text
-
         return disputes_text(answer)
 
     return deliver(settings, "disputes", answer, answer.is_quiet, text, records)

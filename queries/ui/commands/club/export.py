@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.exchange.clubs import merged_clubs
+from knockon.graph.exchange.handed_out import hand_out
+from knockon.graph.exchange.view import stated
+from knockon.graph.rdf.canonical import format_of, to_bytes
+from knockon.graph.records import read_graph
+from knockon.graph.records.asked import asked_of
+from knockon.queries.ask.outcomes import FileWritten
 from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
+from knockon.queries.ui.having_written import done
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -32,10 +40,6 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     The same records give the same bytes, so that two exports can be compared line by line. Every statement keeps its
     named graph, also in Turtle, which tells it beside the statement.
     """
-    from knockon.graph.exchange.handed_out import hand_out
-    from knockon.graph.rdf.canonical import format_of, to_bytes
-    from knockon.queries.ask.outcomes import FileWritten
-    from knockon.queries.ui.having_written import done
 
     needs_folder(file, settings)
     with mistakes_told():
@@ -52,14 +56,8 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
 
 
 def _stated(settings: Settings) -> list[ox.Quad]:
-    from knockon.graph.exchange.clubs import merged_clubs
-    from knockon.graph.exchange.view import stated
-    from knockon.graph.records import read_graph
-
     return stated(read_graph(settings.folder)[0], settings.without, merged_clubs(settings.folder))
 
 
 def _asked(settings: Settings) -> list[ox.Quad]:
-    from knockon.graph.records.asked import asked_of
-
     return asked_of(settings.folder, settings.without)[0]

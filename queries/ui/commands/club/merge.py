@@ -7,13 +7,23 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.exchange.clubs import by_club, club_name, merged_clubs, read_club
+from knockon.graph.exchange.merging import merge_into, remove_club
+from knockon.graph.exchange.versions import dated, is_in_future, moment
+from knockon.graph.files.rdf_files import club_files
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.rdf.canonical import read_rdf
+from knockon.queries.ask.outcomes import ClubRemoved
+from knockon.queries.club.merging import as_merged, judge_merge
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.having_written import done, having_written
+from knockon.queries.ui.naming import count
+from knockon.queries.ui.texts.club.disputes import merge_text
+from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -39,14 +49,6 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
     if remove:
         return _remove(settings, remove, dry_run)
     assert file is not None
-    from knockon.graph.exchange.clubs import by_club, club_name
-    from knockon.graph.exchange.merging import merge_into
-    from knockon.graph.exchange.versions import dated, is_in_future, moment
-    from knockon.graph.rdf.canonical import read_rdf
-    from knockon.queries.club.merging import as_merged, judge_merge
-    from knockon.queries.ui.having_written import having_written
-    from knockon.queries.ui.naming import count
-    from knockon.queries.ui.tightening import without_torque_in
 
     when = moment(date)
     if date and when is None:
@@ -64,8 +66,6 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
     good = good and all(t.taken and not t.in_future for t in answer.taken)
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.club.disputes import merge_text
-
         return merge_text(answer)
 
     if not answer.written:
@@ -80,10 +80,6 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
 
 
 def _remove(settings: Settings, club: str, dry_run: bool) -> int:
-    from knockon.graph.exchange.clubs import merged_clubs, read_club
-    from knockon.graph.files.rdf_files import club_files
-    from knockon.queries.ask.outcomes import ClubRemoved
-
     if dry_run:
         if club not in merged_clubs(settings.folder):
             raise CouldNotRun(f"no club {club!r} has been merged here")
@@ -92,8 +88,6 @@ def _remove(settings: Settings, club: str, dry_run: bool) -> int:
             count = len(read_club(file))
         said = f"{club} would be taken out, {count} statements; nothing was written.\n"
         return told(settings, "merge remove", ClubRemoved(club, count, False), said)
-    from knockon.graph.exchange.merging import remove_club
-    from knockon.queries.ui.having_written import done
 
     with mistakes_told():
         count = remove_club(settings.folder, club)

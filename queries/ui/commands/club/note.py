@@ -6,19 +6,30 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.exchange.answerable import answerable
+from knockon.graph.exchange.clubs import merged_clubs
+from knockon.graph.exchange.view import withdrawals
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.notes.readings import NoteRefused
+from knockon.graph.notes.write import Draft, add_note, withdraw_note
+from knockon.graph.records import load_records, read_stated
+from knockon.queries.ask.outcomes import NoteWithdrawn
+from knockon.queries.club.note_added import Against, Bound, bound_readings, contradicted_by
+from knockon.queries.club.notes import NotesAnswer, NoteShown, Wanted, list_notes
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
+from knockon.queries.ui.document import indented
 from knockon.queries.ui.groups import StrictGroup
+from knockon.queries.ui.having_written import afterwards, done, having_written
+from knockon.queries.ui.naming import sentence
 from knockon.queries.ui.plain import say_beside
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.club.note_added import Against, Bound
-    from knockon.queries.club.notes import NotesAnswer, NoteShown
-    from knockon.queries.ui.document import NotesFrom
+from knockon.queries.ui.screen import Screen, render
+from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument, NotesFrom
+from knockon.queries.ui.texts.club.notes import TEXT_ONLY, added_lines, text_only
+from knockon.queries.ui.tightening import without_torque
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
@@ -46,7 +57,6 @@ def own_folder(settings: Settings) -> Path:
 @contextmanager
 def writing() -> Iterator[None]:
     """Mistakes of a question or of records, and notes that cannot be meant, as one message."""
-    from knockon.graph.notes.readings import NoteRefused
 
     try:
         with mistakes_told():
@@ -89,9 +99,6 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     Asks for what a note cannot do without and was not given: who, what, the outcome; what was done if it was made to
     fit.
     """
-    from knockon.graph.notes.write import Draft, add_note
-    from knockon.graph.records import load_records
-    from knockon.queries.ui.having_written import having_written
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
@@ -110,12 +117,6 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
 
 def _tell_added(settings: Settings, folder: Path, name: str) -> None:
     """Say what the note that now stands does; where the records cannot be read again, that it stands."""
-    from knockon.graph.records import load_records
-    from knockon.queries.club.note_added import bound_readings, contradicted_by
-    from knockon.queries.club.notes import Wanted, list_notes
-    from knockon.queries.ui.document import NoteAdded, indented
-    from knockon.queries.ui.having_written import afterwards
-    from knockon.queries.ui.texts.club.notes import added_lines
 
     def read_again() -> tuple[NoteShown, tuple[Bound, ...], tuple[Against, ...]]:
         catalogue = load_records(folder)
@@ -165,7 +166,6 @@ def _asked(option: str, question: str, allowed: click.Choice[str] | None = None)
 def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: str | None, member: str,
           withdrawn: bool) -> int:  # fmt: skip
     """List notes, failures first."""
-    from knockon.queries.club.notes import Wanted, list_notes
 
     wanted = Wanted(vehicle, part, position, outcome or "", member)
     with mistakes_told():
@@ -185,10 +185,6 @@ def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: s
 @answering
 def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     """Take the note NAME back: it stays in the records and no longer counts."""
-    from knockon.graph.notes.write import withdraw_note
-    from knockon.graph.records import load_records
-    from knockon.queries.ask.outcomes import NoteWithdrawn
-    from knockon.queries.ui.having_written import done
 
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
@@ -201,19 +197,12 @@ def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
 
 
 def _with_withdrawn(settings: Settings) -> tuple[Catalogue, list[tuple[str, str]]]:
-    from knockon.graph.exchange.answerable import answerable
-    from knockon.graph.exchange.clubs import merged_clubs
-    from knockon.graph.exchange.view import withdrawals
-    from knockon.graph.records import read_stated
-
     read = read_stated(settings.folder)
     found = answerable(read, settings.without, withdrawn=True, merged=merged_clubs(settings.folder))
     return found.catalogue, withdrawals(read.quads)
 
 
 def _notes_from(settings: Settings) -> NotesFrom:
-    from knockon.queries.ui.document import NotesFrom
-
     return NotesFrom(settings.invented, settings.without)
 
 
@@ -221,24 +210,14 @@ def shown_notes(notes: Sequence[NoteShown]) -> tuple[NoteShown, ...]:
     """Notes as a document holds them, without tightening values."""
     from dataclasses import replace
 
-    from knockon.queries.ui.tightening import without_torque
-
     return tuple(replace(n, text=without_torque(n.text)) for n in notes)
 
 
 def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
-    from knockon.queries.ui.document import NotesDocument, indented
-
     write(indented(NotesDocument(name, _notes_from(settings), status, shown_notes(notes))))
 
 
 def _write_text(settings: Settings, answer: NotesAnswer) -> None:
-    from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
-    from knockon.queries.ui.naming import sentence
-    from knockon.queries.ui.screen import Screen, render
-    from knockon.queries.ui.texts.club.notes import TEXT_ONLY, text_only
-    from knockon.queries.ui.tightening import without_torque
-
     once = [n for n in answer.notes if not n.same_as]
     blocks: list[Block] = [Para(f"Records: {settings.named}"), Para(f"Notes: {len(once)}, failures first.")]
     for n in once:

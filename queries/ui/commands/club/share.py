@@ -7,8 +7,16 @@ from pathlib import Path
 
 import click
 
+from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
+from knockon.graph.exchange.handed_out import hand_out
+from knockon.graph.exchange.versions import is_in_future, moment
+from knockon.graph.exchange.view import stated
+from knockon.graph.notes.write import check_member, now
+from knockon.graph.records import read_graph
+from knockon.queries.ask.outcomes import FileWritten
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, write
 from knockon.queries.ui.commands.club.note import writing
+from knockon.queries.ui.having_written import done
 from knockon.queries.ui.plain import say_beside
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
@@ -27,14 +35,6 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
 
     Merged clubs are not passed on: they share for themselves. With --without a source of one's own stays at home.
     """
-    from knockon.graph.exchange.clubs import Shared, merged_clubs, shared
-    from knockon.graph.exchange.handed_out import hand_out
-    from knockon.graph.exchange.versions import is_in_future, moment
-    from knockon.graph.exchange.view import stated
-    from knockon.graph.notes.write import check_member, now
-    from knockon.graph.records import read_graph
-    from knockon.queries.ask.outcomes import FileWritten
-    from knockon.queries.ui.having_written import done
 
     if date and not _DATE_TIME.fullmatch(date):
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.find.listing import Filters
+from knockon.queries.find.listing import list_things as listed
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.find.list_ import list_text
 
 
 @click.command(name="list")
@@ -34,15 +34,11 @@ def list_things(
     Exit status 0 if something is listed.
     """
     records = load(settings)
-    from knockon.queries.find.listing import Filters
-    from knockon.queries.find.listing import list_things as listed
 
     with mistakes_told():
         answer = listed(records.catalogue, sort, Filters(type_, at, from_, layout, words))
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.find.list_ import list_text
-
         return list_text(answer)
 
     return deliver(settings, "list", answer, bool(answer.listed), text, records)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.find.tell_apart import tell_apart as compared
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.find.tell_apart import tell_apart_text
 
 
 @click.command(name="tell-apart")
@@ -27,14 +26,11 @@ def tell_apart(settings: Settings, part: str, other: str) -> int:
     Exit status 0 if something recorded tells the two apart, 1 if not.
     """
     records = load(settings)
-    from knockon.queries.find.tell_apart import tell_apart as compared
 
     with mistakes_told():
         answer = compared(records.catalogue, part, other)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.find.tell_apart import tell_apart_text
-
         return tell_apart_text(catalogue, answer)
 
     return deliver(settings, "tell-apart", answer, answer.told_apart, text, records)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.find.which_vehicle import which_vehicle
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.find.vehicle import vehicle_text
 
 
 @click.command()
@@ -28,14 +27,11 @@ def vehicle(settings: Settings, vehicle: str, whole: bool) -> int:
     Exit status 0 if one vehicle as made alone agrees with all that was found; 1 if several do, or none.
     """
     records = load(settings)
-    from knockon.queries.find.which_vehicle import which_vehicle
 
     with mistakes_told():
         answer = which_vehicle(records.catalogue, vehicle)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.find.vehicle import vehicle_text
-
         return vehicle_text(catalogue, answer, whole)
 
     return deliver(settings, "vehicle", answer, answer.is_settled, text, records)

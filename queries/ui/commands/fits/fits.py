@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.fits.fits import fits_text
 
 
 @click.command()
@@ -42,15 +42,11 @@ def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str, empty: tu
     if at and empty:
         raise click.UsageError("--at judges one joint alone: leave out --empty.")
     records = load(settings)
-    from knockon.graph.judge.verdicts import Verdict
-    from knockon.queries.fits.fits import judge_parts
 
     with mistakes_told():
         answer = judge_parts(records.catalogue, parts, at=at, on=on, empty=empty)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.fits.fits import fits_text
-
         return fits_text(catalogue, answer)
 
     good = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)

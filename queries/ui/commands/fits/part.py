@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.fits.part import show_part
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.fits.part import part_text
 
 
 @click.command()
@@ -24,14 +23,11 @@ def part(settings: Settings, part: str) -> int:
     of it. Exit status 0 if there is such a part.
     """
     records = load(settings)
-    from knockon.queries.fits.part import show_part
 
     with mistakes_told():
         answer = show_part(records.catalogue, part)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.fits.part import part_text
-
         return part_text(catalogue, answer)
 
     return deliver(settings, "part", answer, True, text, records)

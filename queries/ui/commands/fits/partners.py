@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.fits.partners import partners_of
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.fits.partners import partners_text
 
 
 @click.command()
@@ -25,14 +24,11 @@ def partners(settings: Settings, part: str) -> int:
     Exit status 0 if it meets anything, 1 if no layout has a place for it.
     """
     records = load(settings)
-    from knockon.queries.fits.partners import partners_of
 
     with mistakes_told():
         answer = partners_of(records.catalogue, part)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.fits.partners import partners_text
-
         return partners_text(catalogue, answer)
 
     return deliver(settings, "partners", answer, any(j.partners for j in answer.joints), text, records)

@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.records import load as load_folder
+from knockon.queries.intake.changed import changed_answers
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.club.disputes import changed_text
+from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -29,9 +32,6 @@ def changed(settings: Settings, old: Path, vehicle: str, want: tuple[str, ...]) 
     """
     if bool(vehicle) != bool(want):
         raise click.UsageError("--for and --want belong together.")
-    from knockon.graph.records import load as load_folder
-    from knockon.queries.intake.changed import changed_answers
-    from knockon.queries.ui.tightening import without_torque_in
 
     with mistakes_told():
         before = load_folder(old).catalogue
@@ -39,8 +39,6 @@ def changed(settings: Settings, old: Path, vehicle: str, want: tuple[str, ...]) 
         answer = without_torque_in(changed_answers(before, records.catalogue, vehicle, want))
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.club.disputes import changed_text
-
         return changed_text(answer)
 
     return deliver(settings, "changed", answer, answer.is_quiet, text, records)

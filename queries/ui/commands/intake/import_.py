@@ -8,16 +8,22 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.exchange.handed_out import write_alone
+from knockon.graph.files.atomic import NotWritten
+from knockon.graph.mapping import Mapping, MappingError, Proposal, mapping_path, read_mapping, write_mapping
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.sheets import Sheet, SheetError, open_sheets
+from knockon.queries.intake.sheets.folder import open_folder
+from knockon.queries.intake.sheets.imports import import_sheets, propose_mappings, with_remark
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.having_written import having_written
+from knockon.queries.ui.naming import count
 from knockon.queries.ui.progress import progress_bar
+from knockon.queries.ui.texts.intake.import_ import import_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.mapping import Mapping, Proposal
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.graph.sheets import Sheet
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command(name="import")
@@ -60,15 +66,8 @@ def import_sheet(
         raise CouldNotRun("--without leaves sources out of an answer; an import looks at all that there is")
     if settings.records is None:
         raise CouldNotRun("the demo world is not written to: name your own records with --records DIR")
-    from knockon.graph.mapping import MappingError, mapping_path, read_mapping, write_mapping
-    from knockon.graph.sheets import SheetError, open_sheets
-    from knockon.queries.intake.sheets.imports import import_sheets, with_remark
-    from knockon.queries.ui.having_written import having_written
-    from knockon.queries.ui.naming import count
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.intake.import_ import import_text
-
         return import_text(answer, dry_run)
 
     where = mapping or mapping_path(sheet)
@@ -102,8 +101,6 @@ def import_sheet(
 
 def _keep(path: Path, content: bytes) -> str:
     """Keep the mapping beside the sheet; gives why it could not be kept. The import stands without it."""
-    from knockon.graph.exchange.handed_out import write_alone
-    from knockon.graph.files.atomic import NotWritten
 
     try:
         write_alone(path, content)
@@ -135,9 +132,6 @@ def _check_options(mappings: tuple[Mapping, ...], chosen: dict[str, object], whe
 
 
 def _proposals(settings: Settings, sheets: tuple[Sheet, ...], chosen: dict[str, object]) -> tuple[Proposal, ...]:
-    from knockon.queries.intake.sheets.folder import open_folder
-    from knockon.queries.intake.sheets.imports import propose_mappings
-
     return propose_mappings(open_folder(settings.folder), sheets, str(chosen["table"]), _fixed(chosen))
 
 

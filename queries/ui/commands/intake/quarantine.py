@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import Vocabulary
+from knockon.queries.intake.accepting import accept_all
+from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer, list_quarantine
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.having_written import afterwards, having_written
 from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.progress import progress_bar
-
-if TYPE_CHECKING:
-    from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer
+from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_text
 
 
 @click.command()
@@ -35,9 +37,6 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     """
     if settings.records is None:
         raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
-    from knockon.queries.intake.accepting import accept_all
-    from knockon.queries.ui.having_written import having_written
-    from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_text
 
     with mistakes_told():
         accepted, waiting = accept_all(settings.folder, [_choice(c) for c in choices])
@@ -53,8 +52,6 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
 
 
 def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
-    from knockon.queries.intake.quarantine import list_quarantine
-
     catalogue = load(settings).catalogue
     with progress_bar("finding what hangs on it") as progress:
         return list_quarantine(settings.folder, catalogue, accepted, progress)
@@ -62,10 +59,6 @@ def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAns
 
 def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
     """The quarantine once choices are written; where the records cannot be read again, as much as can be said."""
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.graph.model.schema import Vocabulary
-    from knockon.queries.intake.quarantine import QuarantineAnswer, list_quarantine
-    from knockon.queries.ui.having_written import afterwards
 
     answer, why = afterwards(lambda: _listed(settings, accepted))
     if answer is not None:

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, mistakes_told
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.intake.upgrade import upgrade_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
 
 
 @click.command()
@@ -30,7 +31,6 @@ def upgrade(settings: Settings, dry_run: bool) -> int:
     """
     if settings.records is None:
         raise CouldNotRun("the demo world is up to date: name your own records with --records DIR")
-    from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade
 
     with mistakes_told():
         answer = what_to_upgrade(settings.folder)
@@ -39,8 +39,6 @@ def upgrade(settings: Settings, dry_run: bool) -> int:
             answer = replace(answer, written=True)
 
     def text(_: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.intake.upgrade import upgrade_text
-
         return upgrade_text(answer)
 
     return deliver(settings, "upgrade", answer, answer.is_up_to_date or answer.written, text)

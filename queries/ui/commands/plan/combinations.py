@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.plan.combinations import combinations as find_combinations
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.plan.combinations import combinations_text
 
 
 @click.command()
@@ -40,14 +39,11 @@ def combinations(settings: Settings, layout: str, given: tuple[str, ...], avoid:
     the first fillings in order of preference. Exit status 0 if there are some.
     """
     records = load(settings)
-    from knockon.queries.plan.combinations import combinations as find_combinations
 
     with mistakes_told():
         answer = find_combinations(records.catalogue, layout, given=given, first=first, avoid=avoid)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.plan.combinations import combinations_text
-
         return combinations_text(catalogue, answer)
 
     return deliver(settings, "combinations", answer, bool(answer.combinations), text, records)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.plan.kit import PRESENT, check_kit
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.texts.plan.kit import kit_text
 
 
 @click.command()
@@ -45,14 +44,11 @@ def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep:
     no joint or figure that it touches was set aside.
     """
     records = load(settings)
-    from knockon.queries.plan.kit import PRESENT, check_kit
 
     with mistakes_told():
         answer = check_kit(records.catalogue, kit, vehicle, want=want, keep=keep, avoid=avoid, renew=renew)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.plan.kit import kit_text
-
         return kit_text(catalogue, answer)
 
     complete = answer.none is None and all(g.status == PRESENT for g in answer.groups) and not answer.set_aside

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.records import Records
+from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.levels import LEVELS
+from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-
-if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
-    from knockon.graph.records import Records
-    from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.progress import progress_bar
+from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
+from knockon.queries.ui.texts.plan.swap import swap_text
 
 
 @click.command()
@@ -75,7 +77,6 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
     records = load(settings)
     if compared:
         return _side_by_side(settings, records, vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
-    from knockon.queries.plan.swap import swap as plan_swap
 
     with mistakes_told():
         answer = plan_swap(
@@ -90,23 +91,16 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         )
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.plan.swap import swap_text
-
         return swap_text(catalogue, answer)
 
     return deliver(settings, "swap", answer, answer.is_settled, text, records)
 
 
 def _side_by_side(settings: Settings, records: Records, vehicle: str, **asked: Sequence[str]) -> int:
-    from knockon.queries.plan.side_by_side import side_by_side
-    from knockon.queries.ui.progress import progress_bar
-
     with mistakes_told(), progress_bar("planning with each part") as progress:
         answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
-
         return side_by_side_text(catalogue, answer)
 
     return deliver(settings, "swap-side-by-side", answer, answer.is_settled, text, records)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import click
 
 from knockon.graph.formulas.interval import Interval, Value
+from knockon.graph.formulas.measuring import Component, StackTerm, standard_uncertainty
+from knockon.graph.quantity.thread_names import parse_thread
 from knockon.queries.ui.commands.workshop.types import (
     FORCE,
     HALF_WIDTH,
@@ -17,6 +19,7 @@ from knockon.queries.ui.commands.workshop.types import (
     json_option,
 )
 from knockon.queries.ui.option_types import Number
+from knockon.queries.workshop import fasteners, measuring
 from knockon.queries.workshop.answer import Calculation
 
 
@@ -48,7 +51,6 @@ def bolt_command(
     as_json: bool,
 ) -> None:
     """Proof load of a bolt, or what a stated torque or preload does to it. Never proposes a torque."""
-    from knockon.queries.workshop import fasteners
 
     def work() -> Calculation:
         if torque is None and preload is None:
@@ -74,8 +76,6 @@ def bolt_command(
 @json_option
 def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> None:
     """How far a castellated nut goes on to the next slot."""
-    from knockon.graph.quantity.thread_names import parse_thread
-    from knockon.queries.workshop import fasteners
 
     answered(lambda: fasteners.next_slot(slots, parse_thread(thread).pitch, holes), as_json)
 
@@ -94,8 +94,6 @@ def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> Non
 @json_option
 def uncertainty_command(parts: tuple[tuple[str, Interval], ...], coverage: float, as_json: bool) -> None:
     """Combined uncertainty of independent parts (GUM), each known within plus or minus a length."""
-    from knockon.graph.formulas.measuring import Component, standard_uncertainty
-    from knockon.queries.workshop import measuring
 
     found = [Component(name, standard_uncertainty(v.high)) for name, v in parts]
     answered(lambda: measuring.uncertainty(found, "mm", coverage), as_json)
@@ -109,8 +107,6 @@ def stack_command(
     plus: tuple[tuple[str, Interval], ...], minus: tuple[tuple[str, Interval], ...], as_json: bool
 ) -> None:
     """A stack of dimensions: worst case and root of the sum of squares."""
-    from knockon.graph.formulas.measuring import StackTerm
-    from knockon.queries.workshop import measuring
 
     signed = [*((n, v) for n, v in plus), *((n, -v) for n, v in minus)]
     terms = [StackTerm(n, v.middle, v.width / 2, -v.width / 2) for n, v in signed]
@@ -124,7 +120,6 @@ def stack_command(
 @json_option
 def decide_command(one: Interval, other: Interval, instrument: Interval | None, as_json: bool) -> None:
     """How well must I measure to tell ONE from OTHER?"""
-    from knockon.queries.workshop import measuring
 
     answered(lambda: measuring.decide(one, other, instrument.high if instrument else 0.0), as_json)
 
@@ -135,7 +130,6 @@ def decide_command(one: Interval, other: Interval, instrument: Interval | None, 
 @json_option
 def within_command(size: Interval, window: Interval, as_json: bool) -> None:
     """How well must I measure to say that SIZE lies within WINDOW: `"26.05 mm" "26.0..26.2 mm"`?"""
-    from knockon.queries.workshop import measuring
 
     answered(lambda: measuring.within(size, window), as_json)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from knockon.graph.formulas.hydraulics import Demand
 from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.commands.workshop.types import (
     ANGLE,
@@ -17,7 +18,9 @@ from knockon.queries.ui.commands.workshop.types import (
     answered,
     json_option,
 )
+from knockon.queries.workshop import hydraulics, pads
 from knockon.queries.workshop.answer import Calculation
+from knockon.queries.workshop.hydraulics import Axles
 
 
 def _axle_options(which: str) -> list[tuple[str, str]]:
@@ -36,8 +39,6 @@ def _axle_options(which: str) -> list[tuple[str, str]]:
 @json_option
 def balance_command(as_json: bool, **sizes: Interval) -> None:
     """Front share of the planned brakes against those of the vehicle as made; what is not there is left out."""
-    from knockon.queries.workshop import hydraulics
-    from knockon.queries.workshop.hydraulics import Axles
 
     def axles(which: str) -> Axles:
         own = {n.removeprefix(which + "_"): v for n, v in sizes.items() if n.startswith(which + "_")}
@@ -75,7 +76,6 @@ def pedal_command(
     as_json: bool,
 ) -> None:
     """Line pressure and piston forces from the force on the pedal, or the force from the pressure."""
-    from knockon.queries.workshop import hydraulics
 
     def work() -> Calculation:
         if (force is None) == (pressure is None):
@@ -110,8 +110,6 @@ def volume_command(
     as_json: bool,
 ) -> None:
     """Fluid that the brakes take against the stroke of the master."""
-    from knockon.graph.formulas.hydraulics import Demand
-    from knockon.queries.workshop import hydraulics
 
     demands = [(name, Demand(bore, travel, count)) for name, count, bore, travel in pistons]
     answered(lambda: hydraulics.volume(master, stroke, ratio, demands), as_json)
@@ -123,7 +121,6 @@ def volume_command(
 @json_option
 def residual_command(pressure: Interval, discs: bool | None, as_json: bool) -> None:
     """Whether a residual valve of this PRESSURE suits discs or drums."""
-    from knockon.queries.workshop import hydraulics
 
     def work() -> Calculation:
         if discs is None:
@@ -139,7 +136,6 @@ def residual_command(pressure: Interval, discs: bool | None, as_json: bool) -> N
 @json_option
 def pad_radius_command(inner: Interval, outer: Interval, as_json: bool) -> None:
     """Effective radius of a pad from its INNER and OUTER radius."""
-    from knockon.queries.workshop import hydraulics
 
     answered(lambda: hydraulics.radius(inner, outer), as_json)
 
@@ -162,7 +158,6 @@ def pad_command(
     as_json: bool,
 ) -> None:
     """Force and pressure of a pad that makes a torque, or the angle of pad that a mean pressure needs."""
-    from knockon.queries.workshop import pads
 
     def work() -> Calculation:
         if (angle is None) == (pressure is None):
@@ -183,7 +178,6 @@ def pad_command(
 @json_option
 def disc_command(pressure: Interval, piston: Interval, radius: Interval, friction: Interval, as_json: bool) -> None:
     """Clamp force and torque of a disc brake at a line pressure."""
-    from knockon.queries.workshop import pads
 
     answered(lambda: pads.disc(pressure, piston, radius, friction), as_json)
 
@@ -196,7 +190,6 @@ def disc_command(pressure: Interval, piston: Interval, radius: Interval, frictio
 @json_option
 def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, factor: Interval, as_json: bool) -> None:
     """Force on a shoe and torque of a drum brake at a line pressure."""
-    from knockon.queries.workshop import pads
 
     answered(lambda: pads.drum(pressure, cylinder, diameter, factor), as_json)
 
@@ -209,7 +202,6 @@ def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, fac
 @json_option
 def axle_loads_command(wheelbase: Interval, ahead: Interval, height: Interval, grip: Interval, as_json: bool) -> None:
     """Front and rear axle load under braking, the share of braking that goes with it, and deceleration."""
-    from knockon.queries.workshop import pads
 
     answered(lambda: pads.axle_loads(wheelbase, ahead, height, grip), as_json)
 

@@ -5,6 +5,10 @@ from __future__ import annotations
 import click
 
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.formulas.limits_and_fits import fit, parse_fit
+from knockon.graph.formulas.splines.standards import din_5480
+from knockon.graph.quantity.cells.model import LENIENT
+from knockon.graph.quantity.read import read_cell
 from knockon.queries.ui.commands.workshop.types import (
     ANGLE,
     LENGTH,
@@ -17,6 +21,7 @@ from knockon.queries.ui.commands.workshop.types import (
     answered,
     json_option,
 )
+from knockon.queries.workshop import bearings, fits, splines, threads
 from knockon.queries.workshop.answer import Calculation
 
 
@@ -27,8 +32,6 @@ from knockon.queries.workshop.answer import Calculation
 @json_option
 def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json: bool) -> None:
     """Clearance of a fit: `25 H7/g6`, `"1 in H7/g6"`; or `- --hole "25.01 mm" --shaft "25.0 mm"` as measured."""
-    from knockon.graph.formulas.limits_and_fits import parse_fit
-    from knockon.queries.workshop import fits
 
     def work() -> Calculation:
         if hole is not None or shaft is not None:
@@ -47,7 +50,6 @@ def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json
 @json_option
 def limits_command(size: str, as_json: bool) -> None:
     """Limits of a tolerance class: `25 H7` (hole), `25 g6` (shaft), `"1 in H7"`; a bare number is millimetres."""
-    from knockon.queries.workshop import fits
 
     answered(lambda: fits.limits(*_sized(size, "a size with its class, such as 25 H7")), as_json)
 
@@ -59,7 +61,6 @@ def limits_command(size: str, as_json: bool) -> None:
 @json_option
 def classes_command(size: Interval, limits: Interval, shaft: bool, as_json: bool) -> None:
     """Tolerance classes whose limits at SIZE lie within LIMITS: `"25 mm" "25.000..25.030 mm"`."""
-    from knockon.queries.workshop import fits
 
     answered(lambda: fits.classes(size.middle, limits, hole=not shaft), as_json)
 
@@ -88,8 +89,6 @@ def press_fit_command(
     as_json: bool,
 ) -> None:
     """Pressure, hoop stress, force and heating of a press fit in steel (Lamé)."""
-    from knockon.graph.formulas.limits_and_fits import fit, parse_fit
-    from knockon.queries.workshop import fits
 
     def work() -> Calculation:
         tight = interference
@@ -113,7 +112,6 @@ def press_fit_command(
 @json_option
 def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interval, as_json: bool) -> None:
     """Stress and pressure of a thin steel ring shrunk on a rigid wheel."""
-    from knockon.queries.workshop import fits
 
     answered(lambda: fits.shrink_ring(diameter, thickness, cooling), as_json)
 
@@ -123,7 +121,6 @@ def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interv
 @json_option
 def bearing_command(designation: str, as_json: bool) -> None:
     """Boundary dimensions by designation: `6205`, `32005X`."""
-    from knockon.queries.workshop import bearings
 
     answered(lambda: bearings.dimensions(designation), as_json)
 
@@ -146,7 +143,6 @@ def bearing_float_command(
     as_json: bool,
 ) -> None:
     """Float of two taper bearings set by a spacer, and the spacer for a wanted float."""
-    from knockon.queries.workshop import bearings
 
     wanted = window or bearings.COMMON_WINDOW
     answered(lambda: bearings.pair(spacer, web, inner, outer or inner, wanted, factor_e), as_json)
@@ -158,7 +154,6 @@ def bearing_float_command(
 @json_option
 def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
     """Sizes of a thread: `3/8-24 UNF-2A`, `M10x1`."""
-    from knockon.queries.workshop import threads
 
     answered(lambda: threads.sizes(designation, thread_class), as_json)
 
@@ -170,7 +165,6 @@ def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
 @json_option
 def threads_command(male: str, female: str, engaged: Interval | None, as_json: bool) -> None:
     """What happens when MALE is screwed into FEMALE: `3/8-24 M10x1`."""
-    from knockon.queries.workshop import threads
 
     answered(lambda: threads.pair(male, female, engaged.low if engaged else None), as_json)
 
@@ -190,8 +184,6 @@ _FORM = (
 @json_option
 def spline_command(spline: str, form: str, reference: Interval | None, production: str, as_json: bool) -> None:
     """Diameters of a spline: `25T 24/48` (ANSI B92.1), `24T module 1.25` (ISO 4156), with --din "30 mm" by DIN 5480."""
-    from knockon.graph.formulas.splines.standards import din_5480
-    from knockon.queries.workshop import splines
 
     def work() -> Calculation:
         teeth, pitch, module = _spline(spline)
@@ -222,7 +214,6 @@ def splines_command(
     as_json: bool,
 ) -> None:
     """What happens when MALE is pushed into FEMALE: `"25T module 1" "25T 24/48"`."""
-    from knockon.queries.workshop import splines
 
     def work() -> Calculation:
         one = splines.by_designation(*_spline(male), male_form)
@@ -250,7 +241,6 @@ def spline_size_command(
     as_json: bool,
 ) -> None:
     """A spline by caliper, over pins (male) or between pins (female): `25T 24/48 --jaws "27.40 ±0.05 mm"`."""
-    from knockon.queries.workshop import splines
 
     def work() -> Calculation:
         teeth, _, module = _spline(spline)
@@ -285,8 +275,6 @@ def _sized(text: str, expected: str) -> tuple[float, str]:
 
 def _spline(text: str) -> tuple[int, float | None, float]:
     """Teeth, diametral pitch (None for a module) and module in mm of ``25T 24/48`` or ``25T module 1``."""
-    from knockon.graph.quantity.cells.model import LENIENT
-    from knockon.graph.quantity.read import read_cell
 
     found = read_cell(text, "spline pitch", context=LENIENT)
     teeth, module = found.get("teeth"), found[""].low

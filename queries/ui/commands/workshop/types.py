@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.quantity.cells.model import CellError
+from knockon.graph.quantity.read import read_cell
 from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
+from knockon.queries.ui.screen import Screen, render
+from knockon.queries.ui.texts.workshop.calculation import calculation_blocks
+from knockon.queries.ui.texts.workshop.document import encode
 from knockon.queries.workshop.answer import Calculation
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -39,8 +44,6 @@ class Cell(_IntervalType):
         """The interval in the base unit times the factor. Fails with what was expected."""
         if isinstance(value, Interval):
             return value
-        from knockon.graph.quantity.cells.model import CellError
-        from knockon.graph.quantity.read import read_cell
 
         try:
             found = read_cell(self.spelled(str(value)), self.datatype)[""]
@@ -99,12 +102,7 @@ def answered(work: Callable[[], Calculation], as_json: bool) -> None:
         raise click.UsageError(str(error)) from None
     status = GOOD if answer.good else NOT_SO
     if as_json or (settings is not None and settings.json):
-        from knockon.queries.ui.texts.workshop.document import encode
-
         write(encode(answer, status))
     else:
-        from knockon.queries.ui.screen import Screen, render
-        from knockon.queries.ui.texts.workshop.calculation import calculation_blocks
-
         write(render(calculation_blocks(answer), Screen.of_stdout()))
     context.exit(status)

@@ -7,8 +7,15 @@ from pathlib import Path
 import click
 
 from knockon.graph.formulas.interval import Interval, as_interval
+from knockon.graph.formulas.wheels import centre_distance, centre_distance_between
+from knockon.graph.quantity.thread_names import parse_thread
 from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
+from knockon.queries.ui.texts.workshop import template as template_drawing
+from knockon.queries.workshop import tubes, wheel
 from knockon.queries.workshop.answer import Calculation
+from knockon.queries.workshop.shims import swivel
+from knockon.queries.workshop.template import bolt_circle_template
+from knockon.queries.workshop.wheel import ChordReading, drawn
 
 NOTHING = Interval(0.0, 0.0)
 
@@ -18,7 +25,6 @@ NOTHING = Interval(0.0, 0.0)
 @json_option
 def rim_command(code: str, as_json: bool) -> None:
     """Nominal and specified diameter of a rim by its inch CODE: `13`, `"13 in"`."""
-    from knockon.queries.workshop import wheel
 
     def work() -> Calculation:
         text = code.strip().removesuffix("inch").removesuffix("in").removesuffix('"').strip()
@@ -51,9 +57,6 @@ def bolt_circle_command(
     as_json: bool,
 ) -> None:
     """Bolt circle from what a caliper reaches; every option may be given more than once."""
-    from knockon.graph.formulas.wheels import centre_distance, centre_distance_between
-    from knockon.queries.workshop import wheel
-    from knockon.queries.workshop.wheel import ChordReading
 
     def work() -> Calculation:
         if (outside or inside) and hole is None:
@@ -78,8 +81,6 @@ def bolt_circle_command(
 @json_option
 def stud_command(thread: str, stand_out: Interval, seat: Interval, nut: Interval, as_json: bool) -> None:
     """How much of a wheel stud is in the nut."""
-    from knockon.graph.quantity.thread_names import parse_thread
-    from knockon.queries.workshop import wheel
 
     def work() -> Calculation:
         found = parse_thread(thread)
@@ -106,7 +107,6 @@ def wheel_room_command(
     as_json: bool,
 ) -> None:
     """Room between wheel and caliper, at the barrel and at the face."""
-    from knockon.queries.workshop import wheel
 
     answered(lambda: wheel.caliper_room(barrel, reach, dish, face, weights, spacer), as_json)
 
@@ -118,7 +118,6 @@ def wheel_room_command(
 @json_option
 def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: bool) -> None:
     """Change of the track over the axle."""
-    from knockon.queries.workshop import wheel
 
     answered(lambda: wheel.track(face, offset, spacer), as_json)
 
@@ -132,9 +131,6 @@ def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: b
 @json_option
 def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path, as_json: bool) -> None:
     """Draw a bolt circle to print at 1:1 into FILE (.svg or .pdf)."""
-    from knockon.queries.ui.texts.workshop import template as template_drawing
-    from knockon.queries.workshop.template import bolt_circle_template
-    from knockon.queries.workshop.wheel import drawn
 
     def work() -> Calculation:
         suffix = file.suffix.lower()
@@ -167,7 +163,6 @@ def shims_command(
     as_json: bool,
 ) -> None:
     """Shim stacks for a swivel's gap, by both rules in use."""
-    from knockon.queries.workshop.shims import swivel
 
     thicknesses = [round(s.middle, 6) for s in shims]
     box: dict[float, int | None] = {t: thicknesses.count(t) if one_each else None for t in thicknesses}
@@ -179,7 +174,6 @@ def shims_command(
 @json_option
 def flare_command(outside: Interval, as_json: bool) -> None:
     """Which 45 degree flare measures OUTSIDE."""
-    from knockon.queries.workshop import tubes
 
     answered(lambda: tubes.flare(outside), as_json)
 
@@ -189,7 +183,6 @@ def flare_command(outside: Interval, as_json: bool) -> None:
 @json_option
 def hose_command(inside: Interval, as_json: bool) -> None:
     """The size class of a brake hose by its nominal INSIDE diameter."""
-    from knockon.queries.workshop import tubes
 
     answered(lambda: tubes.hose(inside.middle), as_json)
 

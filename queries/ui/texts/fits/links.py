@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, Line
+from knockon.queries.plan.reasons.reasons import Step
 from knockon.queries.ui import units
 from knockon.queries.ui.naming import Naming, listed, plural, position_of
 from knockon.queries.ui.texts.fits.evidence import dimension_word, feature_word, figure_sum
-
-if TYPE_CHECKING:
-    from knockon.queries.plan.reasons.reasons import Step
 
 MOST_SAYINGS = 2
 
