@@ -384,7 +384,6 @@ def _statements(
     written: str, datatype: str, usual: frozenset[str], source: str, rank: int
 ) -> Iterable[tuple[str, Statement]]:
     """What a cell says; of a part that has a usual code it says nothing where it is not written."""
-
     readings = read_cell(written, datatype)
     says_something = any(not q.unknown for q in readings.values())
     for part, q in readings.items():

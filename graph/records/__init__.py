@@ -86,7 +86,6 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     are read, they are read again: an answer rests on one state. Notes that arrive meanwhile are seen or not. Raises
     RecordsError as read_graph does, where one of these names is not known, and where the writing does not end.
     """
-
     tables, key = prepared.fingerprints(folder, without)
     for _ in range(MOST_READINGS):
         found = prepared.fetch(key)

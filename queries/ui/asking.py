@@ -120,7 +120,6 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
 @contextmanager
 def mistakes_told() -> Iterator[None]:
     """Turn what is wrong with a question or with records into one message and exit status 2."""
-
     try:
         yield
     except UnknownNameError as error:
@@ -136,7 +135,6 @@ def mistakes_told() -> Iterator[None]:
 
 def load(settings: Settings) -> Records:
     """The records, with a line on the standard error output about anything that was set aside."""
-
     with mistakes_told():
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
     aside = rows_set_aside(records.findings)

@@ -128,7 +128,6 @@ def _option(option: click.Option) -> str:
 
 def answer_types() -> dict[str, type[Any]]:
     """The answers that are published as JSON, by name."""
-
     return {
         "ask": AskAnswer,
         "ask-list": QueriesOffered,

@@ -34,7 +34,6 @@ def disputes(settings: Settings, wishes: int, plans: int) -> int:
     has recorded, those that open most plans first, then those that unlock most answers. Exit status 1 if sources of
     equal standing contradict each other.
     """
-
     with mistakes_told():
         records = load(settings)
         answer = without_torque_in(find_disputes(records.catalogue, wishes, plans))

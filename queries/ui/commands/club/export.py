@@ -40,7 +40,6 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
     The same records give the same bytes, so that two exports can be compared line by line. Every statement keeps its
     named graph, also in Turtle, which tells it beside the statement.
     """
-
     needs_folder(file, settings)
     with mistakes_told():
         form = form or ("nq" if str(file) == "-" else format_of(file))

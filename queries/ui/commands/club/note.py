@@ -57,7 +57,6 @@ def own_folder(settings: Settings) -> Path:
 @contextmanager
 def writing() -> Iterator[None]:
     """Mistakes of a question or of records, and notes that cannot be meant, as one message."""
-
     try:
         with mistakes_told():
             yield
@@ -99,7 +98,6 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     Asks for what a note cannot do without and was not given: who, what, the outcome; what was done if it was made to
     fit.
     """
-
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
     text = text or _asked("text", "What did you find")
@@ -166,7 +164,6 @@ def _asked(option: str, question: str, allowed: click.Choice[str] | None = None)
 def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: str | None, member: str,
           withdrawn: bool) -> int:  # fmt: skip
     """List notes, failures first."""
-
     wanted = Wanted(vehicle, part, position, outcome or "", member)
     with mistakes_told():
         catalogue, taken_back = _with_withdrawn(settings) if withdrawn else (load(settings).catalogue, [])
@@ -185,7 +182,6 @@ def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: s
 @answering
 def withdraw(settings: Settings, name: str, member: str, why: str) -> int:
     """Take the note NAME back: it stays in the records and no longer counts."""
-
     folder = own_folder(settings)
     member = member or _asked("member", "Your initials or member number")
     with writing():

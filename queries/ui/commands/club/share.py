@@ -35,7 +35,6 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
 
     Merged clubs are not passed on: they share for themselves. With --without a source of one's own stays at home.
     """
-
     if date and not _DATE_TIME.fullmatch(date):
         raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
     when = moment(date)

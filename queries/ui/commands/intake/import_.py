@@ -101,7 +101,6 @@ def import_sheet(
 
 def _keep(path: Path, content: bytes) -> str:
     """Keep the mapping beside the sheet; gives why it could not be kept. The import stands without it."""
-
     try:
         write_alone(path, content)
     except NotWritten as error:

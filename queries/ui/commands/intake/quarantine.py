@@ -59,7 +59,6 @@ def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAns
 
 def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
     """The quarantine once choices are written; where the records cannot be read again, as much as can be said."""
-
     answer, why = afterwards(lambda: _listed(settings, accepted))
     if answer is not None:
         return answer

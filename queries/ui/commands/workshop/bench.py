@@ -76,7 +76,6 @@ def bolt_command(
 @json_option
 def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> None:
     """How far a castellated nut goes on to the next slot."""
-
     answered(lambda: fasteners.next_slot(slots, parse_thread(thread).pitch, holes), as_json)
 
 
@@ -94,7 +93,6 @@ def next_slot_command(thread: str, slots: int, holes: int, as_json: bool) -> Non
 @json_option
 def uncertainty_command(parts: tuple[tuple[str, Interval], ...], coverage: float, as_json: bool) -> None:
     """Combined uncertainty of independent parts (GUM), each known within plus or minus a length."""
-
     found = [Component(name, standard_uncertainty(v.high)) for name, v in parts]
     answered(lambda: measuring.uncertainty(found, "mm", coverage), as_json)
 
@@ -107,7 +105,6 @@ def stack_command(
     plus: tuple[tuple[str, Interval], ...], minus: tuple[tuple[str, Interval], ...], as_json: bool
 ) -> None:
     """A stack of dimensions: worst case and root of the sum of squares."""
-
     signed = [*((n, v) for n, v in plus), *((n, -v) for n, v in minus)]
     terms = [StackTerm(n, v.middle, v.width / 2, -v.width / 2) for n, v in signed]
     answered(lambda: measuring.stack(terms), as_json)
@@ -120,7 +117,6 @@ def stack_command(
 @json_option
 def decide_command(one: Interval, other: Interval, instrument: Interval | None, as_json: bool) -> None:
     """How well must I measure to tell ONE from OTHER?"""
-
     answered(lambda: measuring.decide(one, other, instrument.high if instrument else 0.0), as_json)
 
 
@@ -130,7 +126,6 @@ def decide_command(one: Interval, other: Interval, instrument: Interval | None, 
 @json_option
 def within_command(size: Interval, window: Interval, as_json: bool) -> None:
     """How well must I measure to say that SIZE lies within WINDOW: `"26.05 mm" "26.0..26.2 mm"`?"""
-
     answered(lambda: measuring.within(size, window), as_json)
 
 

@@ -110,7 +110,6 @@ def volume_command(
     as_json: bool,
 ) -> None:
     """Fluid that the brakes take against the stroke of the master."""
-
     demands = [(name, Demand(bore, travel, count)) for name, count, bore, travel in pistons]
     answered(lambda: hydraulics.volume(master, stroke, ratio, demands), as_json)
 
@@ -136,7 +135,6 @@ def residual_command(pressure: Interval, discs: bool | None, as_json: bool) -> N
 @json_option
 def pad_radius_command(inner: Interval, outer: Interval, as_json: bool) -> None:
     """Effective radius of a pad from its INNER and OUTER radius."""
-
     answered(lambda: hydraulics.radius(inner, outer), as_json)
 
 
@@ -178,7 +176,6 @@ def pad_command(
 @json_option
 def disc_command(pressure: Interval, piston: Interval, radius: Interval, friction: Interval, as_json: bool) -> None:
     """Clamp force and torque of a disc brake at a line pressure."""
-
     answered(lambda: pads.disc(pressure, piston, radius, friction), as_json)
 
 
@@ -190,7 +187,6 @@ def disc_command(pressure: Interval, piston: Interval, radius: Interval, frictio
 @json_option
 def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, factor: Interval, as_json: bool) -> None:
     """Force on a shoe and torque of a drum brake at a line pressure."""
-
     answered(lambda: pads.drum(pressure, cylinder, diameter, factor), as_json)
 
 
@@ -202,7 +198,6 @@ def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, fac
 @json_option
 def axle_loads_command(wheelbase: Interval, ahead: Interval, height: Interval, grip: Interval, as_json: bool) -> None:
     """Front and rear axle load under braking, the share of braking that goes with it, and deceleration."""
-
     answered(lambda: pads.axle_loads(wheelbase, ahead, height, grip), as_json)
 
 

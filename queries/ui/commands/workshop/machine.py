@@ -50,7 +50,6 @@ def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json
 @json_option
 def limits_command(size: str, as_json: bool) -> None:
     """Limits of a tolerance class: `25 H7` (hole), `25 g6` (shaft), `"1 in H7"`; a bare number is millimetres."""
-
     answered(lambda: fits.limits(*_sized(size, "a size with its class, such as 25 H7")), as_json)
 
 
@@ -61,7 +60,6 @@ def limits_command(size: str, as_json: bool) -> None:
 @json_option
 def classes_command(size: Interval, limits: Interval, shaft: bool, as_json: bool) -> None:
     """Tolerance classes whose limits at SIZE lie within LIMITS: `"25 mm" "25.000..25.030 mm"`."""
-
     answered(lambda: fits.classes(size.middle, limits, hole=not shaft), as_json)
 
 
@@ -112,7 +110,6 @@ def press_fit_command(
 @json_option
 def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interval, as_json: bool) -> None:
     """Stress and pressure of a thin steel ring shrunk on a rigid wheel."""
-
     answered(lambda: fits.shrink_ring(diameter, thickness, cooling), as_json)
 
 
@@ -121,7 +118,6 @@ def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interv
 @json_option
 def bearing_command(designation: str, as_json: bool) -> None:
     """Boundary dimensions by designation: `6205`, `32005X`."""
-
     answered(lambda: bearings.dimensions(designation), as_json)
 
 
@@ -143,7 +139,6 @@ def bearing_float_command(
     as_json: bool,
 ) -> None:
     """Float of two taper bearings set by a spacer, and the spacer for a wanted float."""
-
     wanted = window or bearings.COMMON_WINDOW
     answered(lambda: bearings.pair(spacer, web, inner, outer or inner, wanted, factor_e), as_json)
 
@@ -154,7 +149,6 @@ def bearing_float_command(
 @json_option
 def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
     """Sizes of a thread: `3/8-24 UNF-2A`, `M10x1`."""
-
     answered(lambda: threads.sizes(designation, thread_class), as_json)
 
 
@@ -165,7 +159,6 @@ def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
 @json_option
 def threads_command(male: str, female: str, engaged: Interval | None, as_json: bool) -> None:
     """What happens when MALE is screwed into FEMALE: `3/8-24 M10x1`."""
-
     answered(lambda: threads.pair(male, female, engaged.low if engaged else None), as_json)
 
 
@@ -275,7 +268,6 @@ def _sized(text: str, expected: str) -> tuple[float, str]:
 
 def _spline(text: str) -> tuple[int, float | None, float]:
     """Teeth, diametral pitch (None for a module) and module in mm of ``25T 24/48`` or ``25T module 1``."""
-
     found = read_cell(text, "spline pitch", context=LENIENT)
     teeth, module = found.get("teeth"), found[""].low
     if teeth is None or teeth.low is None or module is None:

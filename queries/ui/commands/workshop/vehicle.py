@@ -107,7 +107,6 @@ def wheel_room_command(
     as_json: bool,
 ) -> None:
     """Room between wheel and caliper, at the barrel and at the face."""
-
     answered(lambda: wheel.caliper_room(barrel, reach, dish, face, weights, spacer), as_json)
 
 
@@ -118,7 +117,6 @@ def wheel_room_command(
 @json_option
 def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: bool) -> None:
     """Change of the track over the axle."""
-
     answered(lambda: wheel.track(face, offset, spacer), as_json)
 
 
@@ -163,7 +161,6 @@ def shims_command(
     as_json: bool,
 ) -> None:
     """Shim stacks for a swivel's gap, by both rules in use."""
-
     thicknesses = [round(s.middle, 6) for s in shims]
     box: dict[float, int | None] = {t: thicknesses.count(t) if one_each else None for t in thicknesses}
     answered(lambda: swivel(gap, box, washer, nip), as_json)
@@ -174,7 +171,6 @@ def shims_command(
 @json_option
 def flare_command(outside: Interval, as_json: bool) -> None:
     """Which 45 degree flare measures OUTSIDE."""
-
     answered(lambda: tubes.flare(outside), as_json)
 
 
@@ -183,7 +179,6 @@ def flare_command(outside: Interval, as_json: bool) -> None:
 @json_option
 def hose_command(inside: Interval, as_json: bool) -> None:
     """The size class of a brake hose by its nominal INSIDE diameter."""
-
     answered(lambda: tubes.hose(inside.middle), as_json)
 
 
