@@ -64,15 +64,18 @@ def sayings(lines: Sequence[Line]) -> str:
 
 def shortfall(line: Line) -> str:
     """By how much a stack or figure misses its limit; the sum itself where the limit is not nought."""
+    missed = missed_by(line)
+    if line.margin is None or line.margin >= 0 or (missed.startswith("short") and line.window_low == 0):
+        return missed
+    return f"{missed}, it comes to {units.amount(line.low, line.high, line.unit)}, {units.window(line)} asked"
+
+
+def missed_by(line: Line) -> str:
+    """By how much a stack or figure misses its limit; the sum itself where it does not."""
     if line.margin is None or line.margin >= 0:
         return figure_sum(line)
-    lacking = units.amount(-line.margin, -line.margin, line.unit)
     word = "over" if units.is_over(line) else "short"
-    if word == "short" and line.window_low == 0:
-        return f"short by {lacking}"
-    return (
-        f"{word} by {lacking}, it comes to {units.amount(line.low, line.high, line.unit)}, {units.window(line)} asked"
-    )
+    return f"{word} by {units.amount(-line.margin, -line.margin, line.unit)}"
 
 
 def assumed_words(assumed: Sequence[AssumedRange]) -> list[str]:

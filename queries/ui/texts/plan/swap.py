@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.nearest import nearest
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
+from knockon.queries.as_typed import fold
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.arrangements import GivenUp
 from knockon.queries.plan.changes import (
@@ -38,9 +40,7 @@ from knockon.queries.ui.texts.plan.why import WhyTeller, chosen_lines, cost_word
 def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
-    asked = asked_words(answer.asked) or "nothing but what is due"
-    title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
-    blocks: list[Block] = [Para(f"{title}. Asked: {asked}."), *danger_blocks(naming, answer.findings.wrong)]
+    blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
     if answer.plan is None:
         none = none_blocks(naming, answer.none, answer.opens, answer.cautions)
         blocks += unchecked_blocks(answer)
@@ -52,33 +52,59 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
             *cautions(answer.cautions, unchecked_told(answer)),
         ]
     plan = answer.plan
-    blocks += [
-        *(
-            _perhaps(plan, answer)
-            or _head(plan, answer.given_up, bool(answer.set_aside), naming.has_sides(answer.vehicle))
-        ),
-        *unchecked_blocks(answer),
-        Para(answer.cautions[0], tone=WARN),
-    ]
-    if all(c.status == KEPT for c in answer.changes):
+    blocks += [*verdict_blocks(naming, answer, plan), Para(answer.cautions[0], tone=WARN)]
+    if changes_nothing(answer):
         return [*blocks, *finding_blocks(naming, answer.findings), *cautions(answer.cautions, unchecked_told(answer))]
-    if answer.given_up is not None:
-        blocks += given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
-    blocks += [*_not_known(plan), *_bought_again(naming, answer)]
+    blocks += what_else(naming, answer, plan)
     blocks += order_blocks(naming, plan, answer.consumables, naming.has_sides(answer.vehicle))
     blocks += to_find_blocks(answer.to_find)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += _what_stays(naming, answer)
-    blocks += _why(naming, answer, plan)
-    blocks += _stops(naming, answer.stops)
+    blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    blocks += measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first)
-    blocks += unproven_blocks(naming, plan.unproven)
-    found = {e.check for e in answer.findings.wrong}  # their notes stand with the findings
-    blocks += member_blocks(naming, plan.unproven, [e for e in against_the_old(answer.changes) if e.check not in found])
-    blocks += finding_blocks(naming, answer.findings)
-    blocks += _alternatives(naming, plan, answer.alternatives)
+    blocks += measured_first(answer)
+    blocks += [*unproven_blocks(naming, plan.unproven), *found_by_members(naming, answer, plan)]
+    blocks += other_plans(naming, plan, answer.alternatives)
     return [*blocks, *cautions(answer.cautions, unchecked_told(answer))]
+
+
+def title(answer: SwapAnswer) -> Block:
+    """Which vehicle, and what was asked."""
+    asked = asked_words(answer.asked) or "nothing but what is due"
+    named = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
+    return Para(f"{named}. Asked: {asked}.")
+
+
+def changes_nothing(answer: SwapAnswer) -> bool:
+    """Whether everything stays where it is."""
+    return all(c.status == KEPT for c in answer.changes)
+
+
+def verdict_blocks(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """Whether it can be done, in one sentence, and which checks nobody could make."""
+    sides = naming.has_sides(answer.vehicle)
+    head = _perhaps(plan, answer) or _head(plan, answer.given_up, bool(answer.set_aside), sides)
+    return [*head, *unchecked_blocks(answer)]
+
+
+def what_else(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """What belongs to the verdict: an arrangement that nobody asked for, what is open, what is bought though sound."""
+    given_up: list[Block] = []
+    if answer.given_up is not None:
+        given_up = given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
+    return [*given_up, *_not_known(plan), *_bought_again(naming, answer)]
+
+
+def measured_first(answer: SwapAnswer) -> list[Block]:
+    """What to measure before anything is ordered, and the risks that stay."""
+    return measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first)
+
+
+def found_by_members(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """What members found, and what was found on the vehicle as it stands."""
+    found = {e.check for e in answer.findings.wrong}  # their notes stand with the findings
+    beside = [e for e in against_the_old(answer.changes) if e.check not in found]
+    return [*member_blocks(naming, plan.unproven, beside), *finding_blocks(naming, answer.findings)]
 
 
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
@@ -274,7 +300,32 @@ def _after_work(naming: Naming, answer: SwapAnswer) -> list[str]:
     return lines
 
 
-def _why(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+def why_at(naming: Naming, answer: SwapAnswer, plan: Plan, name: str) -> list[Block]:
+    """Why one position changes, or stays: the chain that leads to it, or what becomes of it.
+
+    Raises UnknownNameError for a name of no position and no order group of the plan.
+    """
+    words = {fold(c.position): c.position for c in answer.changes} | {fold(c.place): c.position for c in answer.changes}
+    words = {fold(group.group): group.group for group in plan.groups} | words
+    known = words.get(fold(name))
+    if known is None:
+        raise UnknownNameError("position", name, nearest(name, list(dict.fromkeys(words.values()))))
+    teller = WhyTeller(naming, plan.groups, answer.changes)
+    chain = teller.chain_to(known)
+    if chain:
+        return [Heading("Why"), *teller.blocks(chain)]
+    changes = [c for c in answer.changes if known in (c.position, c.group)]
+    said: dict[str, list[Change]] = {}
+    for change in changes:
+        said.setdefault(f"{change.status}{f' ({change.cause})' if change.cause else ''}", []).append(change)
+    return [
+        Heading("Why"),
+        *bullets(f"{'; '.join(grouped(naming, cs, new=not cs[0].old))}: {how}." for how, cs in said.items()),
+    ]
+
+
+def why_blocks(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """Why each change is made: the tree in short, then in full."""
     teller = WhyTeller(naming, plan.groups, answer.changes)
     blocks: list[Block] = [Heading("Why")]
     tree = tree_of(teller.entries)
@@ -318,7 +369,7 @@ def _own_number(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[str]:
     return [f"{key[0]}: {new} for {old}: its own number {key[1]}." for key, (new, old) in numbers.items()]
 
 
-def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
+def stop_blocks(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
     """The edge: what stays where it meets what is new, both hands in one line."""
     if not stops:
         return []
@@ -342,7 +393,8 @@ def _stops(naming: Naming, stops: Sequence[Evidence]) -> list[Block]:
     return [Heading("Where it stops"), head, *bullets([*lines, *more])]
 
 
-def _alternatives(naming: Naming, plan: Plan, alternatives: Sequence[Alternative]) -> list[Block]:
+def other_plans(naming: Naming, plan: Plan, alternatives: Sequence[Alternative]) -> list[Block]:
+    """Plans none of which is better in all."""
     if not alternatives:
         return []
     blocks: list[Block] = [Heading("Other plans, none better in all")]

@@ -156,7 +156,7 @@ class WhyTeller:
     def __init__(self, naming: Naming, groups: Sequence[OrderGroup], changes: Sequence[Change]) -> None:
         self.naming = naming
         self.entries = why_entries(groups, changes)
-        self.told: dict[StepKey, int] = {}
+        self.told: dict[StepKey, Entry] = {}
         self.also_in: dict[str, Entry] = {}
         steps = [step for e in self.entries for p in e.paths for step in p]
         linked, keys = {s.sort for s in steps}, {step_key(naming, s) for s in steps}
@@ -172,9 +172,19 @@ class WhyTeller:
         given = evidence.second if evidence.first == change.old else evidence.first
         return evidence.check, self.naming.either_hand(given), self.naming.either_hand(change.old), ""
 
-    def blocks(self) -> Iterator[Block]:
-        """All entries."""
-        for entry in self.entries:
+    def chain_to(self, name: str) -> list[Entry]:
+        """The entry of a position or a group, behind those through which its chain comes; none where it has none."""
+        group_at = {p: e for e in self.entries for line in e.group.lines for p in map(position_of, line.places)}
+        group_at |= {c.position: e for e in self.entries for c in e.changes}
+        found = group_at.get(name) or next((e for e in self.entries if e.group.group == name), None)
+        if found is None:
+            return []
+        on_the_way = {position_of(step.place) for path in found.paths for step in path}
+        return [e for e in self.entries if e is found or any(group_at.get(p) is e for p in on_the_way)]
+
+    def blocks(self, entries: Sequence[Entry] | None = None) -> Iterator[Block]:
+        """These entries, or all."""
+        for entry in self.entries if entries is None else entries:
             yield Para(self._head(entry), mark=f"{entry.number}.", tone=STRONG)
             yield from (Para(text, mark="-", indent=4) for text in self._lines(entry))
 
@@ -187,7 +197,7 @@ class WhyTeller:
     def _lines(self, entry: Entry) -> Iterator[str]:
         """What can be measured first, patterns and claims last; a chain is told in one piece."""
         links: dict[tuple[bool, str, str], list[str]] = {}
-        asked, pointers, closed = False, dict[int, None](), dict[str, None]()
+        asked, pointers, closed = False, dict[str, None](), dict[str, None]()
         reasons = ((c, c.reason) for c in entry.changes if c.reason is not None)
         paths = [(*path_to(reason, c.place), reason, c) for c, reason in reasons]
         for path, closing, reason, change in sorted(paths, key=lambda p: end_rank(p[0])):
@@ -196,7 +206,7 @@ class WhyTeller:
                 checks = links.setdefault((claimed, lead, body), [])
                 checks += [check] if check not in checks else []
             closed |= dict.fromkeys(s.sort for s in closing)
-            pointers |= dict.fromkeys(n for n in before[-1:] if n != entry.number)
+            pointers |= dict.fromkeys(e.group.group for e in before[-1:] if e is not entry)
             asked = asked or not (reason.cites or change.cause)
         also = self._also(entry)
         for last in (False, True):
@@ -205,7 +215,7 @@ class WhyTeller:
             if asked and not last:
                 yield "Asked for."
             if not (last or links or asked) and pointers:
-                yield f"The chain is told at {listed([str(n) for n in pointers])}."
+                yield f"The chain is told with the {listed(list(pointers))}."
             beside = "Besides, " if asked or any(not claimed or last for claimed, _, _ in links) else ""
             yield from (sentence(beside + text) for claimed, text in also if claimed is last)
         others = [sort for sort in closed if sort not in {c for checks in links.values() for c in checks}]
@@ -216,7 +226,7 @@ class WhyTeller:
             f"It is {c.cause} anyway: its own number is ruled out too." for c in entry.changes if c.cause
         )
 
-    def _told_in(self, path: Sequence[Step]) -> list[int]:
+    def _told_in(self, path: Sequence[Step]) -> list[Entry]:
         """The entries in which links of a path were told before, in the order of the path."""
         keys = [step_key(self.naming, s) for s in path if s.kind != "arrangement"]
         return [self.told[k] for k in keys if k in self.told]
@@ -230,9 +240,9 @@ class WhyTeller:
                 continue
             lead = lead or self._start(step, arrangement)
             if key in self.told:
-                lead = f"from {self.told[key]}, " if self.told[key] != entry.number else "then "
+                lead = f"because of the {self.told[key].group.group}, " if self.told[key] is not entry else "then "
                 continue
-            self.told[key] = entry.number
+            self.told[key] = entry
             yield lead, step.sort, link_body(self.naming, step)
             lead = "then "
 
@@ -264,7 +274,7 @@ class WhyTeller:
             key = self._key(change, evidence)
             if self.also_in.get(evidence.check) is entry and evidence.check not in said and key not in self.told:
                 said[evidence.check] = evidence
-                self.told[key] = entry.number
+                self.told[key] = entry
         return [(by_name(e), f"{check}: {no_sentence(self.naming, e)}") for check, e in said.items()]
 
 
