@@ -39,12 +39,14 @@ class CouldNotRun(click.ClickException):
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What was asked beside the question: the records folder (None: the demo world), whether as JSON, the sources and
-    clubs that are left out, and the SPARQL server that stands in for the folder."""
+    clubs that are left out, the SPARQL server that stands in for the folder, and whether what is longer than a terminal's
+    screen goes to a pager."""
 
     records: Path | None = None
     json: bool = False
     without: tuple[str, ...] = ()
     server: str = ""
+    pager: bool = True
 
     @property
     def invented(self) -> bool:
@@ -98,9 +100,16 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
         metavar="SOURCE_OR_CLUB",
         help="Leave out of the answer what this source or merged club says; may be repeated.",
     )
+    @click.option("--no-pager", is_flag=True, help="Write a long answer straight to the terminal.")
     @functools.wraps(command)
     def with_settings(
-        *args: Any, records: Path | None, server: str, as_json: bool, without: tuple[str, ...], **options: Any
+        *args: Any,
+        records: Path | None,
+        server: str,
+        as_json: bool,
+        without: tuple[str, ...],
+        no_pager: bool,
+        **options: Any,
     ) -> Any:
         context = click.get_current_context()
         above = (
@@ -109,7 +118,8 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
             else Settings()
         )
         chosen = records if records is not None else above.records
-        settings = Settings(chosen, as_json or above.json, (*above.without, *without), server or above.server)
+        pager = above.pager and not no_pager
+        settings = Settings(chosen, as_json or above.json, (*above.without, *without), server or above.server, pager)
         status = command(*args, settings=settings, **options)
         if isinstance(status, int):
             context.exit(status)
@@ -161,7 +171,12 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
         return status
 
     catalogue = records.catalogue if records else Catalogue(Vocabulary())
-    write(render([Para(f"Records: {settings.named}"), *text(catalogue)], Screen.of_stdout()))
+    screen = Screen.of_stdout()
+    page = render([Para(f"Records: {settings.named}"), *text(catalogue)], screen)
+    if settings.pager and screen.height and page.count("\n") >= screen.height:
+        click.echo_via_pager(page, color=screen.colour)
+    else:
+        write(page)
     return status
 
 

@@ -27,20 +27,23 @@ PLAIN_LETTERS = str.maketrans({"×": "x", "±": "+/-", "–": "-", "—": "-", "
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """Where the text goes: its width in columns, whether it takes colour, and the encoding of the stream."""
+    """Where the text goes: its width in columns, whether it takes colour, the encoding of the stream, and the lines
+    that a terminal shows at once (0: it is none)."""
 
     width: int = WIDEST
     colour: bool = False
     encoding: str = "utf-8"
+    height: int = 0
 
     @classmethod
     def of_stdout(cls) -> Screen:
         """The standard output: at most 100 columns, the terminal's own width if that is less."""
         stream = sys.stdout
         terminal = bool(stream is not None and stream.isatty())
-        width = min(WIDEST, max(NARROWEST, shutil.get_terminal_size((WIDEST, 24)).columns)) if terminal else WIDEST
+        size = shutil.get_terminal_size((WIDEST, 24))
+        width = min(WIDEST, max(NARROWEST, size.columns)) if terminal else WIDEST
         colour = terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-        return cls(width, colour, getattr(stream, "encoding", None) or "utf-8")
+        return cls(width, colour, getattr(stream, "encoding", None) or "utf-8", size.lines if terminal else 0)
 
     @property
     def is_unicode(self) -> bool:

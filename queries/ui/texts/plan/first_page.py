@@ -12,10 +12,12 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import KEPT_AFTER_WORK
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, STRONG, WARN, Block, Gap, Heading, Para
-from knockon.queries.ui.naming import Naming, count, places_in_words
+from knockon.queries.ui.naming import Naming, count, listed, places_in_words
 from knockon.queries.ui.texts.fits.links import sizes_of
+from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
 from knockon.queries.ui.texts.plan.measure import expected, subject
+from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
 from knockon.queries.ui.texts.plan.order_tree import Branch, order_tree
 from knockon.queries.ui.texts.plan.swap import (
     by_cause,
@@ -60,9 +62,11 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
 
     Raises UnknownNameError where no reason is told at the position that ``shown`` names.
     """
-    if shown.full or answer.plan is None or changes_nothing(answer):
+    if shown.full or (answer.plan is not None and changes_nothing(answer)):
         return swap_text(catalogue, answer)
     naming, plan = Naming(catalogue), answer.plan
+    if plan is None:
+        return [title(answer), *_no_plan(naming, answer, ask)]
     if not shown.parts:
         return [title(answer), *_first_page(naming, answer, plan, ask)]
     blocks: list[Block] = [title(answer), *_dangers(naming, answer), *verdict_blocks(naming, answer, plan)]
@@ -70,12 +74,25 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
         if shown.why:
             blocks += why_at(naming, answer, plan, shown.why)
         else:
+            blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
             blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
     blocks += measured_first(answer) if shown.measure else []
     blocks += unproven_blocks(naming, plan.unproven) if shown.evidence else []
     blocks += found_by_members(naming, answer, plan) if shown.notes else []
     blocks += other_plans(naming, plan, answer.alternatives) if shown.others else []
     return [*blocks, Gap(), *_cautions(answer)]
+
+
+def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
+    """Why there is none, and what would open it; what a missing part would have to be is named only."""
+    yield from _dangers(naming, answer)
+    yield from unchecked_blocks(answer)
+    yield from none_blocks(naming, answer.none, answer.opens, answer.cautions)
+    if answer.would_open:
+        ways = [listed([f"{places_in_words(spec.places)}" for spec in way]) for way in answer.would_open]
+        yield Para(f"Another part there would give a plan: {'; or '.join(dict.fromkeys(ways))}.", mark="-")
+    yield Para(IN_SHORT, tone=WARN)
+    yield Para(f"next: {ask} --full", tone=QUIET)
 
 
 def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:
