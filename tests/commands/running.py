@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from knockon.queries.ui.command_line import main
 
 SWAP = ("swap", "tansy-m080", "--want", "rotor=LARCH-201")
+FULL = (*SWAP, "--full")
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from tests.commands.running import SWAP, demo
+from tests.commands.running import FULL, demo
 
 KIT = ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201")
 
@@ -19,7 +19,7 @@ def block(question: tuple[str, ...]) -> list[str]:
 
 
 def test_swap_tells_before_and_after_what_is_missing_and_what_was_assumed() -> None:
-    lines = block(SWAP)
+    lines = block(FULL)
     text = " ".join(" ".join(lines).split())
     assert max(map(len, lines)) <= 100
     assert "front share of braking: 70.9 % (+1.8 points); as made 69.1 %" in text
@@ -36,10 +36,10 @@ def test_swap_tells_before_and_after_what_is_missing_and_what_was_assumed() -> N
 
 
 def test_of_a_pair_that_does_not_go_in_no_bare_number_is_told() -> None:
-    text = " ".join(" ".join(block(SWAP)).split())
+    text = " ".join(" ".join(block(FULL)).split())
     assert "ROWAN-201 with ROWAN-141" not in text and "Tooth overlap" not in text
     assert "Would drop through: the teeth do not touch: flange on stub (ROWAN-101 with ROWAN-241)" in text
-    meetings = json.loads(demo(*SWAP, "--json").out)["result"]["meetings"]
+    meetings = json.loads(demo(*FULL, "--json").out)["result"]["meetings"]
     told = {(m["figure"], m["about"]): m["holds"] for m in meetings}
     assert told[("tooth overlap", "flange on stub: ROWAN-201 with ROWAN-141")] is False
     assert told[("tooth depth of the female", "flange on stub: ROWAN-201 with ROWAN-141")] is True
@@ -55,7 +55,7 @@ def test_kit_tells_the_figures_of_its_own_plan() -> None:
 
 
 def test_every_told_number_carries_its_evidence_in_the_document() -> None:
-    for question in (SWAP, KIT):
+    for question in (FULL, KIT):
         result = json.loads(demo(*question, "--json").out)["result"]
         assert result["figures"] and result["meetings"]
         for told in (*result["figures"], *result["meetings"]):
@@ -68,7 +68,7 @@ def test_every_told_number_carries_its_evidence_in_the_document() -> None:
 def test_the_page_of_figures_shows_what_is_printed() -> None:
     page = (Path(__file__).parents[2] / "docs" / "calculations" / "figures.md").read_text(encoding="utf-8")
     shown = page.partition("FIGURES OF THE PLAN\n")[2].partition("```")[0].splitlines()
-    text = " ".join(" ".join(block(SWAP)).split())
+    text = " ".join(" ".join(block(FULL)).split())
     assert len(shown) >= 4
     for line in shown:
         assert " ".join(line.removesuffix("...").split()) in text

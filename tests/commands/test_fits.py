@@ -203,7 +203,7 @@ def test_what_cannot_be_left_empty_is_told(arguments: tuple[str, ...], said: str
 def test_what_is_wrong_on_the_vehicle_stands_before_the_verdict() -> None:
     """Whatever is asked of it: a wrong pin is not fit to drive with, also where the parts that were named agree."""
     ran = demo("fits", "LARCH-201", "--on", "tansy-m080")
-    swapped = demo("swap", "tansy-m080", "--want", "rotor=LARCH-201")
+    swapped = demo("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201")
     dangers = [x for x in swapped.flowing.split(" ! ") if "DO NOT DRIVE, as the vehicle stands" in x]
     assert dangers
     assert "DO NOT DRIVE, as the vehicle stands" in ran.flowing

@@ -147,7 +147,7 @@ def test_real_command_gives_the_exit_status_and_the_text() -> None:
     ],
 )
 def test_a_mistake_is_told_within_the_screen(question: tuple[str, ...], said: str) -> None:
-    ran = demo("swap", "tansy-m080", *question)
+    ran = demo("swap", "--full", "tansy-m080", *question)
     assert ran.status == 2
     assert said in " ".join(ran.err.split())
     assert max(len(line) for line in ran.err.splitlines()) <= 100

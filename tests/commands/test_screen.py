@@ -11,7 +11,7 @@ from knockon.queries.ui.blocks import BAD, Box, Grid, Heading, Para
 from knockon.queries.ui.command_line import knockon
 from knockon.queries.ui.plain import clean
 from knockon.queries.ui.screen import Screen, encodable, render
-from tests.commands.running import SWAP, demo, real
+from tests.commands.running import FULL, SWAP, demo, real
 
 ANSI = re.compile(r"\x1b\[[0-9;]*m")
 BLOCKS = (
@@ -29,7 +29,7 @@ BLOCKS = (
 
 @pytest.mark.parametrize(
     "question",
-    [SWAP, ("fits", "ROWAN-301", "ROWAN-241"), ("partners", "ROWAN-241"), ("part", "ALDER-132"), ("check",),
+    [SWAP, FULL, ("fits", "ROWAN-301", "ROWAN-241"), ("partners", "ROWAN-241"), ("part", "ALDER-132"), ("check",),
      ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"), ("tell-apart", "ALDER-213", "ALDER-911"),
      ("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "2")],
     ids=" ".join,

@@ -12,7 +12,7 @@ SIDE_BY_SIDE = ("swap", "tansy-m080", "--want", "disc", "--side-by-side")
 
 
 def test_an_arrangement_is_asked_for_and_told() -> None:
-    ran = demo("swap", "tansy-m080", "--want", "disc")
+    ran = demo("swap", "--full", "tansy-m080", "--want", "disc")
     assert ran.status == 0
     assert 'Asked: "disc".' in ran.out
     assert "It can be done, by changing from the drum to the disc arrangement: 39 order groups" in ran.flowing
@@ -23,12 +23,12 @@ def test_an_arrangement_is_asked_for_and_told() -> None:
 
 def test_the_order_list_is_that_of_its_best_part() -> None:
     order = "ORDER LIST, BOTH SIDES"
-    alone = demo("swap", "tansy-m080", "--want", "rotor=LARCH-201").section(order)
-    assert demo("swap", "tansy-m080", "--want", "brake=disc").section(order) == alone
+    alone = demo("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201").section(order)
+    assert demo("swap", "--full", "tansy-m080", "--want", "brake=disc").section(order) == alone
 
 
 def test_what_is_so_already_is_said() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "disc")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "disc")
     assert ran.status == 0 and "It is so already: there is nothing to order." in ran.out
 
 

@@ -11,7 +11,7 @@ import pytest
 from knockon.queries.plan.swap import swap
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.texts.plan.swap import swap_text
-from tests.commands.running import SWAP, demo, run
+from tests.commands.running import FULL, demo, run
 from tests.commands.tiny import write_tiny
 from tests.unit.small import with_rows, world
 
@@ -38,7 +38,7 @@ SECTIONS = (
 
 
 def test_records_then_what_was_asked_then_the_order_list() -> None:
-    ran = demo(*SWAP)
+    ran = demo(*FULL)
     assert ran.status == 0
     assert ran.lines[0] == "Records: the demo world (invented)"
     assert ran.lines[1] == 'm080\'s Mk A, as found (tansy-m080). Asked: "rotor=LARCH-201".'
@@ -54,7 +54,7 @@ def test_records_then_what_was_asked_then_the_order_list() -> None:
 
 def test_order_list_has_the_groups_and_quantities_that_were_reasoned_by_hand() -> None:
     found = []
-    for line in demo(*SWAP).section(ORDER):
+    for line in demo(*FULL).section(ORDER):
         match = re.match(r"\s*(\d+)\s{2}(\S.*?)\s{2,}(\d+)\s{2}", line)
         if match:
             found.append((int(match[1]), match[2], int(match[3])))
@@ -62,7 +62,7 @@ def test_order_list_has_the_groups_and_quantities_that_were_reasoned_by_hand() -
 
 
 def test_consumables_stand_apart_from_the_order_list() -> None:
-    ran = demo(*SWAP)
+    ran = demo(*FULL)
     beside = "\n".join(ran.section(CONSUMABLES))
     assert "bearing grease" in beside and "brake cleaner" in beside
     assert "bearing grease" not in "\n".join(ran.section(ORDER))
@@ -71,7 +71,7 @@ def test_consumables_stand_apart_from_the_order_list() -> None:
 def test_a_consumable_that_is_not_recorded_is_told_as_needed(tmp_path: Path) -> None:
     folder = write_tiny(tmp_path)
     (folder / "consumables.csv").write_text("layout,part type,with position,quantity\nbench,bearing grease,ring,2\n")
-    asked = ("swap", "bench-1", "--want", "stub=STUB-B", "--records", str(folder))
+    asked = ("swap", "--full", "bench-1", "--want", "stub=STUB-B", "--records", str(folder))
     ran = run(*asked)
     (line,) = ran.section(CONSUMABLES)
     assert re.sub(r"\s+", " ", line).strip() == "bearing grease 2 - needed, no part recorded"
@@ -80,8 +80,8 @@ def test_a_consumable_that_is_not_recorded_is_told_as_needed(tmp_path: Path) -> 
 
 
 def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
-    assert "187.00 * Dunmallow Spares" in demo(*SWAP).out
-    assert "exchange surcharge of 75.00 each: this vehicle has no old part of that kind" in demo(*SWAP).flowing
+    assert "187.00 * Dunmallow Spares" in demo(*FULL).out
+    assert "exchange surcharge of 75.00 each: this vehicle has no old part of that kind" in demo(*FULL).flowing
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
     ],
 )  # fmt: skip
 def test_links_of_the_chain(sentence: str) -> None:
-    assert sentence in demo(*SWAP).flowing
+    assert sentence in demo(*FULL).flowing
 
 
 @pytest.mark.parametrize(
@@ -144,19 +144,19 @@ def test_links_of_the_chain(sentence: str) -> None:
     ],
 )
 def test_measure_first_says_where_what_and_what_is_expected(wanted: str) -> None:
-    assert wanted in demo(*SWAP).flowing
+    assert wanted in demo(*FULL).flowing
 
 
 @pytest.mark.parametrize(
     "unwanted", ["left knuckle, bearing bores", "outer joint, journal", "drive flange, flange spline"]
 )
 def test_what_leaves_is_not_measured(unwanted: str) -> None:
-    section = " ".join(demo(*SWAP).section("MEASURE FIRST, BEFORE ANYTHING IS ORDERED"))
+    section = " ".join(demo(*FULL).section("MEASURE FIRST, BEFORE ANYTHING IS ORDERED"))
     assert unwanted not in section
 
 
 def test_each_link_is_told_once_and_for_both_hands() -> None:
-    why = " ".join(" ".join(demo(*SWAP).section("WHY")).split())
+    why = " ".join(" ".join(demo(*FULL).section("WHY")).split())
     assert why.count("caliper on lugs: ALDER-101L has no caliper lugs") == 1
     assert "ALDER-201R has" not in why
     assert why.count("inner bearing on stub:") == 1
@@ -164,19 +164,19 @@ def test_each_link_is_told_once_and_for_both_hands() -> None:
 
 def test_notes_on_what_was_found_are_told_failures_first() -> None:
     """The pin was noted under the number of its set, by two members who say opposite things."""
-    found = " ".join(demo(*SWAP).section("FOUND ON THE VEHICLE AS IT STANDS"))
+    found = " ".join(demo(*FULL).section("FOUND ON THE VEHICLE AS IT STANDS"))
     assert found.index("Agrees with the sizes (lower pin in arm). N07") < found.index(
         "Found otherwise (lower pin in arm). N06"
     )
 
 
 def test_raw_internals_are_not_printed() -> None:
-    out = demo(*SWAP).out
+    out = demo(*FULL).out
     assert not re.search(r"Verdict\.|Evidence\(|None\b|\[\]|\{\}|ALDER-213/|m080-pin-nut", out)
 
 
 def test_plans_none_of_which_is_better_in_all() -> None:
-    flowing = demo(*SWAP).flowing
+    flowing = demo(*FULL).flowing
     assert "2 more unproven checks, 20.00 cheaper." in flowing
     assert "ALDER-211 instead of ALDER-213" in flowing
     assert (
@@ -186,11 +186,11 @@ def test_plans_none_of_which_is_better_in_all() -> None:
 
 
 def test_how_many_plans_are_shown_can_be_asked() -> None:
-    assert "OTHER PLANS" not in demo(*SWAP, "--plans", "1").out
+    assert "OTHER PLANS" not in demo(*FULL, "--plans", "1").out
 
 
 def test_as_made_the_swivels_stay() -> None:
-    ran = demo("swap", "tansy-mk-a", "--want", "rotor=LARCH-201")
+    ran = demo("swap", "--full", "tansy-mk-a", "--want", "rotor=LARCH-201")
     assert ran.status == 0
     order = "\n".join(ran.section(ORDER))
     assert "ALDER-131" not in order and "ALDER-139" not in order
@@ -200,7 +200,7 @@ def test_as_made_the_swivels_stay() -> None:
 
 def test_asked_for_is_told_before_what_it_forces(tmp_path: Path) -> None:
     folder = str(write_tiny(tmp_path))
-    ran = run("--records", folder, "swap", "bench-1", "--want", "stub.diameter>=28 mm")
+    ran = run("--records", folder, "swap", "--full", "bench-1", "--want", "stub.diameter>=28 mm")
     assert (ran.status, ran.lines[0]) == (0, f"Records: {folder}")
     why = " ".join(ran.section("WHY"))
     assert why.index("STUB-B for STUB-A") < why.index("Asked for.") < why.index("RING-B for RING-A")
@@ -209,7 +209,7 @@ def test_asked_for_is_told_before_what_it_forces(tmp_path: Path) -> None:
 
 def test_nothing_fits_says_why_and_what_would_open_it(tmp_path: Path) -> None:
     folder = str(write_tiny(tmp_path))
-    ran = run("swap", "bench-1", "--want", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
+    ran = run("swap", "--full", "bench-1", "--want", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
     assert ran.status == 1
     assert "NOTHING FITS" in ran.out
     assert "bore and journal are not of one size." in ran.flowing
@@ -222,7 +222,7 @@ def test_nothing_fits_says_why_and_what_would_open_it(tmp_path: Path) -> None:
 
 
 def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
-    ran = run("swap", "bench-1", "--want", "stub=STUB-C", "--records", str(write_tiny(tmp_path)))
+    ran = run("swap", "--full", "bench-1", "--want", "stub=STUB-C", "--records", str(write_tiny(tmp_path)))
     assert ran.status == 1  # the plan rests on a part of unknown size: no order
     assert "2 checks not known without even a claim" in ran.lines[2]
     assert "NOT KNOWN: ring on stub (RING-X, STUB-C). Measure: RING-X, bearing: bore." in ran.flowing
@@ -231,9 +231,8 @@ def test_a_part_of_unknown_size_is_named_as_not_known(tmp_path: Path) -> None:
 
 def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
     """The first interface fits; the chain ends at a bearing that nobody makes: 1.000 in the bore, 2.250 outside."""
-    ran = demo(
-        "swap", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "drive flange=ROWAN-942", "--keep", "outer joint"
-    )
+    keep = ("--want", "drive flange=ROWAN-942", "--keep", "outer joint")
+    ran = demo(*FULL, *keep)
     assert ran.status == 1
     assert ran.flowing.startswith("Records: the demo world (invented) m080's Mk A, as found (tansy-m080). Asked:")
     assert '"keep left and right outer joint". ! DO NOT DRIVE' in ran.flowing
@@ -250,7 +249,7 @@ def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
 
 
 def test_a_due_thing_without_a_number_is_renewed_not_forced() -> None:
-    ran = demo(*SWAP)
+    ran = demo(*FULL)
     renewed = next(line for line in ran.flowing.split(" - ") if line.startswith("Renewed (due)"))
     assert "lower ball pin nut THORN-131" in renewed
     assert "ball pin nuts: THORN-131 for" not in ran.flowing
@@ -259,11 +258,11 @@ def test_a_due_thing_without_a_number_is_renewed_not_forced() -> None:
 def test_a_sum_of_one_old_and_one_new_bearing_is_not_told() -> None:
     """The old spacer between two new bearings: .402 - (.440 + 2 x (.6875 - .660)) in = -.093 in."""
     said = "bearing float: the spacer is not for these bearings: they are crushed or they rattle: short by 2.362 mm"
-    assert said in demo(*SWAP).flowing
+    assert said in demo(*FULL).flowing
 
 
 def test_each_forced_change_says_why_once() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "rotor=LARCH-301", "--plans", "1")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "rotor=LARCH-301", "--plans", "1")
     why = ran.out[ran.out.index("\nWHY\n") : ran.out.index("\nWHERE IT STOPS\n")]
     told = why[why.index("In full") :].splitlines()
     heads = [i for i, line in enumerate(told) if "(forced by" in line]
@@ -279,26 +278,26 @@ def test_each_forced_change_says_why_once() -> None:
 
 
 def test_what_is_so_already_needs_no_order() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "pressure limiter=HAZEL-243")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "pressure limiter=HAZEL-243")
     assert ran.status == 0
     assert ran.lines[3] == "It is so already: there is nothing to order."
     assert ORDER not in ran.lines and "WHY" not in ran.lines and "CAUTIONS" in ran.lines
 
 
 def test_an_arrangement_given_up_unasked_is_said_first_and_why() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "wheel=MAPLE-901")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "wheel=MAPLE-901")
     head = ran.flowing[: ran.flowing.index(ORDER)]
     assert "It can be done, but only by changing from the disc to the drum arrangement" in head
     assert "The disc arrangement is given up, though that was not asked for." in head
     # 111.2 - 109.6 mm
     assert "it comes to 1.6 mm (0.063 in), at least 3 mm (0.118 in) asked" in head
-    assert "given up" not in demo(*SWAP).out
-    master = demo("swap", "tansy-mk-a", "--want", "master cylinder=HAZEL-201").flowing
+    assert "given up" not in demo(*FULL).out
+    master = demo("swap", "--full", "tansy-mk-a", "--want", "master cylinder=HAZEL-201").flowing
     assert "With it nothing fits: - Residual pressure at the front drums: the master cylinder HAZEL-201" in master
 
 
 def test_numbers_that_nobody_offers_are_counted_once() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "brake drum=LARCH-101")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "brake drum=LARCH-101")
     assert "and without 28 numbers that nobody offers." in ran.flowing  # ALDER-137 stands in two groups
     assert "ALDER-137 and ALDER-137" not in ran.flowing
 
@@ -310,17 +309,17 @@ def test_a_sound_part_bought_again_is_pointed_out_at_the_top() -> None:
     text = " ".join(render(swap_text(catalogue, answer)).split())
     head = text[: text.index(ORDER)]
     assert 'It buys again what is sound: axle AXLE-20. For a plan that keeps it: --keep "axle".' in head
-    assert "buys again" not in demo(*SWAP).out
+    assert "buys again" not in demo(*FULL).out
 
 
 def test_a_good_knuckle_is_not_bought_again_to_get_its_bearings_free() -> None:
-    ran = demo("swap", "tansy-mk-b", "--want", "bearing spacer=ALDER-912", "--plans", "1")
+    ran = demo("swap", "--full", "tansy-mk-b", "--want", "bearing spacer=ALDER-912", "--plans", "1")
     assert "buys again" not in ran.out
     assert "Stays: knuckle ALDER-201L/R;" in ran.flowing
 
 
 def test_members_failures_with_what_leaves_stand_beside_the_reasons() -> None:
-    found = " ".join(demo(*SWAP).section("WHAT MEMBERS FOUND"))
+    found = " ".join(demo(*FULL).section("WHAT MEMBERS FOUND"))
     for told in ("(hose reaches caliper). N12", "(residual pressure at the front brakes). N15",
                  "(front share of braking). N16"):  # fmt: skip
         assert f"Agrees with the sizes {told}" in found

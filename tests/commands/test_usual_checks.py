@@ -53,8 +53,8 @@ def result_of(*question: str) -> Any:
 
 
 QUESTIONS = {
-    "swap": ("swap", "bench-1", "--want", "ring=RING-B"),
-    "swap, nothing fits": ("swap", "bench-1", "--want", "ring=RING-B", "--want", "stub=STUB-A"),
+    "swap": ("swap", "--full", "bench-1", "--want", "ring=RING-B"),
+    "swap, nothing fits": ("swap", "--full", "bench-1", "--want", "ring=RING-B", "--want", "stub=STUB-A"),
     "kit": ("kit", "half", "--for", "bench-1", "--want", "ring=RING-B"),
     "kit, nothing fits": ("kit", "half", "--for", "bench-1", "--want", "ring=RING-B", "--want", "stub=STUB-A"),
     "combinations": ("combinations", "bench", "--with", "ring=RING-B"),
@@ -134,7 +134,7 @@ def test_the_demo_hears_nothing() -> None:
     for question in (
         ("check",),
         ("fits", "ROWAN-101", "ROWAN-141"),
-        ("swap", "tansy-m080", "--want", "rotor=LARCH-201"),
+        ("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201"),
     ):
         ran = demo(*question)
         assert ran.out and "usual check" not in ran.out

@@ -32,7 +32,7 @@ def test_the_unmeasured_part_that_was_asked_for_is_the_one_that_is_named() -> No
 
 
 def test_the_text_says_why_before_the_rest() -> None:
-    told = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "knuckle=ALDER-905").out
+    told = command("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201", "--want", "knuckle=ALDER-905").out
     why = told[told.index("WHY IT IS NOT KNOWN YET") : told.index("WHAT BECOMES OF THE REST")]
     assert "Caliper on lugs: LARCH-203L with ALDER-905: not known; measure ALDER-905" in " ".join(why.split())
 
@@ -55,13 +55,13 @@ def test_wishes_that_contradict_each_other_are_named_together() -> None:
 
 
 def test_two_hands_that_are_not_alike_cannot_both_be_kept() -> None:
-    told = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "lower ball pin").out
+    told = command("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "lower ball pin").out
     assert "Left lower ball pin ALDER-139 and right lower ball pin ALDER-339 are both to be kept" in " ".join(
         told.split()
     )
 
 
 def test_what_is_not_there_cannot_be_kept() -> None:
-    ran = command("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "rotor")
+    ran = command("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "rotor")
     assert ran.status == 2
     assert "nothing to keep in rotor" in ran.err
