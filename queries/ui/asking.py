@@ -39,8 +39,8 @@ class CouldNotRun(click.ClickException):
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What was asked beside the question: the records folder (None: the demo world), whether as JSON, the sources and
-    clubs that are left out, the SPARQL server that stands in for the folder, and whether what is longer than a terminal's
-    screen goes to a pager."""
+    clubs that are left out, the SPARQL server that stands in for the folder, and whether a pager shows what is longer
+    than the screen."""
 
     records: Path | None = None
     json: bool = False

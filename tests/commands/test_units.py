@@ -72,6 +72,12 @@ def test_stated_sizes(stated: Value, shown: str) -> None:
     assert units.size(stated) == shown
 
 
+@pytest.mark.parametrize("written", ["2RS", "1/4 UNF bore", "<A>", "A?", "- 12"])
+def test_a_code_is_known_whatever_its_first_sign_is(written: str) -> None:
+    assert units.size(value(written, None, "code")) == written
+    assert units.size(value(" ? ", None, "length")) == "not known (written  ? )"
+
+
 def test_a_size_with_limits_says_what_was_written() -> None:
     stated = Value("P", "f: d", "4.0 mm ±0.5 mm", 3.5, 4.5, "s", "on the item", True, "length", "mm")
     assert units.size(stated) == "3.5 to 4.5 mm (0.138 to 0.177 in), written 4.0 mm ±0.5 mm"
@@ -91,6 +97,9 @@ def test_misses_and_windows_in_words() -> None:
     assert units.window(line(1, (3.0, None), 0)) == "at least 3 mm (0.118 in)"
     assert units.window(line(1, (-0.1, 0.1), 0, "deg")) == "equal, within 0.1 deg"
     assert units.window(line(1, (0, 0), 0, "")) == "equal"
+    wide = line(0.8, (-0.5, 0.5), -0.3)  # half a millimetre each way is not next to nothing
+    assert units.window(wide) == "-0.5 to 0.5 mm (-0.020 to 0.020 in)"
+    assert units.miss(wide) == "over by 0.3 mm (0.012 in)"
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from knockon.queries.intake.check import CheckAnswer, check_records
+from knockon.queries.ui.texts.findings import finding_line
 from tests.unit.small import TABLES, with_rows
 
 
@@ -42,6 +43,42 @@ def test_whatever_names_a_position_that_the_layout_lacks_is_set_aside_where_it_i
         (told,) = (f for f in found if "lid" in f.written)
         assert (told.file, told.column, told.set_aside) == (table, column, True)
         assert told.problem == "names nothing in positions of 'cart axle'"
+
+
+VAN = {
+    **with_rows("layouts.csv", "van axle,a van's axle"),
+    **with_rows("positions.csv", "van axle,lid,corner,wheel stud,1,optional,,no,lids,10"),
+    **with_rows("joints.csv", "van axle,lid on lid,lid,rim,lid,holes,fitting place,,,"),
+}
+
+
+def test_a_thing_in_a_position_of_another_layout_than_its_vehicle_s_is_named_once(tmp_path: Path) -> None:
+    assert checked(tmp_path, VAN).findings == ()
+    (told,) = checked(tmp_path, {**VAN, **with_rows("fittings.csv", "cart,lid,,CAP-1,,sound")}).findings
+    # two vehicles are like the cart, and say nothing of their own there
+    assert (told.file, told.column, told.written, told.set_aside) == ("fittings.csv", "cart", "lid", False)
+    assert told.problem == "names no position of 'cart axle'"
+
+
+def test_a_thing_in_a_position_of_no_layout_is_set_aside_and_told_once(tmp_path: Path) -> None:
+    (told,) = checked(tmp_path, with_rows("fittings.csv", "cart,lid,,CAP-1,,sound")).findings
+    assert (told.row, told.column, told.written, told.set_aside) == (11, "position", "lid", True)
+
+
+def test_a_set_with_a_member_in_a_position_of_no_layout_is_told_once_with_its_row(tmp_path: Path) -> None:
+    (told,) = checked(tmp_path, with_rows("set_members.csv", "PAIR-25,lid,left,CAP-1,1")).findings
+    assert (told.file, told.row, told.column, told.written) == ("set_members.csv", 6, "position", "lid")
+
+
+def test_what_is_expected_stands_within_its_sentence(tmp_path: Path) -> None:
+    bad = {
+        **with_rows("fittings.csv", "cart,lid,,CAP-1,,sound", "nocart,hub,left,HUB-20L,,sound"),
+        **with_rows("parts.csv", "X,,,,,,,book"),
+    }
+    lines = [finding_line(f) for f in checked(tmp_path, bad).findings]
+    assert "row 13, column 'name': the cell is empty; expected what it is called. Set aside." in lines
+    assert "row 11, column 'position': read 'lid': names nothing in positions; expected position. Set aside." in lines
+    assert not any(".." in line for line in lines)
 
 
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:

@@ -21,6 +21,8 @@ from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.asked_swaps import AskedSwaps, asked_swaps
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.texts.club.disputes import disputes_text
 from tests.unit.small import TABLES, with_rows, world
 
 
@@ -32,6 +34,12 @@ def demo() -> Catalogue:
 def size_of(catalogue: Catalogue, thing: str) -> SizeDispute:
     (found,) = (d for d in find_disputes(catalogue, 1).size_disputes if thing in d.things)
     return found
+
+
+def test_a_size_that_a_note_states_stands_with_the_note_s_words_and_another_with_none() -> None:
+    told = [b.text for b in disputes_text(find_disputes(demo(), 1)) if isinstance(b, Para) and b.text.startswith(".03")]
+    assert told[0] == ".036 in (0.9144 mm = 0.0360 in): quillmere-drawings, drawing, 1970-80; computes."
+    assert told[1].endswith("; does not compute. Tab washers measured: .036, .035, .040 (three makes). Condition: A,B.")
 
 
 def notes_on(catalogue: Catalogue, check: str) -> NoteDispute:
@@ -83,6 +91,29 @@ def test_a_verdict_that_depends_on_whom_one_believes_hangs_on_the_size() -> None
     }
     ifs = {a.others: tuple(v for _, v in a.if_right) for a in found.answers if a.part == "HUB-20L"}
     assert ifs["AXLE-20",] != ifs["AXLE-25",] and all(len(set(v)) == 2 for v in ifs.values())
+
+
+def test_a_stack_of_a_vehicle_hangs_on_the_size_with_the_rest_as_it_is_fitted() -> None:
+    """The stall's 25 mm would leave 5 mm of room on an axle of 20 mm; the hub has no place on the big cart."""
+    room = {
+        "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,says\n"
+        "cart axle,room,stack,service,0 mm,0.1 mm,mm,limits,it rattles\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+        "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+        "features/register_bore.csv": TABLES["features/register_bore.csv"] + "HUB-20L,bore,25 mm,stall\n",
+    }
+    (found,) = find_disputes(world(room), 1).size_disputes
+    hanging = {(a.part, a.others): tuple(v.is_no for _, v in a.if_right) for a in found.answers if a.check == "room"}
+    assert hanging == {(hub, ("cart", "my-cart")): (False, True) for hub in ("HUB-20L", "HUB-20R")}
+
+
+def test_of_many_sources_that_state_one_size_three_are_named_and_the_others_counted() -> None:
+    names = ("first", "second", "third", "fourth", "fifth")
+    rows = [f"HUB-20L,bore,20 mm,{n}" for n in names]
+    bores = with_rows("features/register_bore.csv", *rows, "HUB-20L,bore,25 mm,stall")
+    sources = with_rows("sources.csv", *(f"{n},{n},drawing," for n in names))
+    (found,) = find_disputes(world({**bores, **sources}), 1).size_disputes
+    assert [label for label, _ in found.answers[0].if_right] == ["book, fifth, first and 3 more: 20 mm", "stall: 25 mm"]
 
 
 def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:

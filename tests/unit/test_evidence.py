@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import msgspec
 import pytest
 
 from knockon.graph.judge.verdicts import Verdict
@@ -14,9 +15,12 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.fits.checking.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.texts.fits.evidence import rests_on
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.texts.fits.evidence import evidence_blocks, rests_on
+from knockon.queries.ui.texts.fits.fits import fits_text
 from tests.unit.small import TABLES, with_rows, world
 
 STRADDLES = "open: straddles the limit"
@@ -66,6 +70,13 @@ def test_what_straddles_for_one_of_two_that_overlap_is_named_to_measure() -> Non
 def test_a_no_says_what_is_wrong_though_sources_differ() -> None:
     (line, _) = two_readings("20.20 mm ±0.01 mm", "20.30 mm ±0.01 mm").lines
     assert line.says == "the bore is too small for the register"
+
+
+def test_evidence_that_was_read_back_from_its_document_says_the_same() -> None:
+    evidence = two_readings("19.95 mm ±0.01 mm", "19.95 mm ±0.06 mm")
+    again = msgspec.json.decode(msgspec.json.encode(evidence), type=Evidence)
+    naming = Naming(world())
+    assert again == evidence and render(evidence_blocks(naming, again)) == render(evidence_blocks(naming, evidence))
 
 
 # ------------------------------------------------------------------------ figures
@@ -195,3 +206,17 @@ def test_of_members_of_a_set_the_set_is_told_where_nothing_else_is_claimed() -> 
     evidence = joint_evidence(Checks(catalogue, places), at, cap, hub)
     told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
     assert "Claimed to belong together: sold as one set." in told
+
+
+@pytest.mark.parametrize("worst", [Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER, Verdict.DISPUTED])
+@pytest.mark.parametrize("better", [Verdict.FITS, Verdict.FITS_WITH_WORK])
+def test_of_many_checks_only_those_of_the_worst_verdict_stand_in_full(worst: Verdict, better: Verdict) -> None:
+    catalogue = world()
+    answer = judge_parts(catalogue, ["HUB-25L", "AXLE-25"])
+    (joint,) = answer.joints
+    verdicts = {f"check {i}": worst if i < 2 else better for i in range(9)}
+    joints = tuple(replace(joint, check=name, verdict=verdict) for name, verdict in verdicts.items())
+    text = [b.text for b in fits_text(catalogue, replace(answer, verdict=worst, joints=joints)) if isinstance(b, Para)]
+    (brief,) = (i for i, line in enumerate(text) if line.startswith("The other checks, in brief"))
+    inline = {name for name in verdicts for line in text[brief:] if line.startswith(f"{name}: {verdicts[name]}. ")}
+    assert inline == {name for name, verdict in verdicts.items() if verdict is better}

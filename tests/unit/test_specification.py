@@ -17,17 +17,21 @@ from knockon.queries.plan.openings.specified import (
     NOT_RECORDED_BESIDE,
     OF_SEVERAL,
     SUPPORTING,
+    Ask,
+    Limit,
     Specification,
     Window,
 )
+from knockon.queries.plan.openings.turned_round import of_figure
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import SwapAnswer, swap
 from knockon.queries.ui.screen import render
+from knockon.queries.ui.texts.plan.specification import to_find_blocks
 from knockon.queries.ui.texts.plan.swap import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written
-from tests.unit.small import TABLES, world
+from tests.unit.small import AXLE, LEFT, TABLES, planned, problem, world
 
 
 def _small_without(*numbers: str) -> Catalogue:
@@ -177,6 +181,27 @@ def test_codes_are_equal_and_supporting_windows_stand_apart() -> None:
     assert "pair, pattern: ALDER-111, by spacer by inner bearing, pattern (ALDER-112, left bearing spacer)" in text
 
 
+def test_where_neighbours_contradict_each_other_only_that_size_says_so() -> None:
+    """The axle asks a bore of 25 mm at least, the cap one of 24 mm at most; the length that each asks can be had."""
+    least = Limit("hub on axle", "goes on", ("AXLE-25, axle",), "made up", 25.0)
+    most = Limit("cap on hub", "goes in", ("CAP-1, left cap",), "made up", 24.0)
+    bore = Window("bore", "register bore", "diameter", "length", "mm", "required", least, most)
+    length = replace(bore, feature="body", dimension="length", high=replace(most, value=26.0))
+    for windows, contradict in (((length, bore), True), ((length,), False)):
+        spec = Specification("hub", "drive flange", ("left hub",), ("body", "bore"), windows, ())
+        lines = render(to_find_blocks([spec]))
+        said = {w.feature: "nothing is both" in _about(lines, f"{w.feature}, {w.dimension}") for w in windows}
+        assert said == {w.feature: w is bore for w in windows}
+        apart = "at least 25 mm (0.984 in) and at most 24 mm (0.945 in)"
+        assert (apart in " ".join(lines.split())) is contradict
+        assert ("No part can be all of this" in " ".join(lines.split())) is contradict is not spec.is_possible
+
+
+def _about(text: str, size: str) -> str:
+    """What is said of one size, up to the next."""
+    return " ".join(text.partition(size)[2].partition("\n  -")[0].split())
+
+
 def test_a_formula_is_stated_with_what_it_takes() -> None:
     """A drive flange for the drum joint's stub, beside the known ones: how deep the teeth overlap is worked out."""
     places = Places(demo().layouts["tansy front axle"])
@@ -192,6 +217,12 @@ def test_a_formula_is_stated_with_what_it_takes() -> None:
     formulas = [s for s in spec.stated if s.because == BY_FORMULA]
     assert formulas and all(s.check in problem.sort_of and s.value for s in formulas)
     assert {w.dimension: _ends(w) for w in spec.windows if w.feature == "flange spline"}["teeth"] == (21, 21)
+    # stacks ask it for its own sizes, and not for those of the parts beside it
+    (overlap,) = (s for s in spec.stated if s.check == "spline engagement, flange length")
+    assert (overlap.because, overlap.value) == (OF_SEVERAL, "flange spline: end - flange spline: start")
+    boss = _window(spec, "boss, length")
+    assert [end.check for end in (boss.low, boss.high) if end] == ["nut seat beyond thread start", "nut fully on"]
+    assert {w.feature for w in spec.windows} <= set(spec.features)
 
 
 def test_a_wish_that_no_known_part_meets_is_a_part_of_the_specification() -> None:
@@ -201,3 +232,24 @@ def test_a_wish_that_no_known_part_meets_is_a_part_of_the_specification() -> Non
     asked = next(w for w in way[0].windows if w.need == "asked")
     assert (asked.feature, asked.dimension, _ends(asked)) == ("body", "outside diameter", (250, None))
     assert "body, outside diameter: at least 250 mm" in _text(demo(), answer)
+
+
+def test_a_stack_asks_a_part_for_its_own_size_by_what_stands_beside_it() -> None:
+    """0 to 0.5 mm of room: about an axle of 25 mm a bore of 25 to 25.5 mm, in that of 25 an axle of 24.5 to 25."""
+    catalogue = world(
+        {
+            "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,says\n"
+            "cart axle,room,stack,service,0 mm,0.5 mm,mm,limits,it rattles\n",
+            "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+            "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+        }
+    )
+    of = problem(catalogue, "axle=AXLE-25")
+    (room,) = (at for at in of.places.figures if LEFT in at.places)
+    asks = {p: list(of_figure(of, planned(of)[1].chosen, room, p)) for p in (LEFT, AXLE)}
+    asked = {(a.feature, a.dimension, a.low and a.low.value, a.high and a.high.value)
+             for found in asks.values() for a in found if isinstance(a, Ask)}  # fmt: skip
+    assert asked == {
+        ("bore", "diameter", 25.0, None), ("bore", "diameter", None, 25.5),
+        ("seat", "diameter", 24.5, None), ("seat", "diameter", None, 25.0),
+    }  # fmt: skip
