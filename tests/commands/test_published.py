@@ -41,9 +41,12 @@ def test_every_command_is_listed_helped_and_on_the_page() -> None:
 
 
 def test_every_command_module_is_in_the_table() -> None:
-    folder = Path(command_line.__file__).resolve().parent
-    modules = {p.stem for p in folder.glob("command_*.py")} - {"command_line"}
-    assert {module for module, _ in COMMANDS.values()} == modules
+    """The workshop's commands hang on one, ``calculate``."""
+    rooms = (Path(command_line.__file__).resolve().parent / "commands").glob("*/*.py")
+    modules = {f"{p.parent.name}.{p.stem}" for p in rooms if p.stem != "__init__"}
+    assert {module for module, _ in COMMANDS.values()} == {
+        module for module in modules if not module.startswith("workshop.") or module == "workshop.calculate"
+    }
 
 
 def test_exit_status_is_documented_in_help() -> None:

@@ -35,6 +35,8 @@ from knockon.graph.formulas.splines import involute as splines
 from knockon.graph.formulas.threads import fasteners
 from knockon.graph.formulas.threads import profile as threads
 from knockon.graph.formulas.threads.limits import stress_area
+from knockon.graph.quantity import thread_names
+from knockon.graph.standards import iso286
 
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
 shares = st.floats(0, 1)
@@ -251,12 +253,14 @@ RANGE = re.compile(
 def public_functions() -> list[tuple[str, str]]:
     """Module and name with the docstring of each public function of the formulas."""
     found = []
-    for info in pkgutil.iter_modules(formulas_package.__path__):
-        module = importlib.import_module(f"{formulas_package.__name__}.{info.name}")
+    below = formulas_package.__name__ + "."
+    modules = [info.name for info in pkgutil.walk_packages(formulas_package.__path__, below) if not info.ispkg]
+    for path in (*modules, iso286.__name__, thread_names.__name__):
+        module = importlib.import_module(path)
         for name, value in vars(module).items():
             own = inspect.isfunction(value) and value.__module__ == module.__name__
-            if own and not name.startswith("_") and info.name not in ("registry", "tables"):
-                found.append((f"{info.name}.{name}", value.__doc__ or ""))
+            if own and not name.startswith("_") and not path.endswith(".registry"):
+                found.append((f"{path.removeprefix(below)}.{name}", value.__doc__ or ""))
     return found
 
 
