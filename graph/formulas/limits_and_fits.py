@@ -35,6 +35,7 @@ def limits_of_size(found: Deviations) -> Interval:
     """The limits of size in mm, to the tenth of a micrometre.
 
     Source: ISO 286-1 and ISO 286-2 (tables).
+    Valid range: over 0 up to 500 mm.
     """
     return Interval(round(found.nominal + found.lower / 1000, 7), round(found.nominal + found.upper / 1000, 7))
 

@@ -259,7 +259,7 @@ def public_functions() -> list[tuple[str, str]]:
         module = importlib.import_module(path)
         for name, value in vars(module).items():
             own = inspect.isfunction(value) and value.__module__ == module.__name__
-            if own and not name.startswith("_") and not path.endswith(".registry"):
+            if own and not name.startswith("_") and not path.endswith((".registry", ".interval")):
                 found.append((f"{path.removeprefix(below)}.{name}", value.__doc__ or ""))
     return found
 
