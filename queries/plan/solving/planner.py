@@ -14,6 +14,7 @@ import clingo
 from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.levels import LEVELS, priorities
+from knockon.queries.plan.solving.movement import Movement, movement_of
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials
 
@@ -30,14 +31,16 @@ def _program() -> str:
 
 @dataclass(frozen=True)
 class Filling:
-    """A filled layout: the candidate in each place (places left out are empty), and what it costs on each level."""
+    """A filled layout: the candidate in each place (places left out are empty), what it costs on each level, whether it
+    is proved to be the best, the arrangements that hold, what it does to the vehicle, and the checks that nothing speaks
+    for, not even a claim, by their number in the problem."""
 
     chosen: dict[Place, Candidate]
     costs: dict[str, int]
-    proved: bool = True
-    arrangements: frozenset[str] = frozenset()
-    disturbed: frozenset[Place] = frozenset()
-    comes_off: frozenset[Place] = frozenset()
+    proved: bool
+    arrangements: frozenset[str]
+    movement: Movement
+    not_known: frozenset[int]
 
 
 class Planner:
@@ -193,13 +196,14 @@ class Planner:
         found = sorted(self._standing(shown))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
-        held = frozenset(s.arguments[0].string for s in shown if s.name == "holds")
-        where = {i: p for p, i in self.problem.place_ids.items()}
-        disturbed, comes_off = (
-            frozenset(where[s.arguments[0].number] for s in shown if s.name == name)
-            for name in ("disturbed", "comes_off")
+        return Filling(
+            chosen=chosen,
+            costs={n: named.get(n, 0) for n in ("not known", *LEVELS)},
+            proved=proved,
+            arrangements=frozenset(s.arguments[0].string for s in shown if s.name == "holds"),
+            movement=movement_of(shown, self.problem.places.all),
+            not_known=frozenset(s.arguments[0].number for s in shown if s.name == "first"),
         )
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, held, disturbed, comes_off)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
