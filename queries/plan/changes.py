@@ -14,6 +14,7 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.standing import is_recorded
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.reasons.shown import buildable
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.unproven import Unknown, unknowns_of
@@ -81,7 +82,7 @@ class _Teller:
         self.problem = planner.problem
         self.movement = filling.movement
         self.fit_allows = planner.may_stay(unknown_limited=False)
-        planner.limit_unknowns(filling.costs["not known"])
+        planner.limit_unknowns(filling.costs[NOT_KNOWN])
         self.known_allows = planner.may_stay(unknown_limited=True)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
         self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}

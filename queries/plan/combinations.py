@@ -14,6 +14,7 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
@@ -86,7 +87,7 @@ def combinations(
         none = Reasoner(planner, None, asked).reason_for_none()
         return CombinationsAnswer(places.layout.layout, said, (), (), none, cautions, aside, lacks)
     possible = planner.possible()
-    planner.limit_unknowns(best.costs["not known"])
+    planner.limit_unknowns(best.costs[NOT_KNOWN])
     proven = planner.possible(unknown_limited=True)
     table: dict[str, dict[str, bool]] = {}
     for candidate in problem.numbered:

@@ -18,7 +18,7 @@ from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
 from knockon.queries.plan.reasons.reasons import Reason
-from knockon.queries.plan.solving.levels import in_order
+from knockon.queries.plan.solving.levels import NOT_KNOWN, in_order
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted, check_kept, read_request
 from knockon.queries.plan.swap import SwapAnswer, asked_in_words, plan_swap
@@ -138,7 +138,7 @@ def compare_targets(
         else:
             planned.append(_target(catalogue, answer, wanted))
     progress(len(asked), len(asked))
-    order = ("not known", *in_order(request.prefer))
+    order = (NOT_KNOWN, *in_order(request.prefer))
     planned.sort(key=lambda t: ([t.costs[level] for level in order], t.number))
     return SideBySideAnswer(
         vehicle=vehicle.vehicle,

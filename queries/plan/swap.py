@@ -26,6 +26,7 @@ from knockon.queries.plan.openings.specified import Specification
 from knockon.queries.plan.openings.would_open import would_open
 from knockon.queries.plan.orders import consumables_of, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted, check_kept, read_request
@@ -116,7 +117,7 @@ class SwapAnswer:
         """Whether there is a plan that rests on nothing unknown but the sizes of what stays, and on no part yet to be
         found."""
         lines = [line for group in self.plan.groups for line in group.lines] if self.plan else []
-        known = self.plan is not None and not self.plan.costs["not known"] and not self.perhaps_there
+        known = self.plan is not None and not self.plan.costs[NOT_KNOWN] and not self.perhaps_there
         return known and all(x.recorded for x in lines)
 
 
@@ -185,7 +186,7 @@ def plan_swap(
     unproven = unproven_checks(problem, filling)
     measurements, risks = measure_first(problem, filling, unproven)
     filled = filled_places(places, filling)
-    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
+    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs[NOT_KNOWN] else None
     changed = {c.position for c in changes if c.status != KEPT}
     aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
     held, was = (places.layout.said(a) for a in (filling.arrangements, problem.arranged))

@@ -349,7 +349,6 @@ class Problem:
         if high is not None:
             yield f"high({s},{round(high * STEPS)})."
         for i, place in enumerate(at.places):
-            yield f"term({s},{i},{self.place_ids[place]})."
             for candidate in self.candidates[place]:
                 value, c = self.checks.term(at, i, candidate), self.ids[candidate]
                 if value.maybe_absent:
@@ -415,7 +414,7 @@ class Problem:
                 yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
 
     def _request_facts(self) -> Iterator[str]:
-        yield from (f"level({name},{priority})." for name, priority in priorities(self.request.prefer).items())
+        yield from (f'level("{name}",{priority}).' for name, priority in priorities(self.request.prefer).items())
         for place in dict.fromkeys(p for w in self.request.wants for p in w.places):
             yield f"wanted({self.place_ids[place]})."
             wishes = [w for w in self.request.wants if place in w.places]

@@ -14,7 +14,6 @@ from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 
-
 _Check = TypeVar("_Check", JointAt, FigureAt)
 
 
