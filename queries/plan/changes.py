@@ -62,10 +62,13 @@ class Findings:
     """What the vehicle as found shows before anything is changed: joints and figures that are a no, unknown states, and
     the needed places of which nothing is recorded."""
 
-    wrong: tuple[Evidence, ...]
-    unknown_condition: tuple[str, ...]
-    measured: tuple[str, ...]
+    wrong: tuple[Evidence, ...] = ()
+    unknown_condition: tuple[str, ...] = ()
+    measured: tuple[str, ...] = ()
     not_recorded: tuple[str, ...] = ()
+
+
+NOTHING_FOUND = Findings()
 
 
 def changes_of(
