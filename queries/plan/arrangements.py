@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from knockon.graph.model.layout import Place
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 
@@ -42,8 +43,8 @@ def given_up(problem: Problem, filling: Filling, asked: Sequence[Place]) -> Give
     reasoner = Reasoner(planner, None, asked)
     if best is None:
         return GivenUp(was, None, reasoner.reason_for_none())
-    most = filling.costs["not known"]
-    if best.costs["not known"] <= most:
+    most = filling.costs[NOT_KNOWN]
+    if best.costs[NOT_KNOWN] <= most:
         return GivenUp(was, best.costs, None)
     planner.limit_unknowns(most)
     return GivenUp(was, best.costs, reasoner.reason_for_none(unknown_limited=True))

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from knockon.graph.judge.verdicts import ON_THE_ITEM
-from knockon.graph.model.layout import JointAt, Place, stands_in
+from knockon.graph.model.layout import Place
 from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.standing import is_recorded
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.reasons.shown import buildable
-from knockon.queries.plan.solving.movement import Movement
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.unproven import Unknown, unknowns_of
@@ -62,10 +62,13 @@ class Findings:
     """What the vehicle as found shows before anything is changed: joints and figures that are a no, unknown states, and
     the needed places of which nothing is recorded."""
 
-    wrong: tuple[Evidence, ...]
-    unknown_condition: tuple[str, ...]
-    measured: tuple[str, ...]
+    wrong: tuple[Evidence, ...] = ()
+    unknown_condition: tuple[str, ...] = ()
+    measured: tuple[str, ...] = ()
     not_recorded: tuple[str, ...] = ()
+
+
+NOTHING_FOUND = Findings()
 
 
 def changes_of(
@@ -80,9 +83,9 @@ class _Teller:
     def __init__(self, planner: Planner, filling: Filling, reasoner: Reasoner, with_reasons: bool) -> None:
         self.planner, self.filling, self.reasoner, self.with_reasons = planner, filling, reasoner, with_reasons
         self.problem = planner.problem
-        self.movement = Movement(self.problem, filling)
+        self.movement = filling.movement
         self.fit_allows = planner.may_stay(unknown_limited=False)
-        planner.limit_unknowns(filling.costs["not known"])
+        planner.limit_unknowns(filling.costs[NOT_KNOWN])
         self.known_allows = planner.may_stay(unknown_limited=True)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
         self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}
@@ -112,12 +115,12 @@ class _Teller:
         """What becomes of a place, in one of the words above."""
         if old is None:
             return NEW
-        if new is None and self._is_freed(place):
+        if new is None and place in self.movement.released:
             return FREED
         if new is not None and new.stays:
-            if new.work or self.movement.moved(place):
+            if new.work or place in self.movement.moved:
                 return KEPT_AFTER_WORK if new.work else MOVED_OVER
-            return TAKEN_OFF if place in self.filling.comes_off else KEPT
+            return TAKEN_OFF if any(off == place for off, _, _ in self.movement.comes_off) else KEPT
         if self.problem.is_due(place) and old.number not in self.problem.checks.catalogue.parts:
             return RENEWED if new is not None else CHOSEN  # due, and no number to renew it by: nothing else forces it
         if place not in self.fit_allows:
@@ -126,53 +129,22 @@ class _Teller:
             return FORCED_BY_KNOWN
         return RENEWED if new is not None and self.cause(place) else CHOSEN
 
-    def _is_freed(self, place: Place) -> bool:
-        """Whether nothing is called for there: another arrangement holds, or what it was needed with is gone."""
-        position = self.problem.places.positions[place.position]
-        return position.need == "with" or not stands_in(position, self.filling.arrangements)
-
     def cause(self, place: Place) -> str:
         """Why a thing must be renewed although its kind may stay."""
         carrier = self.problem.places.carrier(place)
         if self._due(place):
             return self._due(place)
-        if self.problem.places.positions[place.position].pressed_in and carrier and self.movement.gone(carrier):
+        if place in self.movement.pressed_out and carrier:
             return f"pressed into the {carrier.position}, which leaves"
-        if place in self.filling.disturbed:
-            return f"one use: {self._disturbed_by(place)}"
-        return ""
-
-    def _disturbed_by(self, place: Place) -> str:
-        """What disturbs a one-use part: a joint that is undone, else what comes off only to reach something."""
-        joints = [at for at in self.problem.places.joints if place in (at.first, at.second) or self._owns(at, place)]
-        others = {p for at in joints for p in (at.first, at.second)} - {place}
-        if any(self.movement.gone(p) or self.movement.moved(p) for p in others) or self.movement.lost_carriers(place):
-            return "a joint of it is undone"
-        off = [p for p in self.problem.places.all if p == place or any(self._undoes(p, at, place) for at in joints)]
-        return next((self.reached_by(p, place) for p in off if p in self.filling.comes_off), "a joint of it is undone")
-
-    def _undoes(self, off: Place, at: JointAt, place: Place) -> bool:
-        """Whether a joint of a one-use part is undone where this comes off, for the sake of another than the part."""
-        return off in (at.first, at.second) and any(
-            p == off and self._is_reached(r, place) and at.joint.joint not in left
-            for (p, r), left in self.problem.in_the_way.items()
-        )
-
-    def _is_reached(self, place: Place, own: Place | None = None) -> bool:
-        """Whether it is reached, not only because ``own`` is."""
-        if place != own and (self.movement.gone(place) or self.movement.new(place)):
-            return True
-        return place in self.filling.comes_off and any(
-            p == place and self._is_reached(r, own) for p, r in self.problem.in_the_way
-        )
-
-    @staticmethod
-    def _owns(at: JointAt, place: Place) -> bool:
-        return place.position in at.joint.owns and place.side in (at.side, "")
+        if place in self.movement.parted:
+            return "one use: a joint of it is undone"
+        off = [p for p in self.problem.places.all if (place, p) in self.movement.off_with]
+        return f"one use: {self.reached_by(off[0], place)}" if off else ""
 
     def reached_by(self, off: Place, own: Place | None = None) -> str:
         """What comes off, and to reach what; not what it comes off for only because ``own`` is reached."""
-        reached = (r for p, r in self.problem.in_the_way if p == off and self._is_reached(r, own))
+        sought = {(p, reached) for p, reached, sake in self.movement.comes_off if sake != own}
+        reached = (r for p, r in self.problem.in_the_way if p == off and (p, r) in sought)
         return f"the {off.position} comes off to reach {listed_places(reached)}"
 
     def _due(self, place: Place) -> str:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -14,7 +14,8 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
-from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.solving.unproven import unproven_checks
@@ -60,9 +61,9 @@ class CombinationsAnswer:
 
     layout: str
     given: tuple[str, ...]
-    possible: tuple[PossibleAt, ...]
-    combinations: tuple[Combination, ...]
-    none: Reason | None
+    possible: tuple[PossibleAt, ...] = ()
+    combinations: tuple[Combination, ...] = ()
+    none: Reason | None = None
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
@@ -77,43 +78,52 @@ def combinations(
     problem = Problem(Checks(catalogue, places), None, request)
     planner = Planner(problem)
     best = planner.best()
-    said = (*request.arrangements, *(w.text for w in request.wants))
     aside = touching(catalogue, [places.layout], places.positions)
     lacks = lacking(catalogue, [places.layout])
-    cautions = (*cautions_on(catalogue, [places.layout]), *told(aside), *lacking_told(lacks))
-    if best is None:
-        asked = places_asked(w.places for w in request.wants)
-        none = Reasoner(planner, None, asked).reason_for_none()
-        return CombinationsAnswer(places.layout.layout, said, (), (), none, cautions, aside, lacks)
-    possible = planner.possible()
-    planner.limit_unknowns(best.costs["not known"])
-    proven = planner.possible(unknown_limited=True)
-    table: dict[str, dict[str, bool]] = {}
-    for candidate in problem.numbered:
-        if candidate in possible:
-            parts = table.setdefault(candidate.place.position, {})
-            parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
-    fillings: list[Combination] = []
-    while best is not None and len(fillings) < first:
-        held, unproven = places.layout.said(best.arrangements), unproven_checks(problem, best)
-        fillings.append(Combination(held, best.costs, filled_places(places, best), unproven))
-        if len(fillings) < first:
-            planner.exclude(best)
-            best = planner.best()
-    return CombinationsAnswer(
+    answer = CombinationsAnswer(
         layout=places.layout.layout,
-        given=said,
-        possible=tuple(
-            PossibleAt(
-                p,
-                places.layout.said([places.positions[p].arrangement]),
-                tuple(PossiblePart(n, u) for n, u in sorted(parts.items())),
-            )
-            for p, parts in table.items()
-        ),
-        combinations=tuple(fillings),
-        none=None,
-        cautions=cautions,
+        given=(*request.arrangements, *(w.text for w in request.wants)),
+        cautions=(*cautions_on(catalogue, [places.layout]), *told(aside), *lacking_told(lacks)),
         set_aside=aside,
         lacks_checks=lacks,
     )
+    if best is None:
+        asked = places_asked(w.places for w in request.wants)
+        return replace(answer, none=Reasoner(planner, None, asked).reason_for_none())
+    possible = tuple(_possible(planner, best))
+    return replace(answer, possible=possible, combinations=tuple(_fillings(planner, best, first)))
+
+
+def _possible(planner: Planner, best: Filling) -> Iterator[PossibleAt]:
+    """The parts of each position that stand in some consistent filling; from here on the planner limits unknowns to
+    those of the best."""
+    possible = planner.possible()
+    planner.limit_unknowns(best.costs[NOT_KNOWN])
+    proven = planner.possible(unknown_limited=True)
+    table: dict[str, dict[str, bool]] = {}
+    for candidate in planner.problem.numbered:
+        if candidate in possible:
+            parts = table.setdefault(candidate.place.position, {})
+            parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
+    places = planner.problem.places
+    for position, parts in table.items():
+        arrangement = places.layout.said([places.positions[position].arrangement])
+        yield PossibleAt(position, arrangement, tuple(PossiblePart(n, u) for n, u in sorted(parts.items())))
+
+
+def _fillings(planner: Planner, best: Filling, first: int) -> Iterator[Combination]:
+    """The best fillings, one after the other; each is excluded before the next is sought."""
+    filling: Filling | None = best
+    for left in range(first, 0, -1):
+        if filling is None:
+            break
+        places = planner.problem.places
+        yield Combination(
+            arrangement=places.layout.said(filling.arrangements),
+            costs=filling.costs,
+            filled=filled_places(places, filling),
+            unproven=unproven_checks(planner.problem, filling),
+        )
+        if left > 1:
+            planner.exclude(filling)
+            filling = planner.best()

@@ -15,7 +15,7 @@ from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import known_of
 from knockon.graph.judge.figures import FAR, TermValue, limits_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
+from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.limits import read_limit
 from knockon.graph.model.schema import Condition
 from knockon.graph.model.things import FigureTerm, Vehicle
@@ -25,9 +25,9 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.joint_evidence import takes_both
 from knockon.queries.plan.numbers import Estimate, Inputs, estimate, hull_of, influences_on, words_for
-from knockon.queries.plan.solving.movement import Movement
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.unproven import figures_that_count, told_that_count
 from knockon.queries.workshop.answer import Influence
 
 _TOLD_LINES = 2  # figures of one joint that are worth a reader's time
@@ -76,17 +76,9 @@ Chosen = Mapping[Place, Candidate]
 
 def told_figures(problem: Problem, filling: Filling) -> tuple[ToldFigure, ...]:
     """The figures of a plan whose parts it changes, the listed ones first, in the order of the records."""
-    movement = Movement(problem, filling)
     teller = _Teller(problem.checks, problem.vehicle, filling.chosen)
-    listed = (at for at in problem.places.figures if at.figure.listed)
-    counting = (
-        at
-        for at in (*listed, *problem.places.told)
-        if stands_in(at.figure, filling.arrangements)
-        and any(p in filling.chosen for p in at.places)
-        and movement.touches(at.places)
-    )
-    return _both_hands(teller.figure(at) for at in counting)
+    listed = (at for at in figures_that_count(problem, filling) if at.figure.listed)
+    return _both_hands(map(teller.figure, (*listed, *told_that_count(problem, filling))))
 
 
 def told_meetings(checks: Checks, evidence: Iterable[Evidence]) -> tuple[ToldFigure, ...]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Unpack
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
-from knockon.graph.model.things import Kit, KitLine, SetAside, Vehicle
+from knockon.graph.model.layout import Place
+from knockon.graph.model.things import Kit, KitLine, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import noes_at
@@ -21,17 +22,16 @@ from knockon.queries.fits.checking.notes_beside import failures_told
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
-from knockon.queries.plan.changes import KEPT, Findings, changes_of, findings_of
+from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import check_kept, read_request
+from knockon.queries.plan.solving.request import TypedRequest, asked_of
 from knockon.queries.plan.solving.unproven import unproven_checks
 from knockon.queries.plan.swap import asked_in_words
 
-NOTHING_FOUND = Findings((), (), ())
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
 
 
@@ -43,7 +43,7 @@ class KitGroup:
     hand: str
     status: str
     lines: tuple[tuple[OrderLine, int], ...]
-    to_measure: tuple[str, ...]
+    to_measure: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +54,9 @@ class KitPart:
     number: str
     name: str
     quantity: int
-    status: str
-    over: int
-    why: tuple[Evidence, ...]
+    status: str = ""
+    over: int = 0
+    why: tuple[Evidence, ...] = ()
     unasked: bool = False
 
 
@@ -80,10 +80,10 @@ class KitAnswer:
     not_itemised: str
     vehicle: str
     asked: tuple[str, ...]
-    groups: tuple[KitGroup, ...]
-    parts: tuple[KitPart, ...]
-    none: Reason | None
-    message: str
+    groups: tuple[KitGroup, ...] = ()
+    parts: tuple[KitPart, ...] = ()
+    none: Reason | None = None
+    message: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     figures: tuple[ToldFigure, ...] = ()
     meetings: tuple[ToldFigure, ...] = ()
@@ -117,53 +117,50 @@ def read_kit(catalogue: Catalogue, text: str) -> Kit:
     return Kit("list", "shelf", f"of parts: {named}", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
 
 
-def check_kit(
-    catalogue: Catalogue,
-    kit_name: str,
-    vehicle_name: str,
-    *,
-    want: Sequence[str] = (),
-    keep: Sequence[str] = (),
-    avoid: Sequence[str] = (),
-    renew: Sequence[str] = (),
-) -> KitAnswer:
+def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: Unpack[TypedRequest]) -> KitAnswer:
     """Hold a kit against the best plan given the kit. Raises RequestError or UnknownNameError."""
-    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     kit = read_kit(catalogue, kit_name)
-    places = Places(catalogue.find("layout", vehicle.layout))
-    request = read_request(catalogue, places, want=want, keep=keep, avoid=avoid, renew=renew)
-    check_kept(catalogue, request, places, vehicle)
+    vehicle, places, request = asked_of(catalogue, vehicle_name, typed)
     held: Counter[str] = Counter()
     for line in kit.lines:
         held[line.part] += line.quantity
     problem = Problem(Checks(catalogue, places), vehicle, request, dict(held))
     planner = Planner(problem)
     filling = planner.best()
-    asked, findings = asked_in_words(request), findings_of(problem)
-    base = (kit.kit, kit.title, kit.supplier, kit.price, kit.not_itemised, vehicle.vehicle, asked)
     lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
+    answer = KitAnswer(
+        kit=kit.kit,
+        title=kit.title,
+        supplier=kit.supplier,
+        price=kit.price,
+        not_itemised=kit.not_itemised,
+        vehicle=vehicle.vehicle,
+        asked=asked_in_words(request),
+        findings=findings_of(problem),
+        lacks_checks=lacks,
+    )
     if filling is None:
         none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
         aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
-        return KitAnswer(
-            *base, (), (), none, "", cautions=(*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
-            findings=findings, lacks_checks=lacks,
-        )  # fmt: skip
+        cautions = (*usual, *told(aside), *lacking_told(lacks))
+        return replace(answer, none=none, cautions=cautions, set_aside=aside)
     unproven = unproven_checks(problem, filling)
-    possible = planner.possible()
+    possible = {c.number for c in planner.possible()}
     changes = changes_of(planner, filling, (), with_reasons=False)
     groups = order_groups(problem, filling, changes)
-    aside = touching(
-        catalogue, [places.layout], {c.position for c in changes if c.status != KEPT}, vehicle=vehicle.vehicle
-    )
-    judged = tuple(_group(problem, filling, g, held, kit, unproven) for g in groups)
-    parts = tuple(_part(problem, filling, n, q, possible, unproven, groups) for n, q in sorted(held.items()))
-    return KitAnswer(
-        *base,
-        judged,
-        parts,
-        None,
-        message_to_seller(kit, judged),
+    changed = {c.position for c in changes if c.status != KEPT}
+    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
+    beside = _Beside(problem, filling, unproven)
+    judged = tuple(beside.group(g, kit, held) for g in groups)
+    needed: Counter[str] = Counter()
+    for one in (line for g in groups for line in g.lines):
+        needed[one.number] += one.quantity
+    parts = tuple(beside.part(n, q, needed[n], n in possible) for n, q in sorted(held.items()))
+    return replace(
+        answer,
+        groups=judged,
+        parts=parts,
+        message=message_to_seller(kit, judged),
         cautions=(*usual, *told(aside), *lacking_told(lacks)),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
@@ -171,8 +168,6 @@ def check_kit(
         own=_at_odds(catalogue, held),
         notes=failures_told(catalogue, held),
         set_aside=aside,
-        findings=findings,
-        lacks_checks=lacks,
     )
 
 
@@ -182,73 +177,68 @@ def _at_odds(catalogue: Catalogue, held: Mapping[str, int]) -> tuple[Evidence, .
     return tuple(e for e in judged if e.verdict.is_no and e.first != e.second and {e.first, e.second} <= set(held))
 
 
-def _open_sizes(candidate: Candidate, unproven: Sequence[Evidence]) -> tuple[str, ...]:
-    """The open sizes of a thing in checks that are not known or disputed."""
-    found = []
-    for evidence in unproven:
-        if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and str(candidate.place) in evidence.places:
-            found += [m for m in evidence.to_measure if m.startswith(candidate.thing + ",")]
-            if evidence.verdict is Verdict.DISPUTED:
-                found += [f"{candidate.thing}: sources disagree at {evidence.check}"]
-    return tuple(dict.fromkeys(found))
+@dataclass(frozen=True)
+class _Beside:
+    """The plan beside which a kit is judged, and its unproven checks."""
 
+    problem: Problem
+    filling: Filling
+    unproven: Sequence[Evidence]
 
-def _group(
-    problem: Problem,
-    filling: Filling,
-    group: OrderGroup,
-    held: Mapping[str, int],
-    kit: Kit,
-    unproven: Sequence[Evidence],
-) -> KitGroup:
-    lines = tuple(
-        (line, min(held.get(line.number, 0), line.quantity) if line.quantity else held.get(line.number, 0))
-        for line in group.lines
-    )
-    lacking = [line for line, has in lines if has < line.quantity or (line.quantity == 0 and not has)]
-    members = [c for c in filling.chosen.values() if not c.stays and group_key(problem, c) == (group.group, group.hand)]
-    if lacking:
-        gone = any(held.get(line.number, 0) == 0 for line in lacking)
-        small = all(_is_small(problem, c) for c in members if c.number in {line.number for line in lacking})
-        status = PERHAPS if kit.not_itemised and small else MISSING if gone else SHORT
-        return KitGroup(group.group, group.hand, status, lines, ())
-    sizes = tuple(dict.fromkeys(s for c in members for s in _open_sizes(c, unproven)))
-    return KitGroup(group.group, group.hand, UNPROVEN if sizes else PRESENT, lines, sizes)
+    def group(self, group: OrderGroup, kit: Kit, held: Mapping[str, int]) -> KitGroup:
+        """What the kit has of an order group; ``held``: how many of each number it has."""
+        lines = tuple(
+            (line, min(held.get(line.number, 0), line.quantity) if line.quantity else held.get(line.number, 0))
+            for line in group.lines
+        )
+        lacking = [line for line, has in lines if has < line.quantity or (line.quantity == 0 and not has)]
+        new = (c for c in self.filling.chosen.values() if not c.stays)
+        members = [c for c in new if group_key(self.problem, c) == (group.group, group.hand)]
+        if lacking:
+            gone = any(held.get(line.number, 0) == 0 for line in lacking)
+            small = all(self._is_small(c) for c in members if c.number in {line.number for line in lacking})
+            status = PERHAPS if kit.not_itemised and small else MISSING if gone else SHORT
+            return KitGroup(group.group, group.hand, status, lines)
+        sizes = tuple(dict.fromkeys(s for c in members for s in self._open_sizes(c)))
+        return KitGroup(group.group, group.hand, UNPROVEN if sizes else PRESENT, lines, sizes)
 
+    def part(self, number: str, quantity: int, needed: int, possible: bool) -> KitPart:
+        """What one line of the kit is good for; ``possible``: it stands in some consistent filling."""
+        part = self.problem.checks.catalogue.parts.get(number)
+        line = KitPart(number, part.name if part else "", quantity)
+        used = [c for c in self.filling.chosen.values() if c.number == number and not c.stays]
+        if used:
+            open_sizes = any(self._open_sizes(c) for c in used)
+            return replace(line, status="unproven" if open_sizes else "usable", over=max(0, quantity - needed))
+        why = self._why_wrong(number)
+        if possible and not why:
+            return replace(line, status="surplus", over=quantity)
+        places = {c.place for c in self.problem.numbered if c.number == number and not c.stays}
+        unasked = bool(places) and all(any(p in w.places for w in self.problem.request.wants) for p in places)
+        return replace(line, status="wrong", over=quantity, why=why, unasked=unasked)
 
-def _is_small(problem: Problem, candidate: Candidate) -> bool:
-    part_type = problem.places.positions[candidate.place.position].part_type
-    known = problem.checks.catalogue.vocabulary.part_types.get(part_type)
-    return known is not None and known.small_fixing
+    def _open_sizes(self, candidate: Candidate) -> tuple[str, ...]:
+        """The open sizes of a thing in checks that are not known or disputed."""
+        found = []
+        for evidence in self.unproven:
+            if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and str(candidate.place) in evidence.places:
+                found += [m for m in evidence.to_measure if m.startswith(candidate.thing + ",")]
+                if evidence.verdict is Verdict.DISPUTED:
+                    found += [f"{candidate.thing}: sources disagree at {evidence.check}"]
+        return tuple(dict.fromkeys(found))
 
+    def _is_small(self, candidate: Candidate) -> bool:
+        part_type = self.problem.places.positions[candidate.place.position].part_type
+        known = self.problem.checks.catalogue.vocabulary.part_types.get(part_type)
+        return known is not None and known.small_fixing
 
-def _part(
-    problem: Problem,
-    filling: Filling,
-    number: str,
-    quantity: int,
-    possible: set[Candidate],
-    unproven: Sequence[Evidence],
-    groups: Sequence[OrderGroup],
-) -> KitPart:
-    part = problem.checks.catalogue.parts.get(number)
-    name = part.name if part else ""
-    used = [c for c in filling.chosen.values() if c.number == number and not c.stays]
-    needed = sum(line.quantity for g in groups for line in g.lines if line.number == number)
-    if used:
-        open_sizes = any(_open_sizes(c, unproven) for c in used)
-        return KitPart(number, name, quantity, "unproven" if open_sizes else "usable", max(0, quantity - needed), ())
-    places = {c.place for c in problem.numbered if c.number == number and not c.stays}
-    unasked = bool(places) and all(any(p in w.places for w in problem.request.wants) for p in places)
-    why = _why_wrong(problem, filling, number)
-    surplus = not why and any(c.number == number for c in possible)
-    return KitPart(number, name, quantity, "surplus" if surplus else "wrong", quantity, why, unasked and not surplus)
-
-
-def _why_wrong(problem: Problem, filling: Filling, number: str) -> tuple[Evidence, ...]:
-    """The checks that are a no when the part is put into the plan as it stands."""
-    swapped: dict[Place, Candidate] = {c.place: c for c in problem.numbered if c.number == number and not c.stays}
-    return noes_at(problem.checks, problem.vehicle, {**filling.chosen, **swapped}, swapped)
+    def _why_wrong(self, number: str) -> tuple[Evidence, ...]:
+        """The checks that are a no when the part is put into the plan as it stands."""
+        swapped: dict[Place, Candidate] = {
+            c.place: c for c in self.problem.numbered if c.number == number and not c.stays
+        }
+        standing = {**self.filling.chosen, **swapped}
+        return noes_at(self.problem.checks, self.problem.vehicle, standing, swapped)
 
 
 def _asked_of_seller(sizes: Iterable[str]) -> list[str]:

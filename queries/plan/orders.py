@@ -30,8 +30,7 @@ def units_exchanged(problem: Problem, filling: Filling) -> dict[str, int]:
     positions = problem.places.positions
     old: Counter[str] = Counter()
     for place in problem.places.all:
-        chosen = filling.chosen.get(place)
-        if chosen is None or not chosen.stays:
+        if place in filling.movement.gone:
             old[positions[place.position].part_type] += problem.old_parts(place)
     bought: dict[tuple[str, str], int] = {}
     uses: set[tuple[str, str]] = set()
@@ -118,7 +117,7 @@ def _line(
 
 def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
     """Workshop consumables for the work that the filling makes: a block of their own beside the order."""
-    renewed = {p.position for p, c in filling.chosen.items() if not c.stays}
+    renewed = {p.position for p in filling.movement.new}
     wanted: dict[str, list[tuple[str, int]]] = defaultdict(list)
     for consumable in problem.places.layout.consumables:
         if consumable.with_position in renewed:

@@ -7,8 +7,9 @@ gives.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Unpack
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -18,9 +19,9 @@ from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
 from knockon.queries.plan.reasons.reasons import Reason
-from knockon.queries.plan.solving.levels import in_order
+from knockon.queries.plan.solving.levels import NOT_KNOWN, in_order
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Request, Wanted, check_kept, read_request
+from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of
 from knockon.queries.plan.swap import SwapAnswer, asked_in_words, plan_swap
 
 WHEEL = "wheel"
@@ -95,24 +96,13 @@ class SideBySideAnswer:
 
 
 def side_by_side(
-    catalogue: Catalogue,
-    vehicle_name: str,
-    *,
-    want: Sequence[str] = (),
-    keep: Sequence[str] = (),
-    renew: Sequence[str] = (),
-    avoid: Sequence[str] = (),
-    prefer: Sequence[str] = (),
-    progress: Progress = unseen,
+    catalogue: Catalogue, vehicle_name: str, *, progress: Progress = unseen, **typed: Unpack[TypedRequest]
 ) -> SideBySideAnswer:
     """A plan for each part that would meet a request as it is typed. Cost: one plan each.
 
     Raises RequestError, UnknownNameError; RequestError too where nothing wanted leaves a choice of parts.
     """
-    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
-    places = Places(catalogue.find("layout", vehicle.layout))
-    request = read_request(catalogue, places, want=want, keep=keep, renew=renew, avoid=avoid, prefer=prefer)
-    check_kept(catalogue, request, places, vehicle)
+    vehicle, _, request = asked_of(catalogue, vehicle_name, typed)
     return compare_targets(catalogue, vehicle, request, progress)
 
 
@@ -138,7 +128,7 @@ def compare_targets(
         else:
             planned.append(_target(catalogue, answer, wanted))
     progress(len(asked), len(asked))
-    order = ("not known", *in_order(request.prefer))
+    order = (NOT_KNOWN, *in_order(request.prefer))
     planned.sort(key=lambda t: ([t.costs[level] for level in order], t.number))
     return SideBySideAnswer(
         vehicle=vehicle.vehicle,

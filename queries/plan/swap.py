@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Unpack
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
@@ -17,7 +18,7 @@ from knockon.queries.fits.checking.standing import arrangements_of
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.arrangements import GivenUp, given_up
-from knockon.queries.plan.changes import KEPT, Change, Findings, changes_of, findings_of
+from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Change, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.measure import Measurement, Risk, measure_first, record_first
 from knockon.queries.plan.openings.openings import Opening, openings
@@ -26,9 +27,10 @@ from knockon.queries.plan.openings.specified import Specification
 from knockon.queries.plan.openings.would_open import would_open
 from knockon.queries.plan.orders import consumables_of, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Request, Wanted, check_kept, read_request
+from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of, read_request
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
@@ -88,16 +90,16 @@ class SwapAnswer:
     vehicle: str
     title: str
     asked: tuple[str, ...]
-    plan: Plan | None
-    none: Reason | None
-    opens: tuple[Opening, ...]
-    changes: tuple[Change, ...]
-    stops: tuple[Evidence, ...]
-    consumables: tuple[OrderLine, ...]
-    measure_first: tuple[Measurement, ...]
-    risks: tuple[Risk, ...]
-    findings: Findings
-    alternatives: tuple[Alternative, ...]
+    plan: Plan | None = None
+    none: Reason | None = None
+    opens: tuple[Opening, ...] = ()
+    changes: tuple[Change, ...] = ()
+    stops: tuple[Evidence, ...] = ()
+    consumables: tuple[OrderLine, ...] = ()
+    measure_first: tuple[Measurement, ...] = ()
+    risks: tuple[Risk, ...] = ()
+    findings: Findings = NOTHING_FOUND
+    alternatives: tuple[Alternative, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     given_up: GivenUp | None = None
     figures: tuple[ToldFigure, ...] = ()
@@ -116,7 +118,7 @@ class SwapAnswer:
         """Whether there is a plan that rests on nothing unknown but the sizes of what stays, and on no part yet to be
         found."""
         lines = [line for group in self.plan.groups for line in group.lines] if self.plan else []
-        known = self.plan is not None and not self.plan.costs["not known"] and not self.perhaps_there
+        known = self.plan is not None and not self.plan.costs[NOT_KNOWN] and not self.perhaps_there
         return known and all(x.recorded for x in lines)
 
 
@@ -128,21 +130,10 @@ def asked_in_words(request: Request) -> tuple[str, ...]:
 
 
 def swap(
-    catalogue: Catalogue,
-    vehicle_name: str,
-    *,
-    want: Sequence[str] = (),
-    keep: Sequence[str] = (),
-    renew: Sequence[str] = (),
-    avoid: Sequence[str] = (),
-    prefer: Sequence[str] = (),
-    alternatives: int = 3,
+    catalogue: Catalogue, vehicle_name: str, *, alternatives: int = 3, **typed: Unpack[TypedRequest]
 ) -> SwapAnswer:
     """Answer a swap as it is typed. Raises RequestError or UnknownNameError."""
-    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
-    places = Places(catalogue.find("layout", vehicle.layout))
-    request = read_request(catalogue, places, want=want, keep=keep, renew=renew, avoid=avoid, prefer=prefer)
-    check_kept(catalogue, request, places, vehicle)
+    vehicle, _, request = asked_of(catalogue, vehicle_name, typed)
     return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
 
 
@@ -166,58 +157,60 @@ def plan_swap(
     planner = Planner(problem)
     asked = places_asked(w.places for w in request.wants)
     filling = planner.best()
-    findings = findings_of(problem)
     lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
-    arrangements = tuple(map(places.layout.titled, request.arrangements))
-    if filling is None:
-        reasoner = Reasoner(planner, None, asked)
-        none = reasoner.reason_for_none()
-        opens = openings(problem, none) if reasons else ()
-        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
-        return SwapAnswer(
-            vehicle.vehicle, vehicle.title, asked_in_words(request), None, none, opens,
-            (), (), (), (), (), findings, (), (*usual, *told(aside), *lacking_told(lacks)), set_aside=aside,
-            would_open=would_open(problem, none, opens, asked) if reasons else (), lacks_checks=lacks,
-            arrangements=arrangements,
-        )  # fmt: skip
-    changes = changes_of(planner, filling, asked, with_reasons=reasons)
-    groups = order_groups(problem, filling, changes)
-    unproven = unproven_checks(problem, filling)
-    measurements, risks = measure_first(problem, filling, unproven)
-    filled = filled_places(places, filling)
-    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs["not known"] else None
-    changed = {c.position for c in changes if c.status != KEPT}
-    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
-    held, was = (places.layout.said(a) for a in (filling.arrangements, problem.arranged))
-    plan = Plan(held, filling.costs, filling.proved, was, filled, groups, unproven)
-    return SwapAnswer(
+    answer = SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
         asked=asked_in_words(request),
-        plan=plan,
-        none=None,
+        findings=findings_of(problem),
+        lacks_checks=lacks,
+        arrangements=tuple(map(places.layout.titled, request.arrangements)),
+    )
+    if filling is None:
+        none = Reasoner(planner, None, asked).reason_for_none()
+        opens = openings(problem, none) if reasons else ()
+        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
+        return replace(
+            answer,
+            none=none,
+            opens=opens,
+            would_open=would_open(problem, none, opens, asked) if reasons else (),
+            cautions=(*usual, *told(aside), *lacking_told(lacks)),
+            set_aside=aside,
+        )
+    changes = changes_of(planner, filling, asked, with_reasons=reasons)
+    unproven = unproven_checks(problem, filling)
+    measurements, risks = measure_first(problem, filling, unproven)
+    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs[NOT_KNOWN] else None
+    changed = {c.position for c in changes if c.status != KEPT}
+    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
+    standing = cautions_with(catalogue, (c.number for c in filling.chosen.values()), usual)
+    return replace(
+        answer,
+        plan=Plan(
+            arrangement=places.layout.said(filling.arrangements),
+            costs=filling.costs,
+            proved=filling.proved,
+            was=places.layout.said(problem.arranged),
+            filled=filled_places(places, filling),
+            groups=order_groups(problem, filling, changes),
+            unproven=unproven,
+        ),
         opens=openings(problem, unknowns, filling) if unknowns else (),
         changes=changes,
         stops=stops_of(problem, filling),
         consumables=consumables_of(problem, filling),
         measure_first=measurements,
         risks=risks,
-        findings=findings,
         alternatives=tuple(_alternatives(planner, filling, alternatives)),
-        cautions=(
-            *cautions_with(catalogue, (c.number for c in filling.chosen.values()), usual),
-            *told(aside),
-            *lacking_told(lacks),
-        ),
+        cautions=(*standing, *told(aside), *lacking_told(lacks)),
         given_up=given_up(problem, filling, asked) if reasons else None,
         figures=told_figures(problem, filling),
-        meetings=told_meetings(problem.checks, ruled_out(changes, findings)),
+        meetings=told_meetings(problem.checks, ruled_out(changes, answer.findings)),
         unknowns=unknowns,
         set_aside=aside,
         record_first=record_first(problem, filling),
         to_find=specifications(problem, filling),
-        lacks_checks=lacks,
-        arrangements=arrangements,
         perhaps_there=tuple(map(places.layout.titled, perhaps_there(problem, filling))),
     )
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
+from importlib import resources
 from itertools import permutations
 
 import pytest
@@ -13,11 +15,12 @@ from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import changes_of
 from knockon.queries.plan.orders import order_groups
-from knockon.queries.plan.solving.levels import LEVELS, in_order, priorities
+from knockon.queries.plan.solving.levels import LEVELS, TOLD, in_order, priorities
 from knockon.queries.plan.solving.offered import exact, in_cents
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
+from knockon.queries.ui.texts.plan.levels import COMPARED, COUNTED
 
 TABLES = {
     "sources.csv": "source,title,standing\nbook,the maker's book,drawing\n",
@@ -67,7 +70,16 @@ def test_the_order_of_preference_in_words() -> None:
     assert in_order(["unproven", "price"]) == ("unproven", "unoffered", "price", "changes")
     for prefer in permutations(LEVELS):
         order = priorities(prefer)
-        assert sorted(order) == sorted(LEVELS) and order["unoffered"] > order["price"] and min(order.values()) > 1
+        assert [level for level in order if level in LEVELS] == list(in_order(prefer))
+        assert order["unoffered"] > order["price"] and list(order.values()) == sorted({*order.values()}, reverse=True)
+        assert order["kit lines short"] > order["not known"] > max(order[level] for level in LEVELS)
+        assert order["work"] < min(order[level] for level in LEVELS)
+
+
+def test_the_program_states_every_level_and_no_other() -> None:
+    program = resources.files("knockon.queries.plan.solving").joinpath("swap.lp").read_text(encoding="utf-8")
+    assert set(re.findall(r'level\("(.*?)",L\)', program)) == set(priorities(()))
+    assert set(COMPARED) == {*COUNTED, "price"} == set(TOLD)
 
 
 def test_who_looks_at_the_price_does_not_get_what_nobody_offers() -> None:

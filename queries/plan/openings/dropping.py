@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request
@@ -55,8 +56,8 @@ def _tried(problem: Problem, best: Filling | None, trials: Sequence[Asked]) -> I
         ).best()
         if without is None:
             continue
-        if best is None or without.costs["not known"] < best.costs["not known"]:
-            yield Dropped(words, without.costs["not known"])
+        if best is None or without.costs[NOT_KNOWN] < best.costs[NOT_KNOWN]:
+            yield Dropped(words, without.costs[NOT_KNOWN])
 
 
 def _without(request: Request, words: Asked) -> Request:

@@ -1,24 +1,33 @@
-"""The order of preference between plans that are equally well known: named once, for facts, solver and texts."""
+"""The levels of preference between plans, named once for facts, program, planner and texts; what counts in each stands
+in swap.lp."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-LEVELS = ("changes", "unproven", "unoffered", "price")
-FIRST = 8
-"""The solver's priority of the first of them."""
+NOT_KNOWN = "not known"
+"""Checks that nothing speaks for, not even a claim: before anything that a user may prefer."""
+CHANGES, UNPROVEN, UNOFFERED, PRICE = "changes", "unproven", "unoffered", "price"
+LEVELS = (CHANGES, UNPROVEN, UNOFFERED, PRICE)
+"""Those that a request may put in another order."""
+TOLD = (NOT_KNOWN, *LEVELS)
+"""Those whose cost a plan tells, in the usual order."""
+OF_A_KIT = ("outside the kit", "kit parts used", "kit lines short")
+WORK = "work"
 
 
 def in_order(prefer: Iterable[str]) -> tuple[str, ...]:
-    """All levels, those preferred first. The price stands directly behind the lines that nobody offers unless those
-    stand before it already: a missing offer is no price of nought, so only prices of equally many lines compare."""
+    """The levels that may be preferred, those that are first. The price stands directly behind the lines that nobody
+    offers unless those stand before it already: a missing offer is no price of nought, so only prices of equally many
+    lines compare."""
     order: list[str] = []
     for level in (*prefer, *LEVELS):
-        wanted = ("unoffered", "price") if level == "price" else (level,)
+        wanted = (UNOFFERED, PRICE) if level == PRICE else (level,)
         order += [one for one in wanted if one not in order]
     return tuple(order)
 
 
 def priorities(prefer: Iterable[str]) -> dict[str, int]:
-    """The solver's priority of each level, greatest first."""
-    return {level: FIRST - i for i, level in enumerate(in_order(prefer))}
+    """The solver's priority of every level, greatest first."""
+    order = (*OF_A_KIT, NOT_KNOWN, *in_order(prefer), WORK)
+    return {level: len(order) - i for i, level in enumerate(order)}

@@ -1,59 +1,56 @@
-"""What goes and what moves when a filling replaces what a vehicle has: the same words as swap.lp, for one filling."""
+"""What goes, comes, moves and comes off when a filling replaces what a vehicle has: read from the model, as swap.lp
+derives it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cache
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import clingo
 
 from knockon.graph.model.layout import Place
-from knockon.queries.plan.solving.planner import Filling
-from knockon.queries.plan.solving.problem import Problem
 
 
+@dataclass(frozen=True)
 class Movement:
-    """Gone, new, staying, moved places of one filling."""
+    """What a filling does to a vehicle, each set by the name that it has in swap.lp.
 
-    def __init__(self, problem: Problem, filling: Filling) -> None:
-        self.problem, self.filling = problem, filling
-        self.lost_carriers = cache(self._lost)
+    ``gone``: found there, and it leaves. ``new``: what stands there is not what was there. ``moved``: it stays, and
+    what it hangs on goes. ``released``: gone, and nothing is called for there any more. ``pressed_out``: its carrier
+    goes. ``parted``: a one-use part of which a joint is undone. ``off_with``: a one-use part, and what takes it along
+    in coming off. ``comes_off``: what is put back, what it is in the way of, and for whose sake that is reached.
+    ``counts``: the joints and figures that the filling makes or undoes, by their number in the problem.
+    """
 
-    def staying(self, place: Place) -> bool:
-        """What was found there is still there."""
-        candidate = self.filling.chosen.get(place)
-        return candidate is not None and candidate.stays
+    gone: frozenset[Place]
+    new: frozenset[Place]
+    moved: frozenset[Place]
+    released: frozenset[Place]
+    pressed_out: frozenset[Place]
+    parted: frozenset[Place]
+    off_with: frozenset[tuple[Place, Place]]
+    comes_off: frozenset[tuple[Place, Place, Place]]
+    counts: frozenset[int]
 
-    def gone(self, place: Place) -> bool:
-        """Something was found there and leaves."""
-        return place in self.problem.found and not self.staying(place)
 
-    def new(self, place: Place) -> bool:
-        """Something new stands there."""
-        return place in self.filling.chosen and not self.staying(place)
+def movement_of(shown: Iterable[clingo.Symbol], places: Sequence[Place]) -> Movement:
+    """The movement that a model shows; ``places`` in the order in which the problem numbers them."""
+    found: dict[str, list[tuple[int, ...]]] = {}
+    for atom in shown:
+        if atom.name != "holds":
+            found.setdefault(atom.name, []).append(tuple(a.number for a in atom.arguments))
 
-    def _lost(self, place: Place) -> frozenset[Place]:
-        seen: list[Place] = []
-        carrier = self.problem.places.carrier(place)
-        while carrier is not None and carrier not in seen:  # records may hang things on each other in a circle
-            seen.append(carrier)
-            carrier = self.problem.places.carrier(carrier)
-        return frozenset(filter(self.gone, seen))
+    def at(name: str) -> frozenset[Place]:
+        return frozenset(places[p] for (p,) in found.get(name, ()))
 
-    def moved(self, place: Place) -> bool:
-        """It stays, and what it hangs on goes."""
-        return self.staying(place) and bool(self.lost_carriers(place))
-
-    def together(self, a: Place, b: Place) -> bool:
-        """Both hang on the same lost carrier."""
-        return bool(self.lost_carriers(a) & self.lost_carriers(b))
-
-    def untouched(self, a: Place, b: Place) -> bool:
-        """Both stay, and neither moves against the other."""
-        if not (self.staying(a) and self.staying(b)):
-            return False
-        return not (self.moved(a) or self.moved(b)) or self.together(a, b)
-
-    def touches(self, places: Sequence[Place]) -> bool:
-        """Whether anything among these places is new, gone, or moves against another."""
-        if any(self.new(p) or self.gone(p) for p in places):
-            return True
-        return any(not self.untouched(a, b) for a in places for b in places if self.staying(a) and self.staying(b))
+    return Movement(
+        gone=at("gone"),
+        new=at("new"),
+        moved=at("moved"),
+        released=at("released"),
+        pressed_out=at("pressed_out"),
+        parted=at("parted"),
+        off_with=frozenset((places[p], places[q]) for p, q in found.get("off_with", ())),
+        comes_off=frozenset((places[p], places[q], places[r]) for p, q, r in found.get("comes_off", ())),
+        counts=frozenset(x for (x,) in found.get("counts", ())),
+    )

@@ -13,7 +13,8 @@ import clingo
 
 from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
-from knockon.queries.plan.solving.levels import LEVELS, priorities
+from knockon.queries.plan.solving.levels import TOLD, priorities
+from knockon.queries.plan.solving.movement import Movement, movement_of
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials
 
@@ -30,14 +31,16 @@ def _program() -> str:
 
 @dataclass(frozen=True)
 class Filling:
-    """A filled layout: the candidate in each place (places left out are empty), and what it costs on each level."""
+    """A filled layout: the candidate in each place (places left out are empty), what it costs on each level, whether it
+    is proved to be the best, the arrangements that hold, what it does to the vehicle, and the checks that are not known
+    without even a claim, by their number in the problem."""
 
     chosen: dict[Place, Candidate]
     costs: dict[str, int]
-    proved: bool = True
-    arrangements: frozenset[str] = frozenset()
-    disturbed: frozenset[Place] = frozenset()
-    comes_off: frozenset[Place] = frozenset()
+    proved: bool
+    arrangements: frozenset[str]
+    movement: Movement
+    not_known: frozenset[int]
 
 
 class Planner:
@@ -52,18 +55,11 @@ class Planner:
         self._control.add("base", [], problem.facts())
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
-        self._level_names = {
-            9: "not known",
-            **{priority: name for name, priority in priorities(problem.request.prefer).items()},
-            1: "work",
-            10: "kit lines short",
-            11: "kit parts used",
-            12: "outside",
-        }
+        self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}
         self._literals: dict[tuple[str, int], int] = {}
         self._limit: int | None = None
         self._limits: set[int] = set()
-        self._better = 0
+        self._excluded = 0
         self._trials: Trials | None = None
 
     def _add(self, name: str, parameters: Sequence[clingo.Symbol] = (), text: str = "") -> None:
@@ -193,13 +189,14 @@ class Planner:
         found = sorted(self._standing(shown))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
-        held = frozenset(s.arguments[0].string for s in shown if s.name == "holds")
-        where = {i: p for p, i in self.problem.place_ids.items()}
-        disturbed, comes_off = (
-            frozenset(where[s.arguments[0].number] for s in shown if s.name == name)
-            for name in ("disturbed", "comes_off")
+        return Filling(
+            chosen=chosen,
+            costs={level: named.get(level, 0) for level in TOLD},
+            proved=proved,
+            arrangements=frozenset(s.arguments[0].string for s in shown if s.name == "holds"),
+            movement=movement_of(shown, self.problem.places.all),
+            not_known=frozenset(s.arguments[0].number for s in shown if s.name == "first"),
         )
-        return Filling(chosen, {n: named.get(n, 0) for n in ("not known", *LEVELS)}, proved, held, disturbed, comes_off)
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
@@ -273,25 +270,10 @@ class Planner:
 
     def exclude(self, filling: Filling) -> None:
         """From here on without this filling."""
-        self._better += 1
+        self._excluded += 1
         chosen = "".join(f"in({self.problem.ids[c]}), " for c in filling.chosen.values())
-        self._add(f"without{self._better}", text=f":- {chosen}#count {{ C : in(C) }} = {len(filling.chosen)}.")
+        self._add(f"without{self._excluded}", text=f":- {chosen}#count {{ C : in(C) }} = {len(filling.chosen)}.")
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""
-        self._better += 1
-        name = f"better{self._better}"
-        tests = {
-            "changes": "#sum { 1,P : counted(P) }",
-            "unproven": "#sum { 1,X : other(X) }",
-            "unoffered": "#sum { 1,N : unoffered(N) }",
-            "price": "#sum { V,X : paid(X,V) }",
-        }
-        worse = {level: f"{test} >= {costs[level]}" for level, test in tests.items()}
-        known = f":- #sum {{ 1,X : first(X) }} > {costs['not known']}.\n"
-        rest = ", ".join(worse[level] for level in ("changes", "unproven"))
-        # a line that nobody offers is never cheaper: its price is not known
-        text = known + f":- {rest}, {worse['unoffered']}, {worse['price']}.\n"
-        text += f":- {rest}, {tests['unoffered']} > {costs['unoffered']}.\n"
-        text += ":- same_again(P), not must_go(P).\n"  # a second one of what is there is no other plan
-        self._add(name, text=text)
+        self._add("better", [clingo.Number(costs[level]) for level in TOLD])

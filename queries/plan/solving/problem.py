@@ -112,9 +112,19 @@ class Problem:
         return self._as_found.get(place)
 
     @cached_property
+    def joint_ids(self) -> dict[int, JointAt]:
+        """Joints, numbered in the layout's order."""
+        return dict(enumerate(self.places.joints))
+
+    @cached_property
     def figure_ids(self) -> dict[int, FigureAt]:
-        """Figures, numbered after the joints."""
-        return {len(self.places.joints) + i: f for i, f in enumerate(self.places.figures)}
+        """Figures that are judged, numbered after the joints."""
+        return dict(enumerate(self.places.figures, len(self.joint_ids)))
+
+    @cached_property
+    def told_ids(self) -> dict[int, FigureAt]:
+        """Figures that are told only, numbered after those that are judged."""
+        return dict(enumerate(self.places.told, len(self.joint_ids) + len(self.figure_ids)))
 
     @cached_property
     def sorts(self) -> dict[str, str]:
@@ -247,7 +257,7 @@ class Problem:
             yield from (f"old({t},{i})." for i in range(1, sum(map(self.old_parts, there)) + 1))
 
     def _joint_facts(self) -> Iterator[str]:
-        for j, at in enumerate(self.places.joints):
+        for j, at in self.joint_ids.items():
             firsts, seconds = self.candidates[at.first], self.candidates[at.second]
             yield f"joint({j},{self.place_ids[at.first]},{self.place_ids[at.second]})."
             yield f"sort({j},{self.sort_of[at.joint.joint]})."
@@ -315,18 +325,20 @@ class Problem:
         for (off, reached), leaves in self.in_the_way.items():
             way = f"{self.place_ids[off]},{self.place_ids[reached]}"
             yield f"in_way({way})."
-            yield from (f"leaves({way},{j})." for j, at in enumerate(self.places.joints) if at.joint.joint in leaves)
+            yield from (f"leaves({way},{j})." for j, at in self.joint_ids.items() if at.joint.joint in leaves)
 
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.figure_ids.items():
             yield f"sort({s},{self.sort_of[at.figure.figure]})."
-            if at.figure.arrangement:
-                yield f'only_in({s},"{at.figure.arrangement}").'
             yield from (
                 self._formula_facts(s, at)
                 if at.figure.formula or at.figure.compared_with == "as made"
                 else self._sum_facts(s, at)
             )
+        for s, at in (self.figure_ids | self.told_ids).items():
+            yield from (f"among({s},{self.place_ids[place]})." for place in dict.fromkeys(at.places))
+            if at.figure.arrangement:
+                yield f'only_in({s},"{at.figure.arrangement}").'
 
     def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
         figure = at.figure
@@ -337,7 +349,6 @@ class Problem:
         if high is not None:
             yield f"high({s},{round(high * STEPS)})."
         for i, place in enumerate(at.places):
-            yield f"term({s},{i},{self.place_ids[place]})."
             for candidate in self.candidates[place]:
                 value, c = self.checks.term(at, i, candidate), self.ids[candidate]
                 if value.maybe_absent:
@@ -403,7 +414,7 @@ class Problem:
                 yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
 
     def _request_facts(self) -> Iterator[str]:
-        yield from (f"level({name},{priority})." for name, priority in priorities(self.request.prefer).items())
+        yield from (f'level("{name}",{priority}).' for name, priority in priorities(self.request.prefer).items())
         for place in dict.fromkeys(p for w in self.request.wants for p in w.places):
             yield f"wanted({self.place_ids[place]})."
             wishes = [w for w in self.request.wants if place in w.places]

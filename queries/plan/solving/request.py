@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import TypedDict, Unpack
 
 from knockon.graph.judge.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
@@ -208,34 +209,45 @@ def check_kept(catalogue: Catalogue, request: Request, places: Places, vehicle: 
         raise RequestError(f"nothing to keep in {', '.join(lacking)}: {vehicle.vehicle} has nothing recorded there")
 
 
-def read_request(
-    catalogue: Catalogue,
-    places: Places,
-    *,
-    want: Iterable[str] = (),
-    keep: Iterable[str] = (),
-    renew: Iterable[str] = (),
-    avoid: Iterable[str] = (),
-    prefer: Iterable[str] = (),
-) -> Request:
+class TypedRequest(TypedDict, total=False):
+    """A request as it is typed: the words of each option, none of those left out."""
+
+    want: Iterable[str]
+    keep: Iterable[str]
+    renew: Iterable[str]
+    avoid: Iterable[str]
+    prefer: Iterable[str]
+
+
+def asked_of(catalogue: Catalogue, vehicle_name: str, typed: TypedRequest) -> tuple[Vehicle, Places, Request]:
+    """The vehicle, the places of its layout, and what is asked of it; raises RequestError or UnknownNameError."""
+    vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
+    places = Places(catalogue.find("layout", vehicle.layout))
+    request = read_request(catalogue, places, **typed)
+    check_kept(catalogue, request, places, vehicle)
+    return vehicle, places, request
+
+
+def read_request(catalogue: Catalogue, places: Places, **typed: Unpack[TypedRequest]) -> Request:
     """Read a request as it is typed; raises RequestError or UnknownNameError."""
+    prefer = tuple(typed.get("prefer", ()))
     avoided = []
-    for name in avoid:
+    for name in typed.get("avoid", ()):
         folded = {fold(s): s for s in catalogue.suppliers}
         avoided.append(folded[fold(name)] if fold(name) in folded else _part_to_avoid(catalogue, name))
     for level in prefer:
         if level not in LEVELS:
             raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(LEVELS)}")
-    named = [(w, read_arrangement(places, w, catalogue.parts)) for w in want]
+    named = [(w, read_arrangement(places, w, catalogue.parts)) for w in typed.get("want", ())]
     wants = tuple(read_wish(catalogue, places, w) for w, arrangement in named if arrangement is None)
     arrangements = tuple(dict.fromkeys(a for _, a in named if a is not None))
     stand = [(w.text, places.positions[p.position].arrangement) for w in wants for p in w.places]
     check_together(places.layout, arrangements, stand)
     return Request(
         wants=wants,
-        keep=tuple(p for k in keep for p in find_places(places, k)),
-        renew=tuple(p for r in renew for p in find_places(places, r)),
+        keep=tuple(p for k in typed.get("keep", ()) for p in find_places(places, k)),
+        renew=tuple(p for r in typed.get("renew", ()) for p in find_places(places, r)),
         avoid=tuple(sorted(avoided)),
-        prefer=tuple(prefer),
+        prefer=prefer,
         arrangements=arrangements,
     )

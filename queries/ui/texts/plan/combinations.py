@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.combinations import Combination, CombinationsAnswer, PossibleAt
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of
@@ -24,7 +25,7 @@ def combinations_text(catalogue: Catalogue, answer: CombinationsAnswer) -> Seque
     if not answer.combinations:
         return [*blocks, *aside, *none_blocks(naming, answer.none, (), answer.cautions), *end]
     first = answer.combinations[0]
-    unknown = first.costs["not known"]  # what rests on unknowns is never told as if it were settled
+    unknown = first.costs[NOT_KNOWN]  # what rests on unknowns is never told as if it were settled
     text = f"NOT KNOWN YET: the best filling has {count(unknown, 'check')} not known without even a claim."
     good = "It goes together, as far as the checks can be read." if answer.set_aside else "It goes together."
     blocks += [Para(text if unknown else good, tone=STRONG), *aside, Para(answer.cautions[0], tone=WARN)]

@@ -7,20 +7,15 @@ from collections.abc import Iterator, Sequence
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import SIDES
 from knockon.queries.plan.side_by_side import NoTarget, SideBySideAnswer, Target
+from knockon.queries.plan.solving.levels import CHANGES, NOT_KNOWN, PRICE, UNOFFERED
 from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural, position_of
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
+from knockon.queries.ui.texts.plan.levels import COMPARED
 from knockon.queries.ui.texts.plan.no_plan import reason_line
 from knockon.queries.ui.texts.plan.swap import cautions, money
 
 HEAD = ("changed", "lines", "price", "not offered", "not known", "new wheels", "measure")
-LEVELS = {
-    "not known": "checks not known",
-    "changes": "parts changed",
-    "unproven": "checks unproven",
-    "unoffered": "lines not offered",
-    "price": "price",
-}
 
 
 def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequence[Block]:
@@ -80,15 +75,15 @@ def _command(answer: SideBySideAnswer, target: Target) -> str:
 
 
 def _short(target: Target) -> str:
-    said = [count(target.costs["changes"], "part") + " changed", _price(target)]
-    said += [count(target.costs["not known"], "check") + " not known"] if target.costs["not known"] else []
+    said = [count(target.costs[CHANGES], "part") + " changed", _price(target)]
+    said += [count(target.costs[NOT_KNOWN], "check") + " not known"] if target.costs[NOT_KNOWN] else []
     wheels = {"stay": "the wheels stay", "stay after work": "the wheels stay after work", "change": "the wheels change"}
     return listed([*said, *([wheels[target.wheels]] if target.wheels else [])])
 
 
 def _price(target: Target) -> str:
-    unoffered = target.costs["unoffered"]
-    price = money(target.costs["price"] / 100)
+    unoffered = target.costs[UNOFFERED]
+    price = money(target.costs[PRICE] / 100)
     return f"{price} and {count(unoffered, 'line')} not offered" if unoffered else price
 
 
@@ -98,23 +93,23 @@ def _row(naming: Naming, target: Target) -> tuple[str, ...]:
     wheels = {"stay": "no", "stay after work": "no, after work", "change": "yes"}
     return (
         number + (", on the vehicle" if target.there else ""),
-        str(levels["changes"]),
+        str(levels[CHANGES]),
         str(target.lines),
-        money(levels["price"] / 100),
-        str(levels["unoffered"]),
-        str(levels["not known"]),
+        money(levels[PRICE] / 100),
+        str(levels[UNOFFERED]),
+        str(levels[NOT_KNOWN]),
         wheels.get(target.wheels, "-"),
         str(target.measure),
     )
 
 
 def _notes(answer: SideBySideAnswer) -> Iterator[Block]:
-    order = listed([LEVELS[level] for level in answer.order])
+    order = listed([COMPARED[level] for level in answer.order])
     text = (
         "Changed: parts replaced or new, beyond those that go in any case. Measure: on the vehicle, before you order."
     )
     yield Para(f"{text} Ordered by {order}.", indent=2, tone=QUIET)
-    if len({t.costs["unoffered"] for t in answer.targets}) > 1:
+    if len({t.costs[UNOFFERED] for t in answer.targets}) > 1:
         yield Para("A price leaves out what nobody offers: compare prices at equal counts only.", indent=2, tone=WARN)
     for target in answer.targets:
         if target.to_find:

@@ -23,6 +23,7 @@ from knockon.queries.plan.changes import (
     TAKEN_OFF,
     Change,
 )
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Alternative, Plan, SwapAnswer, against_the_old
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed, places_in_words, sentence
@@ -129,18 +130,16 @@ def _head(plan: Plan, unasked: GivenUp | None, unread: bool, has_sides: bool) ->
     held = f" with the {_arrangements(plan.arrangement)}" if plan.arrangement else ""
     lost, new = _exchanged(plan)
     if lost and new:
-        but = "and" if plan.costs["not known"] else "but"
+        but = "and" if plan.costs[NOT_KNOWN] else "but"
         how = f"{but} only by changing" if unasked is not None else "by changing"
         held = f", {how} from the {listed(lost)} to the {_arrangements('; '.join(new))}"
-    first = count(plan.costs["not known"], "check")
+    first = count(plan.costs[NOT_KNOWN], "check")
     groups = count(len(plan.groups), "order group") + (" for both sides" if has_sides else "")
     text = f"It can be done{', as far as the checks can be read' if unread else ''}{held}: {groups}."
     lacking = [line.name for group in plan.groups for line in group.lines if not line.recorded]
-    if plan.costs["not known"] or lacking:  # what rests on unknowns is never told as if it were settled
+    if plan.costs[NOT_KNOWN] or lacking:  # what rests on unknowns is never told as if it were settled
         but = (
-            f", but {first} not known without even a claim. Measure before you order."
-            if plan.costs["not known"]
-            else "."
+            f", but {first} not known without even a claim. Measure before you order." if plan.costs[NOT_KNOWN] else "."
         )
         text = f"NOT KNOWN YET{held}: {groups}{but}"
     if lacking:
@@ -165,7 +164,7 @@ def _arrangements(said: str) -> str:
 def _not_known(plan: Plan) -> list[Block]:
     """Checks that stay open until something is measured on the vehicle: said with the verdict, not only far below."""
     open_checks = dict.fromkeys(e.check for e in plan.unproven if e.verdict is Verdict.NOT_KNOWN)
-    if plan.costs["not known"] or not open_checks:
+    if plan.costs[NOT_KNOWN] or not open_checks:
         return []
     return [Para(f"Not known until it is measured on the vehicle: {'; '.join(open_checks)}.", tone=WARN)]
 

@@ -16,10 +16,12 @@ from knockon.queries.fits.checking.evidence import Evidence, by_name
 from knockon.queries.plan.changes import CHOSEN, Change
 from knockon.queries.plan.reasons.links import is_claim
 from knockon.queries.plan.reasons.reasons import Reason, Step
+from knockon.queries.plan.solving.levels import PRICE, UNOFFERED
 from knockon.queries.ui.blocks import STRONG, Block, Para
 from knockon.queries.ui.naming import Naming, count, listed, position_of, sentence
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import link_body, no_sentence
+from knockon.queries.ui.texts.plan.levels import COUNTED
 
 StepKey = tuple[str, str, str, str]
 MOST_UNKNOWN = 3
@@ -288,23 +290,15 @@ def chosen_lines(naming: Naming, changes: Iterable[Change], costs: dict[str, int
     return list(said)
 
 
-LEVELS = (
-    ("not known", "check not known", "checks not known"),
-    ("changes", "position changed", "positions changed"),
-    ("unproven", "unproven check", "unproven checks"),
-    ("unoffered", "line that nobody offers", "lines that nobody offers"),
-)
-
-
 def cost_words(other: dict[str, int], costs: dict[str, int]) -> str:
     """How another plan's costs differ from this plan's."""
     said = []
-    for level, one, several in LEVELS:
+    for level, (one, several) in COUNTED.items():
         more = other.get(level, 0) - costs.get(level, 0)
         if more:
             said.append(f"{abs(more)} {'more' if more > 0 else 'fewer'} {one if abs(more) == 1 else several}")
-    money = (other.get("price", 0) - costs.get("price", 0)) / 100
-    if other.get("unoffered", 0) != costs.get("unoffered", 0):
+    money = (other.get(PRICE, 0) - costs.get(PRICE, 0)) / 100
+    if other.get(UNOFFERED, 0) != costs.get(UNOFFERED, 0):
         said.append("so that the prices cannot be compared")  # a missing offer is no price of nought
     elif money:
         said.append(f"{abs(money):.2f} {'dearer' if money > 0 else 'cheaper'}")
