@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -32,7 +33,7 @@ _WITHOUT_NUMBERS = frozenset({"dates"})
 
 
 @cache
-def _parser(name: str, rules: type[Numbers]) -> Lark:
+def _parser(name: str, rules: Callable[[], Numbers]) -> Lark:
     from lark import Lark  # a table of plain cells needs no grammar
 
     parts = (name,) if name in _WITHOUT_NUMBERS else ("numbers", name)
@@ -69,8 +70,8 @@ class Numbers:
         return mixed_amount(children[0])
 
 
-def parse(name: str, text: str, rules: type[Numbers] = Numbers) -> Any:
-    """What `rules` make of `text` by the grammar `name`.lark, whose start is the rule cell; a Tree where they are silent.
+def parse(name: str, text: str, rules: Callable[[], Numbers] = Numbers) -> Any:
+    """What `rules` make of `text` by the grammar `name`.lark, whose start is the rule cell: a Tree, if nothing.
 
     Raises NotInGrammarError. The work is linear in the length of `text`.
     """
