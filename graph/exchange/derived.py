@@ -15,19 +15,12 @@ import pyoxigraph as ox
 from knockon.graph.judge.beliefs import computing
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.names import ID, iri
-from knockon.graph.model.schema import BARE_UNITS, RDF, VOCAB, Table, own_files, vocabulary_files
+from knockon.graph.model.schema import RDF, VOCAB, Table, own_files, vocabulary_files
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.rdf.canonical import XSD
 from knockon.graph.rulebook.own import usable_triples
-from knockon.graph.triples.datatypes import WORD
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
-
-
-def _unit(catalogue: Catalogue, kind: Table, dimension: str) -> str:
-    """The base unit of a dimension; blank for bare numbers and words."""
-    unit = catalogue.vocabulary.unit_of(kind, dimension) or WORD
-    return "" if unit in (*BARE_UNITS, WORD) else unit
 
 
 def thing_node(catalogue: Catalogue, thing: str) -> ox.NamedNode:
@@ -43,7 +36,7 @@ def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
         for feature in features.values():
             kind = catalogue.vocabulary.kinds[feature.kind]
             for dimension, statements in feature.dimensions.items():
-                best, unit = computing(statements), _unit(catalogue, kind, dimension)
+                best, unit = computing(statements), catalogue.vocabulary.shown_unit(kind, dimension)
                 for number, statement in enumerate(statements):
                     size = ox.NamedNode(iri("sizes", thing, feature.name, dimension, str(number)))
                     yield from _size(size, node, feature.name, kind, dimension, unit, statement, statement in best)

@@ -30,6 +30,7 @@ from knockon.graph.exchange.clubs import CLUBS, TYPE
 from knockon.graph.model import names
 from knockon.graph.model.schema import DCTERMS, RDF, VOCAB, Vocabulary
 from knockon.graph.rdf.canonical import PROV, iri_of
+from knockon.graph.triples.datatypes import cell_literal
 
 MOST_EXAMPLES = 5
 _OTHER_SCHEME = "http://schema.org/"
@@ -249,8 +250,7 @@ class _Reader:
 
     def size(self, path: str, written: str) -> ox.Literal:
         """A size as a cell of this dimension holds it."""
-        datatype = {"spline pitch": "splinePitch"}.get(self.datatypes[path], self.datatypes[path])
-        return ox.Literal(written, datatype=ox.NamedNode(VOCAB + datatype))
+        return cell_literal(self.datatypes[path], written)
 
     def _quantity_of_column(self, quad: ox.Quad) -> None:
         if not isinstance(quad.object, ox.NamedNode):

@@ -19,6 +19,7 @@ from knockon.graph.rdf.canonical import iri_of
 from knockon.graph.tables.cells import BadCellError, expected_of, literal, near, read_size
 from knockon.graph.tables.read import ABSENT, TRUE
 from knockon.graph.tables.skipped import Lost, said_of
+from knockon.graph.triples.datatypes import cell_literal
 
 TYPE = ox.NamedNode(RDF + "type")
 OF, NAME = ox.NamedNode(VOCAB + "of"), ox.NamedNode(VOCAB + "featureName")
@@ -228,7 +229,7 @@ def _absence(quad: ox.Quad, columns: Iterable[Column], file: str, findings: list
     problem = "not yes or no; every size is taken as unknown"
     findings.append(Finding(file, 0, f"{shown(quad.subject)}: absent", written, problem, "true, or nothing"))
     for column in columns:
-        unknown = ox.Literal("?", datatype=_datatype(column))
+        unknown = cell_literal(column.datatype, "?")
         yield ox.Quad(quad.subject, ox.NamedNode(column.path), unknown, quad.graph_name)
 
 
@@ -243,8 +244,4 @@ def _size(quad: ox.Quad, column: Column, file: str, findings: list[Finding]) -> 
         where = f"{shown(quad.subject)}: {column.name}"
         problem = error.problem if isinstance(error, BadCellError) else str(error)
         findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
-        return ox.Literal("?", datatype=_datatype(column))
-
-
-def _datatype(column: Column) -> ox.NamedNode:
-    return ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
+        return cell_literal(column.datatype, "?")

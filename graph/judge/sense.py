@@ -14,11 +14,10 @@ from dataclasses import dataclass, field
 from knockon.graph.judge.usual_sizes import Range, Ranges, is_outside, shipped_sizes, slips
 from knockon.graph.model.schema import Column, Table, Vocabulary
 from knockon.graph.model.things import Feature, Statement
-from knockon.graph.quantity import read_cell
+from knockon.graph.quantity import DATATYPES, read_cell
 
 FEWEST = 3
 """Other sizes of a dimension that must be recorded before one is doubted for being unlike them. No source."""
-UNITS = {"length": "mm", "angle": "deg", "pressure": "kPa", "thread": "mm", "spline pitch": "mm"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +82,12 @@ class UsualSizes:
             dimension = column.name + (f".{part}" if part else "")
             usual = self.range_of(kind.table, dimension)
             if usual is not None and is_outside(quantity.low, quantity.high, usual):
-                unit = _unit(column, part)
+                unit = DATATYPES[column.datatype].parts.get(part, "")
                 offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()
                 own = self.stated.get((f"features/{kind.table}", dimension))
                 stated = own is not None and not is_outside(quantity.low, quantity.high, own)
                 return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered, stated)
         return None
-
-
-def _unit(column: Column, part: str) -> str:
-    return "deg" if part == "flank angle" else UNITS.get(column.datatype, "")
 
 
 def _sizes(features: Iterable[Feature], vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, str], Statement]]:

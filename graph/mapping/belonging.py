@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from knockon.graph.mapping.cells_read import MEASURED, Fault, Known, Read
+from knockon.graph.mapping.cells_read import Fault, Known, Read
 from knockon.graph.mapping.model import Target
+from knockon.graph.quantity import MEASURED
 from knockon.graph.sheets.heads import is_word
 
 _MOST_WORDS = 4

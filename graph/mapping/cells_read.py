@@ -8,9 +8,6 @@ from dataclasses import dataclass, field
 from knockon.graph.judge.sense import UsualSizes
 from knockon.graph.quantity import PartIndex
 
-MEASURED = frozenset(
-    {"length", "angle", "ratio", "pressure", "number", "count", "thread", "spline pitch", "torque", "force"}
-)
 NEW, WORN = "new", "worn"
 
 

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from collections.abc import Mapping as Map
 from dataclasses import replace
 
-from knockon.graph.mapping.cells_read import MEASURED, NEW, WORN, Fault, Known, Read, ReadAs
+from knockon.graph.mapping.cells_read import NEW, WORN, Fault, Known, Read, ReadAs
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
 from knockon.graph.model.nearest import nearest
-from knockon.graph.model.schema import Column
-from knockon.graph.quantity import EXPECTED, CellError, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.model.schema import NUMBERS, Column
+from knockon.graph.quantity import DATATYPES, MEASURED, CellError, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
 from knockon.graph.quantity.sizes.measured import ON_A_WORN_PART
 from knockon.graph.sheets import StoredNumber
@@ -58,11 +58,10 @@ def _read_row(
             if not written:
                 raise BadCellError("the cell is empty", expected_of(column))
             found[column.name] = _read_cell(target, column, written, said, known)
-            if column.datatype == "spline pitch":
-                found |= _teeth(target, written, found)
+            found |= _beside(target, column, written, found)
             if column.name == "quantity":
                 found[column.name] = _of_sides(target, written, found[column.name], cells, known)
-            if column.datatype == "decimal":
+            if _is_price(column):
                 found |= _surcharge(target, written, cells, said)
         except CellError as error:
             offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
@@ -113,11 +112,20 @@ def _refuse_what_is_no_cell(column: Column, written: str) -> None:
     if written.startswith("="):
         raise BadCellError("a formula; formulas are never run", "a value")
     if written.casefold() in SHEET_FAULTS:
-        expected = EXPECTED.get(column.datatype) or expected_of(column)
-        raise BadCellError("a spreadsheet's error, not a value", expected)
+        raise BadCellError("a spreadsheet's error, not a value", _expected(column))
     if not written.isprintable():
         plain = " ".join("".join(c if c.isprintable() else " " for c in written).split())
         raise BadCellError("a line break or control character", "one line of text", (plain,) if plain else ())
+
+
+def _expected(column: Column) -> str:
+    known = DATATYPES.get(column.datatype)
+    return known.expected if known else expected_of(column)
+
+
+def _is_price(column: Column) -> bool:
+    """Whether a sheet's cell of it is read as a price. Whole numbers are of pieces."""
+    return column.datatype == "decimal"
 
 
 def _why(error: CellError) -> str:
@@ -173,8 +181,8 @@ def _plain(column: Column, written: str, how: ReadAs) -> Read:
         return Read(written, _one_of(column, written, frozenset(column.values), "not one of the allowed values"), ())
     if column.datatype == "boolean" and written.lower() in BOOLEANS:
         return Read(written, "yes" if BOOLEANS[written.lower()] == "true" else "no", ())
-    if column.datatype in ("integer", "decimal"):
-        sort = "money" if column.datatype == "decimal" else "quantity"
+    if column.datatype in NUMBERS:
+        sort = "money" if _is_price(column) else "quantity"
         return _amount(
             column, written, read_cell(written, sort, context=ReadingContext(decimal_comma=how.decimal_comma))
         )
@@ -189,7 +197,7 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     per = readings["per"].code if "per" in readings else None
     if per not in (None, "each"):
         raise BadCellError(f"a price per {per}, not of one", expected_of(column), (f"{amount.low:.2f} each",))
-    if amount.low == 0 and column.required and column.datatype == "decimal":
+    if amount.low == 0 and column.required and _is_price(column):
         raise BadCellError("a price of nothing: free, or not known?", expected_of(column))
     text = str(int(amount.low)) if amount.low.is_integer() else f"{amount.low:.2f}"
     text = written if _says(written, amount.low) else text
@@ -271,12 +279,13 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
         feature_range=None if how.as_read else known.ranges.get(where),
         safety=where in known.critical,
     )
+    datatype = DATATYPES[column.datatype]
     readings = read_cell(written, column.datatype, context=context)
     flags = tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
-    if column.datatype == "length" and (WORN in readings or ON_A_WORN_PART in flags):
+    if WORN in readings or ON_A_WORN_PART in flags:
         return _new_and_worn(target, column, readings, written, flags, known, how)
-    wanted = _wanted(readings, column.datatype)
-    more = {name: q for name, q in readings.items() if name not in wanted and name != "teeth"}
+    wanted = {name: readings[name] for name in datatype.parts if name in readings}
+    more = {name: q for name, q in readings.items() if name not in wanted and name not in datatype.beside}
     if more or not wanted:
         raise BadCellError(
             f"says more than one column holds: {', '.join(more)}",
@@ -286,7 +295,7 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     refuse_outside(column, wanted)
     text = _spelled(wanted, column.datatype)
     flags = (*flags, *_unusual(target, column, text, known, how))
-    if how.worn and column.datatype == "length" and any(q.low is not None for q in wanted.values()):
+    if how.worn and datatype.wears and any(q.low is not None for q in wanted.values()):
         return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),))
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")
@@ -324,30 +333,30 @@ def _unusual(target: Target, column: Column, text: str, known: Known, how: ReadA
     if doubt is not None and doubt.stated:
         return (str(replace(doubt, offered=())),)
     if doubt is not None:
-        expected = EXPECTED.get(column.datatype) or expected_of(column)
-        raise BadCellError(str(replace(doubt, offered=())), expected, (*doubt.offered, "?"))
+        raise BadCellError(str(replace(doubt, offered=())), _expected(column), (*doubt.offered, "?"))
     return ()
 
 
-def _wanted(readings: Map[str, Quantity], datatype: str) -> dict[str, Quantity]:
-    """What the column itself holds; the tooth count beside a spline's pitch goes to its own column (_teeth)."""
-    if datatype == "thread" or (datatype == "spline pitch" and "teeth" in readings):
-        return {name: q for name, q in readings.items() if name != "teeth"}
-    return {"": readings[""]} if "" in readings else {}
+def _beside(target: Target, column: Column, written: str, found: Map[str, Read]) -> dict[str, Read]:
+    """What a cell says beside its own size, for the column of that name: the teeth of ``25 spl`` in one of pitches.
 
-
-def _teeth(target: Target, written: str, found: Map[str, Read]) -> dict[str, Read]:
-    """The tooth count of ``25 spl`` in a column of pitches, for the column of teeth.
-
-    Raises BadCellError where that says something else.
+    Raises BadCellError where that column says something else.
     """
-    teeth = read_cell(written, "spline pitch", context=ReadingContext()).get("teeth")
-    if teeth is None or teeth.low is None or not any(c.name == "teeth" for c in target.columns):
+    known = DATATYPES.get(column.datatype)
+    if known is None or not known.beside:
         return {}
-    text = str(int(teeth.low))
-    if "teeth" in found and found["teeth"].text != text:
-        raise BadCellError(f"the column of teeth says {found['teeth'].written!r}", "one tooth count")
-    return {} if "teeth" in found else {"teeth": Read(written, text, (f"{READ_BESIDE} the pitch",))}
+    readings = read_cell(written, column.datatype, context=ReadingContext())
+    said: dict[str, Read] = {}
+    for name, expected in known.beside.items():
+        value = readings[name].low if name in readings else None
+        if value is None or not any(c.name == name for c in target.columns):
+            continue
+        text = str(int(value))
+        if name in found and found[name].text != text:
+            raise BadCellError(f"the column of {name} says {found[name].written!r}", expected)
+        if name not in found:
+            said[name] = Read(written, text, (f"{READ_BESIDE} the {column.name}",))
+    return said
 
 
 def _spelled(readings: Map[str, Quantity], datatype: str) -> str:

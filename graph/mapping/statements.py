@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from knockon.graph.mapping.cells_read import MEASURED, NEW, WORN, Known, Read
+from knockon.graph.mapping.cells_read import NEW, WORN, Known, Read
 from knockon.graph.mapping.claimed import claims_of
 from knockon.graph.mapping.model import BESIDE, CONDITION, Target
 from knockon.graph.model.things import STANDINGS
+from knockon.graph.quantity import MEASURED
 
 STANDING_OF = {WORN: "worn", NEW: "same number, new"}
 FURTHER = " #"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 
-from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.quantity import DATATYPES, CellError, read_cell
 
 _BARE = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 
 
-UNITS = {"number": "", "length": "mm", "pressure": "kPa", "angle": "deg"}
-"""The base unit in which a limit of each sort is read; a bare number has none."""
+SORTS = ("number", "length", "pressure", "angle")
+"""The datatypes that a limit may be of."""
 
 
 def read_limit(written: str) -> float:
@@ -27,7 +27,7 @@ def _read(written: str) -> tuple[float, str]:
     if _BARE.fullmatch(written):
         return float(written), ""
 
-    sorts = list(UNITS)
+    sorts = list(SORTS)
     if written.endswith((" mm", " in")):  # read without the grammar, which takes long to load
         sorts.sort(key=lambda datatype: datatype != "length")
     for datatype in sorts:
@@ -36,5 +36,5 @@ def _read(written: str) -> tuple[float, str]:
         except CellError:
             continue
         if size.low is not None and size.low == size.high:
-            return size.low, UNITS[datatype]
+            return size.low, DATATYPES[datatype].symbol
     raise CellError(written, "one number with its unit, such as 3 mm or 2 psi", ())

@@ -16,7 +16,7 @@ from typing import Any
 from knockon.graph.files.plain import content_of, files_in, why_not
 from knockon.graph.formulas import formula_names
 from knockon.graph.triples.cautions import Caution, cautions
-from knockon.graph.triples.datatypes import WORD, Sizes, datatypes_of
+from knockon.graph.triples.datatypes import WORD, Sizes, datatype_name, datatypes_of
 from knockon.graph.triples.statements import (
     DCTERMS,
     FORMULA,
@@ -37,6 +37,10 @@ __all__ = [
     "Statements", "Table", "Term", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
     "parse_reference", "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
+
+
+NUMBERS = ("integer", "decimal")
+"""The datatypes of plain numbers, without units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +82,11 @@ class Table:
     comment: str
     columns: tuple[Column, ...]
     is_kind: bool = False
+
+    def datatype_of(self, dimension: str) -> str:
+        """The datatype of the column that has a dimension: ``thread`` of ``thread.pitch``; blank of one it lacks."""
+        name = dimension.partition(".")[0]
+        return next((c.datatype for c in self.columns if c.name == name), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +182,12 @@ class Vocabulary:
 
     def unit_of(self, kind: Table, dimension: str) -> str | None:
         """The base unit of a size of a kind by its name (``thread.pitch``); ``code`` of a word, None of what is not."""
-        name, _, part = dimension.partition(".")
-        datatype = next((c.datatype for c in kind.columns if c.name == name), "")
-        return self.sizes.get(datatype, {}).get(part)
+        return self.sizes.get(kind.datatype_of(dimension), {}).get(dimension.partition(".")[2])
+
+    def shown_unit(self, kind: Table, dimension: str) -> str:
+        """The base unit as it stands behind a number; blank of bare numbers and words."""
+        unit = self.unit_of(kind, dimension) or WORD
+        return "" if unit in (*BARE_UNITS, WORD) else unit
 
     def named(self, sort: str) -> Collection[str]:
         """The names that a column of this sort may hold: of part types, of fit rules or of formulas."""
@@ -189,20 +201,14 @@ class Vocabulary:
         return part_type == wanted or (known is not None and wanted in known.broader)
 
 
-def _is_xsd(datatype: str) -> bool:
-    """Whether SHACL itself can compare such numbers; a size with its unit needs a word of our own."""
-    return datatype in ("integer", "decimal")
-
-
-_AS_CELLS_SAY = {"splinePitch": "spline pitch"}
-
-
 def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
-    datatype = local_name(graph.text(node, SH + "datatype"))
+    datatype = datatype_name(graph.text(node, SH + "datatype"))
+    # SHACL itself can compare plain numbers; a size with its unit needs a word of our own.
+    ends = (SH + "minInclusive", SH + "maxInclusive") if datatype in NUMBERS else (VOCAB + "least", VOCAB + "most")
     column = Column(
         name=graph.text(node, SH + "name"),
         path=graph.text(node, SH + "path"),
-        datatype=_AS_CELLS_SAY.get(datatype, datatype),
+        datatype=datatype,
         description=graph.text(node, SH + "description"),
         method=graph.text(node, VOCAB + "method"),
         key=graph.flag(node, VOCAB + "key"),
@@ -214,8 +220,8 @@ def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
         names_in=graph.text(node, VOCAB + "namesIn"),
         no_circle_from=graph.text(node, VOCAB + "noCircleFrom"),
         mutual=graph.flag(node, VOCAB + "mutual"),
-        least=graph.number(node, SH + "minInclusive" if _is_xsd(datatype) else VOCAB + "least"),
-        most=graph.number(node, SH + "maxInclusive" if _is_xsd(datatype) else VOCAB + "most"),
+        least=graph.number(node, ends[0]),
+        most=graph.number(node, ends[1]),
         usual=graph.text(node, VOCAB + "usual").strip().casefold(),  # as a cell of codes is read
     )
     if not column.name or not column.path:
@@ -380,7 +386,7 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
         kinds=kinds,
         part_types=_part_types(graph),
         components=_components(graph),
-        sizes={_AS_CELLS_SAY.get(n := local_name(iri), n): s for iri, s in datatypes_of(graph).items()},
+        sizes={datatype_name(iri): s for iri, s in datatypes_of(graph).items()},
         usual_checks=usual_checks(graph),
         cautions=cautions(graph),
         left_out=dict(left_out or {}),
@@ -395,7 +401,7 @@ def _components(graph: Statements) -> dict[str, tuple[Column, ...]]:
         nodes = graph.by_subject[subject].get(VOCAB + "component", ())
         columns = sorted((_column(graph, node, str(subject.value)) for node in nodes), key=lambda c: c[0])
         if columns:
-            found[local_name(str(subject.value))] = tuple(column for _, column in columns)
+            found[datatype_name(str(subject.value))] = tuple(column for _, column in columns)
     return found
 
 

@@ -34,6 +34,7 @@ from knockon.graph.rdf.canonical import to_bytes
 from knockon.graph.rdf.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.tables.files import read_table
 from knockon.graph.tables.read import ABSENT, TRUE
+from knockon.graph.triples.datatypes import cell_literal
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 LONGEST_TEXT, LONGEST_LINE = 20_000, 500
@@ -269,11 +270,10 @@ def _sizes(readings: Sequence[Reading], graph: ox.NamedNode) -> Iterator[ox.Quad
 
 def _size(reading: Reading, graph: ox.NamedNode) -> Iterator[ox.Quad]:
     node = ox.NamedNode(names.iri("features", reading.thing, reading.feature))
-    datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(reading.datatype, reading.datatype))
     yield ox.Quad(node, TYPE, ox.NamedNode(reading.kind), graph)
     yield ox.Quad(node, ox.NamedNode(VOCAB + "of"), ox.NamedNode(reading.bearer), graph)
     yield ox.Quad(node, ox.NamedNode(VOCAB + "featureName"), ox.Literal(reading.feature), graph)
     if reading.path == ABSENT.value:
         yield ox.Quad(node, ABSENT, TRUE, graph)
         return
-    yield ox.Quad(node, ox.NamedNode(reading.path), ox.Literal(reading.written, datatype=datatype), graph)
+    yield ox.Quad(node, ox.NamedNode(reading.path), cell_literal(reading.datatype, reading.written), graph)

@@ -4,18 +4,20 @@
 first cell that is not plain.
 """
 
-from knockon.graph.quantity.cells.cell import EXPECTED
 from knockon.graph.quantity.cells.model import LENIENT, STRICT, CellError, Quantity, ReadingContext
 from knockon.graph.quantity.cells.part_index import PartIndex
+from knockon.graph.quantity.datatypes import DATATYPES, MEASURED, Datatype
 from knockon.graph.quantity.read import LONGEST, read_cell
 from knockon.graph.quantity.write import write_cell
 
 __all__ = [
-    "EXPECTED",
+    "DATATYPES",
     "LENIENT",
     "LONGEST",
+    "MEASURED",
     "STRICT",
     "CellError",
+    "Datatype",
     "PartIndex",
     "Quantity",
     "ReadingContext",

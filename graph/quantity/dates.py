@@ -8,10 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
-from lark import Token
-
 from knockon.graph.quantity.cells.cell import Cell
-from knockon.graph.quantity.cells.grammar import NotInGrammarError, parse
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, parse, words_in
 from knockon.graph.quantity.cells.model import CellError, Quantity
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -47,7 +45,7 @@ class Written:
 def date_parts(text: str) -> Written:
     """The parts of a date. Raises NotInGrammarError."""
     tree = parse("dates", text)
-    tokens = [child for child in tree.children if isinstance(child, Token)]
+    tokens = words_in(tree)
     months = [MONTHS.index(t[:3].lower()) + 1 for t in tokens if t.type == "MONTH"]
     words = [t.lower() for t in tokens if t.type in ("SEASON", "PART")]
     return Written(

@@ -8,7 +8,6 @@ from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.spreadsheet import offers_behind_a_date
 
-_IN_WORDS = frozenset({"code", "hand", "date", "part number", "money", "quantity"})
 _MOST_WORDS = 8
 _CHANGING = frozenset(
     {
@@ -54,16 +53,16 @@ def further_offers(cell: Cell, error: CellError) -> tuple[str, tuple[str, ...]]:
 
 def _torn(cell: Cell) -> tuple[str, ...]:
     """Figures and classes with blanks in them: 1 234.5 mm, 25 .4 mm, 35 H 7."""
-    if cell.datatype in _IN_WORDS:
+    if cell.datatype.sort != "size":
         return ()
     joined = _BLANK_IN_NUMBER.sub("", cell.text)
-    classed = _BLANK_IN_CLASS.sub("", joined) if cell.datatype == "length" else joined
+    classed = _BLANK_IN_CLASS.sub("", joined) if cell.datatype.name == "length" else joined
     return tuple(text for text in dict.fromkeys((joined, classed)) if text != cell.text)
 
 
 def _misspelled(cell: Cell) -> tuple[str, ...]:
     """Letters typed for figures, and the missing unit of what is then a size."""
-    if cell.datatype in ("code", "hand", "date", "part number"):
+    if cell.datatype.sort == "word":
         return ()
     figures = "".join(
         character.translate(_LETTERS_FOR_FIGURES) if _beside_figure(cell.text, place) else character
@@ -71,8 +70,7 @@ def _misspelled(cell: Cell) -> tuple[str, ...]:
     )
     if figures == cell.text:
         return ()
-    units = (" mm", " in") if cell.datatype == "length" else ()
-    return (figures, *(figures + unit for unit in units))
+    return (figures, *(figures + unit for unit in cell.datatype.slip_units))
 
 
 def _beside_figure(text: str, place: int) -> bool:
@@ -83,24 +81,23 @@ def _beside_figure(text: str, place: int) -> bool:
 
 def _unsure(cell: Cell) -> tuple[str, ...]:
     """A value with a question mark: the value, or unknown."""
-    if "?" not in cell.text or cell.datatype == "code":
+    if "?" not in cell.text or cell.datatype.any_text:
         return ()
     plain = " ".join(cell.text.replace("?", " ").split())
-    units = (f"{plain} mm", f"{plain} in") if cell.datatype == "length" else ()
-    return ("?", plain, *units)
+    return ("?", plain, *(plain + unit for unit in cell.datatype.slip_units))
 
 
 def _clock(cell: Cell) -> tuple[str, ...]:
     """01:08:00: a ratio that a spreadsheet took for a time of day."""
     figures = cell.text.split(":")
-    if cell.datatype != "ratio" or len(figures) != 3 or not all(f.isdecimal() and len(f) < 3 for f in figures):
+    if cell.datatype.name != "ratio" or len(figures) != 3 or not all(f.isdecimal() and len(f) < 3 for f in figures):
         return ()
     return (f"{int(figures[0])}:{int(figures[1])}",)
 
 
 def _without_words(cell: Cell) -> tuple[str, ...]:
     """`28 mm bore`, `stud M12x1.5`: what is left without the words, unless one of them changes what is said."""
-    if cell.datatype in _IN_WORDS or cell.context.strict:
+    if cell.datatype.sort != "size" or cell.context.strict:
         return ()
     words = cell.text.rstrip("*,;:.'").lstrip("'").split()
     plain = ["".join(c for c in word.casefold() if c.isalnum()) for word in words]
@@ -113,5 +110,4 @@ def _without_words(cell: Cell) -> tuple[str, ...]:
     if not kept or plain[kept[0]] in _UNIT_WORDS:
         return ()
     found = [" ".join(words[begin:end]) for end in range(len(words), kept[-1], -1) for begin in (0, kept[0])]
-    units = (" mm", " in") if cell.datatype == "length" else ()
-    return tuple(text + unit for text in dict.fromkeys(found) for unit in ("", *units))
+    return tuple(text + unit for text in dict.fromkeys(found) for unit in ("", *cell.datatype.slip_units))

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
-
-from lark import Token, Tree
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.cell import Cell
-from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, all_amounts, amounts_in, parse, rules_in, words_in
 from knockon.graph.quantity.cells.model import Quantity
 from knockon.graph.quantity.sizes.doubts import check_amount, without_doubtful_point
 from knockon.graph.standards.thread_series import INCH_MM
+
+if TYPE_CHECKING:
+    from lark import Tree
 
 WORDS = (
     "one two three four five six seven eight nine ten eleven twelve".split()  # noqa: SIM905
@@ -31,11 +32,10 @@ def _tree(cell: Cell, why: str) -> Tree[Any]:
     if "mod." in cell.text.casefold():  # mod.8
         cell = without_doubtful_point(cell)
     try:
-        tree = NumberTransformer().transform(parse("splines", cell.text))
+        tree: Tree[Any] = parse("splines", cell.text)
     except NotInGrammarError:
         raise cell.error(why) from None
-    assert isinstance(tree, Tree)
-    for amount in tree.scan_values(lambda value: isinstance(value, Amount)):
+    for amount in all_amounts(tree):
         check_amount(cell, amount)
     return tree
 
@@ -48,7 +48,7 @@ def read_count(cell: Cell) -> dict[str, Quantity]:
         return {"": cell.interval(value, value, flags=(f"read as {value}",))}
     if tree.data not in ("bare", "teeth", "span"):
         raise cell.error("more than a count" if tree.data in ("teeth_and_pitch", "pitch_and_teeth") else "not a count")
-    counts = [whole(cell, child) for child in tree.children if isinstance(child, Amount)]
+    counts = [whole(cell, amount) for amount in amounts_in(tree)]
     if counts[0] > counts[-1]:
         raise cell.error("the range runs backwards")
     return {"": cell.interval(counts[0], counts[-1], flags=_count_flags(cell, tree))}
@@ -64,7 +64,7 @@ def whole(cell: Cell, amount: Amount) -> Fraction:
 
 
 def _count_flags(cell: Cell, tree: Tree[Any]) -> tuple[str, ...]:
-    written = [child for child in tree.children if isinstance(child, Amount)]
+    written = amounts_in(tree)
     if all(amount.whole for amount in written):
         return ()
     return (f"read as {' to '.join(str(int(amount.value)) for amount in written)}",)
@@ -79,7 +79,7 @@ def read_spline_pitch(cell: Cell) -> dict[str, Quantity]:
     tree = _tree(cell, "not a spline pitch")
     if tree.data == "involute":
         return _involute(cell, tree)
-    amounts = [child for child in tree.children if isinstance(child, Amount)]
+    amounts = amounts_in(tree)
     flags: tuple[str, ...] = ()
     readings: dict[str, Quantity] = {}
     if tree.data in _WITH_TEETH:
@@ -87,7 +87,7 @@ def read_spline_pitch(cell: Cell) -> dict[str, Quantity]:
         if tree.data == "times":
             flags = (f"{written.written} read as teeth",)
         readings["teeth"] = _teeth(cell, written, flags)
-    pitch = next((child for child in tree.children if isinstance(child, Tree)), None)
+    pitch = next(iter(rules_in(tree)), None)
     if tree.data == "teeth":
         readings[""] = cell.unknown("pitch unknown: the tooth count alone does not tell it")
     elif pitch is not None:
@@ -112,7 +112,7 @@ def _teeth(cell: Cell, amount: Amount, flags: tuple[str, ...] = ()) -> Quantity:
 
 def _stub(cell: Cell, tree: Tree[Any]) -> Quantity:
     """2.5/5: a pitch that is no whole number, over its stub pitch."""
-    pitch, stub = (child for child in tree.children if isinstance(child, Amount))
+    pitch, stub = amounts_in(tree)
     if stub.value != 2 * pitch.value or pitch.value <= 0:
         raise cell.error("the second figure of a spline pitch is twice the first")
     return _module(cell, INCH_MM / pitch.value)
@@ -120,14 +120,14 @@ def _stub(cell: Cell, tree: Tree[Any]) -> Quantity:
 
 def _involute(cell: Cell, tree: Tree[Any]) -> dict[str, Quantity]:
     """DIN 5480: W25x1x24 8f, or with the pressure angle before the teeth, W25x1x30x24x8f."""
-    diameter, module, *rest = (child for child in tree.children if isinstance(child, Amount))
+    diameter, module, *rest = amounts_in(tree)
     if any(amount.vulgar for amount in (diameter, module, *rest)):
         raise cell.error("a fraction in a metric designation")
     if len(rest) == 2 and rest.pop(0).value not in _PRESSURE_ANGLES:
         raise cell.error("the third of four figures is the pressure angle, 30, 37.5 or 45")
     reading = _module(cell, module.value)
     flags = [f"DIN 5480: the reference diameter {diameter.written} is written, not used"]
-    fit = next((child for child in tree.children if isinstance(child, Token)), None)
+    fit = next(iter(words_in(tree)), None)
     if fit is not None:
         flags.append(f"tolerance class {fit} is written, not used")
     readings = {"": replace(reading, flags=(*reading.flags, *flags))}
@@ -140,7 +140,7 @@ def _involute(cell: Cell, tree: Tree[Any]) -> dict[str, Quantity]:
 
 
 def _stated(cell: Cell, pitch: Tree[Any]) -> Quantity:
-    amount = next(child for child in pitch.children if isinstance(child, Amount))
+    amount = amounts_in(pitch)[0]
     if pitch.data == "module":
         if amount.vulgar:
             raise cell.error("a module is not a fraction")

@@ -9,13 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
-
-from lark import Token, Tree
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.cell import Cell
-from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, all_amounts, amounts_in, parse, rules_in, words_in
 from knockon.graph.quantity.cells.model import CellError, Quantity
 from knockon.graph.quantity.sizes.doubts import check_amount
 from knockon.graph.standards.thread_series import (
@@ -29,6 +27,9 @@ from knockon.graph.standards.thread_series import (
     series_with,
     standard_thread,
 )
+
+if TYPE_CHECKING:
+    from lark import Token, Tree
 
 THREAD_PARTS = ("major", "pitch", "flank angle", "hand")
 """The dimensions that a thread is made of."""
@@ -70,19 +71,17 @@ class _InchSize:
 def read_thread(cell: Cell) -> dict[str, Quantity]:
     """The readings "major", "pitch", "flank angle" and "hand". Raises CellError."""
     try:
-        tree = NumberTransformer().transform(parse("threads", cell.text))
+        tree = parse("threads", cell.text)
     except NotInGrammarError:
         raise cell.error("not a thread designation") from None
-    assert isinstance(tree, Tree)
-    for amount in tree.scan_values(lambda value: isinstance(value, Amount)):
+    for amount in all_amounts(tree):
         check_amount(cell, amount)
-    hands = [child for child in tree.children if isinstance(child, Token)]
-    designation, *extras = (child for child in tree.children if isinstance(child, Tree))
+    designation, *extras = rules_in(tree)
     thread = _FORMS[designation.data](cell, designation)
     _check_sense(cell, thread)
     thread.flags += [_extra_flag(extra) for extra in extras]
     thread.flags += _spelling_flags(tree)
-    return _quantities(cell, thread, hands)
+    return _quantities(cell, thread, words_in(tree))
 
 
 def _quantities(cell: Cell, thread: _Thread, hands: list[Token]) -> dict[str, Quantity]:
@@ -104,12 +103,7 @@ def _exact(cell: Cell, value: Fraction | None, *flags: str) -> Quantity:
 
 def _spelling_flags(tree: Tree[Any]) -> list[str]:
     """What reading the numbers needed, such as 1.1/2 read as 1 1/2."""
-    return [
-        flag
-        for amount in tree.scan_values(lambda value: isinstance(value, Amount))
-        for flag in amount.flags
-        if flag.startswith("read as")
-    ]
+    return [flag for amount in all_amounts(tree) for flag in amount.flags if flag.startswith("read as")]
 
 
 def _check_sense(cell: Cell, thread: _Thread) -> None:
@@ -128,15 +122,11 @@ def _extra_flag(extra: Any) -> str:
     return f"{amount.written}{unit} behind the thread is taken for a length, not used"
 
 
-def _amounts(tree: Tree[Any]) -> list[Amount]:
-    return [child for child in tree.children if isinstance(child, Amount)]
-
-
 # ---------------------------------------------------------------- metric
 
 
 def _metric_size(cell: Cell, tree: Tree[Any]) -> tuple[str, Fraction]:
-    diameter = _amounts(tree)[0]
+    diameter = amounts_in(tree)[0]
     if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
         raise cell.error("not a metric thread size")
     return f"M{float(diameter.value):g}", diameter.value
@@ -144,7 +134,7 @@ def _metric_size(cell: Cell, tree: Tree[Any]) -> tuple[str, Fraction]:
 
 def _metric(cell: Cell, tree: Tree[Any]) -> _Thread:
     name, major = _metric_size(cell, tree)
-    pitch = _amounts(tree)[1]
+    pitch = amounts_in(tree)[1]
     if pitch.vulgar or pitch.value > major / 4:
         raise cell.error(f"{pitch.written} is no pitch for {name}; perhaps a length", name)
     coarse, fine = metric_pitches(name)
@@ -184,7 +174,7 @@ def _metric_bare(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _no_letter(cell: Cell, tree: Tree[Any]) -> _Thread:
-    size, pitch = _size_of(cell, tree), _amounts(tree)[0]
+    size, pitch = _size_of(cell, tree), amounts_in(tree)[0]
     raise cell.error("no M before the size", f"M{size.amount.written}x{pitch.written}")
 
 
@@ -193,7 +183,7 @@ def _no_letter(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 def _trapezoidal(cell: Cell, tree: Tree[Any]) -> _Thread:
     """Tr 8x1.5, as ISO 2904 and DIN 103 write it: the pitch is always stated."""
-    diameter, pitch = _amounts(tree)[:2]
+    diameter, pitch = amounts_in(tree)[:2]
     if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
         raise cell.error("not a trapezoidal thread size")
     if pitch.vulgar or pitch.value > diameter.value / 2:
@@ -202,7 +192,7 @@ def _trapezoidal(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _trapezoidal_bare(cell: Cell, tree: Tree[Any]) -> _Thread:
-    diameter = _amounts(tree)[0]
+    diameter = amounts_in(tree)[0]
     if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
         raise cell.error("not a trapezoidal thread size")
     return _Thread(diameter.value, None, FLANK_ANGLES["TR"], pitch_flags=("pitch unknown: none is written",))
@@ -217,7 +207,7 @@ def _trapezoidal_starts(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _size_of(cell: Cell, tree: Tree[Any]) -> _InchSize:
-    node: Any = next(child for child in tree.children if isinstance(child, Tree))
+    node: Any = rules_in(tree)[0]
     sign, amount, inch = node.children
     if sign is not None:
         if not amount.whole or amount.value not in _NUMBER_SIZES:
@@ -239,18 +229,15 @@ def _numbered(amount: Amount) -> _InchSize:
 
 
 def _series_in(tree: Tree[Any]) -> str | None:
-    for child in tree.children:
-        if isinstance(child, Token) and child.type in ("SERIES", "PIPE"):
-            name = child.upper().replace(".", "")
-            return OLDER_NAMES.get(name, name)
-    return None
+    name = next((w.upper().replace(".", "") for w in words_in(tree) if w.type in ("SERIES", "PIPE")), None)
+    return None if name is None else OLDER_NAMES.get(name, name)
 
 
 def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
     size = _size_of(cell, tree)
-    count = _amounts(tree)[0]
+    count = amounts_in(tree)[0]
     series = _series_in(tree)
-    dashed = any(isinstance(child, Token) and child.type == "DASH" for child in tree.children)
+    dashed = any(word.type == "DASH" for word in words_in(tree))
     if series is None and not (dashed or size.plain or tree.data == "per_inch_between"):
         texts = (f"#{size.name}-{count.written}", f'{size.name}"-{count.written}', f"M{size.name}x{count.written}")
         raise cell.error(f"{size.name}x{count.written}: a thread, or a screw and its length?", *texts)
@@ -260,7 +247,7 @@ def _per_inch(cell: Cell, tree: Tree[Any]) -> _Thread:
 def _per_inch_between(cell: Cell, tree: Tree[Any]) -> _Thread:
     """3/8 24 UNF, without a sign between."""
     thread = _per_inch(cell, tree)
-    size, count = _size_of(cell, tree), _amounts(tree)[0]
+    size, count = _size_of(cell, tree), amounts_in(tree)[0]
     thread.flags.append(f"read as {size.amount.written}-{count.written} {_series_in(tree)}")
     return thread
 
@@ -344,7 +331,7 @@ def _table_thread(cell: Cell, size: _InchSize, series: str) -> _Thread:
 
 def _series_first(cell: Cell, tree: Tree[Any]) -> _Thread:
     """3/8 BSF 20, and 3/8 UNF x 24 or 3/8 UNF x 1 1/4, where the last is a length."""
-    size, count = _size_of(cell, tree), _amounts(tree)[0]
+    size, count = _size_of(cell, tree), amounts_in(tree)[0]
     series = _series_in(tree) or ""
     if tree.data == "series_times":
         thread = _table_thread(cell, size, series)
@@ -361,7 +348,7 @@ def _series_first(cell: Cell, tree: Tree[Any]) -> _Thread:
 
 
 def _british_association(cell: Cell, tree: Tree[Any]) -> _Thread:
-    number = _amounts(tree)[0]
+    number = amounts_in(tree)[0]
     standard = standard_thread("BA", f"{number.written} BA") if number.whole else None
     if standard is None:
         raise cell.error("BA sizes go from 0 BA to 12 BA")

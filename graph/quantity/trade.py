@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
-
-from lark import Token, Tree
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.cell import Cell
-from knockon.graph.quantity.cells.grammar import NotInGrammarError, NumberTransformer, parse
+from knockon.graph.quantity.cells.grammar import NotInGrammarError, all_amounts, amounts_in, parse, rules_in, words_in
 from knockon.graph.quantity.cells.model import Quantity
 from knockon.graph.quantity.sizes.doubts import check_amount
 from knockon.graph.quantity.splines import WORDS, whole
+
+if TYPE_CHECKING:
+    from lark import Tree
 
 _GROUPS = {"p": "pair", "s": "set", "k": "kit"}
 _SIDES = 2
@@ -41,11 +42,10 @@ _PER = {
 
 def _tree(cell: Cell, grammar: str, why: str) -> Tree[Any]:
     try:
-        tree = NumberTransformer().transform(parse(grammar, cell.text))
+        tree: Tree[Any] = parse(grammar, cell.text)
     except NotInGrammarError:
         raise cell.error(why) from None
-    assert isinstance(tree, Tree)
-    for amount in tree.scan_values(lambda value: isinstance(value, Amount)):
+    for amount in all_amounts(tree):
         if grammar != "prices" or not _is_thousands(amount):
             check_amount(cell, amount)
     return tree
@@ -63,12 +63,12 @@ def read_quantity(cell: Cell) -> dict[str, Quantity]:
     known, as of a kit, "" counts the kits and says so in its flags. Raises CellError.
     """
     tree = _tree(cell, "quantities", "not a number of pieces")
-    counts = [_count(cell, child) for child in tree.children if isinstance(child, Tree)]
+    counts = [_count(cell, child) for child in rules_in(tree)]
     if tree.data == "pieces":
         return _quantity(cell, counts[0], "piece", Fraction(1))
     if tree.data == "each_side":
         return _quantity(cell, _SIDES, "side", counts[0], "both sides of an axle counted")
-    word = next(child for child in tree.children if isinstance(child, Token)).lower().rstrip(".")
+    word = words_in(tree)[0].lower().rstrip(".")
     basis = _GROUPS[word[0]]
     sized = _is_sized(tree)
     _check_plural(cell, word, [int(count) for count in counts[: len(counts) - sized]])
@@ -96,7 +96,7 @@ def _either(number: int, word: str) -> tuple[str, str]:
 
 def _is_sized(tree: Tree[Any]) -> bool:
     """Whether a count stands behind the group: `set of 4`."""
-    return isinstance(tree.children[-1], Tree)
+    return tree.children[-1] in rules_in(tree)
 
 
 def _count(cell: Cell, tree: Tree[Any]) -> Fraction:
@@ -128,9 +128,7 @@ def read_money(cell: Cell) -> dict[str, Quantity]:
     """
     tree = _tree(cell, "prices", "not a price")
     terms: dict[str, Tree[Any]] = {}
-    for term in tree.children:
-        if not isinstance(term, Tree):
-            raise cell.error("not a price")
+    for term in rules_in(tree):
         name = _TERMS[term.data]
         if name in terms:
             raise cell.error("says one thing twice")
@@ -161,7 +159,7 @@ _TERMS = {
 
 
 def _money(cell: Cell, tree: Tree[Any]) -> Quantity:
-    amount = next(child for child in tree.children if isinstance(child, Amount))
+    amount = amounts_in(tree)[0]
     if amount.vulgar:
         raise cell.error("a fraction is not a price")
     if amount.comma and _is_thousands(amount):
@@ -176,8 +174,7 @@ def _money(cell: Cell, tree: Tree[Any]) -> Quantity:
 def _currency(price: Tree[Any]) -> str:
     if price.data != "price":
         return {"pounds": "gbp", "euros": "eur", "dollars": "dollar"}[price.data]
-    words = (child for child in price.children if isinstance(child, Token))
-    return next((_CURRENCIES[word.lower().rstrip(".")] for word in words), "")
+    return next((_CURRENCIES[word.lower().rstrip(".")] for word in words_in(price)), "")
 
 
 def _per(term: Tree[Any]) -> str:

@@ -9,7 +9,7 @@ import pyoxigraph as ox
 
 from knockon.graph.model.limits import read_limit
 from knockon.graph.model.nearest import nearest
-from knockon.graph.model.schema import VOCAB, Column
+from knockon.graph.model.schema import NUMBERS, VOCAB, Column
 from knockon.graph.quantity import CellError, Quantity, read_cell
 
 XSD = "http://www.w3.org/2001/XMLSchema#"
@@ -70,7 +70,7 @@ def literal(column: Column, text: str) -> ox.Literal:
         if text.lower() not in BOOLEANS:
             raise BadCellError("not yes or no", "yes or no")
         return ox.Literal(BOOLEANS[text.lower()], datatype=ox.NamedNode(XSD + "boolean"))
-    if column.datatype in ("integer", "decimal"):
+    if column.datatype in NUMBERS:
         return _number(column, text)
     if column.datatype == "quantity":
         try:

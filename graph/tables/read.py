@@ -27,6 +27,7 @@ from knockon.graph.tables.recorded import Recorded
 from knockon.graph.tables.rows import Key, Names, Row, kept_rows, parts_of
 from knockon.graph.tables.terms import terms_set_aside
 from knockon.graph.tables.written_out import written_out
+from knockon.graph.triples.datatypes import cell_literal
 
 TYPE = ox.NamedNode("http://www.w3.org/1999/02/22-rdf-syntax-ns#type")
 OF, NAME, ABSENT = (ox.NamedNode(VOCAB + n) for n in ("of", "featureName", "knownAbsent"))
@@ -214,7 +215,6 @@ class Reader:
             if written.lower() == "absent":
                 yield ox.Quad(subject, ABSENT, TRUE, graph)
                 continue
-            datatype = ox.NamedNode(VOCAB + {"spline pitch": "splinePitch"}.get(column.datatype, column.datatype))
             try:
                 read_size(column, written)
             except (CellError, BadCellError) as error:
@@ -223,7 +223,7 @@ class Reader:
                     raw, number, name, written, problem + "; taken as unknown", error.expected, tuple(error.suggestions)
                 )
                 written = "?"
-            yield ox.Quad(subject, ox.NamedNode(column.path), ox.Literal(written, datatype=datatype), graph)
+            yield ox.Quad(subject, ox.NamedNode(column.path), cell_literal(column.datatype, written), graph)
 
     def _report(
         self,

@@ -1,13 +1,30 @@
-"""The datatypes of sizes as the shipped vocabulary has them: which sizes one cell has, and the base unit of each."""
+"""The datatypes of sizes as the shipped vocabulary has them: their names, the sizes of one cell, their base units."""
 
 from __future__ import annotations
 
-from knockon.graph.triples.statements import RDFS, SH, VOCAB, Statements
+import re
+
+import pyoxigraph as ox
+
+from knockon.graph.triples.statements import RDFS, SH, VOCAB, Statements, local_name
 
 WORD = "code"
 """In place of a base unit: a word, which is compared and never added up."""
+_WORD_BEGINS = re.compile(r"(?<=[a-z])(?=[A-Z])")
 Sizes = dict[str, str]
 """Base units by the name of a component; of the size itself where there are none: by a blank."""
+
+
+def datatype_name(iri: str) -> str:
+    """What cells call a datatype: ``spline pitch`` of kn:splinePitch; another vocabulary's name as it stands."""
+    name = local_name(iri)
+    return _WORD_BEGINS.sub(" ", name).lower() if iri.startswith(VOCAB) else name
+
+
+def cell_literal(datatype: str, written: str) -> ox.Literal:
+    """A cell as it was written, of a datatype of ours by its name."""
+    first, *rest = datatype.split(" ")
+    return ox.Literal(written, datatype=ox.NamedNode(VOCAB + first + "".join(word.capitalize() for word in rest)))
 
 
 def datatypes_of(graph: Statements) -> dict[str, Sizes]:

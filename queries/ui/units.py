@@ -87,20 +87,29 @@ def size(value: Value) -> str:
     """A stated size for people: both units for a length, the designation for a thread or a spline pitch."""
     if value.low is None and value.high is None:
         return f"not known (written {value.written})" if value.written.strip() == "?" else value.written
-    if value.datatype == "thread":
-        return _of_thread(value)
-    if value.datatype == "spline pitch":
-        return (
-            value.written
-            if "mod" in value.written.lower()
-            else f"{value.written} (module {amount(value.low, value.high, '')})"
-        )
-    if value.datatype == "length":
-        text = length(value.low, value.high, value.written)
-        return text if value.low == value.high or ".." in value.written else f"{text}, written {value.written}"
-    if value.datatype == "pressure" and value.low is not None and value.high is not None:
-        return pressure(value.low, value.high, value.written)
-    return value.written
+    return _SHOWN[value.datatype](value) if value.datatype in _SHOWN else value.written
+
+
+def size_or_designation(value: Value) -> str:
+    """A size as in ``size``; one of several that a designation says, by the designation alone."""
+    return value.written if value.is_part else size(value)
+
+
+def _of_length(value: Value) -> str:
+    text = length(value.low, value.high, value.written)
+    return text if value.low == value.high or ".." in value.written else f"{text}, written {value.written}"
+
+
+def _of_pressure(value: Value) -> str:
+    if value.low is None or value.high is None:
+        return value.written
+    return pressure(value.low, value.high, value.written)
+
+
+def _of_spline_pitch(value: Value) -> str:
+    if "mod" in value.written.lower():
+        return value.written
+    return f"{value.written} (module {amount(value.low, value.high, '')})"
 
 
 def _of_thread(value: Value) -> str:
@@ -110,6 +119,15 @@ def _of_thread(value: Value) -> str:
         whole = f", {round(per_inch)} to the inch" if per_inch and abs(per_inch - round(per_inch)) < 1e-6 else ""
         return f"{value.written} ({number(value.low)} mm{whole})"
     return f"{value.written} ({amount(value.low, value.high, value.unit)})"
+
+
+_SHOWN = {
+    "length": _of_length,
+    "pressure": _of_pressure,
+    "spline pitch": _of_spline_pitch,
+    "thread": _of_thread,
+}
+"""How a size is shown, by its datatype; of any other as it is written."""
 
 
 def margin(line: Line) -> str:

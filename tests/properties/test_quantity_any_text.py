@@ -9,7 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from knockon.graph.quantity import (
-    EXPECTED,
+    DATATYPES,
     LENIENT,
     LONGEST,
     STRICT,
@@ -54,7 +54,7 @@ def check(text: str, datatype: str, context: ReadingContext) -> None:
         readings = read_cell(text, datatype, context=context)
     except CellError as error:
         assert error.written == text
-        assert error.expected == EXPECTED[datatype]
+        assert error.expected == DATATYPES[datatype].expected
         assert str(error)
         for suggestion in error.suggestions:
             read_cell(suggestion, datatype, context=context)
@@ -71,7 +71,7 @@ def check(text: str, datatype: str, context: ReadingContext) -> None:
         assert lacks + says == 1
 
 
-@given(texts, st.sampled_from(sorted(EXPECTED)), st.sampled_from(CONTEXTS))
+@given(texts, st.sampled_from(sorted(DATATYPES)), st.sampled_from(CONTEXTS))
 @example("1 1/0 in", "length", STRICT)
 @example("3/8-24 x 1 1/0", "thread", STRICT)
 @example("0/0", "spline pitch", STRICT)
@@ -85,7 +85,7 @@ def test_any_text_is_read_or_refused(text: str, datatype: str, context: ReadingC
     check(text, datatype, context)
 
 
-@pytest.mark.parametrize("datatype", sorted(EXPECTED))
+@pytest.mark.parametrize("datatype", sorted(DATATYPES))
 @pytest.mark.parametrize(
     "text",
     [
@@ -111,7 +111,7 @@ def test_a_hostile_cell_is_refused_or_read_like_any_other(text: str, datatype: s
         check(text, datatype, context)
 
 
-@given(st.sampled_from(sorted(EXPECTED)), st.sampled_from(["?", "tbc", "n/a", "absent"]))
+@given(st.sampled_from(sorted(DATATYPES)), st.sampled_from(["?", "tbc", "n/a", "absent"]))
 def test_a_stated_lack_is_never_a_number(datatype: str, text: str) -> None:
     for reading in read_cell(text, datatype).values():
         assert (reading.low, reading.high, reading.code) == (None, None, None)

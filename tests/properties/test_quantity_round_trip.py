@@ -8,9 +8,18 @@ import pytest
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
-from knockon.graph.quantity import LENIENT, STRICT, CellError, Quantity, ReadingContext, read_cell, write_cell
+from knockon.graph.quantity import (
+    DATATYPES,
+    LENIENT,
+    STRICT,
+    CellError,
+    Quantity,
+    ReadingContext,
+    read_cell,
+    write_cell,
+)
 from knockon.graph.quantity.cells.cell import Cell
-from knockon.graph.quantity.read import _plain, _read_kept, _readers
+from knockon.graph.quantity.read import _read_kept
 from knockon.graph.standards.thread_series import standard_threads
 
 decimals = st.decimals(min_value=0, max_value=1000, places=4, allow_nan=False).map(lambda d: f"{d}")
@@ -161,9 +170,10 @@ def test_the_same_size_in_another_unit_is_the_same_number(parts: int) -> None:
 @example("25. mm", "length")
 @example("10000.1 mm", "length")
 def test_plain_cells_read_as_the_grammar_reads_them(text: str, datatype: str) -> None:
-    quick = _plain(text, datatype, STRICT)
+    known = DATATYPES[datatype]
+    quick = known.quick(text, STRICT) if known.quick else None
     assume(quick is not None)
-    assert _readers()[datatype](Cell(text, text, datatype, STRICT)) == {"": quick}
+    assert known.read(Cell(text, text, known, STRICT)) == {"": quick}
 
 
 @given(
@@ -184,5 +194,6 @@ def test_plain_cells_read_as_the_grammar_reads_them(text: str, datatype: str) ->
 @example("1.125", ReadingContext(unit="mm", feature_range=(10.0, 90.0)))
 @example("2", ReadingContext(unit="in", feature_range=(10.0, 90.0)))
 def test_plain_cells_of_a_sheet_read_as_the_grammar_reads_them(text: str, context: ReadingContext) -> None:
-    quick = _plain(text, "length", context)
+    assert DATATYPES["length"].quick
+    quick = DATATYPES["length"].quick(text, context)
     assert quick is None or _read_kept(text, "length", context) == {"": quick}

@@ -1,43 +1,77 @@
-"""One cell on its way through a reader: what is written, what is known beside it, what it becomes."""
+"""One cell on its way through a reader, and what is known of its datatype."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal
 
 from knockon.graph.quantity.cells.model import CellError, Quantity, ReadingContext
+from knockon.graph.quantity.cells.sheet_date import SheetDate, fractions
 
-EXPECTED = {
-    "length": "a length with its unit, such as 25.4 mm, 1 1/16 in or 25.40 ±0.05 mm",
-    "angle": "an angle with its unit, such as 82 deg",
-    "count": "a whole number, such as 27",
-    "ratio": "a ratio, such as 1:8",
-    "pressure": "a pressure with its unit, such as 10 psi or 0.7 bar",
-    "torque": "a torque with its unit, such as 50 N m or 40 lbf ft",
-    "force": "a force with its unit, such as 200 N",
-    "number": "a number, such as 0.38",
-    "code": "a word or a short text",
-    "thread": "a thread, such as M10x1, 3/8-24 UNF or 3/4 UNF",
-    "spline pitch": "a spline pitch, such as 24/48 or module 1.0",
-    "quantity": "a number of pieces, such as 2, 1 pair or set of 4",
-    "money": "a price, such as 12.50 each",
-    "part number": "a part number",
-    "hand": "left, right or either",
-    "date": "a date, such as 2012-11-02, May 2011 or 2014",
-}
-"""What would be read, in words, by datatype."""
 
-_LARGEST = {
-    "length": 10_000,
-    "angle": 360,
-    "pressure": 1_000_000,
-    "torque": 1_000_000,
-    "force": 10**9,
-    "ratio": 1_000_000,
-    "number": 10**15,
-    "money": 10**7,
-}
-"""Beyond these (in the base unit) a cell is a slip, not a size."""
+def as_it_stands(written: str) -> Iterator[str]:
+    """The cell as it is written."""
+    yield written
+
+
+Readings = Mapping[str, Quantity]
+Sort = Literal["size", "trade", "word"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Datatype:
+    """What sort of thing a cell says, how it is read and written, and all that is known of such cells.
+
+    The folder `datatypes` holds one for each; the names, base units and parts of those that a kind of feature may have
+    stand in the vocabulary too (a test compares them).
+    """
+
+    name: str
+    expected: str
+    """What would be read, in words."""
+    read: Callable[[Cell], dict[str, Quantity]]
+    """Raises CellError, whose suggestions are not yet sifted."""
+    write: Callable[[Readings], Iterator[str]] | None = None
+    """Cells in the base unit that may say these readings; None: the code or the number of the one reading."""
+    parts: Mapping[str, str] = field(default_factory=lambda: {"": ""})
+    """The readings that each cell gives, with the base unit as it stands behind a number; "" is the cell's own."""
+    beside: Mapping[str, str] = field(default_factory=dict)
+    """Readings that a cell may give for another column, the one of their name, and what that column expects."""
+    sort: Sort = "size"
+    """A size that can be measured; a number of the trade (pieces, prices); or a word."""
+    any_text: bool = False
+    """Every text is a value: none is refused for what it looks like."""
+    largest: int | None = None
+    """Beyond this (in the base unit) a cell is a slip, not a size."""
+    base_unit: str = ""
+    """The base unit by its name in units.txt; blank of what has no units."""
+    units: tuple[str, ...] = ()
+    """The units that a cell may have, by their names in units.txt."""
+    offered_units: tuple[str, ...] = ()
+    """Units that are offered, never applied, where one is missing."""
+    slip_units: tuple[str, ...] = ()
+    """Units that are offered with what another slip may have meant."""
+    forms: frozenset[str] = frozenset({"stated", "two units"})
+    """The rules of sizes.lark that such a size may be written by."""
+    nominal: bool = False
+    """Stated without limits it is nominal, not exact."""
+    wears: bool = False
+    """A cell may say it of a new or of a worn part."""
+    inch_fractions: bool = False
+    """Written in whole inches and fractions, between which a blank may be lost."""
+    quick: Callable[[str, ReadingContext], Quantity | None] | None = None
+    """Reads the cells that fill most tables without the grammar, to the same; None for all others."""
+    respelled: Callable[[str], Iterator[str]] = as_it_stands
+    """A cell of a sheet as a table of our own may have it."""
+    from_date: Callable[[SheetDate], Iterator[str]] | None = fractions
+    """What may have been typed where a spreadsheet has a date; None where a date means nothing else."""
+
+    @property
+    def symbol(self) -> str:
+        """The base unit of the cell's own reading, as it stands behind a number."""
+        return self.parts.get("", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +80,13 @@ class Cell:
 
     written: str
     text: str
-    datatype: str
+    datatype: Datatype
     context: ReadingContext
     flags: tuple[str, ...] = ()
 
     def error(self, why: str, *suggestions: str) -> CellError:
         """The error to raise, with `suggestions` that the caller of the reader still sifts."""
-        return CellError(self.written, EXPECTED[self.datatype], suggestions, why)
+        return CellError(self.written, self.datatype.expected, suggestions, why)
 
     def interval(
         self,
@@ -64,7 +98,7 @@ class Cell:
         flags: tuple[str, ...] = (),
     ) -> Quantity:
         """A quantity from exact ends in the base unit. Raises CellError where no float holds them."""
-        largest = _LARGEST.get(self.datatype)
+        largest = self.datatype.largest
         if largest is not None and max(abs(low), abs(high)) > largest:
             raise self.error("too large to be meant")
         try:

@@ -1,15 +1,11 @@
-"""The grammars of cells, built by lark when their first cell comes.
-
-Importing this module imports lark: knockon.graph.quantity does so only when a cell needs it.
-"""
+"""The grammars of cells, built by lark when their first cell comes: no other module of the readers knows lark."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
-
-from lark import Lark, Token, Transformer, Tree
-from lark.exceptions import UnexpectedInput
+from typing import TYPE_CHECKING, Any
 
 from knockon.graph.quantity.cells.amounts import (
     Amount,
@@ -19,6 +15,9 @@ from knockon.graph.quantity.cells.amounts import (
     grouped_amount,
     mixed_amount,
 )
+
+if TYPE_CHECKING:
+    from lark import Lark, Token, Tree
 
 
 class NotInGrammarError(ValueError):
@@ -34,26 +33,17 @@ _WITHOUT_NUMBERS = frozenset({"dates"})
 
 
 @cache
-def _parser(name: str) -> Lark:
+def _parser(name: str, rules: Callable[[], Numbers]) -> Lark:
+    from lark import Lark  # a table of plain cells needs no grammar
+
     parts = (name,) if name in _WITHOUT_NUMBERS else ("numbers", name)
     folder = files(__package__)
     grammar = "\n".join(folder.joinpath(f"{part}.lark").read_text(encoding="utf-8") for part in parts)
-    return Lark(grammar, parser="lalr", start="cell", maybe_placeholders=True)
+    return Lark(grammar, parser="lalr", start="cell", maybe_placeholders=True, transformer=rules())
 
 
-def parse(name: str, text: str) -> Tree[Token]:
-    """The tree of `text` by the grammar `name`.lark, whose start is the rule cell.
-
-    Raises NotInGrammarError. The work is linear in the length of `text`.
-    """
-    try:
-        return _parser(name).parse(text)
-    except UnexpectedInput as error:
-        raise NotInGrammarError(error.pos_in_stream or 0) from None
-
-
-class NumberTransformer(Transformer[Token, object]):
-    """Makes amounts of the rules in numbers.lark; each other grammar's transformer builds on it."""
+class Numbers:
+    """What the rules of numbers.lark become: amounts. Another grammar's rules build on it, a method a rule."""
 
     def number(self, children: list[Token]) -> Amount:
         """`25.40`."""
@@ -78,3 +68,40 @@ class NumberTransformer(Transformer[Token, object]):
     def mixed(self, children: list[Token]) -> Amount:
         """`1 1/16`."""
         return mixed_amount(children[0])
+
+
+def parse(name: str, text: str, rules: Callable[[], Numbers] = Numbers) -> Any:
+    """What `rules` make of `text` by the grammar `name`.lark, whose start is the rule cell: a Tree, if nothing.
+
+    Raises NotInGrammarError. The work is linear in the length of `text`.
+    """
+    from lark.exceptions import UnexpectedInput
+
+    try:
+        return _parser(name, rules).parse(text)
+    except UnexpectedInput as error:
+        raise NotInGrammarError(error.pos_in_stream or 0) from None
+
+
+def amounts_in(tree: Tree[Any]) -> list[Amount]:
+    """The amounts of a rule itself, in order."""
+    return [child for child in tree.children if isinstance(child, Amount)]
+
+
+def words_in(tree: Tree[Any]) -> list[Token]:
+    """The words and signs of a rule itself, in order."""
+    from lark import Token
+
+    return [child for child in tree.children if isinstance(child, Token)]
+
+
+def rules_in(tree: Tree[Any]) -> list[Tree[Any]]:
+    """The rules within a rule, in order."""
+    from lark import Tree
+
+    return [child for child in tree.children if isinstance(child, Tree)]
+
+
+def all_amounts(tree: Tree[Any]) -> list[Amount]:
+    """The amounts of a rule and of the rules within it."""
+    return list(tree.scan_values(lambda value: isinstance(value, Amount)))

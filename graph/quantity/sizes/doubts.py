@@ -28,14 +28,13 @@ def check_amount(cell: Cell, amount: Amount) -> None:
         raise cell.error(amount.fault, *offers)
     if amount.comma and not cell.context.decimal_comma:
         plain = cell.text.replace(amount.written, amount.written.replace(".", "").replace(",", "."))
-        units = (" mm", " in") if cell.datatype == "length" and not cell.context.unit else ()
-        with_unit = (plain + unit for unit in units)
+        with_unit = () if cell.context.unit else (plain + unit for unit in cell.datatype.slip_units)
         raise cell.error("a decimal comma, but the sheet is not known to write one", plain, *with_unit)
     if cell.context.strict:
         return
-    if amount.lost_blanks and cell.datatype in ("length", "thread"):
+    if amount.lost_blanks and cell.datatype.inch_fractions:
         _refuse_lost_blank(cell, amount)
-    if cell.datatype == "length" and amount.whole and amount.written[0] == "0" and amount.value > 0:
+    if cell.datatype.name == "length" and amount.whole and amount.written[0] == "0" and amount.value > 0:
         texts = (f".{amount.written}", f"{amount.value}")
         raise cell.error("was a point lost?", *(cell.text.replace(amount.written, text) for text in texts))
     if cell.context.decimal_comma and _THOUSANDS.fullmatch(amount.written):
@@ -46,7 +45,7 @@ def check_amount(cell: Cell, amount: Amount) -> None:
 
 def _refuse_lost_blank(cell: Cell, amount: Amount) -> None:
     meant = (cell.text.replace(amount.written, text) for text in (*amount.lost_blanks, _mixed(amount.value)))
-    unit = " in" if cell.datatype == "length" and cell.text == amount.written else ""
+    unit = " in" if cell.datatype.name == "length" and cell.text == amount.written else ""
     raise cell.error(f"{amount.written}: more than one, or was a blank lost?", *(text + unit for text in meant))
 
 
@@ -81,7 +80,7 @@ def without_doubtful_point(cell: Cell) -> Cell:
 def check_span(cell: Cell, measure: Measure) -> None:
     """Refuse 22.20-40, which may end at 22.40, and 1-125, which may be 1.125."""
     first, last = measure.sizes
-    if cell.datatype == "angle" and measure.dashed and first.unit is not None and last.unit is None:
+    if cell.datatype.name == "angle" and measure.dashed and first.unit is not None and last.unit is None:
         meant = (f"{first.amount.written}°{last.amount.written}'", f"{first.amount.written}..{last.amount.written} deg")
         raise cell.error("a range, or minutes of arc?", *meant)
     if cell.context.strict or not measure.dashed or first.unit is not None or first.amount.vulgar:
@@ -104,7 +103,7 @@ def check_span(cell: Cell, measure: Measure) -> None:
 def check_divided(cell: Cell, size: Size) -> None:
     """Refuse 28/32 psi and 180/200 lbf ft: two values, not a fraction."""
     thousandths = size.unit is not None and size.unit.name == "thousandth"
-    if not size.amount.vulgar or not (thousandths or cell.datatype in ("pressure", "torque", "force", "angle")):
+    if not size.amount.vulgar or not (thousandths or cell.datatype.name in ("pressure", "torque", "force", "angle")):
         return
     above, _, below = (text.strip() for text in size.amount.written.partition("/"))
     mixed = not above.isdecimal()

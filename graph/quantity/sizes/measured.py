@@ -30,7 +30,6 @@ from knockon.graph.quantity.sizes.unit_choice import (
     with_units,
     worth,
 )
-from knockon.graph.quantity.sizes.units import BASE_SYMBOLS
 
 _COARSE = Fraction(1, 2)
 """A whole number of mm without a unit tells no more than the nearest mm."""
@@ -48,11 +47,6 @@ _THREAD_LIKE = 5
 _METRIC = frozenset({"millimetre", "centimetre", "metre", "micrometre"})
 _METRIC_PARTS = frozenset({1, 2, 4, 10, 100})
 
-_FORMS_OF = {
-    "length": {"stated", "two units", "fit", "compound"},
-    "angle": {"stated", "two units", "compound"},
-    "ratio": {"stated", "one in", "compound", "rate"},
-}
 _LABELLED = {"label first", "label last"}
 _PAIRED = {"main and first", "main and last", "both first", "both last"}
 _LABELS = {
@@ -83,11 +77,11 @@ def read_size(cell: Cell) -> dict[str, Quantity]:
         for size in measure.sizes:
             check_amount(cell, size.amount)
             check_divided(cell, size)
-    if parsed.form in _LABELLED | _PAIRED and cell.datatype == "length" and not cell.context.strict:
+    if parsed.form in _LABELLED | _PAIRED and cell.datatype.wears and not cell.context.strict:
         return _labelled(cell, parsed)
     if parsed.form == "spanner":
         raise _spanner(cell, parsed)
-    if parsed.form not in _FORMS_OF.get(cell.datatype, {"stated", "two units"}):
+    if parsed.form not in cell.datatype.forms:
         raise cell.error("not a form that this column takes")
     return {"": _READERS[parsed.form](cell, parsed)}
 
@@ -106,7 +100,7 @@ def measured(cell: Cell, measure: Measure, shared: Unit | None = None) -> Quanti
     flags = tuple(flag for size in measure.sizes for flag in spelling_flags(cell, size.amount)) + flags
     low, high, form_flags = _ENDS[filled.form](cell, filled)
     flags += form_flags
-    nominal = filled.form == "plain" and cell.datatype in ("length", "angle")
+    nominal = filled.form == "plain" and cell.datatype.nominal
     if nominal and unwritten and _is_coarse(filled.sizes[0]):
         nominal = False
         low, high = low - _COARSE, high + _COARSE
@@ -147,7 +141,7 @@ def finished(
     """The quantity from its exact ends, after the checks that hold for every size."""
     if low > high:
         raise cell.error("the range runs backwards", _turned(measure))
-    if cell.datatype == "length" and not in_range(cell, (low + high) / 2):
+    if cell.datatype.name == "length" and not in_range(cell, (low + high) / 2):
         flags += _out_of_range(cell, measure)
     written = next((size.unit.written for size in measure.sizes if size.unit), "")
     if any(size.unit and size.unit.name == "pound_per_foot" for size in measure.sizes):
@@ -161,7 +155,7 @@ def _out_of_range(cell: Cell, measure: Measure) -> tuple[str, ...]:
         return ("outside the usual range of this feature",)
     size = measure.sizes[0]
     for unit, symbol in ((INCH, "in"), (MILLIMETRE, "mm")):
-        if in_range(cell, worth(replace(size, unit=unit), "length")):
+        if in_range(cell, worth(replace(size, unit=unit), cell.datatype)):
             raise cell.error(
                 "outside the range of this feature, where another unit would fit",
                 f"{'-' * (size.sign < 0)}{size.amount.written} {symbol}",
@@ -206,7 +200,7 @@ def _limits_ends(cell: Cell, measure: Measure) -> Ends:
 
 def _span_ends(cell: Cell, measure: Measure) -> Ends:
     first, last = measure.sizes
-    if cell.datatype == "ratio" and first.amount.whole and last.amount.whole:
+    if cell.datatype.name == "ratio" and first.amount.whole and last.amount.whole:
         raise cell.error("a range or a ratio?", f"{first.amount.written}:{last.amount.written}")
     if first.amount.vulgar and last.amount.whole and last.value > _THREAD_LIKE * first.value:
         raise cell.error("looks like a thread, not like a range")
@@ -219,7 +213,7 @@ def _about_ends(cell: Cell, measure: Measure) -> Ends:
     steps = min(_ABOUT_STEPS * last_place(size, cell.datatype), _ABOUT_AT_MOST * abs(value))
     spread = max(steps, _ABOUT_SHARE * abs(value))
     low, high = value - spread, value + spread
-    symbol = BASE_SYMBOLS[cell.datatype]
+    symbol = cell.datatype.symbol
     return low, high, (f"approximate: read as {float(low):.6g} to {float(high):.6g} {symbol}".rstrip(),)
 
 
@@ -259,7 +253,7 @@ def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
         offers = (f"{size.amount.written} {unit} {tolerance}" for unit in (header.written, "mm"))
         raise cell.error(f"a tolerance class, which is of millimetres, in a column of {header.written}", *offers)
     measure, _ = with_units(cell, parsed.measures[0], MILLIMETRE)
-    low, high = fit_limits(cell, worth(measure.sizes[0], "length"), tolerance)
+    low, high = fit_limits(cell, worth(measure.sizes[0], cell.datatype), tolerance)
     flags = spelling_flags(cell, measure.sizes[0].amount)
     if size.unit is not None and size.unit.name not in _METRIC:
         flags += (f"{tolerance} is a class of millimetres, on a size in {size.unit.written}",)
@@ -285,14 +279,14 @@ def _rate(cell: Cell, parsed: SizeCell) -> Quantity:
 def _compound(cell: Cell, parsed: SizeCell) -> Quantity:
     sizes = [measure.sizes[0] for measure in parsed.measures]
     names = tuple(size.unit.name if size.unit else "" for size in sizes)
-    if cell.datatype == "ratio":
+    if cell.datatype.name == "ratio":
         if names == ("inch", "") and sizes[0].sign > 0:
             return _one_in(cell, parsed)
         raise cell.error("not a ratio")
-    shares = _COMPOUNDS.get((cell.datatype, *names))
+    shares = _COMPOUNDS.get((cell.datatype.name, *names))
     if shares is None:
         raise cell.error("two sizes in one cell", *_as_fraction(sizes))
-    if cell.datatype == "angle" and any(size.amount.value >= _MINUTES for size in sizes[1:]):
+    if cell.datatype.name == "angle" and any(size.amount.value >= _MINUTES for size in sizes[1:]):
         raise cell.error(f"{_MINUTES} minutes or seconds of arc, or more")
     value = sum((s.value * share for s, share in zip(sizes, shares, strict=True)), Fraction(0))
     flags = tuple(flag for size in sizes for flag in spelling_flags(cell, size.amount))

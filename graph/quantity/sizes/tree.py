@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
-
-from lark import Token
+from typing import TYPE_CHECKING, Literal
 
 from knockon.graph.quantity.cells.amounts import Amount
-from knockon.graph.quantity.cells.grammar import NumberTransformer, parse
+from knockon.graph.quantity.cells.grammar import Numbers, parse
+
+if TYPE_CHECKING:
+    from lark import Token
 
 Form = Literal["plain", "plus or minus", "limits", "span", "about", "either", "derived"]
 
@@ -54,7 +55,7 @@ class SizeCell:
     words: tuple[str, ...] = ()
 
 
-class _SizeTransformer(NumberTransformer):
+class _Sizes(Numbers):
     def unit(self, children: list[Token]) -> Unit:
         return Unit(children[0].type.lower(), str(children[0]))
 
@@ -80,7 +81,7 @@ class _SizeTransformer(NumberTransformer):
         return Measure("limits", (first, *zero, *deviations))
 
     def span(self, children: list[object]) -> Measure:
-        return Measure("span", _sizes(children), dashed=any(isinstance(child, Token) for child in children))
+        return Measure("span", _sizes(children), dashed=any(isinstance(child, str) for child in children))
 
     def about(self, children: list[object]) -> Measure:
         return Measure("about", _sizes(children))
@@ -101,7 +102,7 @@ class _SizeTransformer(NumberTransformer):
         return SizeCell("compound", tuple(Measure("plain", (size,)) for size in sizes))
 
     def __default__(self, data: object, children: list[object], meta: object) -> SizeCell:
-        words = tuple(str(child) for child in children if isinstance(child, Token))
+        words = tuple(str(child) for child in children if isinstance(child, str))
         return SizeCell(str(data).replace("_", " "), _measures(children), words)
 
 
@@ -135,6 +136,6 @@ def _measures(children: list[object]) -> tuple[Measure, ...]:
 
 def size_cell(text: str) -> SizeCell:
     """The form and the measures of `text`. Raises NotInGrammarError."""
-    cell = _SizeTransformer().transform(parse("sizes", text))
+    cell = parse("sizes", text, _Sizes)
     assert isinstance(cell, SizeCell)
     return cell

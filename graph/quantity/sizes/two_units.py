@@ -35,9 +35,9 @@ def agreed(cell: Cell, first: Measure, second: Measure) -> tuple[Measure, tuple[
     if not _is_conversion(cell, other, of=one) or other.amount.vulgar > one.amount.vulgar:
         chosen, left = other, one
     apart = abs(worth(chosen, cell.datatype) - worth(left, cell.datatype))
-    if cell.datatype == "length" and apart > _DISAGREEING * abs(worth(chosen, cell.datatype)):
+    if cell.datatype.name == "length" and apart > _DISAGREEING * abs(worth(chosen, cell.datatype)):
         raise cell.error("the two sizes disagree", _spelled(one), _spelled(other))
-    if cell.datatype == "length" and apart > _HUNDREDTHS and _is_rough(cell, chosen, left):
+    if cell.datatype.name == "length" and apart > _HUNDREDTHS and _is_rough(cell, chosen, left):
         return _between(cell, one, other), (*flags, f"{_spelled(one)} and {_spelled(other)} agree only roughly")
     flags += (f"agrees with {_spelled(left)}",)
     return Measure("plain", (chosen,)), flags
@@ -75,7 +75,7 @@ def _with_units(cell: Cell, one: Size, other: Size) -> tuple[Size, Size, tuple[s
         if one.unit.name == other.unit.name and one.amount.vulgar == other.amount.vulgar:
             raise cell.error("two sizes in one unit", *_as_limits(one, other))
         return one, other, ()
-    if cell.datatype != "length" or cell.context.strict or cell.context.safety:
+    if cell.datatype.name != "length" or cell.context.strict or cell.context.safety:
         raise cell.error("two sizes, and not both with a unit", *_as_limits(one, other))
     return _inferred(cell, one, other)
 

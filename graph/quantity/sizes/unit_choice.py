@@ -7,11 +7,11 @@ from fractions import Fraction
 from functools import lru_cache
 
 from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS, Amount
-from knockon.graph.quantity.cells.cell import Cell
+from knockon.graph.quantity.cells.cell import Cell, Datatype
 from knockon.graph.quantity.cells.grammar import NotInGrammarError
 from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.sizes.tree import Measure, Size, Unit, size_cell
-from knockon.graph.quantity.sizes.units import UNITS, factor
+from knockon.graph.quantity.sizes.units import factor
 
 MILLIMETRE = Unit("millimetre", "")
 INCH = Unit("inch", "")
@@ -19,15 +19,6 @@ INCH = Unit("inch", "")
 _DEVIATING = frozenset({"plus or minus", "limits"})
 _FINE = frozenset({"thousandth", "micrometre"})
 """Units of a deviation, not of the size before it: 25.4 ±2 thou is not of 25.4 thou."""
-
-_OFFERED = {
-    "length": ("mm", "in"),
-    "angle": ("deg",),
-    "pressure": ("psi", "bar"),
-    "torque": ("N m", "lbf ft"),
-    "force": ("N", "lbf"),
-}
-"""Units that are offered, never applied, where one is missing."""
 
 
 def with_units(cell: Cell, measure: Measure, shared: Unit | None = None) -> tuple[Measure, tuple[str, ...]]:
@@ -51,23 +42,23 @@ def with_units(cell: Cell, measure: Measure, shared: Unit | None = None) -> tupl
 
 def check_unit(cell: Cell, unit: Unit) -> None:
     """Raises CellError for a unit of another datatype, and for one that means two things."""
-    if unit.name == "mil" and cell.datatype == "length":
+    if unit.name == "mil" and cell.datatype.name == "length":
         before, _, behind = cell.text.partition(unit.written)
         offers = tuple(f"{before.strip()} {name}{behind}" for name in ("mm", "thou"))
         raise cell.error(f"{unit.written} is a thousandth of an inch to some and a mm to others", *offers)
-    if unit.name == "tenth" and cell.datatype == "length":
+    if unit.name == "tenth" and cell.datatype.name == "length":
         number = cell.text.partition(unit.written)[0].strip()
         tenth = f"{int(number) / 10:g}" if number.isdecimal() and len(number) < 4 else ""
         offers = tuple(f"{tenth} {name}" for name in ("mm", "thou") if tenth)
         raise cell.error(f"{unit.written}: of a mm to some, of a thousandth of an inch to others", *offers)
-    if unit.written == "'" and cell.datatype == "length":
+    if unit.written == "'" and cell.datatype.name == "length":
         number = cell.text.replace("'", "")
         raise cell.error("one mark is of feet; was inches meant?", f"{number} in", f"{number} ft")
     if unit.name == "megapascal" and unit.written.startswith("m") and not cell.context.strict:
         offer = cell.text.replace(unit.written, "MPa")
         raise cell.error(f"{unit.written}: a thousandth of a pascal, or a million of them?", offer)
-    if unit.name not in UNITS[cell.datatype]:
-        raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype}")
+    if unit.name not in cell.datatype.units:
+        raise cell.error(f"{unit.written!r} is not a unit of {cell.datatype.name}")
 
 
 def _filled(measure: Measure, unit: Unit | None) -> Measure:
@@ -76,7 +67,7 @@ def _filled(measure: Measure, unit: Unit | None) -> Measure:
 
 def _outside(cell: Cell, measure: Measure) -> tuple[Unit, tuple[str, ...]]:
     """The unit of a measure that has none written, from what is known beside the cell."""
-    if cell.datatype in ("number", "ratio"):
+    if cell.datatype.base_unit == "count":
         return Unit("count", ""), ()
     if cell.context.strict:
         raise missing(cell)
@@ -90,7 +81,7 @@ def _outside(cell: Cell, measure: Measure) -> tuple[Unit, tuple[str, ...]]:
                 f"a fraction in a column of {header.written}", f"{cell.text} in", f"{cell.text} {header.written}"
             )
         return header, ()
-    if cell.datatype != "length" or (cell.context.safety and not vulgar):
+    if cell.datatype.name != "length" or (cell.context.safety and not vulgar):
         raise missing(cell)
     return _inferred(cell, measure, vulgar=vulgar)
 
@@ -107,9 +98,9 @@ def _check_bare_fraction(cell: Cell, amount: Amount) -> None:
 
 def missing(cell: Cell) -> CellError:
     """The error for a size without a unit, with the usual units offered: whole millimetres as coarse as they are."""
-    whole = cell.datatype == "length" and cell.text.isdecimal()
+    whole = cell.datatype.name == "length" and cell.text.isdecimal()
     coarse = {"mm": "±0.5 mm"} if whole else {}
-    offers = (f"{cell.text} {coarse.get(unit, unit)}" for unit in _OFFERED.get(cell.datatype, ()))
+    offers = (f"{cell.text} {coarse.get(unit, unit)}" for unit in cell.datatype.offered_units)
     return cell.error("unit missing", *offers)
 
 
@@ -118,8 +109,8 @@ def header_unit(cell: Cell) -> Unit | None:
     if not cell.context.unit:
         return None
     header = _named(cell.context.unit.strip("()[]. "))
-    if header is None or header.name not in UNITS[cell.datatype]:
-        raise cell.error(f"the header's unit {cell.context.unit!r} is not one of {cell.datatype}")
+    if header is None or header.name not in cell.datatype.units:
+        raise cell.error(f"the header's unit {cell.context.unit!r} is not one of {cell.datatype.name}")
     return header
 
 
@@ -151,7 +142,7 @@ def _in_range(cell: Cell, measure: Measure, unit: Unit) -> bool:
     if cell.context.feature_range is None:
         return True
     sizes = measure.sizes if measure.form == "span" else measure.sizes[:1]
-    return all(in_range(cell, size.value * factor(unit.name, "length")) for size in sizes)
+    return all(in_range(cell, size.value * factor(unit.name, cell.datatype.base_unit)) for size in sizes)
 
 
 def in_range(cell: Cell, size_mm: Fraction) -> bool:
@@ -162,13 +153,13 @@ def in_range(cell: Cell, size_mm: Fraction) -> bool:
     return low <= size_mm <= high
 
 
-def worth(size: Size, datatype: str) -> Fraction:
+def worth(size: Size, datatype: Datatype) -> Fraction:
     """The size in the base unit, exactly; it must have its unit."""
     assert size.unit is not None
-    return size.value * factor(size.unit.name, datatype)
+    return size.value * factor(size.unit.name, datatype.base_unit)
 
 
-def last_place(size: Size, datatype: str) -> Fraction:
+def last_place(size: Size, datatype: Datatype) -> Fraction:
     """What one step of the size's last place is worth in the base unit."""
     assert size.unit is not None
-    return size.amount.step * factor(size.unit.name, datatype)
+    return size.amount.step * factor(size.unit.name, datatype.base_unit)

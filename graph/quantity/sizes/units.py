@@ -1,4 +1,4 @@
-"""Exact factors from a written unit to the base unit of its datatype, by pint over fractions."""
+"""Exact factors from one unit to another, by pint over fractions."""
 
 from __future__ import annotations
 
@@ -10,60 +10,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     import pint
 
-BASE_UNITS = {
-    "length": "millimetre",
-    "angle": "degree",
-    "pressure": "kilopascal",
-    "torque": "newton_metre",
-    "force": "newton",
-    "number": "count",
-    "ratio": "count",
-}
-"""The unit in which each measured datatype is kept."""
-
-BASE_SYMBOLS = {
-    "length": "mm",
-    "angle": "deg",
-    "pressure": "kPa",
-    "torque": "N m",
-    "force": "N",
-    "number": "",
-    "ratio": "",
-}
-"""How the base unit is written behind a number."""
-
-
-UNITS = {
-    "length": ("millimetre", "centimetre", "metre", "micrometre", "inch", "thousandth", "foot"),
-    "angle": ("degree", "radian", "arc_minute"),
-    "pressure": (
-        "psi",
-        "bar",
-        "millibar",
-        "kilopascal",
-        "megapascal",
-        "pascal",
-        "kilogram_force_per_square_centimetre",
-    ),
-    "torque": (
-        "newton_metre",
-        "pound_force_foot",
-        "pound_per_foot",
-        "pound_force_inch",
-        "kilogram_force_metre",
-        "kilogram_force_centimetre",
-    ),
-    "force": ("newton", "kilonewton", "pound_force", "kilogram_force"),
-    "number": ("percent",),
-    "ratio": ("percent",),
-}
-"""The units that a column of each datatype may hold, by their names in units.txt."""
-
 _BY_DEFINITION = {
-    ("inch", "length"): Fraction(254, 10),
-    ("thousandth", "length"): Fraction(254, 10_000),
-    ("bar", "pressure"): Fraction(100),
-    ("psi", "pressure"): Fraction("0.45359237") * Fraction("9.80665") / Fraction("0.0254") ** 2 / 1000,
+    ("inch", "millimetre"): Fraction(254, 10),
+    ("thousandth", "millimetre"): Fraction(254, 10_000),
+    ("bar", "kilopascal"): Fraction(100),
+    ("psi", "kilopascal"): Fraction("0.45359237") * Fraction("9.80665") / Fraction("0.0254") ** 2 / 1000,
 }
 """Spares most folders the import of pint; a test compares these with units.txt."""
 
@@ -78,17 +29,15 @@ def _registry() -> pint.UnitRegistry[Fraction]:
 
 
 @cache
-def factor(unit: str, datatype: str) -> Fraction:
-    """What one `unit` is in the base unit of `datatype`, exactly.
+def factor(unit: str, base: str) -> Fraction:
+    """What one `unit` is in the unit `base`, exactly; both are names of units.txt.
 
-    `unit` is one of UNITS[datatype]; raises pint's DimensionalityError for one of another sort.
+    Raises pint's DimensionalityError for units of two sorts.
     """
-    base = BASE_UNITS[datatype]
     if unit == base:
         return Fraction(1)
-    if (unit, datatype) in _BY_DEFINITION:
-        return _BY_DEFINITION[unit, datatype]
-    return converted(unit, base)
+    known = _BY_DEFINITION.get((unit, base))
+    return converted(unit, base) if known is None else known
 
 
 def converted(unit: str, base: str) -> Fraction:

@@ -12,17 +12,9 @@ from knockon.graph.judge.beliefs import computing
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import STANDINGS, Feature
+from knockon.graph.quantity import DATATYPES
 from knockon.queries.fits.checking.candidates import Candidate
 
-UNITS = {
-    ("length", ""): "mm",
-    ("angle", ""): "deg",
-    ("pressure", ""): "kPa",
-    ("spline pitch", ""): "mm",
-    ("thread", "major"): "mm",
-    ("thread", "pitch"): "mm",
-    ("thread", "flank angle"): "deg",
-}
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
 
@@ -30,7 +22,7 @@ STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING:
 class Value:
     """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
 
-    ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
+    ``datatype`` is the column's, by its name.
     ``of_number``: said of the number of a particular thing, not of the thing itself, which stands before it.
     """
 
@@ -45,6 +37,11 @@ class Value:
     datatype: str = ""
     unit: str = ""
     of_number: bool = False
+
+    @property
+    def is_part(self) -> bool:
+        """Whether it is one of several sizes that its cell says by a designation, as of a thread."""
+        return self.datatype in DATATYPES and len(DATATYPES[self.datatype].parts) > 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +143,8 @@ def margin_of(low: float, high: float, window: tuple[float, float]) -> float | N
 
 def type_and_unit(vocabulary: Vocabulary, feature: Feature, dimension: str) -> tuple[str, str]:
     """The datatype of a dimension, and the unit in which its bounds are given (blank: a bare number or a code)."""
-    name, _, part = dimension.partition(".")
-    columns = vocabulary.kinds[feature.kind].columns
-    datatype = next((c.datatype for c in columns if c.name == name), "")
-    return datatype, UNITS.get((datatype, part), "")
+    kind = vocabulary.kinds[feature.kind]
+    return kind.datatype_of(dimension), vocabulary.shown_unit(kind, dimension)
 
 
 def values_of(

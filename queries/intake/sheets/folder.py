@@ -9,10 +9,10 @@ from pathlib import Path
 from knockon.graph.judge.sense import UsualSizes, widened
 from knockon.graph.judge.usual_sizes import usual_sizes
 from knockon.graph.mapping import Target, targets
-from knockon.graph.mapping.cells_read import MEASURED, Known
+from knockon.graph.mapping.cells_read import Known
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary, own_files
-from knockon.graph.quantity import CellError, PartIndex, read_cell
+from knockon.graph.quantity import MEASURED, CellError, PartIndex, read_cell
 from knockon.graph.quarantine import Kept, read_kept
 from knockon.graph.records import read_own_vocabulary
 from knockon.graph.tables.files import RawTable, read_folder

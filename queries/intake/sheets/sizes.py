@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from knockon.graph.mapping import Target
-from knockon.graph.mapping.cells_read import MEASURED
-from knockon.graph.quantity import CellError, read_cell
+from knockon.graph.quantity import MEASURED, CellError, read_cell
 from knockon.graph.quarantine import Kept
 from knockon.graph.tables.files import RawTable
 from knockon.queries.intake.sheets.tables import records_of

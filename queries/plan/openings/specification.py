@@ -14,7 +14,6 @@ from dataclasses import replace
 
 from knockon.graph.model.layout import Place
 from knockon.graph.model.schema import Table
-from knockon.queries.fits.checking.evidence import UNITS
 from knockon.queries.plan.openings.specified import ASKED, Ask, Limit, Specification, Stated, Window
 from knockon.queries.plan.openings.turned_round import of_figure, of_joint
 from knockon.queries.plan.solving.planner import Filling
@@ -109,16 +108,14 @@ def _windows(problem: Problem, position: str, asks: Sequence[Ask]) -> Iterator[W
         together.setdefault((ask.feature, ask.dimension, ask.need), []).append(ask)
     for (feature, dimension, need), found in together.items():
         kind = _kind(problem, position, feature)
-        name, _, part = dimension.partition(".")
-        datatype = next((c.datatype for c in kind.columns if c.name == name), "") if kind else ""
         lows = [a.low for a in found if a.low is not None]
         highs = [a.high for a in found if a.high is not None]
         yield Window(
             feature=feature,
             kind=kind.label if kind else "",
             dimension=dimension,
-            datatype=datatype,
-            unit=UNITS.get((datatype, part), ""),
+            datatype=kind.datatype_of(dimension) if kind else "",
+            unit=problem.checks.catalogue.vocabulary.shown_unit(kind, dimension) if kind else "",
             need=need,
             low=max(lows, key=_value, default=None),
             high=min(highs, key=_value, default=None),

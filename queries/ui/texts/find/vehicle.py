@@ -224,5 +224,5 @@ def _pair(cell: Cell, pair: SizePair) -> str:
 
 def _stated(written: str, values: Sequence[Value]) -> str:
     """A size in both units; a thread as it is written."""
-    sizes = [v.written if v.datatype == "thread" else units.size(v) for v in values if v.computes]
+    sizes = [units.size_or_designation(v) for v in values if v.computes]
     return listed(list(dict.fromkeys(sizes)), "or") or written

@@ -67,7 +67,7 @@ def _stated(values: Sequence[Value], thing: str) -> str:
     """The sizes of one thing that compute, each once, with the dimension where there are several."""
     own = [v for v in values if v.of == thing and v.computes]
     dimensions = dict.fromkeys(v.dimension for v in own)
-    if len(dimensions) > 1 and all(v.datatype == "thread" for v in own):
+    if len(dimensions) > 1 and all(v.is_part for v in own):
         return listed(list(dict.fromkeys(v.written for v in own)), "or")
     said = []
     for dimension in dimensions:
@@ -204,10 +204,7 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
     if evidence.claimed:
         said.append(_claimed(naming, evidence))
     values = (
-        v
-        for line in evidence.lines
-        for v in line.values
-        if not v.computes and (v.datatype != "thread" or v.low is not None)
+        v for line in evidence.lines for v in line.values if not v.computes and (not v.is_part or v.low is not None)
     )
     said += dict.fromkeys(
         f"Also stated{' of its number' if v.of_number else ''}, and not used: {naming.thing(v.of)}, "

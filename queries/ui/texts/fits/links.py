@@ -20,7 +20,7 @@ def sizes_of(lines: Sequence[Line], thing: str) -> dict[tuple[str, str], str]:
     """What one thing has in these conditions: (feature, dimension) -> size; a thread by its designation."""
     found: dict[tuple[str, str], list[str]] = {}
     for value in (v for line in lines for v in line.values if v.of == thing and v.computes):
-        text = value.written if value.datatype == "thread" else units.size(value)
+        text = units.size_or_designation(value)
         texts = found.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), [])
         texts += [text] if text not in texts else []
     return {key: listed(texts, "or") for key, texts in found.items()}

@@ -126,7 +126,7 @@ def _opening(naming: Naming, opening: Opening) -> str:
 def _beside(naming: Naming, beside: Beside) -> str:
     sizes: dict[tuple[str, str], str] = {}
     for value in beside.sizes:
-        text = value.written if value.datatype == "thread" else units.size(value)
+        text = units.size_or_designation(value)
         sizes.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), text)
     named = f"the {beside.position} {naming.hands([beside.number])}".strip() if beside.number else "what is there"
     return f"{named} ({has(sizes)})" if sizes else f"{named} at {beside.check}"
