@@ -15,29 +15,29 @@ from knockon.queries.ui.asking import CouldNotRun, Settings, answering
 from knockon.queries.ui.having_written import A_FAULT, STOPPED, WrittenButNotShown
 from knockon.queries.ui.plain import clean, say_beside
 
-# Command -> (module, its attribute). Order: as they are listed.
+# Command -> (module, its attribute, what the list of commands says of it). Order: as they are listed.
 COMMANDS = {
-    "swap": ("plan.swap", "swap"),
-    "fits": ("fits.fits", "fits"),
-    "partners": ("fits.partners", "partners"),
-    "part": ("fits.part", "part"),
-    "tell-apart": ("find.tell_apart", "tell_apart"),
-    "vehicle": ("find.vehicle", "vehicle"),
-    "list": ("find.list_", "list_things"),
-    "combinations": ("plan.combinations", "combinations"),
-    "kit": ("plan.kit", "kit"),
-    "check": ("intake.check", "check"),
-    "note": ("club.note", "note"),
-    "export": ("club.export", "export"),
-    "import": ("intake.import_", "import_sheet"),
-    "quarantine": ("intake.quarantine", "quarantine"),
-    "merge": ("club.merge", "merge"),
-    "share": ("club.share", "share"),
-    "ask": ("ask.ask", "ask"),
-    "disputes": ("club.disputes", "disputes"),
-    "changed": ("intake.changed", "changed"),
-    "upgrade": ("intake.upgrade", "upgrade"),
-    "calculate": ("workshop.calculate", "calculate"),
+    "swap": ("plan.swap", "swap", "What a swap forces on a vehicle, and why."),
+    "fits": ("fits.fits", "fits", "Do these parts go together?"),
+    "partners": ("fits.partners", "partners", "All parts that meet a part, by verdict."),
+    "part": ("fits.part", "part", "All that is recorded of a part."),
+    "tell-apart": ("find.tell_apart", "tell_apart", "How two parts differ, and what each difference does."),
+    "vehicle": ("find.vehicle", "vehicle", "Which vehicle is this?"),
+    "list": ("find.list_", "list_things", "What of one sort is in the records."),
+    "combinations": ("plan.combinations", "combinations", "Which parts go together around given ones."),
+    "kit": ("plan.kit", "kit", "What a kit lacks for a swap."),
+    "check": ("intake.check", "check", "Are the records in order?"),
+    "note": ("club.note", "note", "Notes of members: add one, list them, withdraw one."),
+    "export": ("club.export", "export", "Write all statements to a file, as RDF."),
+    "import": ("intake.import_", "import_sheet", "Take a sheet in, with column names of its own."),
+    "quarantine": ("intake.quarantine", "quarantine", "Which rows of imported sheets wait, and why."),
+    "merge": ("club.merge", "merge", "Take in what another club shared."),
+    "share": ("club.share", "share", "Write your records and notes to a file for others."),
+    "ask": ("ask.ask", "ask", "Run a query: a ready-made one, or SPARQL."),
+    "disputes": ("club.disputes", "disputes", "What contradicts what, and what would settle it."),
+    "changed": ("intake.changed", "changed", "What older records answered otherwise."),
+    "upgrade": ("intake.upgrade", "upgrade", "Bring records of an earlier version up to date."),
+    "calculate": ("workshop.calculate", "calculate", "The workshop's own arithmetic, with its sources."),
 }
 
 EXIT_STATUS = """\b
@@ -63,10 +63,15 @@ class LazyGroup(click.Group):
         """The command of this name, imported now."""
         if cmd_name not in COMMANDS:
             return None
-        module, attribute = COMMANDS[cmd_name]
+        module, attribute, _ = COMMANDS[cmd_name]
         command = getattr(import_module(f"knockon.queries.ui.commands.{module}"), attribute)
         assert isinstance(command, click.Command)
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, says) for name, (_, _, says) in COMMANDS.items()])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

@@ -5,10 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-
-import clingo
+from typing import TYPE_CHECKING
 
 from knockon.graph.model.layout import Place
+
+if TYPE_CHECKING:
+    import clingo
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import resources
-
-import clingo
+from typing import TYPE_CHECKING
 
 from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
@@ -17,6 +16,9 @@ from knockon.queries.plan.solving.levels import TOLD, priorities
 from knockon.queries.plan.solving.movement import Movement, movement_of
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials
+
+if TYPE_CHECKING:
+    import clingo
 
 STRUCTURE = ("arrangement", "axle", "unknown")
 SECONDS = 60.0
@@ -48,6 +50,8 @@ class Planner:
 
     def __init__(self, problem: Problem, seconds: float = SECONDS) -> None:
         self.problem, self.seconds = problem, seconds
+        import clingo
+
         # without --eq=0 the solver may search for ever, deaf to cancelling, where all that a cost hangs on is assumed
         arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--eq=0", "--warn=none"]
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
@@ -62,27 +66,38 @@ class Planner:
         self._excluded = 0
         self._trials: Trials | None = None
 
-    def _add(self, name: str, parameters: Sequence[clingo.Symbol] = (), text: str = "") -> None:
+    def _add(self, name: str, parameters: Sequence[int] = (), text: str = "") -> None:
         """Add to the ground program; what trials have shown so far need not hold any more."""
+        import clingo
+
         if text:
             self._control.add(name, [], text)
-        self._control.ground([(name, parameters)])
+        self._control.ground([(name, [clingo.Number(n) for n in parameters])])
         self._trials = None
 
     # ---- assumptions: literals of the ground program
 
+    def _found(self, name: str, *arguments: int | str, quoted: bool = False) -> int:
+        """The literal of an atom of the ground program, 0 where it has no such atom; a word is a constant, or a text
+        where it is ``quoted``."""
+        import clingo
+
+        word = clingo.String if quoted else clingo.Function
+        symbols = [clingo.Number(a) if isinstance(a, int) else word(a) for a in arguments]
+        atom = self._control.symbolic_atoms[clingo.Function(name, symbols)]
+        return atom.literal if atom is not None else 0
+
     def _literal(self, name: str, number: int) -> int:
         key = (name, number)
         if key not in self._literals:
-            atom = self._control.symbolic_atoms[clingo.Function(name, [clingo.Number(number)])]
-            self._literals[key] = atom.literal if atom is not None else 0
+            self._literals[key] = self._found(name, number)
         return self._literals[key]
 
     @cached_property
     def _checks(self) -> dict[str, int]:
         """The literal behind each sort of check that the ground program has, but for unknowns."""
-        atoms = ((s, self._control.symbolic_atoms[clingo.Function("on", [clingo.Function(s)])]) for s in self._sorts)
-        return {s: atom.literal for s, atom in atoms if atom is not None}
+        found = {s: self._found("on", s) for s in self._sorts}
+        return {s: literal for s, literal in found.items() if literal}
 
     @property
     def _switches(self) -> dict[str, int]:
@@ -101,8 +116,8 @@ class Planner:
 
     def _plans(self) -> list[int]:
         """All that counts of a plan: it replaces nothing only because it is not recorded."""
-        atom = self._control.symbolic_atoms[clingo.Function("plan")]
-        return self._all() + ([atom.literal] if atom is not None else [])
+        plan = self._found("plan")
+        return self._all() + ([plan] if plan else [])
 
     def _kept(self, place: Place) -> list[int] | None:
         """The assumption that a place's thing is kept; None where no candidate can keep it."""
@@ -171,9 +186,9 @@ class Planner:
     def _as_it_is(self) -> Iterator[int]:
         """The literals of the vehicle's own arrangements that it may keep."""
         for arrangement in self.problem.arranged:
-            atom = self._control.symbolic_atoms[clingo.Function("holds", [clingo.String(arrangement)])]
-            if atom is not None:
-                yield atom.literal
+            held = self._found("holds", arrangement, quoted=True)
+            if held:
+                yield held
 
     def _shown(self, assumptions: Sequence[int]) -> list[clingo.Symbol] | None:
         """What the next model shows; None if there is none."""
@@ -201,7 +216,7 @@ class Planner:
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
         if most not in self._limits:
-            self._add("within", [clingo.Number(most)])
+            self._add("within", [most])
         self._limits.add(most)
         if most != self._limit:
             self._limit, self._trials = most, None
@@ -276,4 +291,4 @@ class Planner:
 
     def exclude_no_better(self, costs: dict[str, int]) -> None:
         """From here on only fillings that are better than this one on some level (as known as the best)."""
-        self._add("better", [clingo.Number(costs[level]) for level in TOLD])
+        self._add("better", [costs[level] for level in TOLD])

@@ -8,10 +8,12 @@ same whichever filling or proof the solver happens on.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-
-import clingo
+from typing import TYPE_CHECKING
 
 from knockon.graph.model.layout import Place
+
+if TYPE_CHECKING:
+    import clingo
 
 GUESSES = 2
 
