@@ -91,7 +91,7 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         "The caliper LARCH-203L comes with the disc arrangement; caliper on lugs: ALDER-101L has no caliper lugs",
         "the knuckle ALDER-201L has bearing bores diameter 57.15 mm (2.250 in), "
         "the inner bearing ALDER-111 has bearing outside diameter 50.8 mm (2.000 in)",
-        "From 1, bearing float: the spacer is not for these bearings: they are crushed or they rattle: "
+        "Because of the knuckle, bearing float: the spacer is not for these bearings: they are crushed or they rattle: "
         "short by 2.362 mm (0.093 in).",
         # a set's members never stand beside others: the loose bearing of the same drawing
         "Besides, spacer by outer bearing: the bearing spacer ALDER-112 has pair pattern ALDER-111, "
