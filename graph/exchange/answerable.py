@@ -12,14 +12,12 @@ from dataclasses import dataclass
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import club_of
-from knockon.graph.exchange.in_order import in_order
 from knockon.graph.exchange.view import belongs_to, chosen, left_out, speakers, whole_rows
 from knockon.graph.model.catalogue import Catalogue, build_catalogue
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import SetAside
 from knockon.graph.rdf.canonical import iri_of
-from knockon.graph.tables.put_together import put_together
 from knockon.graph.tables.skipped import Lost, set_aside_of
 
 
@@ -55,6 +53,8 @@ def answerable(
     if not stated.has_rdf:
         seen = seen if seen is quads else whole_rows(seen, vocabulary)  # where nothing is left out they are so
         return Answerable(seen, build_catalogue(seen, vocabulary, stated.set_aside), stated.findings)
+    from knockon.graph.exchange.in_order import in_order  # brings the readers of cells, which tables alone need not
+    from knockon.graph.tables.put_together import put_together
 
     seen = put_together(seen, vocabulary)
     used = _of_used_layouts(stated, quads, without, merged)

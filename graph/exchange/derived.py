@@ -18,7 +18,6 @@ from knockon.graph.model.names import ID, iri
 from knockon.graph.model.schema import RDF, VOCAB, Table, own_files, vocabulary_files
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.rdf.canonical import XSD
-from knockon.graph.rulebook.own import usable_triples
 
 DERIVED = ox.NamedNode(ID + "graph/derived")
 
@@ -88,5 +87,7 @@ def vocabulary_quads(folder: Path | None = None) -> Iterator[ox.Quad]:
             yield ox.Quad(quad.subject, quad.predicate, quad.object, graph)
     own = tuple(own_files(folder))
     if own:
+        from knockon.graph.rulebook.own import usable_triples  # brings the shapes, which only a club's own Turtle needs
+
         for triple in usable_triples(own):
             yield ox.Quad(triple.subject, triple.predicate, triple.object, graph)

@@ -11,7 +11,6 @@ import pyoxigraph as ox
 
 from knockon.graph.model.schema import RDF, VOCAB, VocabularyError, own_files
 from knockon.graph.quantity import Quantity
-from knockon.graph.rulebook.own import usable_triples
 
 _USUAL = ox.NamedNode(VOCAB + "UsualSize")
 Range = tuple[float, float]
@@ -26,6 +25,8 @@ def usual_sizes(folder: Path) -> Ranges:
     found = dict(shipped_sizes())
     own = tuple(own_files(folder))
     if own:
+        from knockon.graph.rulebook.own import usable_triples  # brings the shapes, which only a club's own Turtle needs
+
         text = ox.serialize(usable_triples(own), format=ox.RdfFormat.N_TRIPLES)
         found |= _read("own", text or b"")
     return found

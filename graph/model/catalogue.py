@@ -13,7 +13,6 @@ import pyoxigraph as ox
 
 from knockon.graph.model.bound import Things, bind
 from knockon.graph.model.drawings import Drawn, members_by_name
-from knockon.graph.model.limits import read_limit
 from knockon.graph.model.names import ID, key_of
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import VOCAB, Table, Vocabulary
@@ -46,7 +45,6 @@ from knockon.graph.model.things import (
     Vehicle,
 )
 from knockon.graph.model.unread import with_unread_fittings, with_unread_members
-from knockon.graph.quantity import read_cell
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_", "as": "as_"}
@@ -248,6 +246,8 @@ def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[st
 
 
 def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
+    from knockon.graph.model.limits import read_limit  # a prepared catalogue reads no cells
+
     return read_limit(row[column][0]) if row.get(column) else None
 
 
@@ -384,6 +384,8 @@ def _statements(
     written: str, datatype: str, usual: frozenset[str], source: str, rank: int
 ) -> Iterable[tuple[str, Statement]]:
     """What a cell says; of a part that has a usual code it says nothing where it is not written."""
+    from knockon.graph.quantity import read_cell  # a prepared catalogue reads no cells
+
     readings = read_cell(written, datatype)
     says_something = any(not q.unknown for q in readings.values())
     for part, q in readings.items():

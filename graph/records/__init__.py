@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pyoxigraph as ox
 
-from knockon.graph.exchange.answerable import Stated, answerable
-from knockon.graph.exchange.beside import completed, read_beside
-from knockon.graph.files.rdf_files import club_files
 from knockon.graph.model.catalogue import Catalogue, build_catalogue
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
 from knockon.graph.model.store import store_of
-from knockon.graph.records import prepared
-from knockon.graph.rulebook.own import usable_vocabulary
 from knockon.graph.tables.files import RawTable, raw_tables, read_folder
-from knockon.graph.tables.read import Reader
 from knockon.graph.tables.skipped import rows_of_layouts
+
+if TYPE_CHECKING:
+    from knockon.graph.exchange.answerable import Stated
 
 __all__ = [
     "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary",
@@ -52,6 +50,9 @@ def read_stated(folder: Path, incoming: Mapping[str, list[ox.Quad]] | None = Non
     raw = list(read_folder(folder, findings))
     vocabulary, faults = read_own_vocabulary(tuple(own_files(folder)))
     findings += faults
+    from knockon.graph.exchange.answerable import Stated
+    from knockon.graph.exchange.beside import completed, read_beside
+    from knockon.graph.tables.read import Reader  # brings the readers of cells, which a prepared copy needs not
 
     reader = Reader(vocabulary)
     tables = list(reader.read(raw))
@@ -66,11 +67,16 @@ def read_own_vocabulary(own: tuple[tuple[str, bytes], ...]) -> tuple[Vocabulary,
     """The vocabulary with a club's own Turtle files, each with its name, as far as they are in order; the findings."""
     if not own:
         return read_vocabulary(vocabulary_files()), ()
+    from knockon.graph.rulebook.own import (
+        usable_vocabulary,
+    )  # brings the shapes, which a folder without Turtle needs not
 
     return usable_vocabulary(own)
 
 
 def _graph_of(tables: list[RawTable], vocabulary: Vocabulary) -> tuple[ox.Store, list[Finding]]:
+    from knockon.graph.tables.read import Reader
+
     reader = Reader(vocabulary)
     return store_of(reader.read(tables)), reader.findings
 
@@ -86,6 +92,8 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     are read, they are read again: an answer rests on one state. Notes that arrive meanwhile are seen or not. Raises
     RecordsError as read_graph does, where one of these names is not known, and where the writing does not end.
     """
+    from knockon.graph.records import prepared
+
     tables, key = prepared.fingerprints(folder, without)
     for _ in range(MOST_READINGS):
         found = prepared.fetch(key)
@@ -102,6 +110,9 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
 
 
 def _read(folder: Path, without: Sequence[str]) -> Records:
+    from knockon.graph.exchange.answerable import answerable
+    from knockon.graph.files.rdf_files import club_files
+
     found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
     return Records(found.catalogue, found.findings)
 

@@ -15,7 +15,6 @@ from knockon.graph.exchange.server import Server, parted
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.schema import Vocabulary, own_files
 from knockon.graph.records import Records, read_own_vocabulary
-from knockon.graph.rulebook.own import beside_shipped
 
 
 def load_served(server: Server, without: Sequence[str] = (), folder: Path | None = None) -> Records:
@@ -40,6 +39,7 @@ def load_served(server: Server, without: Sequence[str] = (), folder: Path | None
 def _vocabulary(server: Server, told: list[ox.Triple], folder: Path | None) -> tuple[Vocabulary, tuple[Finding, ...]]:
     if not told:
         return read_own_vocabulary(tuple(own_files(folder)))
+    from knockon.graph.rulebook.own import beside_shipped
 
     own = beside_shipped(told)
     vocabulary, findings = read_own_vocabulary(((server.url, own),) if own else ())

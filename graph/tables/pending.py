@@ -14,7 +14,6 @@ from pathlib import Path
 
 from knockon.graph.files.errors import RecordsError
 from knockon.graph.files.plain import MOST_BYTES, content_of, why_not
-from knockon.graph.tables.edited_meanwhile import CannotBeBoth, both
 
 LIST = ".knockon.pending.json"
 STAGED = ".staged"
@@ -39,6 +38,7 @@ class Waiting:
             edited = None
         if edited in (was, imported) or edited is None:
             return imported
+        from knockon.graph.tables.edited_meanwhile import CannotBeBoth, both
 
         try:
             return both(was, imported, edited)

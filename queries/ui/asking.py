@@ -9,22 +9,16 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.findings import RecordsError, rows_set_aside
-from knockon.graph.model.schema import Vocabulary, VocabularyError
-from knockon.graph.records import Records
-from knockon.graph.records import load as load_folder
-from knockon.graph.records.served import load_served
-from knockon.queries.as_typed import RequestError
-from knockon.queries.ui.blocks import Block, Para
-from knockon.queries.ui.document import encode
-from knockon.queries.ui.http import server_at
 from knockon.queries.ui.plain import clean, say_beside
-from knockon.queries.ui.screen import Screen, render
+
+if TYPE_CHECKING:
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.records import Records
+    from knockon.queries.ui.blocks import Block
 
 GOOD, NOT_SO, WRONG = 0, 1, 2
 DEMO = "the demo world (invented)"
@@ -130,6 +124,10 @@ def answering(command: Callable[..., Any]) -> Callable[..., Any]:
 @contextmanager
 def mistakes_told() -> Iterator[None]:
     """Turn what is wrong with a question or with records into one message and exit status 2."""
+    from knockon.graph.model.catalogue import UnknownNameError
+    from knockon.graph.model.findings import RecordsError
+    from knockon.graph.model.schema import VocabularyError
+
     try:
         yield
     except UnknownNameError as error:
@@ -138,6 +136,8 @@ def mistakes_told() -> Iterator[None]:
     except (RecordsError, VocabularyError) as error:
         raise CouldNotRun(str(error)) from error
     except ValueError as error:
+        from knockon.queries.as_typed import RequestError
+
         if not isinstance(error, RequestError):
             raise
         raise CouldNotRun(str(error)) from error
@@ -145,6 +145,9 @@ def mistakes_told() -> Iterator[None]:
 
 def load(settings: Settings) -> Records:
     """The records, with a line on the standard error output about anything that was set aside."""
+    from knockon.graph.model.findings import rows_set_aside
+    from knockon.graph.records import load as load_folder
+
     with mistakes_told():
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
     aside = rows_set_aside(records.findings)
@@ -156,6 +159,9 @@ def load(settings: Settings) -> Records:
 
 
 def _served(settings: Settings) -> Records:
+    from knockon.graph.records.served import load_served
+    from knockon.queries.ui.http import server_at
+
     return load_served(server_at(settings.server), settings.without, settings.records)
 
 
@@ -167,8 +173,14 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     """
     status = GOOD if good else NOT_SO
     if settings.json:
+        from knockon.queries.ui.document import encode
+
         write(encode(name, answer, status, records, settings.invented, settings.without))
         return status
+    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.model.schema import Vocabulary
+    from knockon.queries.ui.blocks import Para
+    from knockon.queries.ui.screen import Screen, render
 
     catalogue = records.catalogue if records else Catalogue(Vocabulary())
     screen = Screen.of_stdout()
@@ -183,6 +195,8 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
 def told(settings: Settings, name: str, answer: Any, said: str) -> int:
     """Write what was done, as JSON or in one sentence; it is good."""
     if settings.json:
+        from knockon.queries.ui.document import encode
+
         write(encode(name, answer, GOOD, None, settings.invented, settings.without))
     else:
         write(clean(said))

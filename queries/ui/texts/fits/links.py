@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, Line
-from knockon.queries.plan.reasons.reasons import Step
+from knockon.queries.plan.reasons.links import Step
 from knockon.queries.ui import units
 from knockon.queries.ui.naming import Naming, listed, plural, position_of
 from knockon.queries.ui.texts.fits.evidence import dimension_word, feature_word, figure_sum
