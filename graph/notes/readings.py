@@ -217,12 +217,32 @@ def _reading(
         expected = [c.name for c in kind.columns]
         raise UnknownNameError(f"dimension of {feature}", said.dimension, nearest(said.dimension, expected))
     if said.value.casefold() == "absent":
-        return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "", item, at)
+        return Reading(
+            bearer=bearer,
+            thing=thing,
+            feature=feature,
+            kind=kind.iri,
+            path=ABSENT.value,
+            datatype="",
+            written="",
+            item=item,
+            at=at,
+        )
     doubt = _read(said, kind, column, usual)
     if doubt is not None:
         asked = str(doubt)
         raise NoteRefused(f"{asked}{'' if asked.endswith('?') else '.'} To write it as you read it, add --as-read")
-    return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, said.value, item, at)
+    return Reading(
+        bearer=bearer,
+        thing=thing,
+        feature=feature,
+        kind=kind.iri,
+        path=column.path,
+        datatype=column.datatype,
+        written=said.value,
+        item=item,
+        at=at,
+    )
 
 
 def _read(said: Said, kind: Table, column: Column, usual: UsualSizes | None) -> Doubt | None:

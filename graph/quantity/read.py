@@ -105,7 +105,11 @@ def _plain(text: str, datatype: str, context: ReadingContext) -> Quantity | None
         return _plain_length(text, context)
     if datatype == "count" and len(text) <= 4 and text.isascii() and text.isdigit():
         value = float(text)
-        return Quantity(value, value, False, None, False, False, False, text, "", ())
+        return Quantity(
+            low=value,
+            high=value,
+            written=text,
+        )
     return None
 
 
@@ -121,7 +125,13 @@ def _plain_length(text: str, context: ReadingContext) -> Quantity | None:
         return None
     if context.feature_range and not context.feature_range[0] < value < context.feature_range[1]:
         return None  # at its ends the exact size decides
-    return Quantity(value, value, True, None, False, False, False, text, unit, ())
+    return Quantity(
+        low=value,
+        high=value,
+        nominal=True,
+        written=text,
+        unit=unit,
+    )
 
 
 def _is_plain(number: str) -> bool:

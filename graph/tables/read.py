@@ -60,7 +60,17 @@ class Reader:
                 expected = "one of " + ", ".join(sorted(known))
                 problem, offered = self._unknown("table", raw.table), near(raw.table, known)
                 many = max(1, len(raw.rows))
-                self.findings.append(Finding(raw.file, 1, "", raw.table, problem, expected, offered, many=many))
+                self.findings.append(
+                    Finding(
+                        file=raw.file,
+                        row=1,
+                        written=raw.table,
+                        problem=problem,
+                        expected=expected,
+                        suggestions=offered,
+                        many=many,
+                    )
+                )
                 continue
             columns = self._columns(raw, shape)
             if columns is not None and is_feature:
@@ -122,7 +132,16 @@ class Reader:
         missing = [n for n in needed if n not in raw.header]
         if missing:
             problem = f"the table lacks the column {missing[0]!r}: all its rows ({len(raw.rows)}) are set aside"
-            self.findings.append(Finding(raw.file, 1, missing[0], "", problem, ", ".join(needed), many=len(raw.rows)))
+            self.findings.append(
+                Finding(
+                    file=raw.file,
+                    row=1,
+                    column=missing[0],
+                    problem=problem,
+                    expected=", ".join(needed),
+                    many=len(raw.rows),
+                )
+            )
             return None
         return columns
 
@@ -235,7 +254,17 @@ class Reader:
         expected: str,
         suggestions: tuple[str, ...] = (),
     ) -> None:
-        self.findings.append(Finding(raw.file, row, column, shown(written), problem, expected, suggestions))
+        self.findings.append(
+            Finding(
+                file=raw.file,
+                row=row,
+                column=column,
+                written=shown(written),
+                problem=problem,
+                expected=expected,
+                suggestions=suggestions,
+            )
+        )
 
 
 def _by_header(raw: RawTable) -> Iterator[tuple[int, dict[str, str]]]:

@@ -203,7 +203,7 @@ def _worked_out(
     book = read_book(folder)
     choices = Choices(before, book)
     own = [k for k in before if k.file == file]
-    batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
+    batch = _Batch(kept=[], entries=[], passed=Counter(), taken=Taken(seen.targets, seen.tables, own))
     batch.currencies |= currencies_in(k for k in before if k.file != file)
     whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
     for mapping in mappings:
@@ -400,6 +400,15 @@ def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], c
     """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
     cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
     return [
-        Entry(*place, f.column, str(written.get(f.column, f.written)), f.why, f.suggestions, cells, context, raw)
+        Entry(
+            *place,
+            column=f.column,
+            written=str(written.get(f.column, f.written)),
+            why=f.why,
+            suggestions=f.suggestions,
+            cells=cells,
+            context=context,
+            raw=raw,
+        )
         for f in faults
     ]
