@@ -95,8 +95,8 @@ class OrderLine:
     name: str
     quantity: int
     places: tuple[str, ...]
-    one_use: bool
-    offer: BestOffer | None
+    one_use: bool = False
+    offer: BestOffer | None = None
     recorded: bool = True
     exchanged: int = 0
     exchange: BestOffer | None = None

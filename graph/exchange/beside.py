@@ -40,12 +40,14 @@ def read_beside(
             quads = read_club(path) if path in clubs else from_bytes(content_of(path), "nq", name)
         except (RecordsError, OSError) as error:
             why = why_not(error) if isinstance(error, OSError) else str(error)
-            findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "N-Quads as knockon writes them"))
+            findings.append(
+                Finding(file=name, problem=f"cannot be read: {why}", expected="N-Quads as knockon writes them")
+            )
             continue
         stated[name] = waiting.pop(path.stem, quads) if path in clubs else quads
     stated |= {f"clubs/{club}.nq": arriving for club, arriving in waiting.items()}
     known = [*tables, *(q for quads in stated.values() for q in quads)]
-    came = Came([], findings, [])
+    came = Came(good=[], findings=findings, lost=[])
     for name, quads in stated.items():
         understood, _ = translated(dict.fromkeys(quads), known, vocabulary)
         more = good_rows(dict.fromkeys(understood), vocabulary, name)

@@ -8,6 +8,7 @@ a bare number), what was written, the source and its standing.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pyoxigraph as ox
@@ -15,7 +16,7 @@ import pyoxigraph as ox
 from knockon.graph.judge.beliefs import computing
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.names import ID, iri
-from knockon.graph.model.schema import RDF, VOCAB, Table, own_files, vocabulary_files
+from knockon.graph.model.schema import RDF, VOCAB, own_files, vocabulary_files
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.rdf.canonical import XSD
 
@@ -36,29 +37,32 @@ def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
             kind = catalogue.vocabulary.kinds[feature.kind]
             for dimension, statements in feature.dimensions.items():
                 best, unit = computing(statements), catalogue.vocabulary.shown_unit(kind, dimension)
+                of = _Of(node, feature.name, kind.label, dimension, unit)
                 for number, statement in enumerate(statements):
                     size = ox.NamedNode(iri("sizes", thing, feature.name, dimension, str(number)))
-                    yield from _size(size, node, feature.name, kind, dimension, unit, statement, statement in best)
+                    yield from _size(size, of, statement, statement in best)
 
 
-def _size(
-    size: ox.NamedNode,
-    thing: ox.NamedNode,
-    feature: str,
-    kind: Table,
-    dimension: str,
-    unit: str,
-    stated: Statement,
-    computes: bool,
-) -> Iterator[ox.Quad]:
+@dataclass(frozen=True, slots=True)
+class _Of:
+    """What a size is of: a dimension of a feature of a thing, in its unit."""
+
+    thing: ox.NamedNode
+    feature: str
+    kind: str
+    dimension: str
+    unit: str
+
+
+def _size(size: ox.NamedNode, of: _Of, stated: Statement, computes: bool) -> Iterator[ox.Quad]:
     def say(name: str, value: ox.NamedNode | ox.Literal) -> ox.Quad:
         return ox.Quad(size, ox.NamedNode(VOCAB + name), value, DERIVED)
 
     yield ox.Quad(size, ox.NamedNode(RDF + "type"), ox.NamedNode(VOCAB + "Size"), DERIVED)
-    yield say("sizeOf", thing)
-    texts = {"feature": feature, "kind": kind.label, "dimension": dimension, "written": stated.written}
+    yield say("sizeOf", of.thing)
+    texts = {"feature": of.feature, "kind": of.kind, "dimension": of.dimension, "written": stated.written}
     texts |= {
-        "unit": unit,
+        "unit": of.unit,
         "code": stated.code or "",
         "standing": STANDINGS[stated.rank - 1],
     }

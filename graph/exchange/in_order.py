@@ -54,7 +54,9 @@ class _Stated(Row):
     def finding(self, column: str, problem: str, expected: str, set_aside: bool = True) -> Finding:
         """A finding about one cell of this row."""
         where, written = f"{shown(self.place[0])}: {column}", self.cells.get(column, "")
-        return Finding(self.file, 0, where, written, problem, expected, (), set_aside)
+        return Finding(
+            file=self.file, column=where, written=written, problem=problem, expected=expected, set_aside=set_aside
+        )
 
 
 def in_order(
@@ -108,7 +110,7 @@ def _row(shape: Table, place: Place, stated: list[ox.Quad], file: str, clubs: Co
     key = tuple(cells.get(c.name, "") for c in shape.columns if c.key)
     of_club = f"clubs/{club}.nq" if club else file
     where = f"{FOLDER}/{shape.table}" if iri_of(place[1]) == READY_MADE_GRAPH else of_club
-    return _Stated(where, 0, shape, key, cells, tuple(stated), place)
+    return _Stated(file=where, number=0, shape=shape, key=key, cells=cells, quads=tuple(stated), place=place)
 
 
 def _is_of(club: str, graph: Node) -> bool:

@@ -49,7 +49,7 @@ def good_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, file: str) -> Ca
         rows[(quad.subject, quad.graph_name)].append(quad)
     tables = {t.iri: t for t in vocabulary.tables.values()} | dict(vocabulary.kinds)
     columns = {c.path: c for t in tables.values() for c in t.columns}
-    came = Came([], [], [])
+    came = Came(good=[], findings=[], lost=[])
     for (subject, graph), stated in rows.items():
         types = [tables[iri_of(q.object)] for q in stated if q.predicate == TYPE and iri_of(q.object) in tables]
         faults = [f for shape in types for f in _faults(shape, subject, stated, file, vocabulary)]
@@ -79,7 +79,13 @@ def _of_no_column(types: list[Table], stated: Iterable[ox.Quad], file: str) -> I
             offered = tuple(names[n] for n in near(word, names))
             where, problem = f"{shown(quad.subject)}: {word}", "no such column: it is passed over"
             yield Finding(
-                file, 0, where, word, problem, "one of " + ", ".join(paths.values()), offered, set_aside=False
+                file=file,
+                column=where,
+                written=word,
+                problem=problem,
+                expected="one of " + ", ".join(paths.values()),
+                suggestions=offered,
+                set_aside=False,
             )
 
 
@@ -126,7 +132,13 @@ def _lost(shape: Table, subject: Any, graph: Any, stated: list[ox.Quad], file: s
 def _of_no_row(quad: ox.Quad, column: Column, file: str) -> Finding:
     written = shown(quad.object) if isinstance(quad.object, ox.NamedNode) else str(getattr(quad.object, "value", "?"))
     problem = "stands in no row: this graph does not say of what type it is"
-    return Finding(file, 0, f"{shown(quad.subject)}: {column.name}", written, problem, "a whole row, with its type")
+    return Finding(
+        file=file,
+        column=f"{shown(quad.subject)}: {column.name}",
+        written=written,
+        problem=problem,
+        expected="a whole row, with its type",
+    )
 
 
 def shown(node: Any) -> str:
@@ -140,7 +152,9 @@ def _faults(shape: Table, subject: Any, stated: list[ox.Quad], file: str, vocabu
         row[quad.predicate.value].append(quad.object)
 
     def finding(column: str, written: str, problem: str, expected: str) -> Finding:
-        return Finding(file, 0, f"{shown(subject)}: {column}", written, problem, expected)
+        return Finding(
+            file=file, column=f"{shown(subject)}: {column}", written=written, problem=problem, expected=expected
+        )
 
     if not iri_of(subject).startswith(ID):
         yield finding("", shown(subject), "not an IRI of records", f"an IRI that starts with {ID}")
@@ -164,7 +178,9 @@ def _several(shape: Table, subject: Any, row: Row, file: str) -> Iterator[Findin
         if len(said) > 1 and not column.many:
             told = f"{len(said)} different values are stated; all are kept, {said[0]!r} is used"
             where = f"{shown(subject)}: {column.name}"
-            yield Finding(file, 0, where, "; ".join(said), told, "one value", (), set_aside=False)
+            yield Finding(
+                file=file, column=where, written="; ".join(said), problem=told, expected="one value", set_aside=False
+            )
 
 
 def _key_faults(shape: Table, subject: Any, stated: list[ox.Quad]) -> Iterator[tuple[str, str, str, str]]:
@@ -227,7 +243,15 @@ def _absence(quad: ox.Quad, columns: Iterable[Column], file: str, findings: list
             yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
         return
     problem = "not yes or no; every size is taken as unknown"
-    findings.append(Finding(file, 0, f"{shown(quad.subject)}: absent", written, problem, "true, or nothing"))
+    findings.append(
+        Finding(
+            file=file,
+            column=f"{shown(quad.subject)}: absent",
+            written=written,
+            problem=problem,
+            expected="true, or nothing",
+        )
+    )
     for column in columns:
         unknown = cell_literal(column.datatype, "?")
         yield ox.Quad(quad.subject, ox.NamedNode(column.path), unknown, quad.graph_name)
@@ -243,5 +267,13 @@ def _size(quad: ox.Quad, column: Column, file: str, findings: list[Finding]) -> 
     except (CellError, BadCellError) as error:
         where = f"{shown(quad.subject)}: {column.name}"
         problem = error.problem if isinstance(error, BadCellError) else str(error)
-        findings.append(Finding(file, 0, where, written, problem + "; taken as unknown", error.expected))
+        findings.append(
+            Finding(
+                file=file,
+                column=where,
+                written=written,
+                problem=problem + "; taken as unknown",
+                expected=error.expected,
+            )
+        )
         return cell_literal(column.datatype, "?")

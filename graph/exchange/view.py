@@ -270,7 +270,15 @@ def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
         where = f"clubs/{club}.nq" if club else "notes"
         subject, value = (unquote(getattr(n, "value", str(n)).removeprefix(ID)) for n in (quad.subject, quad.object))
         column = f"{subject}: {names[quad.predicate.value]}"
-        found.append(Finding(where, 0, column, value, "names what is not in the records", "a known name"))
+        found.append(
+            Finding(
+                file=where,
+                column=column,
+                written=value,
+                problem="names what is not in the records",
+                expected="a known name",
+            )
+        )
     return found
 
 

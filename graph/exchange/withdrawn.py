@@ -50,7 +50,7 @@ def own_copies(quads: Iterable[ox.Quad]) -> list[Finding]:
     found = []
     for row, original in sorted(own.items(), key=str):
         problem = f"{_club(original)} has withdrawn this note in the same words ({_name(original)})"
-        found.append(Finding("notes", 0, _name(row), "", problem, expected, (), set_aside=False))
+        found.append(Finding(file="notes", column=_name(row), problem=problem, expected=expected, set_aside=False))
     return found
 
 

@@ -95,10 +95,10 @@ class FigureResult:
     """
 
     verdict: Verdict
-    low: float | None
-    high: float | None
-    missing: tuple[int, ...]
-    only_kept_missing: bool
+    low: float | None = None
+    high: float | None = None
+    missing: tuple[int, ...] = ()
+    only_kept_missing: bool = False
     spread: float | None = None
 
 
@@ -169,7 +169,9 @@ def judge_figure(
     values by name for what its formula assumes, in the place of its own."""
     no = Verdict.DOES_NOT_FIT if figure.sort == "assembly" else Verdict.DO_NOT_USE
     if any(t.absent for t in terms):
-        return FigureResult(no, None, None, (), False)
+        return FigureResult(
+            verdict=no,
+        )
     if any(t.maybe_absent for t in terms):
         there = judge_figure(figure, [replace(t, maybe_absent=False) for t in terms], as_made, stated, assumed)
         return replace(there, verdict=combine((no, there.verdict)), only_kept_missing=False)
@@ -177,17 +179,21 @@ def judge_figure(
     if missing:
         verdict = Verdict.FITS if stated else Verdict.NOT_KNOWN
         limited = figure.compared_with != "as made" or as_made is not None
-        return FigureResult(verdict, None, None, missing, limited and all(terms[i].kept for i in missing))
+        return FigureResult(
+            verdict=verdict, missing=missing, only_kept_missing=limited and all(terms[i].kept for i in missing)
+        )
     value = value_of(figure, terms, assumed)
     if value is None:
-        return FigureResult(Verdict.NOT_KNOWN, None, None, (), False)
+        return FigureResult(
+            verdict=Verdict.NOT_KNOWN,
+        )
     weak = bool(figure.method) or any(t.is_weak(figure.safety_critical) for t in terms)
 
     def verdict_on(sizes: Sequence[tuple[float, float]]) -> Verdict:
         return _verdict(figure, _value(figure, sizes, assumed), as_made, no, stated, weak)
 
     verdict = combine(worst(verdict_on(sizes) for sizes in product(*belief)) for belief in _beliefs(terms))
-    return FigureResult(verdict, value[0], value[1], (), False, value[2])
+    return FigureResult(verdict=verdict, low=value[0], high=value[1], spread=value[2])
 
 
 def _beliefs(terms: Sequence[TermValue]) -> Iterator[tuple[tuple[tuple[float, float], ...], ...]]:

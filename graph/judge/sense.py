@@ -86,7 +86,16 @@ class UsualSizes:
                 offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()
                 own = self.stated.get((f"features/{kind.table}", dimension))
                 stated = own is not None and not is_outside(quantity.low, quantity.high, own)
-                return Doubt(written, kind.label, dimension.replace(".", " "), *usual, unit, offered, stated)
+                return Doubt(
+                    written=written,
+                    kind=kind.label,
+                    dimension=dimension.replace(".", " "),
+                    low=usual[0],
+                    high=usual[1],
+                    unit=unit,
+                    offered=offered,
+                    stated=stated,
+                )
         return None
 
 
@@ -133,5 +142,16 @@ def unlike_the_others(features: Mapping[str, Mapping[str, Feature]], vocabulary:
             others = [x for e in values if e != ends for x in e]
             usual = widened([*(others if len(values) > FEWEST else ()), *(stated or ())])
             if usual is not None and is_outside(min(ends), max(ends), usual):
-                found.append(Unlike(thing, name, dimension, statement.written, statement.source, table, *usual))
+                found.append(
+                    Unlike(
+                        thing=thing,
+                        feature=name,
+                        dimension=dimension,
+                        written=statement.written,
+                        source=statement.source,
+                        table=table,
+                        low=usual[0],
+                        high=usual[1],
+                    )
+                )
     return tuple(sorted(found))

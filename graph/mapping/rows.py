@@ -281,9 +281,9 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     )
     datatype = DATATYPES[column.datatype]
     readings = read_cell(written, column.datatype, context=context)
-    flags = tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
+    flags = _flags(readings)
     if WORN in readings or ON_A_WORN_PART in flags:
-        return _new_and_worn(target, column, readings, written, flags, known, how)
+        return _new_and_worn(target, column, readings, written, known, how)
     wanted = {name: readings[name] for name in datatype.parts if name in readings}
     more = {name: q for name, q in readings.items() if name not in wanted and name not in datatype.beside}
     if more or not wanted:
@@ -302,17 +302,16 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
     return Read(written, text, flags)
 
 
+def _flags(readings: Map[str, Quantity]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(f for q in readings.values() for f in q.flags))
+
+
 def _new_and_worn(
-    target: Target,
-    column: Column,
-    readings: Map[str, Quantity],
-    written: str,
-    flags: tuple[str, ...],
-    known: Known,
-    how: ReadAs,
+    target: Target, column: Column, readings: Map[str, Quantity], written: str, known: Known, how: ReadAs
 ) -> Read:
     """A size of a worn part, alone or beside that of a new one: two statements, which no one row can make."""
     marks = {WORN: readings[WORN], NEW: readings.get("")} if WORN in readings else {WORN: readings[""]}
+    flags = _flags(readings)
     found = []
     for mark, size in ((NEW, marks.get(NEW)), (WORN, marks[WORN])):
         if size is not None:

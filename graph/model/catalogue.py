@@ -392,4 +392,16 @@ def _statements(
         if q.unknown and says_something and part in usual:
             continue
         unknown = q.unknown or q.not_applicable
-        yield part, Statement(written, source, rank, q.low, q.high, q.nominal, q.code, unknown)
+        yield (
+            part,
+            Statement(
+                written=written,
+                source=source,
+                rank=rank,
+                low=q.low,
+                high=q.high,
+                nominal=q.nominal,
+                code=q.code,
+                unknown=unknown,
+            ),
+        )

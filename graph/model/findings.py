@@ -10,17 +10,17 @@ from knockon.graph.files.errors import RecordsError
 __all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True, order=True, kw_only=True)
 class Finding:
     """One thing wrong with one cell, row or statement. ``set_aside``: the row (or cell) was not loaded; ``many``:
     how many rows that were."""
 
     file: str
-    row: int
-    column: str
-    written: str
+    row: int = 0
+    column: str = ""
+    written: str = ""
     problem: str
-    expected: str
+    expected: str = ""
     suggestions: tuple[str, ...] = ()
     set_aside: bool = True
     many: int = 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.judge.sense import Doubt, UsualSizes
 from knockon.graph.model import names
@@ -40,11 +40,11 @@ class Reading:
 
     bearer: str
     thing: str
-    feature: str
-    kind: str
-    path: str
-    datatype: str
-    written: str
+    feature: str = ""
+    kind: str = ""
+    path: str = ""
+    datatype: str = ""
+    written: str = ""
     item: Item | None = None
     at: InPlace | None = None
 
@@ -97,11 +97,11 @@ def readings_of(
         at = _place_of(said, vehicle, standing, catalogue)
         if at is None:
             bearer, thing = bearer_of(said.thing, catalogue)
-            yield _reading(said, bearer, thing, None, None, catalogue, usual if not as_read else None)
+            of = Reading(bearer=bearer, thing=thing)
         else:
             item = named_in_place(catalogue.things, at)
-            bearer = names.iri("items", item.item)
-            yield _reading(said, bearer, item.item, item, at, catalogue, usual if not as_read else None)
+            of = Reading(bearer=names.iri("items", item.item), thing=item.item, item=item, at=at)
+        yield _reading(said, of, catalogue, usual if not as_read else None)
 
 
 def _place_of(said: Said, vehicle: Vehicle | None, standing: str, catalogue: Catalogue) -> InPlace | None:
@@ -201,28 +201,21 @@ def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) 
     raise NoteRefused(f"{number} is not recorded on {vehicle.vehicle}{offered}")
 
 
-def _reading(
-    said: Said,
-    bearer: str,
-    thing: str,
-    item: Item | None,
-    at: InPlace | None,
-    catalogue: Catalogue,
-    usual: UsualSizes | None,
-) -> Reading:
-    feature, kind_iri = feature_of(at.thing if at else thing, said.feature, catalogue, at)
+def _reading(said: Said, of: Reading, catalogue: Catalogue, usual: UsualSizes | None) -> Reading:
+    """What is said of a thing, with its feature and its size. Raises NoteRefused, UnknownNameError."""
+    feature, kind_iri = feature_of(of.at.thing if of.at else of.thing, said.feature, catalogue, of.at)
     kind = catalogue.vocabulary.kinds[kind_iri]
     column = next((c for c in kind.columns if c.name.casefold() == said.dimension.casefold()), None)
     if column is None:
         expected = [c.name for c in kind.columns]
         raise UnknownNameError(f"dimension of {feature}", said.dimension, nearest(said.dimension, expected))
     if said.value.casefold() == "absent":
-        return Reading(bearer, thing, feature, kind.iri, ABSENT.value, "", "", item, at)
+        return replace(of, feature=feature, kind=kind.iri, path=ABSENT.value)
     doubt = _read(said, kind, column, usual)
     if doubt is not None:
         asked = str(doubt)
         raise NoteRefused(f"{asked}{'' if asked.endswith('?') else '.'} To write it as you read it, add --as-read")
-    return Reading(bearer, thing, feature, kind.iri, column.path, column.datatype, said.value, item, at)
+    return replace(of, feature=feature, kind=kind.iri, path=column.path, datatype=column.datatype, written=said.value)
 
 
 def _read(said: Said, kind: Table, column: Column, usual: UsualSizes | None) -> Doubt | None:

@@ -167,7 +167,15 @@ def _usual_word(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault
         if book.own.text(node, SH + "datatype") != VOCAB + "code":
             yield Fault(kind, "only a code has a usual word", "sh:datatype kn:code", VOCAB + "usual", usual, path)
         elif usual.value not in words:
-            yield Fault(kind, "is none of the words in sh:in", expected, VOCAB + "usual", usual, path, words)
+            yield Fault(
+                root=kind,
+                problem="is none of the words in sh:in",
+                expected=expected,
+                predicate=VOCAB + "usual",
+                value=usual,
+                path=path,
+                known=words,
+            )
 
 
 def _words(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault]:

@@ -80,11 +80,13 @@ def _read(files: Files) -> tuple[Vocabulary, tuple[Finding, ...], tuple[ox.Tripl
         except (SyntaxError, ValueError, OSError) as error:
             line = getattr(error, "lineno", None) or 0
             problem = f"is not Turtle, so that nothing of the file is used: {error}"
-            findings.append(Finding(name, line, "", "", problem, "Turtle"))
+            findings.append(Finding(file=name, row=line, problem=problem, expected="Turtle"))
             continue
         if not said:
             problem = "the file says nothing"
-            findings.append(Finding(name, 0, "", "", problem, "a kind, a fit rule or a part type", (), set_aside=False))
+            findings.append(
+                Finding(file=name, problem=problem, expected="a kind, a fit rule or a part type", set_aside=False)
+            )
         triples += said
         places.append(Places.of(name, text.decode("utf-8", "replace")))
     if not triples:
@@ -128,7 +130,9 @@ def _checked(
         triples_used = tuple(ox.Triple(t.subject, t.predicate, t.object) for t in used)
         return vocabulary_of(kept, left_out), findings, triples_used
     except VocabularyError as error:  # what the checks above should have found: nothing of it is used
-        findings.append(Finding(places[0].file, 0, "", "", f"cannot be used: {error}", "a vocabulary in order"))
+        findings.append(
+            Finding(file=places[0].file, problem=f"cannot be used: {error}", expected="a vocabulary in order")
+        )
         return vocabulary_of(shipped), findings, ()
 
 
@@ -181,7 +185,16 @@ def _finding(fault: Fault, places: Sequence[Places]) -> Finding:
         offered = nearest(meant.removeprefix("kn:"), like)
     problem = fault.problem.replace("<", "").replace(">", "")
     file = file or "the vocabulary"
-    return Finding(file, line, column, written, problem, fault.expected, offered, set_aside=fault.out)
+    return Finding(
+        file=file,
+        row=line,
+        column=column,
+        written=written,
+        problem=problem,
+        expected=fault.expected,
+        suggestions=offered,
+        set_aside=fault.out,
+    )
 
 
 __all__ = ["READ", "beside_shipped", "usable_triples", "usable_vocabulary"]

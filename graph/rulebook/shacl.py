@@ -94,7 +94,16 @@ def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) ->
     warning = report.value(result, SH.resultSeverity) == SH.Warning
     for root in book.roots_of(focus):
         inside = book.own.text(focus, st.SH + "path") if root != focus else ""
-        yield Fault(root, problem, expected, predicate, about, inside, known, not warning)
+        yield Fault(
+            root=root,
+            problem=problem,
+            expected=expected,
+            predicate=predicate,
+            value=about,
+            path=inside,
+            known=known,
+            out=not warning,
+        )
 
 
 def _words(component: str, shape: Any, predicate: str, there: bool) -> tuple[str, str, tuple[str, ...]]:

@@ -89,5 +89,10 @@ def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:
     focus = unquote(text(SH.focusNode).removeprefix(ID))
     message = text(SH.resultMessage)
     return Finding(
-        f"graph: {focus}", 0, name or text(SH.resultPath), text(SH.value), message, expected, (), set_aside=False
+        file=f"graph: {focus}",
+        column=name or text(SH.resultPath),
+        written=text(SH.value),
+        problem=message,
+        expected=expected,
+        set_aside=False,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
@@ -59,7 +60,7 @@ def _arguments(row: Row, known: Formula, terms: list[Row]) -> Iterator[tuple[Row
         role = term.cells.get("role", "")
         if role not in known.arguments:
             found = term.finding("role", f"{known.name} has no such argument", expected)
-            yield term, Finding(*_with(found, near(role, known.arguments)))
+            yield term, replace(found, suggestions=near(role, known.arguments))
         elif role in seen and row.cells["is"] != "told":  # of what is told such terms add up
             yield term, term.finding("role", f"{known.name} has this argument once", expected)
         seen.add(role)
@@ -67,7 +68,3 @@ def _arguments(row: Row, known: Formula, terms: list[Row]) -> Iterator[tuple[Row
     if lacking and seen <= set(known.arguments):
         said = " and ".join(lacking)
         yield row, row.finding("formula", f"no term gives {known.name} its {said}", f"a term for {said}")
-
-
-def _with(finding: Finding, offered: tuple[str, ...]) -> tuple[str, int, str, str, str, str, tuple[str, ...]]:
-    return finding.file, finding.row, finding.column, finding.written, finding.problem, finding.expected, offered

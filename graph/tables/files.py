@@ -52,7 +52,7 @@ def read_table(path: Path, name: str, findings: list[Finding], folder: Path | No
             raise ValueError("it is written in UTF-16")
     except (OSError, ValueError) as error:
         why = why_not(error) if isinstance(error, OSError) else str(error)
-        findings.append(Finding(name, 0, "", "", f"cannot be read: {why}", "a table in UTF-8"))
+        findings.append(Finding(file=name, problem=f"cannot be read: {why}", expected="a table in UTF-8"))
         return None
     # A byte that is no UTF-8 spoils its row, not the table: it is kept as a lone surrogate until the row is known.
     return parse_table(data.decode("utf-8-sig", "surrogateescape"), name, path.stem, findings)
@@ -67,7 +67,15 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
         number, cells = row.last, [c.strip() for c in row.cells]
         if row.fault:
             problem = f"the row cannot be split: {row.fault}"
-            findings.append(Finding(name, number, "", shown(row.cells[0]), problem, "cells as CSV has them"))
+            findings.append(
+                Finding(
+                    file=name,
+                    row=number,
+                    written=shown(row.cells[0]),
+                    problem=problem,
+                    expected="cells as CSV has them",
+                )
+            )
             continue
         if not any(cells):
             continue
@@ -75,14 +83,32 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
             header = tuple(shown(c.lower()) for c in cells)
         elif len(cells) > len(header) and any(cells[len(header) :]):
             extra = shown(",".join(cells[len(header) :]))
-            findings.append(Finding(name, number, "", extra, "more cells than columns", f"{len(header)} cells"))
+            findings.append(
+                Finding(
+                    file=name,
+                    row=number,
+                    written=extra,
+                    problem="more cells than columns",
+                    expected=f"{len(header)} cells",
+                )
+            )
         elif has_no_text and (faults := [i for i, c in enumerate(cells[: len(header)]) if NO_TEXT.search(c)]):
             problem = "holds what is no text: the row is set aside"
-            findings += [Finding(name, number, header[i], shown(cells[i]), problem, "text in UTF-8") for i in faults]
+            findings += [
+                Finding(
+                    file=name,
+                    row=number,
+                    column=header[i],
+                    written=shown(cells[i]),
+                    problem=problem,
+                    expected="text in UTF-8",
+                )
+                for i in faults
+            ]
         else:
             rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
     if not header:
-        findings.append(Finding(name, 0, "", "", "the file holds no table", "a header row, and rows"))
+        findings.append(Finding(file=name, problem="the file holds no table", expected="a header row, and rows"))
         return None
     return RawTable(name, table, header, tuple(rows))
 

@@ -61,7 +61,17 @@ class Reader:
                 expected = "one of " + ", ".join(sorted(known))
                 problem, offered = self._unknown("table", raw.table), near(raw.table, known)
                 many = max(1, len(raw.rows))
-                self.findings.append(Finding(raw.file, 1, "", raw.table, problem, expected, offered, many=many))
+                self.findings.append(
+                    Finding(
+                        file=raw.file,
+                        row=1,
+                        written=raw.table,
+                        problem=problem,
+                        expected=expected,
+                        suggestions=offered,
+                        many=many,
+                    )
+                )
                 continue
             columns = self._columns(raw, shape)
             if columns is not None and is_feature:
@@ -92,7 +102,7 @@ class Reader:
                 if others:
                     labels = " and ".join(self.vocabulary.kinds[k].label for k in others)
                     problem = f"the same feature of {shown(cells['part'])} is recorded as {labels} too: which is it?"
-                    self._report(raw, number, "feature", cells["feature"], problem, "one kind of feature")
+                    self._report(raw, number, "feature", cells["feature"], BadCellError(problem, "one kind of feature"))
                     continue
                 yield from self._feature(raw, shape, columns, number, cells)
         self.findings += never_judged(kept, recorded, self.vocabulary)
@@ -112,18 +122,27 @@ class Reader:
         columns = {c.name: c for c in shape.columns}
         fixed = FEATURE_COLUMNS if shape.is_kind else ()
         for twice in sorted({h for h in raw.header if h and raw.header.count(h) > 1}):
-            self._report(raw, 1, twice, twice, "the column stands twice: only the first is read", "one such column")
+            fault = BadCellError("the column stands twice: only the first is read", "one such column")
+            self._report(raw, 1, twice, twice, fault)
         expected = [*fixed, *columns]
         for header in raw.header:
             if header not in expected:
-                problem = "no such column: its cells are passed over"
-                offered = near(header, expected)
-                self._report(raw, 1, header, header, problem, "one of " + ", ".join(expected), offered)
+                problem, known = "no such column: its cells are passed over", "one of " + ", ".join(expected)
+                self._report(raw, 1, header, header, BadCellError(problem, known, near(header, expected)))
         needed = fixed[:2] if shape.is_kind else [c.name for c in shape.columns if c.required]
         missing = [n for n in needed if n not in raw.header]
         if missing:
             problem = f"the table lacks the column {missing[0]!r}: all its rows ({len(raw.rows)}) are set aside"
-            self.findings.append(Finding(raw.file, 1, missing[0], "", problem, ", ".join(needed), many=len(raw.rows)))
+            self.findings.append(
+                Finding(
+                    file=raw.file,
+                    row=1,
+                    column=missing[0],
+                    problem=problem,
+                    expected=", ".join(needed),
+                    many=len(raw.rows),
+                )
+            )
             return None
         return columns
 
@@ -141,14 +160,14 @@ class Reader:
             written = cells.get(column.name, "")
             if not written:
                 if column.required:
-                    self._report(raw, number, column.name, "", "the cell is empty", expected_of(column))
+                    self._report(raw, number, column.name, "", BadCellError("the cell is empty", expected_of(column)))
                     good = False
                 continue
             try:
                 path = ox.NamedNode(column.path)
                 quads += [ox.Quad(subject, path, value, graph) for value in self._values(column, written)]
             except BadCellError as error:
-                self._report(raw, number, column.name, written, error.problem, error.expected, error.suggestions)
+                self._report(raw, number, column.name, written, error)
                 good = False
         return Row(raw.file, number, shape, key, cells, tuple(quads)) if good else None
 
@@ -194,14 +213,16 @@ class Reader:
         thing = self._thing(bearer)
         if thing is None:
             offered = near(bearer, self._known("parts", "items"))
-            self._report(raw, number, "part", bearer, "no such part, item or set member", "a known name", offered)
+            fault = BadCellError("no such part, item or set member", "a known name", offered)
+            self._report(raw, number, "part", bearer, fault)
             return
         if not feature:
-            self._report(raw, number, "feature", "", "the cell is empty", "the feature's name")
+            self._report(raw, number, "feature", "", BadCellError("the cell is empty", "the feature's name"))
             return
         if source and source not in self._every.keys["sources"]:
             offered = near(source, self._known("sources"))
-            self._report(raw, number, "source", source, "no such source", "a source of sources.csv", offered)
+            fault = BadCellError("no such source", "a source of sources.csv", offered)
+            self._report(raw, number, "source", source, fault)
             return
         subject = ox.NamedNode(names.iri("features", bearer, feature))
         graph = ox.NamedNode(names.source_graph(source))
@@ -219,23 +240,23 @@ class Reader:
                 read_size(column, written)
             except (CellError, BadCellError) as error:
                 problem = str(error) if isinstance(error, CellError) else error.problem
-                self._report(
-                    raw, number, name, written, problem + "; taken as unknown", error.expected, tuple(error.suggestions)
-                )
+                unknown = BadCellError(problem + "; taken as unknown", error.expected, tuple(error.suggestions))
+                self._report(raw, number, name, written, unknown)
                 written = "?"
             yield ox.Quad(subject, ox.NamedNode(column.path), cell_literal(column.datatype, written), graph)
 
-    def _report(
-        self,
-        raw: RawTable,
-        row: int,
-        column: str,
-        written: str,
-        problem: str,
-        expected: str,
-        suggestions: tuple[str, ...] = (),
-    ) -> None:
-        self.findings.append(Finding(raw.file, row, column, shown(written), problem, expected, suggestions))
+    def _report(self, raw: RawTable, row: int, column: str, written: str, fault: BadCellError) -> None:
+        self.findings.append(
+            Finding(
+                file=raw.file,
+                row=row,
+                column=column,
+                written=shown(written),
+                problem=fault.problem,
+                expected=fault.expected,
+                suggestions=fault.suggestions,
+            )
+        )
 
 
 def _by_header(raw: RawTable) -> Iterator[tuple[int, dict[str, str]]]:

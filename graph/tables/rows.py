@@ -32,7 +32,15 @@ class Row:
     def finding(self, column: str, problem: str, expected: str, set_aside: bool = True) -> Finding:
         """A finding about one cell of this row."""
         written = shown(self.cells.get(column, ""))
-        return Finding(self.file, self.number, column, written, problem, expected, (), set_aside)
+        return Finding(
+            file=self.file,
+            row=self.number,
+            column=column,
+            written=written,
+            problem=problem,
+            expected=expected,
+            set_aside=set_aside,
+        )
 
 
 def parts_of(column: Column, written: str) -> list[str]:

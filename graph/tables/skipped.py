@@ -76,15 +76,15 @@ def _set_aside(row: Lost, terms: Mapping[Figure, list[str]]) -> SetAside:
     if kind == "figure":
         named = terms.get(_figure(cells), [])
     return SetAside(
-        row.file,
-        row.row,
-        kind,
-        cells.get("layout", ""),
-        cells.get(NAMED_BY.get(kind, kind), ""),
-        tuple(p for p in dict.fromkeys(named) if p),
-        cells.get("part type", "") if kind == "position" else "",
-        row.problem,
-        cells.get("side", ""),
+        file=row.file,
+        row=row.row,
+        kind=kind,
+        layout=cells.get("layout", ""),
+        name=cells.get(NAMED_BY.get(kind, kind), ""),
+        positions=tuple(p for p in dict.fromkeys(named) if p),
+        part_type=cells.get("part type", "") if kind == "position" else "",
+        problem=row.problem,
+        side=cells.get("side", ""),
     )
 
 

@@ -44,7 +44,16 @@ def _unknown_without(raw: RawTable, number: int, use: LayoutUse) -> Iterator[Fin
         for name in (n for n in use.without if n not in known):
             problem = f"{use.uses} has no such position or arrangement, so nothing is left out for it"
             expected, offered = "a position or an arrangement of it", near(name, known)
-            yield Finding(raw.file, number, "without", shown(name), problem, expected, offered, set_aside=False)
+            yield Finding(
+                file=raw.file,
+                row=number,
+                column="without",
+                written=shown(name),
+                problem=problem,
+                expected=expected,
+                suggestions=offered,
+                set_aside=False,
+            )
 
 
 def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
@@ -54,12 +63,31 @@ def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
         if use.uses and use.uses not in ready_made():
             problem, expected = "no such ready-made layout", "one of " + ", ".join(ready_made())
             offered = near(use.uses, ready_made())
-            findings.append(Finding(raw.file, number, "uses", shown(use.uses), problem, expected, offered))
+            findings.append(
+                Finding(
+                    file=raw.file,
+                    row=number,
+                    column="uses",
+                    written=shown(use.uses),
+                    problem=problem,
+                    expected=expected,
+                    suggestions=offered,
+                )
+            )
         elif (
             use.layout and use.uses and len(seen := seen_of.setdefault(use.layout, {})) >= MOST_USES and use not in seen
         ):
             problem = f"the layout uses {MOST_USES} ready-made ones already: this one is not taken"
-            findings.append(Finding(raw.file, number, "layout", shown(use.layout), problem, f"at most {MOST_USES}"))
+            findings.append(
+                Finding(
+                    file=raw.file,
+                    row=number,
+                    column="layout",
+                    written=shown(use.layout),
+                    problem=problem,
+                    expected=f"at most {MOST_USES}",
+                )
+            )
             continue
         else:
             findings += _unknown_without(raw, number, use)

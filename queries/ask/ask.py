@@ -292,7 +292,9 @@ def shown_rows(query: ReadyMade, answer: Mapping[str, Any], bindings: Mapping[st
     rows = [tuple(None if row[i] is None else _cell(*row[i]) for i in kept) for row in answer["rows"]]
     columns = tuple(answer["columns"][i].replace("_", " ") for i in kept)
     ordered = sorted(dict.fromkeys(rows), key=_order) if answer["unordered"] else list(rows)
-    return AskAnswer(query.name, query.answers, columns, tuple(_named(ordered)), answer["whole"])
+    return AskAnswer(
+        query=query.name, answers=query.answers, columns=columns, rows=tuple(_named(ordered)), whole=answer["whole"]
+    )
 
 
 def _named(rows: Iterable[Sequence[Term | None]]) -> Iterator[tuple[Term | None, ...]]:

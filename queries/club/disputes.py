@@ -86,9 +86,14 @@ def find_disputes(catalogue: Catalogue, most_wishes: int = 0, most_plans: int = 
     notes = tuple(note_dispute(catalogue, c, asked.planned) for c in note_conflicts(catalogue))
     wanted = wish_list(catalogue, most_wishes, asked.planned)
     return DisputesAnswer(
-        sizes, notes, wanted.wishes, wanted.unknown_answers,
-        tuple(s.said for s in asked.planned), asked.without_plan, asked.passed_over,
-    )  # fmt: skip
+        size_disputes=sizes,
+        note_disputes=notes,
+        wishes=wanted.wishes,
+        unknown_answers=wanted.unknown_answers,
+        swaps_planned=tuple(s.said for s in asked.planned),
+        swaps_without_plan=asked.without_plan,
+        swaps_passed_over=asked.passed_over,
+    )
 
 
 def size_dispute(catalogue: Catalogue, conflict: SizeConflict, swaps: Sequence[AskedSwap] = ()) -> SizeDispute:
@@ -100,11 +105,16 @@ def size_dispute(catalogue: Catalogue, conflict: SizeConflict, swaps: Sequence[A
     labels = [f"{_sources(s)}: {s[0].written}" for s in alike.values()]
     answers = answers_hanging_on(catalogues, labels, conflict)
     return SizeDispute(
-        conflict.things, conflict.feature, conflict.dimension.partition(".")[0],
-        tuple(_folded(_size_side(catalogue, conflict, s) for s in conflict.statements)),
-        not conflict.equal_standing, _size_ruling(conflict, answers), answers, _settle_size(catalogue, conflict),
-        swaps_hanging_on(catalogues, labels, conflict, swaps),
-    )  # fmt: skip
+        things=conflict.things,
+        feature=conflict.feature,
+        dimension=conflict.dimension.partition(".")[0],
+        sides=tuple(_folded(_size_side(catalogue, conflict, s) for s in conflict.statements)),
+        decided=not conflict.equal_standing,
+        ruling=_size_ruling(conflict, answers),
+        answers=answers,
+        settle=_settle_size(catalogue, conflict),
+        swaps=swaps_hanging_on(catalogues, labels, conflict, swaps),
+    )
 
 
 def _sources(statements: Sequence[Statement]) -> str:
@@ -130,12 +140,21 @@ def _size_side(catalogue: Catalogue, conflict: SizeConflict, statement: Statemen
     source = catalogue.sources.get(statement.source)
     note = next((n for n in catalogue.notes.values() if n.source == statement.source), None)
     return SizeSide(
-        statement.source, STANDINGS[statement.rank - 1], statement.written, statement.low, statement.high,
-        "" if conflict.dimension == PRESENCE else type_and_unit(catalogue.vocabulary, feature, conflict.dimension)[1],
-        statement.rank == min(s.rank for s in conflict.statements),
-        source.member if source else "", source.date if source else "",
-        note.note if note else "", note.condition if note else "", note.text if note else "",
-    )  # fmt: skip
+        source=statement.source,
+        standing=STANDINGS[statement.rank - 1],
+        written=statement.written,
+        low=statement.low,
+        high=statement.high,
+        unit=""
+        if conflict.dimension == PRESENCE
+        else type_and_unit(catalogue.vocabulary, feature, conflict.dimension)[1],
+        computes=statement.rank == min(s.rank for s in conflict.statements),
+        member=source.member if source else "",
+        date=source.date if source else "",
+        note=note.note if note else "",
+        condition=note.condition if note else "",
+        text=note.text if note else "",
+    )
 
 
 def _size_ruling(conflict: SizeConflict, answers: tuple[Hanging, ...]) -> str:

@@ -155,7 +155,16 @@ def _taken(folder: Path, club: str, plan: Merged, vocabulary: Vocabulary) -> Tak
     about = ox.NamedNode(f"{CLUBS}{club}/about")
     count = sum(1 for q in set(there) - set(plan.quads) if q.graph_name != about)
     more = max(0, len(gone) - MOST_NO_LONGER)
-    return Taken(club, plan.how, True, plan.at, plan.there, count, tuple(gone[:MOST_NO_LONGER]), more)
+    return Taken(
+        club=club,
+        how=plan.how,
+        taken=True,
+        shared_at=plan.at,
+        before=plan.there,
+        replaced=count,
+        no_longer=tuple(gone[:MOST_NO_LONGER]),
+        more_no_longer=more,
+    )
 
 
 def _is_own(store: list[ox.Quad], club: str, quads: list[ox.Quad]) -> bool:

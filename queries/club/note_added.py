@@ -103,10 +103,26 @@ def _against(thing: str, feature: Feature, source: str) -> Iterator[Against]:
         if said.source != source:
             written, otherwise = ("absent", "recorded") if absent else ("recorded", "absent")
             yield Against(
-                thing, feature.name, PRESENCE, written, otherwise, said.source, STANDINGS[said.rank - 1], said.of_number
+                thing=thing,
+                feature=feature.name,
+                dimension=PRESENCE,
+                written=written,
+                otherwise=otherwise,
+                source=said.source,
+                standing=STANDINGS[said.rank - 1],
+                of_number=said.of_number,
             )
 
 
 def _otherwise(thing: str, feature: str, dimension: str, written: str, other: Statement) -> Against:
     standing = STANDINGS[other.rank - 1]
-    return Against(thing, feature, dimension, written, other.written, other.source, standing, other.of_number)
+    return Against(
+        thing=thing,
+        feature=feature,
+        dimension=dimension,
+        written=written,
+        otherwise=other.written,
+        source=other.source,
+        standing=standing,
+        of_number=other.of_number,
+    )

@@ -69,11 +69,18 @@ def note_dispute(catalogue: Catalogue, conflict: NoteConflict, swaps: Sequence[A
     evidence = tuple(dict.fromkeys(j.evidence for j in judged))
     worst = max((e.verdict for e in evidence), key=SEVERITY.__getitem__, default=None)
     return NoteDispute(
-        conflict.check, conflict.parts, tuple(_note_sides(catalogue, conflict)), worst, evidence,
-        explained, _note_ruling(conflict, worst, explained), _who_has_them(catalogue, conflict),
-        _settle_notes(conflict, evidence, explained), _kits_with_all(catalogue, conflict),
-        tuple(s.said for s in swaps if _stands_in(catalogue, s, conflict)),
-    )  # fmt: skip
+        check=conflict.check,
+        parts=conflict.parts,
+        sides=tuple(_note_sides(catalogue, conflict)),
+        sizes_say=worst,
+        evidence=evidence,
+        explained=explained,
+        ruling=_note_ruling(conflict, worst, explained),
+        answers=_who_has_them(catalogue, conflict),
+        settle=_settle_notes(conflict, evidence, explained),
+        kits=_kits_with_all(catalogue, conflict),
+        swaps=tuple(s.said for s in swaps if _stands_in(catalogue, s, conflict)),
+    )
 
 
 def _note_sides(catalogue: Catalogue, conflict: NoteConflict) -> Iterator[NoteSide]:
@@ -88,7 +95,16 @@ def _note_sides(catalogue: Catalogue, conflict: NoteConflict) -> Iterator[NoteSi
 def _note_side(catalogue: Catalogue, note: Note) -> NoteSide:
     source = catalogue.sources.get(note.source)
     standing = source.standing if source else ""
-    return NoteSide(note.note, note.outcome, note.member, note.date, note.condition, note.text, note.says, standing)
+    return NoteSide(
+        note=note.note,
+        outcome=note.outcome,
+        member=note.member,
+        date=note.date,
+        condition=note.condition,
+        text=note.text,
+        says=note.says,
+        standing=standing,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,10 +148,23 @@ def _order(note: NoteShown) -> tuple[bool, int, str, str]:
 def _shown(catalogue: Catalogue, note: Note, withdrawn: str) -> NoteShown:
     source = catalogue.sources.get(note.source)
     return NoteShown(
-        note.note, note.date, read_when(note.date), note.member, note.vehicle, note.condition, note.text, note.parts,
-        note.joint, note.outcome, note.work_done, note.says, note.evidence, note.source,
-        source.standing if source else "", withdrawn,
-    )  # fmt: skip
+        note=note.note,
+        date=note.date,
+        date_read=read_when(note.date),
+        member=note.member,
+        vehicle=note.vehicle,
+        condition=note.condition,
+        text=note.text,
+        parts=note.parts,
+        joint=note.joint,
+        outcome=note.outcome,
+        work_done=note.work_done,
+        says=note.says,
+        evidence=note.evidence,
+        source=note.source,
+        standing=source.standing if source else "",
+        withdrawn=withdrawn,
+    )
 
 
 def _vehicles(catalogue: Catalogue, name: str) -> set[str]:

@@ -101,9 +101,14 @@ def wish_list(catalogue: Catalogue, most: int = 0, swaps: Sequence[AskedSwap] = 
 
 def _wish(catalogue: Catalogue, tally: _Tally, size: Size) -> Wish:
     return Wish(
-        *size, tally.unlocks[size], tally.helps[size], tuple(tally.checks[size]), size in tally.critical,
-        _how(catalogue, size), tuple(tally.plans.get(size, ())),
-    )  # fmt: skip
+        *size,
+        unlocks=tally.unlocks[size],
+        helps=tally.helps[size],
+        checks=tuple(tally.checks[size]),
+        safety_critical=size in tally.critical,
+        how=_how(catalogue, size),
+        plans=tuple(tally.plans.get(size, ())),
+    )
 
 
 def _count_plan(swap: AskedSwap, tally: _Tally) -> None:

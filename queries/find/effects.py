@@ -101,7 +101,7 @@ def _takes(catalogue: Catalogue, part: Part, member: SetMember) -> bool:
 
 def stands_of(catalogue: Catalogue, pairs: tuple[Pair, ...], numbers: tuple[str, str]) -> Stands:
     """Where the two may stand in all layouts, and the verdicts that differ there."""
-    found = Stands({p.label: {} for p in pairs}, {p.label: {} for p in pairs}, {}, {})
+    found = Stands(positions={p.label: {} for p in pairs}, read={p.label: {} for p in pairs}, joints={}, figures={})
     for layout in catalogue.layouts.values():
         checks = Checks(catalogue, Places(layout))
         standing = _standing(catalogue, checks.places)
@@ -160,15 +160,15 @@ def _at_joints(
                 others = [c for c in standing[other.position].values() if c.number not in numbers]
                 reads = ((c.label, tuple(t.dimension for t in c.terms if t.role == role)) for c in rule.conditions)
                 yield AtJoint(
-                    label,
-                    feature,
-                    rule.label,
-                    at.joint.joint,
-                    place.position,
-                    other.position,
-                    checks.is_safety_critical(at),
-                    tuple((name, dimensions) for name, dimensions in reads if dimensions),
-                    _turns(checks, at, own[place.position], others, is_first=place == at.first),
+                    label=label,
+                    feature=feature,
+                    rule=rule.label,
+                    joint=at.joint.joint,
+                    position=place.position,
+                    other_position=other.position,
+                    safety_critical=checks.is_safety_critical(at),
+                    dimensions=tuple((name, dimensions) for name, dimensions in reads if dimensions),
+                    turns=_turns(checks, at, own[place.position], others, is_first=place == at.first),
                 )
 
 

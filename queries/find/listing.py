@@ -86,7 +86,9 @@ def list_things(catalogue: Catalogue, sort: str, filters: Filters = Filters()) -
     known = _known(catalogue, sort, filters)
     entries = list(SORTS[sort].made(catalogue))
     of = [e for e in entries if _passes(catalogue, e, Filters(layout=known.layout))]
-    return ListAnswer(sort, known.said(), len(of), tuple(e.listed for e in of if _passes(catalogue, e, known)))
+    return ListAnswer(
+        sort=sort, filters=known.said(), of=len(of), listed=tuple(e.listed for e in of if _passes(catalogue, e, known))
+    )
 
 
 def _known(catalogue: Catalogue, sort: str, filters: Filters) -> Filters:
@@ -279,7 +281,9 @@ def _kits(catalogue: Catalogue) -> Iterator[_Entry]:
         about += [f"not itemised: {k.not_itemised}"] if k.not_itemised else []
         types = tuple(catalogue.parts[line.part].part_type for line in k.lines if line.part in catalogue.parts)
         words = tuple(line.part for line in k.lines)
-        yield _Entry(Listed(k.kit, k.title, tuple(about), k.source), types, (), (), (k.source,), words)
+        yield _Entry(
+            listed=Listed(k.kit, k.title, tuple(about), k.source), types=types, sources=(k.source,), words=words
+        )
 
 
 def _suppliers(catalogue: Catalogue) -> Iterator[_Entry]:
@@ -303,7 +307,12 @@ def _notes(catalogue: Catalogue) -> Iterator[_Entry]:
     for n in catalogue.notes.values():
         about = tuple(x for x in (n.date, n.member, n.vehicle, ", ".join(n.parts), n.joint) if x)
         types = tuple(catalogue.parts[p].part_type for p in n.parts if p in catalogue.parts)
-        yield _Entry(Listed(n.note, n.outcome, about, n.source), types, (), (), (n.source,), (n.text, n.condition))
+        yield _Entry(
+            listed=Listed(n.note, n.outcome, about, n.source),
+            types=types,
+            sources=(n.source,),
+            words=(n.text, n.condition),
+        )
 
 
 SORTS: Mapping[str, _Sort] = {

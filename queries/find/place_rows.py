@@ -38,11 +38,11 @@ class PlaceRow:
     """
 
     said: str
-    position: str
-    places: tuple[str, ...]
-    here: tuple[str, ...]
-    taken_from: str
-    cells: tuple[Cell, ...]
+    position: str = ""
+    places: tuple[str, ...] = ()
+    here: tuple[str, ...] = ()
+    taken_from: str = ""
+    cells: tuple[Cell, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def _choice_row(choice: str, arrangements: Sequence[str], here: Found, there: Ma
             word = OTHER_ARRANGEMENT
         cells.append(Cell(name, word, theirs))
     said = f"{choice} arrangement".strip()
-    return PlaceRow(said, "", (), (held(here),) if held(here) else (), "", tuple(cells))
+    return PlaceRow(said=said, here=(held(here),) if held(here) else (), cells=tuple(cells))
 
 
 def _row(

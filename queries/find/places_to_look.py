@@ -91,10 +91,25 @@ def _look(
     numbers = {v: _numbers(catalogue, [f.things.get(s) for s in sides]) for v, f in close.items()}
     if best is None:
         reached = _reached(catalogue, places, sides[0].position, "")
-        return Look(said, names, tuple(There(v, n) for v, n in numbers.items()), "", "", "", reached, len(pairs))
+        return Look(
+            said=said,
+            places=names,
+            there=tuple(There(v, n) for v, n in numbers.items()),
+            reached=reached,
+            separates=len(pairs),
+        )
     there = tuple(There(v, numbers[v], best.said[v], best.values.get(v, ())) for v in things)
     how = best.how if best.dimension else "Look whether it is there."
-    return Look(said, names, there, best.feature, best.dimension, how, best.reached, best.separates)
+    return Look(
+        said=said,
+        places=names,
+        there=there,
+        feature=best.feature,
+        dimension=best.dimension,
+        how=how,
+        reached=best.reached,
+        separates=best.separates,
+    )
 
 
 def _is_ruled_out(places: Places, position: str, here: Found) -> bool:
@@ -146,9 +161,18 @@ def _sizes(
         parted = sum({a, b} == {"recorded", "absent"} for a, b in combinations(present.values(), 2))
         if parted:
             said = {v: {"recorded": THERE, "absent": NONE}.get(p, "") for v, p in present.items()}
-            yield _Size(name, "", said, {}, "", reached, (rank, -parted, False, 0.0, name, ""))
-        yield from _dimensions(catalogue, {v: f for v, f in own.items() if f and present[v] == "recorded"}, things,
-                               name, reached, rank)  # fmt: skip
+            yield _Size(
+                feature=name,
+                dimension="",
+                said=said,
+                values={},
+                how="",
+                reached=reached,
+                rank=(rank, -parted, False, 0.0, name, ""),
+            )
+        yield from _dimensions(
+            catalogue, {v: f for v, f in own.items() if f and present[v] == "recorded"}, things, name, reached, rank
+        )
 
 
 def _dimensions(
@@ -170,7 +194,9 @@ def _dimensions(
             said = {v: written(values.get(v, ())) for v in things}
             gap = min(_gap(a[0].low, a[0].high, b[0].low, b[0].high) for a, b in parted)
             rank = (reach, -len(parted), True, -gap, name, dimension)
-            yield _Size(name, dimension, said, values, how, reached, rank)
+            yield _Size(
+                feature=name, dimension=dimension, said=said, values=values, how=how, reached=reached, rank=rank
+            )
 
 
 def _gap(low: float | None, high: float | None, other_low: float | None, other_high: float | None) -> float:

@@ -159,12 +159,28 @@ class _Comparison:
         labels = [self.catalogue.vocabulary.kinds[k].label for k in kinds if k]
         word = _word_of_presence(*states)
         if len(labels) > 1:
-            yield Difference("feature", DIFFERS, labels[0], labels[1], pair.label, name, " or ".join(labels),
-                             rules=self._rules(pair.label, name, None, DIFFERS))  # fmt: skip
+            yield Difference(
+                what="feature",
+                word=DIFFERS,
+                first=labels[0],
+                second=labels[1],
+                member=pair.label,
+                feature=name,
+                kind=" or ".join(labels),
+                rules=self._rules(pair.label, name, None, DIFFERS),
+            )
         elif word:
             words = tuple("known absent" if s == "absent" else s for s in states)
-            yield Difference("feature", word, words[0], words[1], pair.label, name, "".join(labels),
-                             rules=self._rules(pair.label, name, None, word))  # fmt: skip
+            yield Difference(
+                what="feature",
+                word=word,
+                first=words[0],
+                second=words[1],
+                member=pair.label,
+                feature=name,
+                kind="".join(labels),
+                rules=self._rules(pair.label, name, None, word),
+            )
         if "absent" not in states and states != (NOT_RECORDED, NOT_RECORDED):
             for dimension in self._dimensions(kinds, one, two):
                 yield from self._size(pair, name, labels, dimension, (one, two))
@@ -192,10 +208,19 @@ class _Comparison:
             for f, thing in zip(features, things, strict=True)
         ]
         yield Difference(
-            "size", word, _in_words(values[0], known[0]), _in_words(values[1], known[1]), pair.label, name,
-            " or ".join(labels), dimension, values[0], values[1], self._rules(pair.label, name, dimension, word),
-            tuple(self.stands.figures.get((pair.label, name, dimension), ())),
-        )  # fmt: skip
+            what="size",
+            word=word,
+            first=_in_words(values[0], known[0]),
+            second=_in_words(values[1], known[1]),
+            member=pair.label,
+            feature=name,
+            kind=" or ".join(labels),
+            dimension=dimension,
+            first_values=values[0],
+            second_values=values[1],
+            rules=self._rules(pair.label, name, dimension, word),
+            figures=tuple(self.stands.figures.get((pair.label, name, dimension), ())),
+        )
 
     def _rules(self, label: str, feature: str, dimension: str | None, word: str) -> tuple[RuleThere, ...]:
         """The rules in which a size (None: any of the feature) stands. What nobody knows of either turns nothing."""
@@ -206,7 +231,15 @@ class _Comparison:
                 turns = () if word == BOTH_UNKNOWN else at.turns
                 self._told |= {(label, at.joint)} if turns else set()
                 found.append(
-                    RuleThere(at.rule, at.joint, at.position, at.other_position, reading, at.safety_critical, turns)
+                    RuleThere(
+                        rule=at.rule,
+                        joint=at.joint,
+                        position=at.position,
+                        other_position=at.other_position,
+                        conditions=reading,
+                        safety_critical=at.safety_critical,
+                        turns=turns,
+                    )
                 )
         return tuple(found)
 
@@ -216,7 +249,15 @@ class _Comparison:
         things = {p.label: (p.first or "", p.second or "") for p in self.pairs}
         for at in self.stands.joints.values():
             if at.turns and (at.label, at.joint) not in self._told:
-                rule = RuleThere(at.rule, at.joint, at.position, at.other_position, (), at.safety_critical, at.turns)
+                rule = RuleThere(
+                    rule=at.rule,
+                    joint=at.joint,
+                    position=at.position,
+                    other_position=at.other_position,
+                    conditions=(),
+                    safety_critical=at.safety_critical,
+                    turns=at.turns,
+                )
                 one, two = (self._weakest(thing, at) for thing in things[at.label])
                 yield Difference("evidence", DIFFERS, one, two, at.label, at.feature, rules=(rule,))
 

@@ -73,7 +73,14 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
                     found[key] = _at(checks, at, own, candidates[other], newer)
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
     cautions = (*short_cautions_on(catalogue, catalogue.layouts.values()), *told(aside))
-    return PartnersAnswer(part.part, part.name, tuple(found.values()), cautions, aside, newer.get(part.part, ()))
+    return PartnersAnswer(
+        part=part.part,
+        name=part.name,
+        joints=tuple(found.values()),
+        cautions=cautions,
+        set_aside=aside,
+        superseded_by=newer.get(part.part, ()),
+    )
 
 
 def _at(
@@ -91,7 +98,18 @@ def _at(
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
         claimed, mirror = result.weighing.claimed, part.mirror_of or ""
         by = newer.get(other.number, ())
-        partners.setdefault(other.number, Partner(other.number, part.name, verdict, claimed, fault, mirror, by))
+        partners.setdefault(
+            other.number,
+            Partner(
+                number=other.number,
+                name=part.name,
+                verdict=verdict,
+                claimed=claimed,
+                set_fault=fault,
+                mirror=mirror,
+                superseded_by=by,
+            ),
+        )
     ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
     other_place = at.second if is_first else at.first
     return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))

@@ -81,7 +81,15 @@ def check_records(
     left = tuple(row for layout in layouts for row in not_taken(layout))
     upgrade = what_to_upgrade(folder)
     old = None if upgrade.is_up_to_date else upgrade
-    return CheckAnswer(str(folder), tuple(every), counts, lacking(catalogue, layouts), positions, left, old)
+    return CheckAnswer(
+        records=str(folder),
+        findings=tuple(every),
+        counts=counts,
+        lacks_checks=lacking(catalogue, layouts),
+        lacks_positions=positions,
+        not_taken=left,
+        upgrade=old,
+    )
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
@@ -90,15 +98,24 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
     for layout in catalogue.layouts.values():
         if layout.positions and not layout.joints:
             yield Finding(
-                "joints.csv", 0, "", layout.layout, "the layout has no joints: nothing can be judged", "joints"
+                file="joints.csv",
+                written=layout.layout,
+                problem="the layout has no joints: nothing can be judged",
+                expected="joints",
             )
     for vehicle in catalogue.vehicles.values():
         own = catalogue.layouts.get(vehicle.layout)
         positions = {p.position for p in own.positions} if own else set()
         beside = [f for f in vehicle.fittings if own and not (f.unread or f.taken_from or f.position in positions)]
         for name in dict.fromkeys(f.position for f in beside):
-            said = f"names no position of {vehicle.layout!r}"
-            yield Finding("fittings.csv", 0, vehicle.vehicle, name, said, "a position of it", (), set_aside=False)
+            yield Finding(
+                file="fittings.csv",
+                column=vehicle.vehicle,
+                written=name,
+                problem=f"names no position of {vehicle.layout!r}",
+                expected="a position of it",
+                set_aside=False,
+            )
     yield from _lacking(catalogue)
 
 
@@ -106,7 +123,14 @@ def _chain_findings(catalogue: Catalogue) -> Iterator[Finding]:
     """Numbers that are said to have superseded each other: no answer takes one of them for the newest."""
     for way in loops(catalogue):
         said = f"leads back to itself: {' -> '.join(way)}"
-        yield Finding("claims.csv", 0, "other part", way[1], said, "a chain that ends", (), set_aside=False)
+        yield Finding(
+            file="claims.csv",
+            column="other part",
+            written=way[1],
+            problem=said,
+            expected="a chain that ends",
+            set_aside=False,
+        )
 
 
 def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
@@ -116,7 +140,14 @@ def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
         if places:
             written = "; ".join(dict.fromkeys(_place_words(places, place) for place in places))
             said = "needed, and nothing is recorded there"
-            yield Finding("fittings.csv", 0, vehicle.vehicle, written, said, "a part or an item", (), set_aside=False)
+            yield Finding(
+                file="fittings.csv",
+                column=vehicle.vehicle,
+                written=written,
+                problem=said,
+                expected="a part or an item",
+                set_aside=False,
+            )
 
 
 def _place_words(places: Sequence[Place], place: Place) -> str:

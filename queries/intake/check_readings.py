@@ -24,13 +24,22 @@ def unbound_readings(catalogue: Catalogue) -> Iterator[Finding]:
         file = "notes" if unbound.source in notes or not tables else f"features/{tables[0]}.csv"
         where = ", ".join(x for x in (unbound.thing, unbound.feature, unbound.source) if x)
         problem = f"{unbound.thing} {unbound.problem}; the reading counts as worn, of the number"
-        yield Finding(file, 0, where, "on the item", problem, _what_to_do(unbound), (), set_aside=False)
+        yield Finding(
+            file=file,
+            column=where,
+            written="on the item",
+            problem=problem,
+            expected=_what_to_do(unbound),
+            set_aside=False,
+        )
 
 
 def _of_item(unbound: Unbound) -> Finding:
     problem = f"{'; '.join(unbound.places)}: {unbound.problem}"
     expected = "the place where it stands now, or none"
-    return Finding("items.csv", 0, "vehicle", unbound.thing, problem, expected, (), set_aside=False)
+    return Finding(
+        file="items.csv", column="vehicle", written=unbound.thing, problem=problem, expected=expected, set_aside=False
+    )
 
 
 def _what_to_do(unbound: Unbound) -> str:
@@ -46,4 +55,11 @@ def unlike_sizes(catalogue: Catalogue) -> Iterator[Finding]:
         problem = f"is outside the usual sizes, {size.low:.4g} to {size.high:.4g}, by all others of this kind"
         by = f" (source {size.source})" if size.source else ""
         expected = f"a usual size, or the same once more: look at it{by}"
-        yield Finding(f"features/{size.table}.csv", 0, where, size.written, problem, expected, (), set_aside=False)
+        yield Finding(
+            file=f"features/{size.table}.csv",
+            column=where,
+            written=size.written,
+            problem=problem,
+            expected=expected,
+            set_aside=False,
+        )

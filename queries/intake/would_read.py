@@ -138,13 +138,13 @@ class Hangs:
                         swaps[check, part][swap.said] = None
         for (check, part, now), others in sorted(found.items(), key=lambda at: (at[0][0], at[0][1], at[0][2].name)):
             yield Waiting(
-                check,
-                part,
-                tuple(others),
-                now,
-                self._kits.both(part, tuple(others)),
-                self._vehicles((part,)),
-                tuple(swaps[check, part]),
+                check=check,
+                part=part,
+                others=tuple(others),
+                now=now,
+                kits=self._kits.both(part, tuple(others)),
+                vehicles=self._vehicles((part,)),
+                swaps=tuple(swaps[check, part]),
             )
 
     def _things(self, part: str) -> Iterable[str]:

@@ -91,11 +91,28 @@ def measure_first(
             how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
             measurements.append(
                 Measurement(
-                    position, feature, dimensions, places, expected, tuple(h for h in how if h), decides, found[0].why
+                    position=position,
+                    feature=feature,
+                    dimensions=dimensions,
+                    places=places,
+                    expected=expected,
+                    how=tuple(h for h in how if h),
+                    decides=decides,
+                    why=found[0].why,
                 )
             )
         else:
-            risks.append(Risk(position, feature, dimensions, places, expected, reached, decides))
+            risks.append(
+                Risk(
+                    position=position,
+                    feature=feature,
+                    dimensions=dimensions,
+                    places=places,
+                    expected=expected,
+                    seen_when=reached,
+                    decides=decides,
+                )
+            )
     return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
 
 

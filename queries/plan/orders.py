@@ -100,7 +100,9 @@ def _line(
         exchanged[number] -= served
     if candidates[0].to_be_found:
         part_type = problem.places.positions[candidates[0].place.position].part_type
-        return OrderLine("", part_type, quantity, tuple(str(c.place) for c in candidates), False, None, recorded=False)
+        return OrderLine(
+            number="", name=part_type, quantity=quantity, places=tuple(str(c.place) for c in candidates), recorded=False
+        )
     part = problem.checks.catalogue.parts.get(number)
     places: list[Place] = [c.place for c in candidates]
     return OrderLine(
@@ -129,7 +131,7 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
         numbers.sort(key=lambda p: (p.part not in problem.offered.offers, problem.offered.price(p.part), p.part))
         quantity, places = max(q for _, q in uses), tuple(u for u, _ in uses)
         if not numbers:
-            lines.append(OrderLine("", part_type, quantity, places, False, None, recorded=False))
+            lines.append(OrderLine(number="", name=part_type, quantity=quantity, places=places, recorded=False))
             continue
         part = numbers[0]
         offer = best_offer(problem, part.part)

@@ -56,7 +56,8 @@ def check_torque(
         return formulas.preload_of(t, bolt.major, k)
 
     inputs = {"torque": torque, "factor K": factor}
-    return _checked(bolt, grade, source, inputs, preload, amount("torque", torque, "N m", source), joint)
+    stated = _Stated(amount("torque", torque, "N m", source), inputs, preload)
+    return _checked(bolt, grade, source, stated, joint)
 
 
 def check_preload(
@@ -72,20 +73,22 @@ def check_preload(
         "torque that goes with it", formulas.torque_for(preload, bolt.major, factor), "N m", "to compare, not to use"
     )
     given = amount("preload", preload, "N", source)
-    return _checked(bolt, grade, source, {"preload": preload}, lambda f: f, given, joint, (torque,))
+    return _checked(bolt, grade, source, _Stated(given, {"preload": preload}, lambda f: f, (torque,)), joint)
 
 
-def _checked(
-    bolt: Thread,
-    grade: str,
-    source: str,
-    inputs: dict[str, Value],
-    preload_of: Callable[..., Value],
-    given: Amount,
-    joint: Joint,
-    more: tuple[Amount, ...] = (),
-) -> Calculation:
-    """The share of the proof load that a preload takes; ``preload_of`` gives it in N from the inputs."""
+@dataclass(frozen=True)
+class _Stated:
+    """A torque or a preload as it is printed, by name the inputs from which ``preload_of`` gives the preload in N, and
+    what goes with it."""
+
+    given: Amount
+    inputs: dict[str, Value]
+    preload_of: Callable[..., Value]
+    more: tuple[Amount, ...] = ()
+
+
+def _checked(bolt: Thread, grade: str, source: str, stated: _Stated, joint: Joint) -> Calculation:
+    """The share of the proof load that a preload takes."""
     if not source.strip():
         raise NoSourceError("say where this is printed: a torque or preload without a source is not used")
     quality = formulas.grade(grade, bolt.major)
@@ -93,15 +96,16 @@ def _checked(
     proof_load = low(formulas.proof_load(area, quality.proof))
 
     def share_of(*values: Value) -> Value:
-        return 100 / proof_load * preload_of(*values)
+        return 100 / proof_load * stated.preload_of(*values)
 
-    share, preload = share_of(*inputs.values()), preload_of(*inputs.values())
+    inputs = stated.inputs
+    share, preload = share_of(*inputs.values()), stated.preload_of(*inputs.values())
     factor = (amount("factor K", inputs["factor K"], "", "assumption"),) if "factor K" in inputs else ()
     return Calculation(
         subject="bolt",
         question=f"What does this do to a bolt {bolt.designation} of grade {quality.name}?",
         given=(
-            given,
+            stated.given,
             *factor,
             amount("stress area", area, "mm2"),
             amount("proof stress", quality.proof, "MPa", quality.source),
@@ -110,7 +114,7 @@ def _checked(
             amount("preload", preload, "N"),
             amount("proof load", proof_load, "N"),
             amount("share of the proof load", share, "%"),
-            *more,
+            *stated.more,
             *_in_the_joint(bolt, area, preload, joint),
         ),
         says=(_says(share),),

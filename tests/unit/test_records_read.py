@@ -391,7 +391,7 @@ def test_a_byte_order_mark_is_no_part_of_the_header(tmp_path: Path) -> None:
 
 
 def test_findings_sort_by_file_and_row() -> None:
-    first, second = (Finding("a.csv", row, "", "", "", "") for row in (2, 10))
+    first, second = (Finding(file="a.csv", row=row, problem="") for row in (2, 10))
     assert sorted([second, first]) == [first, second]
 
 

@@ -166,8 +166,8 @@ def test_a_finding_names_the_line() -> None:
     text = changed("kn:need kn:required", "kn:need kn:requierd")
     (found,) = (f for f in read(text)[1] if "kn:need" in f.column)
     assert found == Finding(
-        "0.ttl", line_of(text, "kn:requierd"), "club:enters kn:need", "kn:requierd", "no such word",
-        "one of kn:required, kn:supporting, kn:told", ("kn:required",),
+        file="0.ttl", row=line_of(text, "kn:requierd"), column="club:enters kn:need", written="kn:requierd",
+        problem="no such word", expected="one of kn:required, kn:supporting, kn:told", suggestions=("kn:required",),
     )  # fmt: skip
     text = changed("sh:datatype kn:ratio", "sh:datatype kn:pitch")
     (found,) = (f for f in read(text)[1] if "sh:datatype" in f.column and f.problem == "no such word")

@@ -75,8 +75,8 @@ def meeting_in_words(male_major: Value, male_pitch: Value, female_major: Value, 
     :func:`meet`, slack on the flanks over the difference of pitch (ASME B1.1, ISO 68-1).
     Valid range: sizes above 0.
     """
-    male = Thread("", "", middle(male_major), middle(male_pitch))
-    female = Thread("", "", middle(female_major), middle(female_pitch))
+    male = Thread(designation="", system="", major=middle(male_major), pitch=middle(male_pitch))
+    female = Thread(designation="", system="", major=middle(female_major), pitch=middle(female_pitch))
     found = meet(male, female)
     turns = f"about {found.turns:.0f} turns" if found.turns >= 1.5 else f"{found.turns:.1f} of a turn"
     held = f", on {found.share:.0f} % of the flanks' height" if found.share < 100 else ""

@@ -102,23 +102,25 @@ class Cell:
         if largest is not None and max(abs(low), abs(high)) > largest:
             raise self.error("too large to be meant")
         try:
-            ends = float(low), float(high)
+            least, greatest = float(low), float(high)
         except OverflowError:
             raise self.error("a number beyond all measure") from None
-        return Quantity(*ends, nominal, None, False, False, False, self.written, unit, self.flags + flags)
+        return Quantity(
+            low=least, high=greatest, nominal=nominal, written=self.written, unit=unit, flags=self.flags + flags
+        )
 
     def coded(self, code: str, flags: tuple[str, ...] = ()) -> Quantity:
         """A quantity that is a code."""
-        return Quantity(None, None, False, code, False, False, False, self.written, "", self.flags + flags)
+        return Quantity(code=code, written=self.written, flags=self.flags + flags)
 
     def unknown(self, *flags: str) -> Quantity:
         """A value, or a part of one, that the cell does not tell."""
-        return Quantity(None, None, False, None, True, False, False, self.written, "", self.flags + flags)
+        return Quantity(unknown=True, written=self.written, flags=self.flags + flags)
 
     def absent(self) -> Quantity:
         """The thing is known to be absent."""
-        return Quantity(None, None, False, None, False, True, False, self.written, "", self.flags)
+        return Quantity(absent=True, written=self.written, flags=self.flags)
 
     def not_applicable(self) -> Quantity:
         """The column does not apply to this row."""
-        return Quantity(None, None, False, None, False, False, True, self.written, "", self.flags)
+        return Quantity(not_applicable=True, written=self.written, flags=self.flags)

@@ -11,7 +11,7 @@ Side = Literal["left", "right"]
 DateOrder = Literal["day first", "month first"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
     """One reading: an interval in the base unit of its datatype, or a code, or a stated lack of one.
 
@@ -20,22 +20,22 @@ class Quantity:
     the value is unknown, absent, not applicable or a code.
     """
 
-    low: float | None
-    high: float | None
-    nominal: bool
+    low: float | None = None
+    high: float | None = None
+    nominal: bool = False
     """A length or angle stated without limits or uncertainty."""
-    code: str | None
+    code: str | None = None
     """A text value, in lower case with single blanks (part numbers keep their case)."""
-    unknown: bool
+    unknown: bool = False
     """Written as not known, or a part of a designation that was not written."""
-    absent: bool
+    absent: bool = False
     """The thing itself is known to be absent."""
-    not_applicable: bool
+    not_applicable: bool = False
     written: str
     """Exactly what stands in the cell."""
-    unit: str
+    unit: str = ""
     """The unit as written, or an empty text."""
-    flags: tuple[str, ...]
+    flags: tuple[str, ...] = ()
     """Each help that the reading needed, in words."""
 
 

@@ -28,7 +28,7 @@ def _quick(text: str, context: ReadingContext) -> Quantity | None:
         return None
     if context.feature_range and not context.feature_range[0] < value < context.feature_range[1]:
         return None  # at its ends the exact size decides
-    return Quantity(value, value, True, None, False, False, False, text, unit, ())
+    return Quantity(low=value, high=value, nominal=True, written=text, unit=unit)
 
 
 def _is_plain(number: str) -> bool:

@@ -15,7 +15,7 @@ def _quick_count(text: str, context: ReadingContext) -> Quantity | None:
     if len(text) > 4 or not (text.isascii() and text.isdigit()):
         return None
     value = float(text)
-    return Quantity(value, value, False, None, False, False, False, text, "", ())
+    return Quantity(low=value, high=value, written=text)
 
 
 def _count(readings: Readings) -> Iterator[str]:

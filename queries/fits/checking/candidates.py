@@ -186,7 +186,7 @@ def candidates_of(
     catalogue: Catalogue, places: Places, vehicle: Vehicle | None
 ) -> tuple[dict[Place, tuple[Candidate, ...]], Standing]:
     """All candidates by place, and what stands on the vehicle now (nothing without one)."""
-    now = standing_on(catalogue, places, vehicle) if vehicle else Standing({}, {})
+    now = standing_on(catalogue, places, vehicle) if vehicle else Standing(found={}, perhaps={})
     found: dict[Place, tuple[Candidate, ...]] = {}
     for place in places.all:
         found[place] = (*kept_in(catalogue, place, now), *new_parts(catalogue, places, place))

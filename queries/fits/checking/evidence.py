@@ -67,16 +67,16 @@ class Line:
     sort: str
     need: str
     state: str
-    low: float | None
-    high: float | None
-    window_low: float | None
-    window_high: float | None
-    margin: float | None
-    unit: str
-    source: str
-    standing: str
-    says: str
-    values: tuple[Value, ...]
+    low: float | None = None
+    high: float | None = None
+    window_low: float | None = None
+    window_high: float | None = None
+    margin: float | None = None
+    unit: str = ""
+    source: str = ""
+    standing: str = ""
+    says: str = ""
+    values: tuple[Value, ...] = ()
     holds: bool = True
     by_name: bool = False
     assumed: tuple[Assumed, ...] = ()
@@ -159,17 +159,17 @@ def values_of(
     ordered = sorted(statements, key=lambda s: (s.order, s.source, s.written))
     return tuple(
         Value(
-            thing,
-            named,
-            s.written,
-            s.low,
-            s.high,
-            s.source,
-            STANDINGS[s.rank - 1],
-            s in best,
-            datatype,
-            unit,
-            s.of_number,
+            of=thing,
+            dimension=named,
+            written=s.written,
+            low=s.low,
+            high=s.high,
+            source=s.source,
+            standing=STANDINGS[s.rank - 1],
+            computes=s in best,
+            datatype=datatype,
+            unit=unit,
+            of_number=s.of_number,
         )
         for s in ordered
     )

@@ -60,20 +60,20 @@ def figure_evidence(
     if straddles or result.verdict is Verdict.DISPUTED:
         state = STATES[STRADDLES] if straddles else "disputed"
     line = Line(
-        figure.figure,
-        figure.sort,
-        "required",
-        state,
-        None if low is None else round(low, 6),
-        None if high is None else round(high, 6),
-        finite(window[0]),
-        finite(window[1]),
-        margin_of(low, high, window) if low is not None and high is not None else None,
-        figure.unit,
-        figure.source,
-        figure.standing,
-        figure.says if state == "no" else "",
-        tuple(dict.fromkeys(values)),
+        label=figure.figure,
+        sort=figure.sort,
+        need="required",
+        state=state,
+        low=None if low is None else round(low, 6),
+        high=None if high is None else round(high, 6),
+        window_low=finite(window[0]),
+        window_high=finite(window[1]),
+        margin=margin_of(low, high, window) if low is not None and high is not None else None,
+        unit=figure.unit,
+        source=figure.source,
+        standing=figure.standing,
+        says=figure.says if state == "no" else "",
+        values=tuple(dict.fromkeys(values)),
     )
     numbers = tuple(dict.fromkeys(c.number for c in things if c is not None))
     return Evidence(

@@ -99,20 +99,20 @@ def _condition_line(
     if condition.need == "told":
         state = "told" if np.isfinite(low) else STATES[MISSING]
     return Line(
-        condition.label,
-        condition.sort,
-        condition.need,
-        state,
-        finite(low),
-        finite(high),
-        finite(window[0]),
-        finite(window[1]),
-        margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
-        condition.unit,
-        condition.source,
-        condition.standing,
-        condition.says_no if state == "no" else "",
-        tuple(dict.fromkeys(values)),
+        label=condition.label,
+        sort=condition.sort,
+        need=condition.need,
+        state=state,
+        low=finite(low),
+        high=finite(high),
+        window_low=finite(window[0]),
+        window_high=finite(window[1]),
+        margin=margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
+        unit=condition.unit,
+        source=condition.source,
+        standing=condition.standing,
+        says=condition.says_no if state == "no" else "",
+        values=tuple(dict.fromkeys(values)),
         by_name=checks.compares_names(rule, condition),
         assumed=_assumed(at, rule, condition, things, sides),
     )
@@ -195,22 +195,24 @@ def _with_consequences(rule: FitRule, lines: list[Line]) -> list[Line]:
 def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
     said = min(absent, key=lambda a: (a.order, a.source))
     standing = STANDINGS[said.rank - 1]
-    value = Value(thing, feature, "absent", None, None, said.source, standing, True, of_number=said.of_number)
+    value = Value(
+        of=thing,
+        dimension=feature,
+        written="absent",
+        low=None,
+        high=None,
+        source=said.source,
+        standing=standing,
+        computes=True,
+        of_number=said.of_number,
+    )
     return Line(
-        feature,
-        "assembly",
-        "required",
-        "no",
-        None,
-        None,
-        None,
-        None,
-        None,
-        "",
-        "",
-        "",
-        f"{thing} has no {feature}",
-        (value,),
+        label=feature,
+        sort="assembly",
+        need="required",
+        state="no",
+        says=f"{thing} has no {feature}",
+        values=(value,),
     )
 
 

@@ -203,7 +203,7 @@ def _worked_out(
     book = read_book(folder)
     choices = Choices(before, book)
     own = [k for k in before if k.file == file]
-    batch = _Batch([], [], Counter(), Taken(seen.targets, seen.tables, own))
+    batch = _Batch(kept=[], entries=[], passed=Counter(), taken=Taken(seen.targets, seen.tables, own))
     batch.currencies |= currencies_in(k for k in before if k.file != file)
     whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
     for mapping in mappings:
@@ -295,7 +295,7 @@ def _read_sheet(
             above = {}
             continue
         above = own
-        if _read_one(seen.known, target, row, written, how, choices, batch, cells, carried):
+        if _read_one(seen.known, target, _Row(row, cells, written, carried), how, choices, batch):
             heading = number
 
 
@@ -344,18 +344,20 @@ def _context(how: dict[str, ReadAs], written: dict[str, str]) -> str:
     return json.dumps({n: asdict(h) for n, h in read_as.items()}, sort_keys=True)
 
 
-def _read_one(
-    known: Known,
-    target: Target,
-    place: Place,
-    written: dict[str, str],
-    how: dict[str, ReadAs],
-    choices: Choices,
-    batch: _Batch,
-    cells: tuple[str, ...],
-    carried: dict[str, str],
-) -> bool:
-    """Read one row into the batch; gives whether it looks like a heading. ``carried``: flags of cells from above."""
+@dataclass(frozen=True)
+class _Row:
+    """A row of a sheet: where it stands, its cells, those of the mapped columns by name, and flags of cells that are
+    carried down from above."""
+
+    place: Place
+    cells: tuple[str, ...]
+    written: dict[str, str]
+    carried: dict[str, str]
+
+
+def _read_one(known: Known, target: Target, one: _Row, how: dict[str, ReadAs], choices: Choices, batch: _Batch) -> bool:
+    """Read one row into the batch; gives whether it looks like a heading."""
+    place, written, carried = one.place, one.written, one.carried
     batch.rows += 1
     chosen = {n: choices.of(place, written, n) for n in written}
     read, faults = read_row(target, written, how, known, chosen)
@@ -374,7 +376,7 @@ def _read_one(
     else:
         batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
     if faults:
-        raw = json.dumps(cells, ensure_ascii=False)
+        raw = json.dumps(one.cells, ensure_ascii=False)
         batch.entries += entries_of(place, faults, written, _context(how, written), raw)
     return not carried and is_unknown_heading(target, written, faults)
 
@@ -400,6 +402,15 @@ def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], c
     """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
     cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
     return [
-        Entry(*place, f.column, str(written.get(f.column, f.written)), f.why, f.suggestions, cells, context, raw)
+        Entry(
+            *place,
+            column=f.column,
+            written=str(written.get(f.column, f.written)),
+            why=f.why,
+            suggestions=f.suggestions,
+            cells=cells,
+            context=context,
+            raw=raw,
+        )
         for f in faults
     ]

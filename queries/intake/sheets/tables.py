@@ -103,10 +103,18 @@ def _change(
     there = set(stay)
     added = [r for r in dict.fromkeys(rows) if r not in there]
     if not added and not removed and present is not None:
-        return Change(table, path, present, (), (), len(rows))
+        return Change(table=table, path=path, content=present, added=(), removed=(), unchanged=len(rows))
     content = _with_rows(present or b"", added) if present and not removed and len(head) == width else b""
     content = content or _written(present or b"", [tuple(head), *stay, *added])
-    return Change(table, path, content, tuple(added), tuple(removed), len(rows) - len(added), tuple(head))
+    return Change(
+        table=table,
+        path=path,
+        content=content,
+        added=tuple(added),
+        removed=tuple(removed),
+        unchanged=len(rows) - len(added),
+        header=tuple(head),
+    )
 
 
 def _with_rows(present: bytes, rows: Sequence[Row]) -> bytes:

@@ -73,7 +73,7 @@ def _of_wishes(problem: Problem, place: Place) -> Iterator[Ask]:
     """What the user asks of the sizes of what stands there."""
     for wish in (w for w in problem.request.wants if place in w.places and w.dimension):
         feature = wish.feature or next(iter(_features_with(problem, place, wish.dimension)), "")
-        base = Limit(wish.text, ASKED, (), "")
+        base = Limit(check=wish.text, condition=ASKED, parts=(), source="")
         if wish.low is not None:
             yield Ask(feature, wish.dimension, ASKED, low=replace(base, value=round(wish.low, 6)))
         if wish.high is not None:

@@ -74,9 +74,18 @@ def _of_condition(
 
     def stated(because: str, low: float, high: float) -> Stated:
         return Stated(
-            base.check, condition.label, condition.need, because, value, _finite(low), _finite(high), condition.unit,
-            base.parts, base.source, sizes,
-        )  # fmt: skip
+            check=base.check,
+            condition=condition.label,
+            need=condition.need,
+            because=because,
+            value=value,
+            low=_finite(low),
+            high=_finite(high),
+            unit=condition.unit,
+            parts=base.parts,
+            source=base.source,
+            sizes=sizes,
+        )
 
     if not all(k.sizes for k in known):
         yield stated(NOT_RECORDED_BESIDE, *window)
@@ -172,9 +181,17 @@ def of_figure(
 
     def stated(because: str, ends: tuple[float, float]) -> Stated:
         return Stated(
-            figure.figure, figure.figure, REQUIRED, because, value, _finite(ends[0]), _finite(ends[1]), figure.unit,
-            parts, figure.source,
-        )  # fmt: skip
+            check=figure.figure,
+            condition=figure.figure,
+            need=REQUIRED,
+            because=because,
+            value=value,
+            low=_finite(ends[0]),
+            high=_finite(ends[1]),
+            unit=figure.unit,
+            parts=parts,
+            source=figure.source,
+        )
 
     if any(not v.is_sized for _, v in rest):
         yield stated(NOT_RECORDED_BESIDE, (low, high))

@@ -268,7 +268,16 @@ class Reasoner:
             return None
         evidence, places = joint_evidence(self.problem.checks, at, *pair), (str(other.place), str(given.place))
         numbers = given.number, other.number
-        return Step(at.joint.joint, "joint", places[0], numbers[0], places[1], numbers[1], evidence.verdict, evidence)
+        return Step(
+            sort=at.joint.joint,
+            kind="joint",
+            place=places[0],
+            given=numbers[0],
+            given_place=places[1],
+            ruled_out=numbers[1],
+            verdict=evidence.verdict,
+            evidence=evidence,
+        )
 
     def _none_known(self, at: JointAt, here: Place, there: Place, given: Candidate | None) -> Step:
         """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""

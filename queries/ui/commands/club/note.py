@@ -104,8 +104,22 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
     outcome = outcome or _asked("outcome", "What came of it", click.Choice(OUTCOMES))
     if outcome == "made to fit":
         work_done = work_done or _asked("work-done", "What was done")
-    draft = Draft(member, text, parts, vehicle, condition, outcome, date, evidence, joint, work_done, standing or "",
-                  licence, sizes, as_read)  # fmt: skip
+    draft = Draft(
+        member=member,
+        text=text,
+        parts=parts,
+        vehicle=vehicle,
+        condition=condition,
+        outcome=outcome,
+        date=date,
+        evidence=evidence,
+        joint=joint,
+        work_done=work_done,
+        standing=standing or "",
+        licence=licence,
+        sizes=sizes,
+        as_read=as_read,
+    )
     with writing():
         name = add_note(folder, draft, lambda: load_records(folder))
     with having_written(f"Written: {name}. Do not write it again."):
@@ -126,7 +140,20 @@ def _tell_added(settings: Settings, folder: Path, name: str) -> None:
         say_beside(f"knockon: {name} is written; do not write it again. Its effect is not known: {why}")
     notes, bound, against = (shown_notes(found[:1]), *found[1:]) if found else ((), (), ())
     if settings.json:
-        write(indented(NoteAdded("note add", _notes_from(settings), GOOD, name, notes, bound, against, why)))
+        write(
+            indented(
+                NoteAdded(
+                    answer="note add",
+                    records=_notes_from(settings),
+                    status=GOOD,
+                    written=name,
+                    notes=notes,
+                    bound=bound,
+                    contradicts=against,
+                    not_read=why,
+                )
+            )
+        )
         return
     write(f"Written: {name}.{_about_date(found[0]) if found else ''}\n")
     write("".join(f"{line}\n" for line in added_lines(*found)) if found else "")

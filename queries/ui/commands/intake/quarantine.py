@@ -64,7 +64,7 @@ def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> Quaran
         return answer
     say_beside(f"knockon: the choices are written. What hangs on the rest is not known: {why}")
     left, _ = afterwards(lambda: list_quarantine(settings.folder, Catalogue(Vocabulary()), accepted))
-    return replace(left or QuarantineAnswer(0, (), accepted), not_read=why)
+    return replace(left or QuarantineAnswer(rows=0, entries=(), accepted=accepted), not_read=why)
 
 
 def _choice(text: str) -> tuple[str, int]:
