@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.cells.grammar import NotInGrammarError, parse, words_in
@@ -31,8 +33,7 @@ _SHEET_YEARS = range(1990, 2050)
 """Years in which a whole number in a sheet is taken for one of its day numbers."""
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(msgspec.Struct, frozen=True):
     """What a date says: the parts that are written, by grammar form."""
 
     form: str
@@ -57,8 +58,7 @@ def date_parts(text: str) -> Written:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(msgspec.Struct, frozen=True):
     """The days that a date may mean, its code, and what was needed to read it."""
 
     first: date

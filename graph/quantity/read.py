@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import lru_cache
+
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.cells.hands import hands_said

@@ -7,9 +7,10 @@ never filled in otherwise. A hand is known only where it is written.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
+
+import msgspec
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.cell import Cell
@@ -43,19 +44,17 @@ _CONSTANT = frozenset({4, 6, 8, 12, 16, 20, 28, 32})
 """Threads per inch of the series of constant pitch (ASME B1.1)."""
 
 
-@dataclass(slots=True)
-class _Thread:
+class _Thread(msgspec.Struct):
     """What has been made out so far, in mm and degrees."""
 
     major: Fraction
     pitch: Fraction | None = None
     flank_angle: Fraction | None = None
-    flags: list[str] = field(default_factory=list)
+    flags: list[str] = msgspec.field(default_factory=list)
     pitch_flags: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _InchSize:
+class _InchSize(msgspec.Struct, frozen=True):
     """A size as the standards write it, with its major diameter in mm.
 
     `plain`: it cannot be anything else, as a whole number without # or an inch sign could.

@@ -23,11 +23,17 @@ _TWICE = ("MaxCountConstraintComponent", "QualifiedMaxCountConstraintComponent")
 
 
 @cache
-def _shapes() -> Graph:
-    from rdflib import Graph
+def _shapes(datatypes: tuple[str, ...]) -> Graph:
+    """The shapes, with the datatypes of sizes among the words that sh:datatype takes."""
+    from rdflib import SH, Graph, URIRef
+    from rdflib.collection import Collection
 
     text = resources.files("knockon.graph.rulebook").joinpath("shapes.ttl").read_bytes()
-    return Graph().parse(data=text, format="turtle")
+    shapes = Graph().parse(data=text, format="turtle")
+    for listed in [o for s in shapes.subjects(SH.path, SH.datatype) for o in shapes.objects(s, SH["in"])]:
+        words = Collection(shapes, listed)
+        words += [URIRef(datatype) for datatype in datatypes]
+    return shapes
 
 
 @contextmanager
@@ -52,11 +58,12 @@ def shape_faults(book: Book) -> list[Fault]:
         for triple in _triples(book):
             data.add(triple[0])
             nodes |= dict(zip(triple[0], triple[1], strict=True))
-        _, report, _ = pyshacl.validate(data, shacl_graph=_shapes(), inference="none", advanced=False, meta_shacl=False)
+        shapes = _shapes(tuple(sorted(book.datatypes)))
+        _, report, _ = pyshacl.validate(data, shacl_graph=shapes, inference="none", advanced=False, meta_shacl=False)
         if not isinstance(report, Graph):
             return []
         results = list(report.subjects(RDF.type, SH.ValidationResult))
-        return [f for result in results for f in _faults(book, report, result, nodes)]
+        return [f for result in results for f in _faults(book, shapes, report, result, nodes)]
 
 
 def _triples(book: Book) -> Iterable[tuple[tuple[Any, Any, Any], tuple[Any, Any, Any]]]:
@@ -81,7 +88,7 @@ def _term(node: Any) -> URIRef | BNode | Literal:
     return Literal(node.value, datatype=URIRef(node.datatype.value), normalize=False)
 
 
-def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) -> Iterator[Fault]:
+def _faults(book: Book, shapes: Graph, report: Graph, result: Any, nodes: Mapping[Any, Any]) -> Iterator[Fault]:
     from rdflib import SH, URIRef
 
     focus = nodes.get(report.value(result, SH.focusNode))
@@ -89,7 +96,7 @@ def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) ->
     component = st.local_name(str(report.value(result, SH.sourceConstraintComponent)))
     shape = report.value(result, SH.sourceShape)
     predicate = str(path) if isinstance(path, URIRef) else ""
-    problem, expected, known = _words(component, shape, predicate, bool(book.own.objects(focus, predicate)))
+    problem, expected, known = _words(shapes, component, shape, predicate, bool(book.own.objects(focus, predicate)))
     about = nodes.get(value) if component != _CLOSED and value is not None else None
     warning = report.value(result, SH.resultSeverity) == SH.Warning
     for root in book.roots_of(focus):
@@ -106,17 +113,17 @@ def _faults(book: Book, report: Graph, result: Any, nodes: Mapping[Any, Any]) ->
         )
 
 
-def _words(component: str, shape: Any, predicate: str, there: bool) -> tuple[str, str, tuple[str, ...]]:
+def _words(shapes: Graph, component: str, shape: Any, predicate: str, there: bool) -> tuple[str, str, tuple[str, ...]]:
     """The problem, what is expected, and the words among which the one that was meant may be."""
     from rdflib import SH
     from rdflib.collection import Collection
 
-    said = _shapes().value(shape, SH.description)
+    said = shapes.value(shape, SH.description)
     expected = "" if said is None else str(said)
-    listed = _shapes().value(shape, SH["in"])
-    words = [short(_ox(n)) for n in Collection(_shapes(), listed)] if listed is not None else []
+    listed = shapes.value(shape, SH["in"])
+    words = [short(_ox(n)) for n in Collection(shapes, listed)] if listed is not None else []
     if component == _CLOSED:
-        allowed = [str(p) for s in _shapes().objects(shape, SH.property) for p in _shapes().objects(s, SH.path)]
+        allowed = [str(p) for s in shapes.objects(shape, SH.property) for p in shapes.objects(s, SH.path)]
         known = tuple(sorted(short(ox.NamedNode(p)) for p in allowed))
         return "nothing reads this word here", "one of " + ", ".join(known), known
     expected = expected or ("one of " + ", ".join(words) if words else "")

@@ -9,7 +9,8 @@ including b": 30 belongs to 18-30, 50 to 30-50. Range: over 0 to 500 mm.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.standards.tables import table
 
@@ -24,8 +25,7 @@ class ToleranceClassError(ValueError):
     """The text is no tolerance class, or the standard has none of that kind at that size."""
 
 
-@dataclass(frozen=True, slots=True)
-class Deviations:
+class Deviations(msgspec.Struct, frozen=True):
     """Limit deviations of a tolerance class at a nominal size: ``lower`` and ``upper`` in micrometres."""
 
     nominal: float

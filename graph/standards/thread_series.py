@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+
+import msgspec
 
 from knockon.graph.standards.tables import table
 
@@ -44,8 +45,7 @@ FREE_PITCH = frozenset({"UN", "UNS", "WHIT"})
 """Series whose designation states its pitch, so that no table gives it."""
 
 
-@dataclass(frozen=True, slots=True)
-class StandardThread:
+class StandardThread(msgspec.Struct, frozen=True):
     """One row of the tables; major diameter and pitch in mm, exact."""
 
     series: str

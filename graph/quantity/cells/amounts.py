@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+import msgspec
 
 FRACTION_DENOMINATORS = frozenset({2, 4, 8, 16, 32, 64, 128})
 """What a workshop divides an inch by."""
@@ -12,8 +13,7 @@ _ENDING = "thndrsTHNDRS "
 """Letters of 15/16ths, 3/32nds, 1/3rd."""
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(msgspec.Struct, frozen=True):
     """A number: its exact value, the worth of its last place, and how it was spelled.
 
     `vulgar`: written with a fraction stroke. `whole`: written without fraction or decimals.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
+
+import msgspec
 
 from knockon.graph.quantity.cells.model import CellError, Quantity, ReadingContext
 from knockon.graph.quantity.cells.sheet_date import SheetDate, fractions
@@ -20,8 +21,7 @@ Readings = Mapping[str, Quantity]
 Sort = Literal["size", "trade", "word"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Datatype:
+class Datatype(msgspec.Struct, frozen=True, kw_only=True, eq=False):
     """What sort of thing a cell says, how it is read and written, and all that is known of such cells.
 
     The folder `datatypes` holds one for each; the names, base units and parts of those that a kind of feature may have
@@ -35,9 +35,9 @@ class Datatype:
     """Raises CellError, whose suggestions are not yet sifted."""
     write: Callable[[Readings], Iterator[str]] | None = None
     """Cells in the base unit that may say these readings; None: the code or the number of the one reading."""
-    parts: Mapping[str, str] = field(default_factory=lambda: {"": ""})
+    parts: Mapping[str, str] = msgspec.field(default_factory=lambda: {"": ""})
     """The readings that each cell gives, with the base unit as it stands behind a number; "" is the cell's own."""
-    beside: Mapping[str, str] = field(default_factory=dict)
+    beside: Mapping[str, str] = msgspec.field(default_factory=dict)
     """Readings that a cell may give for another column, the one of their name, and what that column expects."""
     sort: Sort = "size"
     """A size that can be measured; a number of the trade (pieces, prices); or a word."""
@@ -74,8 +74,7 @@ class Datatype:
         return self.parts.get("", "")
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(msgspec.Struct, frozen=True):
     """A cell being read: `written` as it stands, `text` after tidying, `flags` from tidying."""
 
     written: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+import msgspec
 
 from knockon.graph.quantity.cells.part_index import PartIndex
 
@@ -11,8 +12,7 @@ Side = Literal["left", "right"]
 DateOrder = Literal["day first", "month first"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quantity:
+class Quantity(msgspec.Struct, frozen=True, kw_only=True):
     """One reading: an interval in the base unit of its datatype, or a code, or a stated lack of one.
 
     Base units: length mm, angle deg, pressure kPa, torque N m, force N, date days (1 = 1 January of
@@ -64,8 +64,7 @@ class CellError(ValueError):
         return "; ".join(parts)
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingContext:
+class ReadingContext(msgspec.Struct, frozen=True):
     """What is known beside the cell. Without it nothing is filled in.
 
     `strict`: a table of our own, where units are written and spellings are plain.

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS
 
 
-@dataclass(frozen=True, slots=True)
-class SheetDate:
+class SheetDate(msgspec.Struct, frozen=True):
     """Day, month and the last two figures of the year, -1 where none is written."""
 
     day: int

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+
+import msgspec
 
 _LEADING_APOSTROPHE = re.compile(r"'\s?(M?[0-9]|[.,~±+ø-])[^']*$", re.IGNORECASE)
 """The mark by which a spreadsheet keeps figures as text."""
@@ -51,8 +52,7 @@ _SIGNS = str.maketrans(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Tidied:
+class Tidied(msgspec.Struct, frozen=True):
     """The text to read, and what was done to it beyond the choice of signs."""
 
     text: str

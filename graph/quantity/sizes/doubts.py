@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 from math import gcd
+
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.cell import Cell

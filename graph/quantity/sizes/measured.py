@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.cells.grammar import NotInGrammarError

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.amounts import Amount
 from knockon.graph.quantity.cells.grammar import Numbers, parse
@@ -15,16 +17,14 @@ if TYPE_CHECKING:
 Form = Literal["plain", "plus or minus", "limits", "span", "about", "either", "derived"]
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(msgspec.Struct, frozen=True):
     """A unit: its name in units.txt and the way it is written."""
 
     name: str
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(msgspec.Struct, frozen=True):
     """A signed amount with the unit written behind it, if any."""
 
     amount: Amount
@@ -37,8 +37,7 @@ class Size:
         return self.sign * self.amount.value
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(msgspec.Struct, frozen=True):
     """One statement of a size: its form and the one to three sizes that make it; `dashed`: a span with a dash."""
 
     form: Form
@@ -46,8 +45,7 @@ class Measure:
     dashed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SizeCell:
+class SizeCell(msgspec.Struct, frozen=True):
     """A whole cell: its form (a rule of sizes.lark) with its measures, labels and classes."""
 
     form: str

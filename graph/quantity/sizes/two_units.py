@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.sizes.tree import Measure, Size

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec.structs import replace
 
 from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS, Amount
 from knockon.graph.quantity.cells.cell import Cell, Datatype
