@@ -75,8 +75,10 @@ def test_cautions_stand_in_text_and_document(question: tuple[str, ...]) -> None:
     cautions = asked(question)["result"]["cautions"]
     assert cautions[0] == CAUTION
     assert any("Local rules differ" in c and "licensed practice" in c for c in cautions)
-    flowing = demo(*question).flowing
+    whole = ("--full",) if question[0] == "swap" else ()  # its first page has them in short
+    flowing = demo(*question, *whole).flowing
     assert all(" ".join(c.split()) in flowing for c in cautions)
+    assert "Geometry only." in demo(*question).flowing and "licensed practice" in demo(*question).flowing
 
 
 def test_evidence_is_in_the_document_in_full() -> None:
