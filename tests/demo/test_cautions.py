@@ -36,10 +36,10 @@ TORQUE = re.compile(
 
 def answer_classes() -> Iterator[type[Any]]:
     """Every answer of a question module, found by looking into all of them (``queries.ui`` has none of its own)."""
-    for found in pkgutil.iter_modules(knockon.queries.__path__):
-        if found.ispkg:
+    for found in pkgutil.walk_packages(knockon.queries.__path__, "knockon.queries."):
+        if found.ispkg or found.name.startswith(("knockon.queries.ui.", "knockon.queries.knockon.")):
             continue
-        module = importlib.import_module(f"knockon.queries.{found.name}")
+        module = importlib.import_module(found.name)
         for name, cls in inspect.getmembers(module, dataclasses.is_dataclass):
             if name.endswith("Answer") and cls.__module__ == module.__name__:
                 assert isinstance(cls, type)

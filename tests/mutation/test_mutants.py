@@ -25,7 +25,8 @@ def test_a_mutant_is_killed_by_a_test_that_reaches_it(tmp_path: Path) -> None:
     run(tmp_path, "--record", "tests/unit/test_verdicts.py")
     run(tmp_path, "--most", "6", "graph/judge/verdicts.py")
     found = [
-        json.loads(line) for line in (tmp_path / "graph_judge_verdicts.py.jsonl").read_text(encoding="utf-8").splitlines()
+        json.loads(line)
+        for line in (tmp_path / "graph_judge_verdicts.py.jsonl").read_text(encoding="utf-8").splitlines()
     ]
     killed = [r for r in found if r["how"] == "killed"]
     assert any(r["test"].startswith("tests/unit/test_verdicts.py::") for r in killed)
