@@ -22,7 +22,7 @@ STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING:
 class Value:
     """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
 
-    ``datatype`` is the column's, by its name.
+    ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
     ``of_number``: said of the number of a particular thing, not of the thing itself, which stands before it.
     """
 
