@@ -11,13 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph import records
 from knockon.graph.exchange import merging
 from knockon.graph.files.atomic import NotWritten, write_whole
 from knockon.graph.files.rdf_files import club_files, note_files
 from knockon.graph.quarantine import all_or_none as together
 from knockon.graph.quarantine import read_book
-from knockon.graph.records import RecordsError
+from knockon.graph.records import RecordsError, load_records
 from knockon.graph.records import load as load_folder
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.ui.commands.intake import import_ as command_import
@@ -81,7 +80,8 @@ def fails_the_second_time(real: Callable[..., object], error: BaseException) -> 
 def test_a_note_that_is_written_is_no_failure_where_the_records_cannot_be_read_again(
     ours: Path, monkeypatch: pytest.MonkeyPatch, error: BaseException, said: str, as_json: bool
 ) -> None:
-    monkeypatch.setattr(records, "load_records", fails_the_second_time(records.load_records, error))
+    where = "knockon.queries.ui.commands.club.note.load_records"
+    monkeypatch.setattr(where, fails_the_second_time(load_records, error))
     ran = ask_of(ours, *NOTE, *(["--json"] if as_json else []))
     assert ran.status == 0
     assert [p.name for p in note_files(ours)] == ["N03.nq"]
