@@ -18,6 +18,7 @@ from knockon.graph.rulebook.faults import Book
 from knockon.graph.rulebook.own import beside_shipped, usable_vocabulary
 from knockon.graph.rulebook.shacl import shape_faults
 from knockon.graph.triples.datatypes import datatypes_of
+from knockon.graph.triples.lines import Places
 from knockon.graph.triples.statements import RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements, triples_of
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.intake.check import check_records
@@ -342,6 +343,16 @@ def test_a_finding_has_the_line_of_the_word_that_is_wrong_not_that_where_its_sta
     assert found.row == line_of(wrong, "club:filsl") > line_of(wrong, "kn:condition club:enters")
 
 
+def test_a_line_is_that_of_the_value_else_of_the_word_else_of_the_subject_and_0_where_that_is_not_said() -> None:
+    text = "@prefix a: <urn:x#> .\n# a:gone a:word 1 .\na:thing\n  a:word\n  'one' ,\n  'two' .\n"
+    places = Places.of("own.ttl", text)
+    value = "".join(("t", "wo"))
+    assert places.line("urn:x#thing", predicate="urn:x#word", value=value) == line_of(text, "'two'") == 6
+    assert places.line("urn:x#thing", predicate="urn:x#word", value="three") == line_of(text, "  a:word") == 4
+    assert places.line("urn:x#thing", predicate="urn:x#other") == places.line("urn:x#thing") == 3
+    assert places.line("urn:x#gone") == 0
+
+
 def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
     """A server may write a number otherwise than it was loaded; a text or a number that differs is kept."""
     said = [t for name, text in vocabulary_files() for t in triples_of(text, name)]
@@ -353,6 +364,15 @@ def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
     for value in (ox.Literal("987.5", datatype=ox.NamedNode(XSD + "decimal")), ox.Literal("another word")):
         more = ox.Triple(number.subject, number.predicate, value)
         assert beside_shipped([*again, more]) == f"{more} .\n".encode()
+
+
+def test_a_shipped_number_is_no_club_s_however_it_is_written_and_another_number_is() -> None:
+    name, text = next((n, t) for n, t in vocabulary_files() if b"kn:low 0" in t)
+    said = [ox.Triple(t.subject, t.predicate, t.object) for t in triples_of(text, name)]
+    number = next(t for t in said if _is_number(t) and isinstance(t.subject, ox.NamedNode))
+    other = ox.Triple(number.subject, number.predicate, ox.Literal("987.5", datatype=ox.NamedNode(XSD + "decimal")))
+    assert _otherwise(number) != number
+    assert beside_shipped([_otherwise(number), other]) == f"{other} .\n".encode()
 
 
 def _is_number(triple: ox.Triple) -> bool:
