@@ -27,7 +27,7 @@ IN_THE_WAY = (
     "What must come off only to get at a part is counted as far as this layout says it: look what else is in the way "
     "on your vehicle before you order."
 )
-IN_SHORT = "Local rules, licensed practice and the maker's manual stand above this answer."
+IN_SHORT = "Local rules, licensed practice and the maker's manual stand above this answer. All cautions: --full."
 """What stands with every answer, where one screen must hold it."""
 GENERAL = ((10, CAUTION), (50, NO_TORQUES))
 """The cautions of every layout, each with its place among those that a layout's part types call for."""
