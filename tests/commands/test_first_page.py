@@ -40,6 +40,11 @@ def test_every_number_of_the_order_stands_on_it_once_with_its_quantity() -> None
     assert found == wanted
 
 
+def test_one_number_that_is_used_once_at_two_places_is_told_once_with_both_its_quantities() -> None:
+    order = " ".join(demo("swap", "tansy-mk-b", "--want", "wheel=MAPLE-901").section(ORDER))
+    assert order.count("ALDER-135") == 1 and "4 ALDER-135 swivel tab washer" in order
+
+
 def test_each_line_stands_under_the_one_that_forces_it() -> None:
     depth: dict[str, int] = {}
     above: dict[str, str] = {}

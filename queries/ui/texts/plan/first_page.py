@@ -4,7 +4,7 @@ measure, what it does, what it costs; and the parts of the long answer by themse
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import IN_SHORT, OrderLine
@@ -133,7 +133,7 @@ def _danger(naming: Naming, evidence: Evidence) -> str:
 def _branches(naming: Naming, branches: Sequence[Branch], depth: int) -> Iterator[Block]:
     """The lines under one line: what is used once in one line, then each other with what it forces."""
     indent = 2 + INDENT * depth
-    small = [line for b in branches if not b.stands_alone for line in b.lines]
+    small = _together(line for b in branches if not b.stands_alone for line in b.lines)
     if small and depth:
         yield Para(f"+ {'; '.join(_bought(naming, small))}", indent=indent)
     for branch in sorted((b for b in branches if b.stands_alone), key=lambda b: not b.below):
@@ -142,6 +142,15 @@ def _branches(naming: Naming, branches: Sequence[Branch], depth: int) -> Iterato
         yield from _branches(naming, branch.below, depth + 1)
     if small and not depth:
         yield Para(f"+ {'; '.join(_bought(naming, small))}, used once", indent=indent)
+
+
+def _together(lines: Iterable[OrderLine]) -> list[OrderLine]:
+    """Lines of one number as one, with their quantities added up."""
+    found: dict[str, OrderLine] = {}
+    for line in lines:
+        known = found.get(line.number)
+        found[line.number] = replace(known, quantity=known.quantity + line.quantity) if known else line
+    return list(found.values())
 
 
 def _bought(naming: Naming, lines: Iterable[OrderLine]) -> list[str]:
