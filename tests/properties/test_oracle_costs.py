@@ -1,4 +1,4 @@
-"""The oracle's levels (2) and (5), word by word: cases worked by hand."""
+"""The levels of preference, word by word: what counts as replaced, prices, and work done; cases worked by hand."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
 from tests.oracle.prices import price
 from tests.oracle.small import chain, change, joint, numbers, part, position, teeth, vehicle
-from tests.oracle.world import Fitting, Member, Offer, PartSet, Vehicle, World
+from tests.oracle.world import Fitting, Item, Member, Offer, PartSet, Vehicle, World
 
 # ------------------------------------------------------------------------------- chains of causes
 
@@ -201,3 +201,29 @@ def test_something_not_recorded_is_no_old_part() -> None:
     half = Vehicle("found", ("only",), (Fitting("a", "left", "a.1"), Fitting("b", "", "b.2")))
     assert agreed(world, half, "a.2").levels == (0, 2, 2, 0, 25)
     assert agreed(world, vehicle("a.1", "b.2"), "a.2").levels == (0, 2, 2, 0, 20)
+
+
+def test_of_two_ways_to_machine_what_stays_the_one_with_less_work_is_best() -> None:
+    """x.1 goes in once q and r are machined, x.2 once p is."""
+    joints = tuple(joint("x", name) for name in "pqr")
+    teeth_of = {"x.0": (30, 30, 30), "x.1": (20, 21, 21), "x.2": (21, 20, 20)}
+    rows = [teeth(x, j.name, count) for x, counts in teeth_of.items() for j, count in zip(joints, counts, strict=True)]
+    items = []
+    for name, j in zip("pqr", joints, strict=True):
+        items += [Item(f"my {name}", f"{name}.1"), Item(f"my {name} machined", f"{name}.1", f"my {name}")]
+        rows += [teeth(f"my {name}", j.name, 20, "bench"), teeth(f"my {name} machined", j.name, 21, "bench")]
+    world = replace(
+        chain("x", dict.fromkeys(teeth_of, ())),
+        parts=tuple(map(part, (*teeth_of, "p.1", "q.1", "r.1"))),
+        positions=tuple(position(name, level="vehicle") for name in "xpqr"),
+        joints=joints,
+        rows=tuple(rows),
+        items=tuple(items),
+    )
+    fittings = (Fitting("x", "", "x.0", condition="due"), *(Fitting(name, "", item=f"my {name}") for name in "pqr"))
+    van = Vehicle("found", ("only",), fittings)
+    case = Case(replace(world, vehicles=(van,)), van, Request())
+    comparison = Comparison(case)
+    assert not comparison.differences()
+    (best,) = comparison.ours.best
+    assert {place[0]: choice.thing.number for place, choice in best.items() if choice and choice.worked} == {"p": "p.1"}

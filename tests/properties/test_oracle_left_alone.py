@@ -11,8 +11,8 @@ from tests.oracle.engine import Comparison
 from tests.oracle.generate import Case
 from tests.oracle.motion import Request
 from tests.oracle.plan import Swap
-from tests.oracle.small import chain, change, numbers, part, position, teeth, vehicle
-from tests.oracle.world import Fitting, Joint, Mark, Member, PartSet, Vehicle, World
+from tests.oracle.small import chain, change, joint, numbers, part, position, teeth, vehicle
+from tests.oracle.world import Fitting, InTheWay, Joint, Mark, Member, PartSet, Vehicle, World
 
 PROVEN = ("unproven",)
 """Who prefers this would rather buy a known part than leave something that nobody recorded."""
@@ -147,3 +147,52 @@ def test_one_is_left_where_what_it_would_call_for_is_called_for_by_another() -> 
     )
     van = Vehicle("found", ("only",), (*vehicle("a.1", "c.1").fittings, Fitting("b", "right", "b.1")))
     assert agreed(world, van, "v.1", "a.2") == ["a.2*  c.1 v.1*"]
+
+
+# --------------------------------------------------- what renews the kept part, the unrecorded one being left
+
+ONCE = change(TRIO, "c.1", one_use=True)
+"""c.1 meets b alone, and is used once."""
+
+
+def test_it_is_left_where_what_is_kept_is_pressed_into_what_goes() -> None:
+    """c is used again and again: only its pressing out renews it."""
+    hung = change(TRIO, "c", carried_by="a", pressed_in=True)
+    assert agreed(hung, GAP, "a.2", keep=("c",)) == ["a.2*  c.1*"]
+
+
+def test_it_is_left_where_what_is_kept_comes_off_so_that_a_new_thing_gets_in() -> None:
+    """Nothing stood in v; c is in its way, and in the way of nothing that goes."""
+    new = replace(
+        ONCE,
+        parts=(*ONCE.parts, part("v.1")),
+        positions=(*ONCE.positions, position("v", need="optional")),
+        in_the_way=(InTheWay("c", "v"),),
+    )
+    assert agreed(new, GAP, "a.2", "v.1", keep=("c",)) == ["a.2*  c.1* v.1*"]
+
+
+def test_it_is_left_where_what_is_kept_comes_off_for_what_comes_off_for_what_goes() -> None:
+    """d is in the way of a, and c in the way of d."""
+    row = replace(
+        ONCE,
+        parts=(*ONCE.parts, part("d.1")),
+        positions=(*ONCE.positions, position("d")),
+        in_the_way=(InTheWay("d", "a"), InTheWay("c", "d")),
+    )
+    assert agreed(row, vehicle("a.1", "c.1", "d.1"), "a.2", keep=("c",)) == ["a.2*  c.1* d.1"]
+
+
+@pytest.mark.parametrize("first", ["a", "d"])
+def test_it_is_left_where_a_joint_that_is_undone_owns_what_is_kept(first: str) -> None:
+    """c lies in the joint of a and d too, and a goes."""
+    between = joint(first, "d" if first == "a" else "a", owns=("c",))
+    rows = (teeth(number, between.name, 20) for number in ("a.1", "a.2", "d.1"))
+    owned = replace(
+        ONCE,
+        parts=(*ONCE.parts, part("d.1")),
+        positions=(*ONCE.positions, position("d")),
+        joints=(*ONCE.joints, between),
+        rows=(*ONCE.rows, *rows),
+    )
+    assert agreed(owned, vehicle("a.1", "c.1", "d.1"), "a.2", keep=("c", "d")) == ["a.2*  c.1* d.1"]
