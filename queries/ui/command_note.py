@@ -246,7 +246,7 @@ def _write_text(settings: Settings, answer: NotesAnswer) -> None:
         readings = dict.fromkeys(n.readings or (r for c in same for r in c.readings))
         about = ", ".join(x for x in (n.date or "no date", n.member, n.vehicle, n.condition) if x)
         lines = [f"{n.note} ({about}), {n.outcome or 'told'}: {sentence(without_torque(n.text))}"]
-        lines += [TEXT_ONLY] if text_only(n.outcome, readings) else []
+        lines += [TEXT_ONLY] if text_only(n.outcome, bool(readings)) else []
         lines += [f"{label}: {text if label == 'The same note' else sentence(text)}" for label, text in (
             ("About", ", ".join([*n.parts, *([n.joint] if n.joint else [])])), ("Readings", "; ".join(readings)),
             ("Work done", n.work_done),

@@ -66,9 +66,9 @@ def without_torque(text: str) -> str:
     return TORQUE.sub("[tightening value left out: no source]", text)
 
 
-def text_only(outcome: str, readings: Iterable[object]) -> bool:
-    """Whether a note says that something was measured, and states no size as a size."""
-    return outcome == "measured" and not any(True for _ in readings)
+def text_only(outcome: str, sized: bool) -> bool:
+    """Whether a note says that something was measured, and states no size as a size (``sized``: it states one)."""
+    return outcome == "measured" and not sized
 
 
 @per_catalogue("features")
@@ -84,7 +84,7 @@ def added_lines(note: NoteShown, bound: Sequence[Bound], against: Sequence[Again
     for at in bound:
         number = f" ({at.number})" if at.number else ""
         yield f"Belongs to the {at.place} of {at.vehicle}{number}, and to no other part: {at.thing}."
-    if text_only(note.outcome, note.readings):
+    if text_only(note.outcome, bool(note.readings)):
         yield f"{TEXT_ONLY} Give it with --size to have it used."
     for other in against:
         if other.note:
@@ -102,7 +102,7 @@ def note_text(note: Note, sized: bool = True) -> str:
     who = ", ".join(x for x in (note.date, note.member, note.condition) if x)
     read = f" Read as: {note.says}." if note.says else ""
     work = f" Work done: {note.work_done}." if note.work_done else ""
-    bare = f" {TEXT_ONLY}" if text_only(note.outcome, (1,) if sized else ()) else ""
+    bare = f" {TEXT_ONLY}" if text_only(note.outcome, sized) else ""
     return f"{note.note} ({who}), {note.outcome or 'told'}: {sentence(without_torque(note.text))}{bare}{read}{work}"
 
 
