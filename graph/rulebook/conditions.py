@@ -171,11 +171,13 @@ def _same(here: _Condition, terms: Sequence[Term], units: set[str]) -> Iterator[
 
 
 def _one_sign(here: _Condition, terms: Sequence[Term]) -> Iterator[Fault]:
-    """A sum of sizes of both sides, all with one sign: what compares has a minus."""
-    low, high = here.limits.get("low"), here.limits.get("high")
-    signs = {t.factor > 0 for t in terms}
-    if len(terms) > 1 and len(signs) == 1 and here.need != "told" and ((low or 0) <= 0 or (high or 1) <= 0):
-        yield here.fault("a sum without a difference keeps such limits always or never", "a minus", VOCAB + "value")
+    """A sum of sizes of both sides, all with one sign, with a limit that such a sum never crosses: what compares has a
+    minus. A sum may well have a limit that it can cross: two lips are 5 mm thick together, or less."""
+    factors = [t.factor for t in terms]
+    if len(terms) > 1 and here.need != "told" and (min(factors) > 0 or max(factors) < 0):
+        sign = math.copysign(1, factors[0])
+        if any(here.limits.get(name, sign) * sign <= 0 for name in ("low", "high")):
+            yield here.fault("a sum without a difference keeps such limits always or never", "a minus", VOCAB + "value")
 
 
 def _limits(here: _Condition, base: str) -> Iterator[Fault]:

@@ -72,6 +72,12 @@ def test_stated_sizes(stated: Value, shown: str) -> None:
     assert units.size(stated) == shown
 
 
+@pytest.mark.parametrize("written", ["2RS", "1/4 UNF bore", "<A>", "A?", "- 12"])
+def test_a_code_is_known_whatever_its_first_sign_is(written: str) -> None:
+    assert units.size(value(written, None, "code")) == written
+    assert units.size(value(" ? ", None, "length")) == "not known (written  ? )"
+
+
 def test_a_size_with_limits_says_what_was_written() -> None:
     stated = Value("P", "f: d", "4.0 mm ±0.5 mm", 3.5, 4.5, "s", "on the item", True, "length", "mm")
     assert units.size(stated) == "3.5 to 4.5 mm (0.138 to 0.177 in), written 4.0 mm ±0.5 mm"

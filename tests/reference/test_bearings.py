@@ -35,6 +35,14 @@ def test_ball_bearings(name: str, bore: float, outside: float, width: float) -> 
     assert bore_by_code(name) == bore
 
 
+# d in mm of bores below 20 mm, which have bore codes of their own: BOSL2 ball_bearings.scad (github BelfrySCAD/BOSL2
+# df336a2c), "6000" to "6003" and "6200" to "6203".
+@pytest.mark.parametrize(("code", "bore"), [("00", 10), ("01", 12), ("02", 15), ("03", 17)])
+def test_small_bores(code: str, bore: float) -> None:
+    for name in (f"60{code}", f"62{code}"):
+        assert bore_by_code(name) == bearing_sizes(name).bore == bore
+
+
 def test_print_error_16002() -> None:
     # BOSL2 prints 15x22x8, BOLTS 15x32x8; diameter series 0 has the D of 6002 (ISO 15), so 32 is right.
     assert bearing_sizes("16002").outside == 32 == bearing_sizes("6002").outside

@@ -32,6 +32,12 @@ def test_a_known_number_is_read_with_a_flag(text: str, number: str) -> None:
     assert reading.flags
 
 
+def test_zeros_before_the_figures_of_a_number_are_passed_over_and_those_in_it_are_not() -> None:
+    index = PartIndex({"A12": "pin", "A102": "rivet"})
+    assert index.alike("a 0012") == ("A12",)
+    assert index.alike("A-0102") == ("A102",)
+
+
 @pytest.mark.parametrize(
     ("text", "offers"),
     [

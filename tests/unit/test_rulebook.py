@@ -209,6 +209,20 @@ def test_a_usual_word_is_one_of_those_that_are_listed(old: str, new: str, proble
     assert [(f.problem, f.set_aside) for f in found] == [(problem, True)]
 
 
+@pytest.mark.parametrize(
+    "ways",
+    ['rdf:first "wide" ; rdf:rest rdf:nil, ( "narrow" )', 'rdf:first "wide", "narrow" ; rdf:rest rdf:nil',
+     'rdf:first "wide"', "rdf:rest rdf:nil", "rdf:first \"wide\" ; rdf:rest _:words"],
+    ids=["two ways on", "two words in one place", "no end", "no word", "round in a circle"],
+)  # fmt: skip
+def test_a_list_of_words_goes_one_way_from_word_to_word_and_ends(ways: str) -> None:
+    turtle = f"@prefix rdf: <{RDF}> .\n" + changed('( "wide" "narrow" )', "_:words", CODED)
+    whole = f'{turtle}\n_:words rdf:first "wide" ; rdf:rest ( "narrow" ) .\n'
+    assert read(whole)[1] == ()
+    (found,) = (f for f in read(f"{turtle}\n_:words {ways} .\n")[1] if f.problem == "is no list")
+    assert "sh:in" in found.column and found.set_aside
+
+
 def test_words_are_compared_and_counts_are_not() -> None:
     assert read(BRACKET)[1] == ()
     text = changed(
@@ -236,6 +250,27 @@ def test_words_are_not_added_up(sum_of_words: str) -> None:
                 if "kn:value" in f.column)  # fmt: skip
     assert (found.problem, found.expected) == ("adds up words", "ROLE.dimension == ROLE.dimension")
     assert (found.written, found.set_aside) == (sum_of_words, True)
+
+
+@pytest.mark.parametrize("limits", ["kn:low", "kn:high"])
+@pytest.mark.parametrize(
+    ("value", "limit", "can_be_crossed"),
+    [
+        ("way.width + key.width", "5", True),
+        ("way.width + key.width", "0", False),
+        ("way.width + key.width", "-5", False),
+        ("-way.width - key.width", "-5", True),
+        ("-way.width - key.width", "0", False),
+        ("-way.width - key.width", "5", False),
+    ],
+)
+def test_a_sum_of_sizes_may_have_a_limit_that_it_can_cross(
+    value: str, limit: str, can_be_crossed: bool, limits: str
+) -> None:
+    turtle = changed("way.width - key.width", value).replace("kn:low 0 ; kn:grossLow 0", f"{limits} {limit}", 1)
+    found = [f.problem for f in read(turtle)[1]]
+    always_or_never = "a sum without a difference keeps such limits always or never"
+    assert found == [] if can_be_crossed else always_or_never in found
 
 
 def test_two_rules_of_one_label_are_both_left_out() -> None:

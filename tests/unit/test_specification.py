@@ -185,6 +185,12 @@ def test_a_formula_is_stated_with_what_it_takes() -> None:
     formulas = [s for s in spec.stated if s.because == BY_FORMULA]
     assert formulas and all(s.check in problem.sort_of and s.value for s in formulas)
     assert {w.dimension: _ends(w) for w in spec.windows if w.feature == "flange spline"}["teeth"] == (21, 21)
+    # stacks ask it for its own sizes, and not for those of the parts beside it
+    (overlap,) = (s for s in spec.stated if s.check == "spline engagement, flange length")
+    assert (overlap.because, overlap.value) == (OF_SEVERAL, "flange spline: end - flange spline: start")
+    boss = _window(spec, "boss, length")
+    assert [end.check for end in (boss.low, boss.high) if end] == ["nut seat beyond thread start", "nut fully on"]
+    assert {w.feature for w in spec.windows} <= set(spec.features)
 
 
 def test_a_wish_that_no_known_part_meets_is_a_part_of_the_specification() -> None:
