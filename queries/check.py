@@ -85,17 +85,20 @@ def check_records(
 
 
 def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
-    """Layouts that judge nothing, and positions of sets and vehicles that no layout has. A row of a layout that names a
-    position which the layout lacks, or that hangs on itself, is set aside where the records are read."""
-    everywhere = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
+    """Layouts that judge nothing, and things in positions that their vehicle's layout lacks: no answer speaks of them.
+    A row that names a position of no layout, or that hangs on itself, is set aside where the records are read."""
     for layout in catalogue.layouts.values():
         if layout.positions and not layout.joints:
             yield Finding(
                 "joints.csv", 0, "", layout.layout, "the layout has no joints: nothing can be judged", "joints"
             )
-    for table, where, name in _names_beside(catalogue):
-        if name not in everywhere:
-            yield Finding(table, 0, where, name, "names no position of any layout", "a position", (), set_aside=False)
+    for vehicle in catalogue.vehicles.values():
+        own = catalogue.layouts.get(vehicle.layout)
+        positions = {p.position for p in own.positions} if own else set()
+        beside = [f for f in vehicle.fittings if own and not (f.unread or f.taken_from or f.position in positions)]
+        for name in dict.fromkeys(f.position for f in beside):
+            said = f"names no position of {vehicle.layout!r}"
+            yield Finding("fittings.csv", 0, vehicle.vehicle, name, said, "a position of it", (), set_aside=False)
     yield from _lacking(catalogue)
 
 
@@ -120,11 +123,3 @@ def _place_words(places: Sequence[Place], place: Place) -> str:
     """A place in words; both hands' together by their position."""
     others = sum(p.position == place.position for p in places)
     return place.position if others == len(SIDES) else str(place)
-
-
-def _names_beside(catalogue: Catalogue) -> Iterator[tuple[str, str, str]]:
-    """(table, where, position named) of sets and vehicles."""
-    for members in catalogue.set_members.values():
-        yield from (("set_members.csv", m.set, m.position) for m in members)
-    for vehicle in catalogue.vehicles.values():
-        yield from (("fittings.csv", vehicle.vehicle, f.position) for f in vehicle.fittings)

@@ -44,6 +44,26 @@ def test_whatever_names_a_position_that_the_layout_lacks_is_set_aside_where_it_i
         assert told.problem == "names nothing in positions of 'cart axle'"
 
 
+VAN = {
+    **with_rows("layouts.csv", "van axle,a van's axle"),
+    **with_rows("positions.csv", "van axle,lid,corner,wheel stud,1,optional,,no,lids,10"),
+    **with_rows("joints.csv", "van axle,lid on lid,lid,rim,lid,holes,fitting place,,,"),
+}
+
+
+def test_a_thing_in_a_position_of_another_layout_than_its_vehicle_s_is_named_once(tmp_path: Path) -> None:
+    assert checked(tmp_path, VAN).findings == ()
+    (told,) = checked(tmp_path, {**VAN, **with_rows("fittings.csv", "cart,lid,,CAP-1,,sound")}).findings
+    # two vehicles are like the cart, and say nothing of their own there
+    assert (told.file, told.column, told.written, told.set_aside) == ("fittings.csv", "cart", "lid", False)
+    assert told.problem == "names no position of 'cart axle'"
+
+
+def test_a_thing_in_a_position_of_no_layout_is_set_aside_and_told_once(tmp_path: Path) -> None:
+    (told,) = checked(tmp_path, with_rows("fittings.csv", "cart,lid,,CAP-1,,sound")).findings
+    assert (told.row, told.column, told.written, told.set_aside) == (11, "position", "lid", True)
+
+
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:
     rows = TABLES["positions.csv"].replace("drive flange,1,needed,axle", "drive flange,1,needed,cap")
     answer = checked(tmp_path, {"positions.csv": rows})
