@@ -147,9 +147,7 @@ def _brief(naming: Naming, evidence: Evidence) -> str:
 
 
 def _summary(checks: Sequence[Evidence]) -> list[Block]:
-    """Which checks decide, where there are several."""
-    if len(checks) < 2:
-        return []
+    """Which checks decide, where not all do; there is one at least."""
     worst = checks[0].verdict
     decided = [e.check for e in checks if e.verdict is worst]
     rest = len(checks) - len(decided)

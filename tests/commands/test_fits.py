@@ -174,6 +174,29 @@ def test_a_needed_part_between_them_that_is_left_out_is_named_in_the_head() -> N
     assert "use --empty to judge without one of them" in ran.flowing
 
 
+def test_one_that_is_left_out_is_spoken_of_as_one() -> None:
+    given = ("ROWAN-201", "ROWAN-241", "ROWAN-252", "ALDER-211", "ALDER-212")
+    assert "Left out: the knuckle and the hub collar. They are needed here." in demo("fits", *given).flowing
+    one = demo("fits", *given, "--empty", "knuckle").flowing
+    assert "Left out: the hub collar. It is needed here. Name its part too, or use --empty to judge without it." in one
+
+
+def test_of_many_checks_those_that_decide_stand_in_full_and_the_others_in_a_line_each() -> None:
+    question = ("fits", "ROWAN-201", "--on", "tansy-mk-b")
+    result = json.loads(demo(*question, "--json").out)["result"]
+    better = [c["check"] for c in (*result["joints"], *result["figures"]) if c["verdict"] != result["verdict"]]
+    assert better == ["spline engagement, stub length"]
+    ran = demo(*question)
+    (brief,) = (i for i, line in enumerate(ran.lines) if line.startswith("The other checks, in brief"))
+    assert ran.lines[brief + 1].startswith("-  spline engagement, stub length: fits. It comes to")
+    assert "spline engagement, stub length: fits" not in ran.lines
+
+
+def test_of_two_checks_the_one_that_decides_is_named() -> None:
+    ran = demo("fits", "ALDER-221", "ROWAN-101")
+    assert "Decided by: inner seal on joint. The other check is better." in ran.flowing
+
+
 def test_a_position_that_is_left_empty_on_purpose_is_refused() -> None:
     placed = demo("fits", "ROWAN-201", "--on", "tansy-mk-b", "--empty", "hub collar")
     assert placed.status == 1

@@ -115,6 +115,16 @@ def test_svg_and_pdf_measure_what_was_asked(holes: int, circle: float, hole: flo
 
 
 @pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)
+def test_a_mark_crosses_the_ruler_at_its_ends_and_in_its_middle(
+    holes: int, circle: float, hole: float, bore: float
+) -> None:
+    lines = bolt_circle_template(holes, circle, hole, bore).lines
+    (ruler,) = (n for n in lines if n.y1 == n.y2 and n.x2 - n.x1 == RULER)
+    marks = sorted((n for n in lines if n.x1 == n.x2 and n.y1 < ruler.y1 < n.y2), key=lambda n: n.x1)
+    assert [n.x1 - ruler.x1 for n in marks] == pytest.approx([0, RULER / 2, RULER])
+
+
+@pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)
 def test_everything_lies_on_the_sheet(holes: int, circle: float, hole: float, bore: float) -> None:
     template = bolt_circle_template(holes, circle, hole, bore)
     assert all(c.radius <= c.x <= template.width - c.radius for c in template.circles)

@@ -251,6 +251,11 @@ SHEETS = [
         COMMA, "bore", {"B-1": "25.001 mm", "B-2": "25.4 mm"}, ((4, "bore"),),
     ),
     Ugly(
+        "commas in cells without quotation marks, and commas behind the last cell",
+        text("Part No,Bore,OD\nB-1,25,4 mm,52 mm\nB-2,1 in,52 mm,,\nB-3,25 mm\nB-4,1 in,2 in,,3 in\n"),
+        BEARINGS, "bore", {"B-2": "1 in", "B-3": "25 mm"}, ((2, ""), (5, "")),
+    ),
+    Ugly(
         "quotation marks that are not closed",
         text('Part No,Bore,OD\nB-1,",52 mm\nB-2,",52 mm\nB-3,25 mm,52 mm\nB-4,"25 mm,52 mm\nB-5,25 mm,52 mm\n'),
         BEARINGS, "bore", {"B-3": "25 mm", "B-5": "25 mm"}, ((2, "bore"), (4, "")), said=("row 2: a quotation mark",),

@@ -20,6 +20,8 @@ from knockon.queries.disputes import SizeDispute, find_disputes
 from knockon.queries.fits import judge_parts
 from knockon.queries.hanging import kits_with
 from knockon.queries.note_disputes import NoteDispute
+from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.text_disputes import disputes_text
 from knockon.queries.wishes import wish_list
 from tests.unit.small import TABLES, with_rows, world
 
@@ -32,6 +34,12 @@ def demo() -> Catalogue:
 def size_of(catalogue: Catalogue, thing: str) -> SizeDispute:
     (found,) = (d for d in find_disputes(catalogue, 1).size_disputes if thing in d.things)
     return found
+
+
+def test_a_size_that_a_note_states_stands_with_the_note_s_words_and_another_with_none() -> None:
+    told = [b.text for b in disputes_text(find_disputes(demo(), 1)) if isinstance(b, Para) and b.text.startswith(".03")]
+    assert told[0] == ".036 in (0.9144 mm = 0.0360 in): quillmere-drawings, drawing, 1970-80; computes."
+    assert told[1].endswith("; does not compute. Tab washers measured: .036, .035, .040 (three makes). Condition: A,B.")
 
 
 def notes_on(catalogue: Catalogue, check: str) -> NoteDispute:

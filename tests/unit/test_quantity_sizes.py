@@ -142,6 +142,7 @@ def test_what_is_no_tolerance_class_of_one_part_is_refused(text: str) -> None:
         ("8-Mar-2023", ("3/8 in",)),
         ("Mar-08", ("3/8 in",)),
         ("44993", ("3/8 in",)),
+        ("42372", ("1 3/16 in",)),  # 3 January 2016
         ("2023-03-08", ("3/8 in",)),
         ("2023-03-08 00:00:00", ("3/8 in",)),
         ("08/03/2023", ("3/8 in",)),

@@ -82,6 +82,14 @@ def test_designations(text: str, major: float, pitch: float, flank_angle: float 
     assert not any(reading.flags for reading in thread(text).values())
 
 
+@pytest.mark.parametrize("count", range(4, 33))
+def test_pitches_of_the_series_of_constant_pitch_are_standard(count: int) -> None:
+    """ASME B1.1: 4, 6, 8, 12, 16, 20, 28 and 32 threads per inch; 1 3/16 in has 18 (UNEF) beside those."""
+    odd = f"{count} threads per inch is of no standard series at 1 3/16"
+    constant = count in (4, 6, 8, 12, 16, 20, 28, 32)
+    assert thread(f"1 3/16-{count}")["pitch"].flags == (() if constant or count == 18 else (odd,))
+
+
 @pytest.mark.parametrize("text", ["M10x1", "3/8-24 UNF", "3/4 UNF", "2 BA", "1/4 BSP", "3/8-24"])
 def test_a_hand_is_never_filled_in(text: str) -> None:
     assert thread(text)["hand"].unknown
