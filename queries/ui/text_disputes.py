@@ -204,11 +204,12 @@ def changed_text(answer: ChangedAnswer) -> Sequence[Block]:
 
 
 def _plan_changes(answer: ChangedAnswer) -> Iterator[Block]:
-    if len(set(answer.planned)) > 1:
-        yield Para(
-            "There was a plan before and there is none now." if answer.planned[0] else "There is a plan now.", tone=WARN
-        )
-    elif not answer.planned[0]:
+    was_planned, is_planned = answer.planned
+    if was_planned and not is_planned:
+        yield Para("There was a plan before and there is none now.", tone=WARN)
+    elif is_planned and not was_planned:
+        yield Para("There is a plan now.", tone=WARN)
+    elif not is_planned:
         yield Para("There is no plan, before and now.")
     elif not answer.lines and not answer.places:
         yield Para("The plan is the same: same parts, same places.", tone=GOOD)

@@ -94,6 +94,24 @@ def test_any_delimiter_and_encoding(folder: Path, tmp_path: Path, delimiter: str
     assert bores(folder) == ["28.575 mm", "29.5..30.5 mm"]  # a whole number without decimals is coarse
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "contradict"),
+    [
+        ("2.250 in", "2.205 in", True),
+        ("25.4 mm", "1 in", False),
+        ("25..26 mm", "25.5 mm", False),
+        ("25..26 mm", "26..27 mm", False),
+        ("25..26 mm", "26.01..27 mm", True),
+    ],
+)
+def test_sizes_of_one_part_contradict_where_they_share_no_value(
+    folder: Path, tmp_path: Path, one: str, other: str, contradict: bool
+) -> None:
+    rows = f"Part No,Bore,colour\nALDER-211,{one},\nALDER-211,{other},\nALDER-311,28 mm,\n"
+    told = take_in(folder, sheet_of(tmp_path, rows), MAPPING).contradicted
+    assert [(c.part, c.dimension, c.written) for c in told] == [("ALDER-211", "bore", (one, other))] * contradict
+
+
 def test_two_rows_of_one_part_with_different_bores_are_both_kept(folder: Path, tmp_path: Path) -> None:
     text = "Part No,Bore,colour\nALDER-211,2.250 in,\nALDER-211,2.205 in,\n"
     assert take_in(folder, sheet_of(tmp_path, text), MAPPING).loaded == 2
@@ -189,6 +207,12 @@ def test_ods_is_read(tmp_path: Path) -> None:
     (sheet,) = open_sheets(path)
     assert sheet.rows == ((1, ("Part No", "Bore (mm)")), (2, ("ALDER-211", "28")))
     assert find_head(sheet).units == ("", "mm")
+
+
+def test_a_sheet_of_headers_alone_has_a_head_and_no_rows(tmp_path: Path) -> None:
+    (sheet,) = open_sheets(sheet_of(tmp_path, "Part No,Bore (mm)\n"))
+    head = find_head(sheet)
+    assert (head.first, head.last, head.titles, head.units) == (1, 1, ("Part No", "Bore"), ("", "mm"))
 
 
 def test_merged_cells_stand_for_each_cell_that_they_cover(tmp_path: Path) -> None:

@@ -145,9 +145,12 @@ def test_a_members_note_of_work_lifts_a_joint_that_is_not_critical() -> None:
     header = "note,date,member,text,parts,joint,outcome,source,work done\n"
     notes = header + note + ",filed the rim\n"
     empty = "part,claim,vehicle,other part,text,source\n"
-    checks = checks_of(world({"notes.csv": notes, "claims.csv": empty}))
+    another = with_rows("parts.csv", "CAP-2,another cap,hub washer or collar,either,yes,,,book")
+    checks = checks_of(world({"notes.csv": notes, "claims.csv": empty, **another}))
     at = next(j for j in checks.places.joints if j.joint.joint == "cap on hub" and j.side == "left")
     cap = candidate(checks, at.first, "CAP-1")
+    unnamed = candidate(checks, at.first, "CAP-2")
+    assert checks.joint(at, unnamed, candidate(checks, at.second, "HUB-25L")).verdict is Verdict.NOT_KNOWN
     assert checks.joint(at, cap, candidate(checks, at.second, "HUB-25L")).verdict is Verdict.FITS_WITH_WORK
     assert checks.joint(at, cap, candidate(checks, at.second, "HUB-20L")).verdict is Verdict.NOT_KNOWN
     critical = TABLES["joints.csv"].replace("other reached,owns", "other reached,owns,safety critical")
