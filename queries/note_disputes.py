@@ -185,8 +185,8 @@ def _best(catalogue: Catalogue, thing: str, feature: str, dimension: str) -> str
 
 
 def _note_ruling(conflict: NoteConflict, sizes_say: Verdict | None, explained: Explained | None) -> str:
-    failed = ", ".join(n.note for n in conflict.notes if n.outcome == "failed")
-    went = ", ".join(n.note for n in conflict.notes if n.outcome != "failed")
+    failed = ", ".join(n.note for n in conflict.notes if n.outcome in BAD)
+    went = ", ".join(n.note for n in conflict.notes if n.outcome not in BAD)
     if explained is not None:
         return f"both can be right: the condition explains it. The verdict turns on {explained.size}."
     if sizes_say is None:
