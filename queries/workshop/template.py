@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from textwrap import wrap
 
 from knockon.graph.formulas.wheels import adjacent_spacing
 from knockon.graph.interval import low
+from knockon.queries.answers import CAUTION
 
 MARGIN = 12.0
 """Room in mm around the outermost circle."""
@@ -16,6 +18,8 @@ EDGE = 5.0
 """What most printers leave blank at each edge, in mm. Common practice, no source."""
 RULER = 100.0
 """Length in mm of the line by which the print is checked."""
+LETTERS = 47
+"""Letters in a line of text: so many are no longer than the ruler, also where the reader's typeface is a broad one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,17 +95,20 @@ def bolt_circle_template(holes: int, circle: float, hole: float, bore: float = 0
     start = x - RULER / 2
     lines.append(Line(start, base, start + RULER, base))
     lines += [Line(start + mark, base - 2, start + mark, base + 2) for mark in (0.0, RULER / 2, RULER)]
+    said = (
+        f"This line must measure {RULER:.1f} mm. If it does not, print at 100 %.",
+        f"{holes} x {circle:.2f} mm ({circle / 25.4:.4f} in), holes {hole:.2f} mm",
+        f"Neighbouring centres {spacing:.2f} mm ({spacing / 25.4:.4f} in)",
+        CAUTION,
+    )
+    broken = [line for words in said for line in wrap(words, LETTERS)]
+    texts = [Text(start, base + 7 + 6 * i, line) for i, line in enumerate(broken)]
     return Template(
         width=width,
-        height=base + 4 * MARGIN,
+        height=texts[-1].y + MARGIN,
         circles=tuple(circles),
         lines=tuple(lines),
-        texts=(
-            Text(start, base + 7, "This line must measure 100.0 mm. If it does not, print at 100 %."),
-            Text(start, base + 13, f"{holes} x {circle:.2f} mm ({circle / 25.4:.4f} in), holes {hole:.2f} mm"),
-            Text(start, base + 19, f"Neighbouring centres {spacing:.2f} mm ({spacing / 25.4:.4f} in)"),
-            Text(start, base + 25, "Geometry only. Says nothing about strength, material, wear or approval."),
-        ),
+        texts=tuple(texts),
     )
 
 

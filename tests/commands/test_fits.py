@@ -104,6 +104,14 @@ def test_what_needs_more_parts_is_named_and_judged_when_they_are_given() -> None
     assert "nut fully on: goes together, do not use" in placed.lines
 
 
+def test_checks_not_judged_are_named_or_counted_beside_the_verdict() -> None:
+    pair = ("fits", "ALDER-101L", "ALDER-111")
+    open_checks = [c["figure"] for c in json.loads(demo(*pair, "--json").out)["result"]["not_judged"]]
+    head = demo(*pair).flowing.partition("Not judged without more parts: ")[2].partition(". ")[0]
+    named = [c for c in open_checks if c in head]
+    assert len(named) == 2 and head.endswith(f" and {len(open_checks) - len(named)} more")
+
+
 def test_parts_that_never_meet() -> None:
     ran = demo("fits", "LARCH-203L", "LARCH-203R")
     assert ran.status == 1

@@ -10,12 +10,22 @@ from xml.etree import ElementTree
 import pytest
 from click.testing import CliRunner
 
+from knockon.queries.answers import CAUTION
 from knockon.queries.ui.command_calculate import calculate
 from knockon.queries.ui.template_drawing import pdf, svg
-from knockon.queries.workshop.template import A4, RULER, Template, bolt_circle_template
+from knockon.queries.workshop.template import A4, MARGIN, RULER, Template, bolt_circle_template
 
 MM = 25.4 / 72  # of a point
-SIZES = [(4, 101.6, 10.0, 50.8), (5, 114.3, 12.5, 60.1), (3, 98.0, 14.0, 0.0), (6, 139.7, 16.0, 108.0)]
+WIDE = 0.55
+"""Mean width of a letter against the size of the type: DejaVu Sans, a broad face, has 0.50 to 0.55 in these texts (its
+own table of widths)."""
+SIZES = [
+    (4, 101.6, 10.0, 50.8),
+    (5, 114.3, 12.5, 60.1),
+    (3, 98.0, 14.0, 0.0),
+    (6, 139.7, 16.0, 108.0),
+    (3, 50.0, 8.0, 0.0),
+]
 Circle = tuple[float, float, float]
 
 
@@ -130,7 +140,26 @@ def test_everything_lies_on_the_sheet(holes: int, circle: float, hole: float, bo
     assert all(c.radius <= c.x <= template.width - c.radius for c in template.circles)
     assert all(c.radius <= c.y <= template.height - c.radius for c in template.circles)
     assert all(0 <= x <= template.width for n in template.lines for x in (n.x1, n.x2))
+    assert all(t.x >= MARGIN and t.x + WIDE * t.size * len(t.words) <= template.width - MARGIN for t in template.texts)
+    assert all(t.size <= t.y <= template.height - MARGIN for t in template.texts)
+    assert CAUTION in " ".join(t.words for t in template.texts)
     assert template.fits(*A4)
+
+
+@pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)
+def test_each_centre_is_marked_by_a_cross_that_sticks_out_of_its_hole_alike_both_ways(
+    holes: int, circle: float, hole: float, bore: float
+) -> None:
+    """It is what a centre punch is set by: what shows beyond the hole's edge, on all four sides."""
+    template = bolt_circle_template(holes, circle, hole, bore)
+    middle, *others = (c for c in template.circles if not bore or c.radius != bore / 2)
+    assert len(others) == holes
+    for c in (middle, *others):
+        cross = [n for n in template.lines if (n.x1 + n.x2, n.y1 + n.y2) == pytest.approx((2 * c.x, 2 * c.y))]
+        level, upright = sorted(cross, key=lambda n: abs(n.y2 - n.y1))
+        assert level.y1 == level.y2 and upright.x1 == upright.x2
+        assert level.x2 - level.x1 == pytest.approx(upright.y2 - upright.y1)
+        assert c is middle or level.x2 - level.x1 > hole
 
 
 def test_a_sheet_too_big_for_the_paper_says_so(tmp_path: Path) -> None:
