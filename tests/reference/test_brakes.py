@@ -63,6 +63,12 @@ def test_caliper_metric_variant() -> None:
     assert load.force / low(piston_area(40)) == pytest.approx(11.19, abs=5e-3)
 
 
+def test_a_pad_without_a_hole_acts_at_two_thirds_of_its_radius_while_it_is_new() -> None:
+    # Flat pivot under uniform pressure, machine design texts: T = 2/3 f F R; worn in 1/2 f F R. From memory.
+    assert low(effective_radius(0, 90, worn_in=False)) == pytest.approx(60)
+    assert low(effective_radius(0, 90)) == pytest.approx(45)
+
+
 def test_two_pads_make_twice_the_torque() -> None:
     # engineeringtoolbox.com/disk-brakes-d_1808.html: T = 2 mu F r. An older copy of that page prints T = mu F r: a
     # factor 2 too small.
