@@ -93,6 +93,20 @@ def test_a_verdict_that_depends_on_whom_one_believes_hangs_on_the_size() -> None
     assert ifs["AXLE-20",] != ifs["AXLE-25",] and all(len(set(v)) == 2 for v in ifs.values())
 
 
+def test_a_stack_of_a_vehicle_hangs_on_the_size_with_the_rest_as_it_is_fitted() -> None:
+    """The stall's 25 mm would leave 5 mm of room on an axle of 20 mm; the hub has no place on the big cart."""
+    room = {
+        "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,says\n"
+        "cart axle,room,stack,service,0 mm,0.1 mm,mm,limits,it rattles\n",
+        "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+        "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+        "features/register_bore.csv": TABLES["features/register_bore.csv"] + "HUB-20L,bore,25 mm,stall\n",
+    }
+    (found,) = find_disputes(world(room), 1).size_disputes
+    hanging = {(a.part, a.others): tuple(v.is_no for _, v in a.if_right) for a in found.answers if a.check == "room"}
+    assert hanging == {(hub, ("cart", "my-cart")): (False, True) for hub in ("HUB-20L", "HUB-20R")}
+
+
 def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:
     (swap,) = size_of(demo(), "ALDER-212").swaps
     assert (swap.swap, swap.check, swap.part) == ("tansy-m080, rotor=LARCH-201", "bearing float", "ALDER-213")

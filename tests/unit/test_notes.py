@@ -131,6 +131,13 @@ def test_notes_are_found_by_what_they_are_about() -> None:
     assert set(names(Wanted(outcome="made to fit"))) == {"N25"}
 
 
+def test_a_note_on_a_set_is_found_at_each_position_that_the_set_fills() -> None:
+    catalogue = world(with_rows("notes.csv", "N2,2021,m2,all went on,PAIR-25,,worked,N1"))
+    places = ("axle", "hub", "stud", "cap")
+    found = {p: [n.note for n in list_notes(catalogue, Wanted(position=p)).notes] for p in places}
+    assert [p for p in places if "N2" in found[p]] == ["hub", "cap"]
+
+
 @pytest.mark.parametrize("wanted", [Wanted(part="x"), Wanted(vehicle="x"), Wanted(position="x"), Wanted(outcome="x")])
 def test_a_filter_that_names_nothing_is_an_error(wanted: Wanted) -> None:
     with pytest.raises(UnknownNameError):
