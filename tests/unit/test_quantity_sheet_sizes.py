@@ -88,6 +88,13 @@ def test_a_unit_is_never_guessed_and_a_doubt_never_settled(text: str, context: R
     refused(text, context=context)
 
 
+@pytest.mark.parametrize("limited", ["28.575 ±0.05 mm", "28.5..28.6 mm", "28.50-28.60 mm", "about 28.6 mm"])
+def test_of_a_size_with_limits_beside_one_without_neither_is_dropped(limited: str) -> None:
+    """Whether the other unit's size has the same limits nobody wrote; the limits come first, or last."""
+    for text in (f"{limited} (1 1/8 in)", f"1 1/8 in ({limited})"):
+        assert "two statements of a size" in str(refused(text, "length"))
+
+
 def test_what_is_outside_the_features_range_offers_the_other_unit() -> None:
     assert refused("1.125 mm", context=BORE).suggestions == ("1.125 in",)
     assert refused(".497", context=ReadingContext(feature_range=(5.0, 60.0), safety=True)).suggestions == (".497 in",)
