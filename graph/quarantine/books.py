@@ -22,6 +22,8 @@ from knockon.graph.records.pending import settled_content
 
 QUARANTINE = "quarantine.csv"
 IMPORTED = "imported.csv"
+NO_LIMIT = 2**31 - 1
+"""Characters in a cell, the most that csv counts on every system: an entry holds a whole row, of any length."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -71,7 +73,7 @@ class Kept:
 
 def _rows(path: Path, folder: Path, head: Sequence[str]) -> list[list[str]]:
     try:
-        csv.field_size_limit(10_000_000)
+        csv.field_size_limit(NO_LIMIT)
         text = settled_content(path, folder).decode("utf-8")
         rows = [row for row in csv.reader(io.StringIO(text, newline=""), strict=True) if row]
     except FileNotFoundError:

@@ -160,7 +160,7 @@ def _text_sheet(path: Path, content: bytes) -> Sheet:
         if len(row.cells) > MOST_COLUMNS:
             raise SheetError(f"{path}: row {number} has more than {MOST_COLUMNS} cells")
         rows.append((number, tuple(c.strip() for c in row.cells)))
-        if row.fault and len(row.cells[0]) > LONGEST_CELL // 2:  # the quarantine could not hold it
+        if row.fault and len(row.cells[0]) > LONGEST_CELL:  # nobody's row: the file is no table
             raise SheetError(f"{path}: row {number} cannot be split: {row.fault}")
         if row.fault:
             faulty[number] = f"it cannot be split into cells ({row.fault}); expected quotation marks that are closed"

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from knockon.graph.delimited import LONGEST_CELL
 from knockon.queries.ui.command_line import main
 from tests.sheets.workbooks import Fault, Merged, Rows, write_ods, write_xlsx, write_xlsx_book
 
@@ -377,3 +378,32 @@ def test_a_second_import_changes_nothing(
     again = take_in(folder, path, (), capsys)
     assert not again["added"] and not again["removed"] and not again["altered"]
     assert {p: p.read_bytes() for p in folder.rglob("*.csv")} == before
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        'B-2,"' + "x" * (LONGEST_CELL - 5),  # a line of which the end of its quotation was forgotten
+        "B-2,no size" + f",{'x' * LONGEST_CELL}" * 101,
+    ],
+    ids=["one long line", "many long cells"],
+)
+def test_a_row_waits_however_long_it_is_and_can_be_corrected(
+    row: str, folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The quarantine can be read again by the next import, which takes the corrected row."""
+    remarks = "".join(f",remark {n}" for n in range(row.count(",") - 1))
+    whole = f"Part No,Bore{remarks}\nB-1,25 mm{',' * remarks.count(',')}\n"
+    result = take_in(folder, text(f"{whole}{row}\n")(tmp_path), BEARINGS, capsys)
+    assert (result["loaded"], result["quarantined"]) == (1, 1)
+    assert row.startswith(result["entries"][0]["written"]) or result["entries"][0]["written"] == "no size"
+    again = take_in(folder, text(f"{whole}B-2,25 mm{',' * remarks.count(',')}\n")(tmp_path), (), capsys)
+    assert (again["loaded"], again["quarantined"]) == (2, 0)
+
+
+def test_a_line_longer_than_any_row_is_no_table(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = text('Part No,Bore\nB-1,25 mm\nB-2,"' + "x" * (LONGEST_CELL - 4) + "\n")(tmp_path)
+    assert main(["import", str(path), "--records", str(folder), "--accept-mapping", *BEARINGS]) == 2
+    assert "row 3 cannot be split" in " ".join(capsys.readouterr().err.split())
