@@ -64,6 +64,11 @@ def test_a_thing_in_a_position_of_no_layout_is_set_aside_and_told_once(tmp_path:
     assert (told.row, told.column, told.written, told.set_aside) == (11, "position", "lid", True)
 
 
+def test_a_set_with_a_member_in_a_position_of_no_layout_is_told_once_with_its_row(tmp_path: Path) -> None:
+    (told,) = checked(tmp_path, with_rows("set_members.csv", "PAIR-25,lid,left,CAP-1,1")).findings
+    assert (told.file, told.row, told.column, told.written) == ("set_members.csv", 6, "position", "lid")
+
+
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:
     rows = TABLES["positions.csv"].replace("drive flange,1,needed,axle", "drive flange,1,needed,cap")
     answer = checked(tmp_path, {"positions.csv": rows})

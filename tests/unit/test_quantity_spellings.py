@@ -141,6 +141,13 @@ def test_a_count_with_a_pitch_is_told_from_what_is_no_count(text: str, why: str)
     assert caught.value.why == why
 
 
+def test_a_count_of_five_figures_is_a_slip() -> None:
+    """Say a part number in the column of teeth."""
+    assert read_cell("9999", "count", context=LENIENT)[""].high == 9999
+    with pytest.raises(CellError, match="too many to be meant"):
+        read_cell("10000", "count", context=LENIENT)
+
+
 def test_a_fraction_is_of_an_inch_also_where_a_unit_is_never_guessed() -> None:
     reading = read_cell("1.1/8", "length", context=SAFETY)[""]
     assert reading.low == pytest.approx(28.575)
