@@ -139,6 +139,14 @@ def test_a_second_table_in_a_sheet_is_a_table_of_its_own(folder: Path, tmp_path:
     assert len(left.removed) == 1
 
 
+def test_a_column_without_a_title_left_of_the_part_numbers_parts_no_table(folder: Path, tmp_path: Path) -> None:
+    """It counts the rows; the table has a second column of part numbers, of what each of its parts goes with."""
+    path = tmp_path / "one.csv"
+    write_csv(path, [["", "Part No", "Bore (mm)", "Other part"], ["1", "ALDER-211", 28.5, "ROWAN-101"]])
+    (whole,) = propose_mappings(open_folder(folder), open_sheets(path), BEARINGS, FIXED)
+    assert [c.title for c in whole.mapping.columns] == ["", "Part No", "Bore", "Other part"]
+
+
 def test_a_sheet_without_headers_does_not_stop_the_others(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "notes.xlsx"
     write_xlsx_book(path, {"Read me": [["mine"], ["2024"]], "Bearings": [HEAD, ["ALDER-211", 28.5]]})

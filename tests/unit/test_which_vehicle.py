@@ -24,7 +24,16 @@ from knockon.queries.compared_things import (
     compared,
 )
 from knockon.queries.evidence import Value
-from knockon.queries.place_rows import NOT_RECORDED_HERE, NOT_THERE, OTHER_ARRANGEMENT, SAME_ARRANGEMENT, Cell, PlaceRow
+from knockon.queries.place_rows import (
+    EMPTY_THERE,
+    NOT_RECORDED_HERE,
+    NOT_RECORDED_THERE,
+    NOT_THERE,
+    OTHER_ARRANGEMENT,
+    SAME_ARRANGEMENT,
+    Cell,
+    PlaceRow,
+)
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_vehicle import vehicle_text
 from knockon.queries.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
@@ -148,6 +157,15 @@ def test_what_nobody_recorded_speaks_for_none(position: str) -> None:
     without = which_vehicle(found(rest, ("disc",)), "mine")
     assert {c.word for c in cells(without, position).values()} == {NOT_RECORDED_HERE}
     assert without.matches[0].vehicle == B
+
+
+def test_of_a_variant_nothing_recorded_means_no_record_where_a_part_is_needed_and_maybe_none_elsewhere() -> None:
+    """The Mk A has a knuckle, whoever forgot to write it down; a pressure limiter it need not have."""
+    mine = found(of(B), ("disc",))
+    bare = replace(mine.vehicles[A], fittings=tuple(f for f in of(A) if f.position != "knuckle"))
+    answer = which_vehicle(replace(mine, vehicles={**mine.vehicles, A: bare}), "mine")
+    assert cells(answer, "knuckle")[A].word == NOT_RECORDED_THERE
+    assert cells(answer, "pressure limiter")[A].word == EMPTY_THERE
 
 
 def test_both_hands_are_one_row_unless_something_is_said_of_one_only() -> None:
