@@ -69,6 +69,13 @@ def test_a_pad_without_a_hole_acts_at_two_thirds_of_its_radius_while_it_is_new()
     assert low(effective_radius(0, 90)) == pytest.approx(45)
 
 
+@pytest.mark.parametrize(("inner", "outer"), [(-0.5, 90.0), (-1.0, 90.0), (90.0, 90.0), (90.1, 90.0)])
+def test_what_is_no_ring_has_no_effective_radius(inner: float, outer: float) -> None:
+    for worn_in in (True, False):
+        with pytest.raises(ValueError, match="inner radius"):
+            effective_radius(inner, outer, worn_in)
+
+
 def test_two_pads_make_twice_the_torque() -> None:
     # engineeringtoolbox.com/disk-brakes-d_1808.html: T = 2 mu F r. An older copy of that page prints T = mu F r: a
     # factor 2 too small.

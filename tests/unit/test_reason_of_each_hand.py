@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from knockon.graph.layout import Place
 from knockon.queries.changes import FORCED_BY_FIT, Change, changes_of
 from knockon.queries.planner import Planner
@@ -14,8 +16,8 @@ PATTERNS = {
 PATTERNS["parts.csv"] = PATTERNS["parts.csv"].replace("HUB-?,hub from a stall,drive flange,either,no,,,stall\n", "")
 
 
-def caps(wanted: str) -> tuple[Planner, dict[str, Change]]:
-    of = problem(world(PATTERNS), wanted)
+def caps(wanted: str, changed: Mapping[str, str] = PATTERNS) -> tuple[Planner, dict[str, Change]]:
+    of = problem(world(changed), wanted)
     planner, filling = planned(of)
     asked = tuple(p for w in of.request.wants for p in w.places)
     return Planner(of), {c.place: c for c in changes_of(planner, filling, asked) if c.position == "cap"}
@@ -36,6 +38,24 @@ def test_each_hand_has_a_minimal_reason_of_its_own() -> None:
             place = Place(change.position, change.side)
             assert not planner.is_possible(cited, place)
             assert all(planner.is_possible([c for c in cited if c != one], place) for one in cited)
+
+
+def test_where_one_hand_has_a_further_way_its_reason_cites_more_and_the_other_hands_does_not() -> None:
+    """On the left a hub of the new axle's size would take the cap, were there one for the right hand too."""
+    patterns = {
+        "features/fitting_place.csv": PATTERNS["features/fitting_place.csv"] + "HUB-26L,rim,small,book\n",
+        "features/register_bore.csv": TABLES["features/register_bore.csv"] + "HUB-26L,bore,25 mm,book\n",
+        "parts.csv": PATTERNS["parts.csv"] + "HUB-26L,hub 26,drive flange,left,no,,,book\n",
+    }
+    planner, found = caps("axle=AXLE-25", patterns)
+    cites = {side: change.reason.cites if change.reason else () for side, change in found.items()}
+    assert set(cites["right cap"]) == {"hub on axle", "cap on hub"}
+    assert set(cites["left cap"]) == {"hub on axle", "cap on hub", "axle rule"}
+    sort_of = {**planner.problem.sort_of, "axle rule": "axle"}
+    for side, names in cites.items():
+        place, cited = Place("cap", side.split()[0]), [sort_of[c] for c in names]
+        assert not planner.is_possible(cited, place)
+        assert all(planner.is_possible([c for c in cited if c != one], place) for one in cited)
 
 
 def test_the_same_on_both_sides_is_one_reason() -> None:
