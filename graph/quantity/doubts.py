@@ -118,12 +118,17 @@ def check_divided(cell: Cell, size: Size) -> None:
     raise cell.error("a fraction, or two values?", *offers)
 
 
-def refuse_odd_class(cell: Cell, size: Size, tolerance: str) -> None:
-    """Refuse 3/8 H7, whose class is of millimetres, and 4 M8, which is four screws as likely as a hole."""
+def refuse_fraction_of_class(cell: Cell, size: Size, tolerance: str) -> None:
+    """Refuse 3/8 H7: its class is of millimetres, and nobody writes eighths of one."""
     written = size.amount.written
     if size.amount.vulgar and (size.unit is None or size.unit.name != "inch"):
         offers = (f"{written} in {tolerance}", f"{float(size.amount.value):g} mm {tolerance}")
         raise cell.error(f"a fraction with {tolerance}, which is a class of millimetres", *offers)
+
+
+def refuse_screws(cell: Cell, size: Size, tolerance: str) -> None:
+    """Refuse 4 M8 of a sheet, which is four screws as likely as a hole."""
+    written = size.amount.written
     screws = tolerance[0] == "M" and size.amount.whole and size.unit is None and "ø" not in cell.text
     if screws and size.amount.value <= _MOST_SCREWS:
         raise cell.error(f"a hole of class {tolerance}, or {written} screws?", f"{written} mm {tolerance}")

@@ -11,7 +11,8 @@ from knockon.graph.quantity.doubts import (
     check_amount,
     check_divided,
     check_span,
-    refuse_odd_class,
+    refuse_fraction_of_class,
+    refuse_screws,
     spelling_flags,
     without_doubtful_point,
 )
@@ -248,8 +249,9 @@ def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     size, tolerance = parsed.measures[0].sizes[0], parsed.words[0].strip("() ")
     if tolerance[0] in "xX" and not cell.context.strict:
         raise cell.error(f"{tolerance} behind a size: a tolerance class, or the second of two sizes?")
+    refuse_fraction_of_class(cell, size, tolerance)
     if not cell.context.strict:
-        refuse_odd_class(cell, size, tolerance)
+        refuse_screws(cell, size, tolerance)
     if size.unit is not None and len(parsed.words) > 1:
         raise cell.error("two units of one size")
     header = header_unit(cell) if size.unit is None else None

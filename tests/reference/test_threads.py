@@ -353,3 +353,11 @@ def test_trapezoidal_threads_are_not_compared_by_the_60_degree_profile() -> None
 def test_tolerances_of_finer_and_coarser_grades(name: str, found: tuple[int, ...]) -> None:
     spans = [thread_limits(parse_thread(name), f"{grade}H").pitch for grade in range(4, 9)]
     assert [(s.high - s.low) * 1000 for s in spans] == pytest.approx(found, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("name", "series"), [("1/4-20", "UNC"), ("1/4-28", "UNF"), ("1/2-20", "UNF"), ("1/2-13", "UNC"), ("1/4-13", "UN")]
+)
+def test_the_series_of_a_size_is_that_of_its_own_pitch(name: str, series: str) -> None:
+    # ASME B1.1: 1/4-20 and 1/2-13 UNC, 1/4-28 and 1/2-20 UNF; 13 to the inch is of 1/2 in alone.
+    assert parse_thread(name).series == series

@@ -97,6 +97,18 @@ def test_stroke_pedal_and_residual_pressure() -> None:
     assert hydraulics.residual(2 * PSI, discs=True).good
 
 
+def test_a_travel_that_is_known_in_part_leaves_the_stroke_undecided() -> None:
+    def says(*travel: float) -> str:
+        answer = hydraulics.volume(17.78, 27.94, 5.0, [("front", Demand(44.45, Interval(*travel), 2))])
+        assert answer.good is (travel[1] < 1.3)
+        return answer.says[0]
+
+    # By hand: a travel of 1 mm takes pi/4 44.45^2 x 2 = 3103.6 mm3, 12.5 mm of the master's way, 44.74 % of its stroke.
+    assert says(0.5, 1.2) == "At most 60 % of the stroke is used."
+    assert says(0.5, 1.5) == "Not decided: between 22 and 67 % of the stroke is used."
+    assert says(1.4, 1.5) == "More than 60 % of the stroke is used: the pedal will be long."
+
+
 # --------------------------------------------------------------------- shims
 
 

@@ -107,6 +107,15 @@ def test_a_stack_of_a_vehicle_hangs_on_the_size_with_the_rest_as_it_is_fitted() 
     assert hanging == {(hub, ("cart", "my-cart")): (False, True) for hub in ("HUB-20L", "HUB-20R")}
 
 
+def test_of_many_sources_that_state_one_size_three_are_named_and_the_others_counted() -> None:
+    names = ("first", "second", "third", "fourth", "fifth")
+    rows = [f"HUB-20L,bore,20 mm,{n}" for n in names]
+    bores = with_rows("features/register_bore.csv", *rows, "HUB-20L,bore,25 mm,stall")
+    sources = with_rows("sources.csv", *(f"{n},{n},drawing," for n in names))
+    (found,) = find_disputes(world({**bores, **sources}), 1).size_disputes
+    assert [label for label, _ in found.answers[0].if_right] == ["book, fifth, first and 3 more: 20 mm", "stall: 25 mm"]
+
+
 def test_the_plan_that_holds_the_spacer_hangs_on_it_too() -> None:
     (swap,) = size_of(demo(), "ALDER-212").swaps
     assert (swap.swap, swap.check, swap.part) == ("tansy-m080, rotor=LARCH-201", "bearing float", "ALDER-213")

@@ -114,6 +114,13 @@ def test_iso_286_classes_give_limits(text: str, low: float, high: float) -> None
     assert not reading.nominal
 
 
+def test_a_fraction_with_a_class_of_millimetres_needs_its_unit_and_is_read_with_either() -> None:
+    offered = refused("3/8 H7").suggestions
+    assert offered == ("3/8 in H7", "0.375 mm H7")
+    reading = size(offered[0])
+    assert (reading.low, reading.high) == pytest.approx((9.525, 9.540), abs=1e-9)  # ISO 286-2: +15/0 um
+
+
 @pytest.mark.parametrize("text", ["25 k99", "25 H7/k6", "25 i6", "0 k6", "9000 k6"])
 def test_what_is_no_tolerance_class_of_one_part_is_refused(text: str) -> None:
     refused(text)
