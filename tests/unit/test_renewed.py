@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.queries.changes import FORCED_BY_FIT, RENEWED
+from knockon.queries.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, RENEWED
 from knockon.queries.swap import swap
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_swap import swap_text
@@ -45,3 +45,24 @@ def test_a_due_part_whose_own_number_is_not_possible_says_why() -> None:
     assert change.reason is not None and change.keeping is None
     text = " ".join(render(swap_text(CATALOGUE, answer)).split())
     assert "It is due anyway: its own number is ruled out too." in text
+
+
+def test_what_could_stay_but_for_an_open_check_is_forced_by_what_is_known_and_not_by_fit() -> None:
+    """The worn hub's bore straddles what the new axle allows; a hub whose bore is too small can never go on it."""
+    worn = (
+        "HUB-WL,worn hub,drive flange,left,no,HUB-WR,,book",
+        "HUB-WR,worn hub,drive flange,right,no,HUB-WL,HUB-WL,book",
+    )
+    tables = {
+        **with_rows("parts.csv", *worn),
+        **with_rows("features/register_bore.csv", "HUB-WL,bore,24.8..25.4 mm,book"),
+    }
+
+    def statuses(left: str, right: str) -> set[str]:
+        fittings = TABLES["fittings.csv"].replace("cart,hub,left,HUB-20L", f"cart,hub,left,{left}", 1)
+        fittings = fittings.replace("cart,hub,right,HUB-20R", f"cart,hub,right,{right}", 1)
+        answer = swap(world({**tables, "fittings.csv": fittings}), "cart", want=["axle=AXLE-25"])
+        return {c.status for c in answer.changes if c.position == "hub"}
+
+    assert statuses("HUB-20L", "HUB-20R") == {FORCED_BY_FIT}
+    assert statuses("HUB-WL", "HUB-WR") == {FORCED_BY_KNOWN}
