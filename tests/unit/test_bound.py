@@ -112,6 +112,16 @@ def test_an_item_of_a_place_is_what_stands_there() -> None:
     assert Checks(catalogue, planned.places).catalogue.items["it"].part == "HUB-20L"
 
 
+@pytest.mark.parametrize("place", [",,", "my-cart,hub,right", "my-cart,axle,", "cart,hub,left"])
+def test_a_reading_goes_to_no_other_thing_that_happens_to_have_the_name_it_would_get(place: str) -> None:
+    items = NAMED + f"my-cart left hub HUB-20L,HUB-20L,,,,{place},survey\n"
+    catalogue = read("HUB-20L", "21 mm", items=items)
+    assert bores(catalogue, "my-cart", LEFT) == [("20 mm", 2), ("21 mm", 1)]
+    bore = catalogue.features_of("my-cart left hub HUB-20L")["bore"].dimensions["diameter"]
+    assert [s.written for s in bore] == ["20 mm"]
+    assert catalogue.items["my-cart left hub HUB-20L 2"].position == "hub"
+
+
 @pytest.mark.parametrize("read", ["left", "right"])
 def test_what_was_only_read_counts_on_the_axle_as_what_nobody_recorded(read: str) -> None:
     """A reading says more of the thing, not what it is: no plan replaces it for want of a number."""
