@@ -239,7 +239,7 @@ def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Fin
                 known = [n for n, ls in every.inside[column.names_in].items() if not layout or layout in ls]
                 problem = f"names nothing in {where}" + (f" of {shown(layout)!r}" if layout else "")
                 found_one = row.finding(column.name, problem, expected_of(column))
-                yield row, replace(found_one, suggestions=near(text, known))
+                yield row, replace(found_one, written=shown(text), suggestions=near(text, known))
 
 
 def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Row]:

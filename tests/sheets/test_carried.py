@@ -107,6 +107,8 @@ def test_superseded_by_becomes_a_claim_with_its_condition(folder: Path, cell: st
     steps = chain_of(catalogue, "B-1").newer
     assert [s.by for s in steps] == by
     assert {s.condition for s in steps} == ({cell} if cell != "B-2" else {""})
+    (kept,) = (k for k in read_kept(folder) if k.column == "superseded by")
+    assert ("condition is kept" in kept.flags) == (cell not in ("B-2", "B-2 + B-3"))
     assert not catalogue.features_of("B-2")
 
 

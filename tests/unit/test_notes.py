@@ -15,9 +15,10 @@ from knockon.graph.notes.provenance import provenance_of, read_when
 from knockon.graph.notes.readings import NoteRefused, bearer_of, feature_of
 from knockon.graph.notes.write import Draft, add_note, checked
 from knockon.graph.records import load_records
+from knockon.queries.note_added import contradicted_by
 from knockon.queries.notes import Wanted, list_notes
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.text_notes import TEXT_ONLY, note_blocks
+from knockon.queries.ui.text_notes import TEXT_ONLY, added_lines, note_blocks
 from knockon.queries.wishes import wish_list
 from tests.unit.small import with_rows, world
 
@@ -136,6 +137,23 @@ def test_a_note_on_a_set_is_found_at_each_position_that_the_set_fills() -> None:
     places = ("axle", "hub", "stud", "cap")
     found = {p: [n.note for n in list_notes(catalogue, Wanted(position=p)).notes] for p in places}
     assert [p for p in places if "N2" in found[p]] == ["hub", "cap"]
+
+
+def test_a_note_shows_what_it_read_once_and_not_on_what_only_shares_the_drawing() -> None:
+    catalogue = world(with_rows("features/register_bore.csv", "HUB-25L,bore,25.02 mm,N1"))
+    (note,) = list_notes(catalogue, Wanted()).notes
+    assert note.readings == ("HUB-25L, bore: diameter = 25.02 mm",)
+
+
+def test_what_a_note_contradicts_is_said_with_its_dimension_or_that_the_feature_is_there() -> None:
+    """The book states the bore of 25 mm; a note says another size, or that there is no bore."""
+    for written, said in (
+        ("26 mm", "Contradicts what is recorded: bore: diameter 25 mm, not 26 mm (book, drawing)."),
+        ("absent", "Contradicts what is recorded: bore recorded, not absent (book, drawing)."),
+    ):
+        catalogue = world(with_rows("features/register_bore.csv", f"HUB-25L,bore,{written},N1"))
+        (note,) = list_notes(catalogue, Wanted()).notes
+        assert list(added_lines(note, (), contradicted_by(catalogue, "N1"))) == [said]
 
 
 @pytest.mark.parametrize("wanted", [Wanted(part="x"), Wanted(vehicle="x"), Wanted(position="x"), Wanted(outcome="x")])

@@ -393,3 +393,20 @@ def test_a_byte_order_mark_is_no_part_of_the_header(tmp_path: Path) -> None:
 def test_findings_sort_by_file_and_row() -> None:
     first, second = (Finding("a.csv", row, "", "", "", "") for row in (2, 10))
     assert sorted([second, first]) == [first, second]
+
+
+def test_each_name_of_a_list_that_names_nothing_is_told_not_only_the_first() -> None:
+    owns = TABLES["joints.csv"].replace("on the vehicle,cap", "on the vehicle,cap;lid;stud;bung")
+    found = records_from_text({**TABLES, "joints.csv": owns}).findings
+    assert [(f.row, f.column, f.written, f.problem) for f in found if f.file == "joints.csv"] == [
+        (2, "owns", name, "names nothing in positions of 'cart axle'") for name in ("bung", "lid")
+    ]
+
+
+def test_a_name_that_names_nothing_is_told_also_behind_one_whose_row_was_set_aside() -> None:
+    positions = TABLES["positions.csv"].replace("cart axle,cap,corner", "cart axle,cap,cornr")
+    owns = TABLES["joints.csv"].replace("on the vehicle,cap", "on the vehicle,cap;lid")
+    found = records_from_text({**TABLES, "positions.csv": positions, "joints.csv": owns}).findings
+    assert {f.problem for f in found if (f.file, f.row, f.column) == ("joints.csv", 2, "owns")} == {
+        "the row of 'cap' was set aside", "names nothing in positions of 'cart axle'",
+    }  # fmt: skip

@@ -97,6 +97,8 @@ SLIPS = [
      "kn:arguments"),
     ("kn:value \"key.taper - way.taper\"",
      "kn:formula <https://knockon.example/formula#tooth_depth> ; kn:arguments \"key.width\"", "kn:arguments"),
+    ("kn:value \"key.taper - way.taper\"",
+     "kn:formula <https://knockon.example/formula#tooth_depth> ; kn:arguments \"key, way.taper\"", "kn:arguments"),
     ("sh:order 3 ; rdfs:label \"taper\"", "sh:order 2 ; rdfs:label \"taper\"", "sh:order"),
     ("sh:order 3 ; rdfs:label \"taper\"", "sh:order 2.5 ; rdfs:label \"taper\"", "sh:order"),
     ("sh:order 3 ; rdfs:label \"taper\"", f"sh:order 3{400 * '0'} ; rdfs:label \"taper\"", "sh:order"),
