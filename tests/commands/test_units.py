@@ -97,6 +97,9 @@ def test_misses_and_windows_in_words() -> None:
     assert units.window(line(1, (3.0, None), 0)) == "at least 3 mm (0.118 in)"
     assert units.window(line(1, (-0.1, 0.1), 0, "deg")) == "equal, within 0.1 deg"
     assert units.window(line(1, (0, 0), 0, "")) == "equal"
+    wide = line(0.8, (-0.5, 0.5), -0.3)  # half a millimetre each way is not next to nothing
+    assert units.window(wide) == "-0.5 to 0.5 mm (-0.020 to 0.020 in)"
+    assert units.miss(wide) == "over by 0.3 mm (0.012 in)"
 
 
 @pytest.mark.parametrize(

@@ -23,6 +23,7 @@ from knockon.queries.fits import judge_parts
 from knockon.queries.merging import judge_merge
 from tests.exchange.faults import at_once, dies_at_line
 from tests.exchange.world import TABLES, write_world
+from tests.unit.small import folder_of
 
 ABOUT = Shared("north", "m9", "2026-01-02T03:04:05Z", "CC-BY-4.0", "Northern Circle")
 
@@ -110,6 +111,16 @@ def test_leaving_out_the_source_of_the_parts_leaves_no_loose_ends(ours: Path) ->
     assert catalogue.parts == {}
     assert catalogue.vehicles == {}
     assert catalogue.notes["N1"].parts == ()
+
+
+def test_leaving_a_note_out_takes_no_member_of_a_set_off_a_vehicle(tmp_path: Path) -> None:
+    """A fitting may be one member of a set, which is named with its place and has no row of its own."""
+    folder = folder_of(tmp_path)
+    with (folder / "fittings.csv").open("a") as fittings:
+        fittings.write("my-cart,hub,left,PAIR-25/hub/left,,sound\n")
+    whole, left_out = load_records(folder), load_records(folder, ["N1"])
+    (hub,) = (f for f in whole.vehicles["my-cart"].fittings if f.position == "hub" and f.member)
+    assert hub in left_out.vehicles["my-cart"].fittings and left_out.notes == {} != whole.notes
 
 
 def test_taking_a_club_out_gives_the_old_answers(ours: Path, tmp_path: Path) -> None:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import pytest
+
 from knockon.graph.layout import Place
 from knockon.queries.changes import FORCED_BY_FIT, Change, changes_of
 from knockon.queries.planner import Planner
+from knockon.queries.swap import swap
 from tests.unit.small import TABLES, planned, problem, with_rows, world
 
 PATTERNS = {
@@ -62,3 +65,14 @@ def test_the_same_on_both_sides_is_one_reason() -> None:
     _, found = caps("axle=AXLE-25")
     assert found["left cap"].reason is found["right cap"].reason is not None
     assert "cap on hub" in TABLES["joints.csv"]
+
+
+@pytest.mark.parametrize(("left", "right"), [("HUB-25L", "HUB-20R"), ("HUB-20L", "HUB-25R")])
+def test_two_hands_that_are_not_alike_and_are_both_to_be_kept_are_named(left: str, right: str) -> None:
+    fittings = [f"odd,hub,{side},{number},,sound" for side, number in (("left", left), ("right", right))]
+    odd = with_rows("vehicles.csv", "odd,an odd cart,cart axle,no,cart,cart") | with_rows("fittings.csv", *fittings)
+    answer = swap(world(odd), "odd", want=["cap=CAP-1"], keep=["hub"])
+    assert answer.plan is None and answer.none is not None
+    (step,) = answer.none.steps
+    said = (step.kind, step.given, step.given_place, step.ruled_out, step.place)
+    assert said == ("axle rule", left, "left hub", right, "right hub")
