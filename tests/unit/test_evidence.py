@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import msgspec
 import pytest
 
 from knockon.graph.layout import Places
@@ -16,7 +17,8 @@ from knockon.queries.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.text_evidence import rests_on
+from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_evidence import evidence_blocks, rests_on
 from tests.unit.small import TABLES, with_rows, world
 
 STRADDLES = "open: straddles the limit"
@@ -66,6 +68,13 @@ def test_what_straddles_for_one_of_two_that_overlap_is_named_to_measure() -> Non
 def test_a_no_says_what_is_wrong_though_sources_differ() -> None:
     (line, _) = two_readings("20.20 mm ±0.01 mm", "20.30 mm ±0.01 mm").lines
     assert line.says == "the bore is too small for the register"
+
+
+def test_evidence_that_was_read_back_from_its_document_says_the_same() -> None:
+    evidence = two_readings("19.95 mm ±0.01 mm", "19.95 mm ±0.06 mm")
+    again = msgspec.json.decode(msgspec.json.encode(evidence), type=Evidence)
+    naming = Naming(world())
+    assert again == evidence and render(evidence_blocks(naming, again)) == render(evidence_blocks(naming, evidence))
 
 
 # ------------------------------------------------------------------------ figures

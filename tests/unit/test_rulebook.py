@@ -336,6 +336,12 @@ def test_a_finding_names_the_file_that_says_it_and_its_line() -> None:
     assert behind == tuple(replace(f, file="1.ttl") for f in alone)
 
 
+def test_a_finding_has_the_line_of_the_word_that_is_wrong_not_that_where_its_statement_begins() -> None:
+    wrong = changed("kn:condition club:enters, club:fills", "kn:condition club:enters,\n   club:filsl")
+    (found,) = (f for f in world(wrong).findings if f.file == "club.ttl" and "club:filsl" in f.written)
+    assert found.row == line_of(wrong, "club:filsl") > line_of(wrong, "kn:condition club:enters")
+
+
 def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
     """A server may write a number otherwise than it was loaded; a text or a number that differs is kept."""
     said = [t for name, text in vocabulary_files() for t in triples_of(text, name)]
