@@ -76,8 +76,10 @@ def _is_whole(window: Window) -> bool:
 def _amount(window: Window) -> str:
     low = window.low.value if window.low else None
     high = window.high.value if window.high else None
-    if low is not None and high is not None:
+    if low is not None and high is not None and not window.is_empty:
         return units.amount(min(low, high), max(low, high), window.unit)
+    if low is not None and high is not None:  # "24 to 25 mm" would say what may be
+        return f"at least {units.amount(low, low, window.unit)} and at most {units.amount(high, high, window.unit)}"
     if low is not None:
         return f"at least {units.amount(low, low, window.unit)}"
     return f"at most {units.amount(high, high, window.unit)}" if high is not None else "any"

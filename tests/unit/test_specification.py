@@ -15,9 +15,18 @@ from knockon.queries.planner import Planner
 from knockon.queries.problem import Problem
 from knockon.queries.request import read_request
 from knockon.queries.specification import specification
-from knockon.queries.specified import BY_FORMULA, NOT_RECORDED_BESIDE, OF_SEVERAL, SUPPORTING, Specification, Window
+from knockon.queries.specified import (
+    BY_FORMULA,
+    NOT_RECORDED_BESIDE,
+    OF_SEVERAL,
+    SUPPORTING,
+    Limit,
+    Specification,
+    Window,
+)
 from knockon.queries.swap import SwapAnswer, swap
 from knockon.queries.ui.screen import render
+from knockon.queries.ui.text_specification import to_find_blocks
 from knockon.queries.ui.text_swap import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written
 from tests.unit.small import TABLES, world
@@ -168,6 +177,27 @@ def test_codes_are_equal_and_supporting_windows_stand_apart() -> None:
     text = _text(demo(), answer)
     assert "These together, with which there is a plan:" in text
     assert "pair, pattern: ALDER-111, by spacer by inner bearing, pattern (ALDER-112, left bearing spacer)" in text
+
+
+def test_where_neighbours_contradict_each_other_only_that_size_says_so() -> None:
+    """The axle asks a bore of 25 mm at least, the cap one of 24 mm at most; the length that each asks can be had."""
+    least = Limit("hub on axle", "goes on", ("AXLE-25, axle",), "made up", 25.0)
+    most = Limit("cap on hub", "goes in", ("CAP-1, left cap",), "made up", 24.0)
+    bore = Window("bore", "register bore", "diameter", "length", "mm", "required", least, most)
+    length = replace(bore, feature="body", dimension="length", high=replace(most, value=26.0))
+    for windows, contradict in (((length, bore), True), ((length,), False)):
+        spec = Specification("hub", "drive flange", ("left hub",), ("body", "bore"), windows, ())
+        lines = render(to_find_blocks([spec]))
+        said = {w.feature: "nothing is both" in _about(lines, f"{w.feature}, {w.dimension}") for w in windows}
+        assert said == {w.feature: w is bore for w in windows}
+        apart = "at least 25 mm (0.984 in) and at most 24 mm (0.945 in)"
+        assert (apart in " ".join(lines.split())) is contradict
+        assert ("No part can be all of this" in " ".join(lines.split())) is contradict is not spec.is_possible
+
+
+def _about(text: str, size: str) -> str:
+    """What is said of one size, up to the next."""
+    return " ".join(text.partition(size)[2].partition("\n  -")[0].split())
 
 
 def test_a_formula_is_stated_with_what_it_takes() -> None:
