@@ -14,11 +14,13 @@ from knockon.queries.candidates import new_parts, staying
 from knockon.queries.checks import Checks
 from knockon.queries.evidence import Evidence, Line
 from knockon.queries.figure_evidence import figure_evidence, said_if_together
+from knockon.queries.fits import judge_parts
 from knockon.queries.joint_evidence import joint_evidence
 from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_evidence import evidence_blocks, rests_on
+from knockon.queries.ui.text_fits import fits_text
 from tests.unit.small import TABLES, with_rows, world
 
 STRADDLES = "open: straddles the limit"
@@ -204,3 +206,17 @@ def test_of_members_of_a_set_the_set_is_told_where_nothing_else_is_claimed() -> 
     evidence = joint_evidence(Checks(catalogue, places), at, cap, hub)
     told = [b.text for b in rests_on(Naming(catalogue), evidence, True) if isinstance(b, Para)]
     assert "Claimed to belong together: sold as one set." in told
+
+
+@pytest.mark.parametrize("worst", [Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER, Verdict.DISPUTED])
+@pytest.mark.parametrize("better", [Verdict.FITS, Verdict.FITS_WITH_WORK])
+def test_of_many_checks_only_those_of_the_worst_verdict_stand_in_full(worst: Verdict, better: Verdict) -> None:
+    catalogue = world()
+    answer = judge_parts(catalogue, ["HUB-25L", "AXLE-25"])
+    (joint,) = answer.joints
+    verdicts = {f"check {i}": worst if i < 2 else better for i in range(9)}
+    joints = tuple(replace(joint, check=name, verdict=verdict) for name, verdict in verdicts.items())
+    text = [b.text for b in fits_text(catalogue, replace(answer, verdict=worst, joints=joints)) if isinstance(b, Para)]
+    (brief,) = (i for i, line in enumerate(text) if line.startswith("The other checks, in brief"))
+    inline = {name for name in verdicts for line in text[brief:] if line.startswith(f"{name}: {verdicts[name]}. ")}
+    assert inline == {name for name, verdict in verdicts.items() if verdict is better}

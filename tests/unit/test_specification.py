@@ -20,16 +20,18 @@ from knockon.queries.specified import (
     NOT_RECORDED_BESIDE,
     OF_SEVERAL,
     SUPPORTING,
+    Ask,
     Limit,
     Specification,
     Window,
 )
 from knockon.queries.swap import SwapAnswer, swap
+from knockon.queries.turned_round import of_figure
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_specification import to_find_blocks
 from knockon.queries.ui.text_swap import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written
-from tests.unit.small import TABLES, world
+from tests.unit.small import AXLE, LEFT, TABLES, planned, problem, world
 
 
 def _small_without(*numbers: str) -> Catalogue:
@@ -230,3 +232,24 @@ def test_a_wish_that_no_known_part_meets_is_a_part_of_the_specification() -> Non
     asked = next(w for w in way[0].windows if w.need == "asked")
     assert (asked.feature, asked.dimension, _ends(asked)) == ("body", "outside diameter", (250, None))
     assert "body, outside diameter: at least 250 mm" in _text(demo(), answer)
+
+
+def test_a_stack_asks_a_part_for_its_own_size_by_what_stands_beside_it() -> None:
+    """0 to 0.5 mm of room: about an axle of 25 mm a bore of 25 to 25.5 mm, in that of 25 an axle of 24.5 to 25."""
+    catalogue = world(
+        {
+            "figures.csv": "layout,figure,is,sort,low,high,unit,compared with,says\n"
+            "cart axle,room,stack,service,0 mm,0.5 mm,mm,limits,it rattles\n",
+            "figure_terms.csv": "layout,figure,order,position,feature,dimension,factor\n"
+            "cart axle,room,1,hub,bore,diameter,1\ncart axle,room,2,axle,seat,diameter,-1\n",
+        }
+    )
+    of = problem(catalogue, "axle=AXLE-25")
+    (room,) = (at for at in of.places.figures if LEFT in at.places)
+    asks = {p: list(of_figure(of, planned(of)[1].chosen, room, p)) for p in (LEFT, AXLE)}
+    asked = {(a.feature, a.dimension, a.low and a.low.value, a.high and a.high.value)
+             for found in asks.values() for a in found if isinstance(a, Ask)}  # fmt: skip
+    assert asked == {
+        ("bore", "diameter", 25.0, None), ("bore", "diameter", None, 25.5),
+        ("seat", "diameter", 24.5, None), ("seat", "diameter", None, 25.0),
+    }  # fmt: skip
