@@ -105,7 +105,8 @@ def expected_number(column: Column) -> str:
 
 
 def expected_of(column: Column) -> str:
-    """What a column expects, in words."""
+    """What a column expects, in words that stand within a sentence."""
     if column.values:
         return "one of " + ", ".join(column.values)
-    return column.description or column.name
+    said = column.description.removesuffix(".") or column.name
+    return said[0].lower() + said[1:] if said[1:2].islower() else said  # ISO stays as it is

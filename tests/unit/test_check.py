@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from knockon.queries.check import CheckAnswer, check_records
+from knockon.queries.ui.text_check import finding_line
 from tests.unit.small import TABLES, with_rows
 
 
@@ -67,6 +68,17 @@ def test_a_thing_in_a_position_of_no_layout_is_set_aside_and_told_once(tmp_path:
 def test_a_set_with_a_member_in_a_position_of_no_layout_is_told_once_with_its_row(tmp_path: Path) -> None:
     (told,) = checked(tmp_path, with_rows("set_members.csv", "PAIR-25,lid,left,CAP-1,1")).findings
     assert (told.file, told.row, told.column, told.written) == ("set_members.csv", 6, "position", "lid")
+
+
+def test_what_is_expected_stands_within_its_sentence(tmp_path: Path) -> None:
+    bad = {
+        **with_rows("fittings.csv", "cart,lid,,CAP-1,,sound", "nocart,hub,left,HUB-20L,,sound"),
+        **with_rows("parts.csv", "X,,,,,,,book"),
+    }
+    lines = [finding_line(f) for f in checked(tmp_path, bad).findings]
+    assert "row 13, column 'name': the cell is empty; expected what it is called. Set aside." in lines
+    assert "row 11, column 'position': read 'lid': names nothing in positions; expected position. Set aside." in lines
+    assert not any(".." in line for line in lines)
 
 
 def test_things_that_hang_on_each_other_in_a_circle(tmp_path: Path) -> None:
