@@ -41,6 +41,11 @@ class Proposal:
     sourceless: bool = False
     """Whether the table has a column of sources and nothing fills it."""
 
+    @property
+    def can_be_read(self) -> bool:
+        """Whether rows can be read by it: some column is alike, and no required one is lacking."""
+        return any(self.likeness) and not self.lacking
+
 
 @lru_cache(maxsize=65536)
 def _likeness(title: str, name: str, about: frozenset[str] = frozenset()) -> float:

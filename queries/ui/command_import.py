@@ -84,7 +84,7 @@ def import_sheet(
                 if not accept_mapping:
                     write(_proposed(proposals, mappings, where))
                     return NOT_SO
-                whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if not p.lacking and any(p.likeness))
+                whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if p.can_be_read)
                 mappings = whole or mappings  # none is whole: the error says what is lacking
             with progress_bar(f"reading {sheet.name}") as progress:
                 answer = import_sheets(

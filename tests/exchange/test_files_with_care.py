@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
 import subprocess
 import sys
@@ -12,7 +13,14 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.errors import RecordsError
-from knockon.graph.exchange.atomic import AlreadyThere, NotWritten, sole_writer, write_whole
+from knockon.graph.exchange.atomic import (
+    AlreadyThere,
+    NotWritten,
+    clear_left_overs,
+    new_beside,
+    sole_writer,
+    write_whole,
+)
 from knockon.graph.exchange.handed_out import hand_out
 from knockon.graph.notes.write import Draft, add_note
 from knockon.graph.records import load, load_records
@@ -176,3 +184,15 @@ def test_left_overs_of_a_killed_export_go_with_the_next_one(folder: Path, tmp_pa
     (tmp_path / ".other.nq.0a1b2c3d.part").write_text("not ours to judge", encoding="utf-8")
     hand_out(tmp_path / "out.nq", b"x", folder)
     assert sorted(p.name for p in tmp_path.glob(".*")) == [".other.nq.0a1b2c3d.part"]
+
+
+def test_a_left_over_goes_but_not_what_a_living_writer_has_in_hand(tmp_path: Path) -> None:
+    handle, in_hand = new_beside(tmp_path / "out.nq")
+    try:
+        left_over, other = tmp_path / ".out.nq.0a1b2c3d.part", tmp_path / "out.nq.part"
+        for path in (left_over, other):
+            path.write_text("half", encoding="utf-8")
+        clear_left_overs(tmp_path, re.compile(r"\.out\.nq\.[0-9a-f]{8}\.part"))
+        assert set(tmp_path.iterdir()) == {in_hand, other}
+    finally:
+        os.close(handle)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pyoxigraph as ox
 import pytest
 
 from knockon.graph.catalogue import build_catalogue
 from knockon.graph.exchange.canonical import from_bytes
-from knockon.graph.exchange.clubs import Shared, by_club, shared
+from knockon.graph.exchange.clubs import TYPE, Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
-from knockon.graph.exchange.view import stated
-from knockon.graph.names import READY_MADE_GRAPH
+from knockon.graph.exchange.view import stated, whole_rows
+from knockon.graph.names import READY_MADE_GRAPH, RECORDS_GRAPH, iri
 from knockon.graph.records import load_records, read_graph
+from knockon.graph.schema import read_vocabulary, vocabulary_files
 from knockon.queries.swap import swap
 from tests.unit.test_ready_made import CAR, SOURCES, TWO
 
@@ -59,6 +61,26 @@ def test_rows_of_ones_own_are_handed_out_and_stand_instead_of_the_ready_made_one
     again = build_catalogue(stated(store), vocabulary)
     (joint,) = [j for j in again.layouts["my car"].joints if j.joint == "rotor on flange"]
     assert (joint.feature, joint.safety_critical, joint.owns) == ("my circle", True, ("brake fluid", "hose washer"))
+
+
+def test_a_member_of_a_set_is_there_with_and_without_its_side_and_one_of_no_set_is_not() -> None:
+    """An item that names what nobody has is not seen; one that names a set's member is."""
+    vocabulary = read_vocabulary(vocabulary_files())
+
+    def row(table: str, *key: str) -> ox.Quad:
+        shape = ox.NamedNode(vocabulary.tables[table].iri)
+        return ox.Quad(ox.NamedNode(iri(table, *key)), TYPE, shape, ox.NamedNode(RECORDS_GRAPH))
+
+    member = row("set_members", "PAIR", "hub", "left")
+    named = {"with side": "PAIR/hub/left", "without": "PAIR/hub", "other side": "PAIR/hub/right", "no set": "PAIRS/hub"}
+    items = {name: row("items", name) for name in named}
+    of_part = ox.NamedNode(next(c.path for c in vocabulary.tables["items"].columns if c.name == "part"))
+    parts = [
+        ox.Quad(items[name].subject, of_part, ox.NamedNode(iri("set_members", part)), items[name].graph_name)
+        for name, part in named.items()
+    ]
+    quads = [member, *items.values(), *parts]
+    assert set(quads) - set(whole_rows(quads, vocabulary)) == {*parts[2:]}
 
 
 def test_a_merged_club_s_vehicle_is_planned_on_the_layout_that_it_put_together(tmp_path: Path) -> None:

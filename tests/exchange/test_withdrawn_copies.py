@@ -8,9 +8,9 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.exchange.canonical import from_bytes
-from knockon.graph.exchange.clubs import Shared, by_club, shared
+from knockon.graph.exchange.clubs import CLUBS, TYPE, Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
-from knockon.graph.exchange.withdrawn import own_copies
+from knockon.graph.exchange.withdrawn import WITHDRAWN, own_copies, taken_back
 from knockon.graph.names import ID
 from knockon.graph.notes.write import Draft, add_note, withdraw_note
 from knockon.graph.records import load, load_records, read_graph
@@ -140,6 +140,27 @@ def test_only_a_note_is_a_copy_of_a_note(tmp_path: Path) -> None:
                 for q in quads]  # fmt: skip
     assert pointing != list(quads)
     assert own_copies(pointing) == []
+
+
+@pytest.mark.parametrize("withdraws", ["", "north", "south"])
+def test_a_withdrawal_reaches_the_same_words_of_every_other_club_and_of_nobody_else(withdraws: str) -> None:
+    """Whichever name comes first; two notes of one club are two notes, and one's own is told, not taken back."""
+    notes = {(club, name): stated_note(club, name) for club in ("", "north", "south") for name in ("N03", "N04")}
+    first = notes[withdraws, "N03"][0]
+    withdrawn = ox.Quad(first.subject, WITHDRAWN, ox.Literal("misread"), first.graph_name)
+    quads = [*(q for note in notes.values() for q in note), withdrawn]
+    row = (first.subject, first.graph_name)
+    others = {(q.subject, q.graph_name): row for (club, _), (q, *_) in notes.items() if club not in ("", withdraws)}
+    assert taken_back(quads) == {**others, row: row}
+    assert [f.column for f in own_copies(quads)] == (["N03", "N04"] if withdraws else [])
+
+
+def stated_note(club: str, name: str) -> list[ox.Quad]:
+    """That there is this note, and what it says."""
+    at = f"{CLUBS}{club}/" if club else ID
+    note, graph = ox.NamedNode(f"{at}notes/{name}"), ox.NamedNode(f"{at}sources/{name}")
+    said = ox.NamedNode(VOCAB + "text"), ox.Literal("stripped")
+    return [ox.Quad(note, TYPE, ox.NamedNode(VOCAB + "Note"), graph), ox.Quad(note, *said, graph)]
 
 
 def test_withdrawn_copies_are_listed_with_what_was_said(tmp_path: Path) -> None:

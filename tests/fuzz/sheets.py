@@ -130,7 +130,7 @@ def take(given: Input) -> str:
         try:
             sheets = open_sheets(path)
             proposals = propose_mappings(world.opened, sheets, table, fixed)
-            whole = tuple(p.mapping for p in proposals if not p.lacking and any(p.likeness))
+            whole = tuple(p.mapping for p in proposals if p.can_be_read)
             mappings = whole or tuple(p.mapping for p in proposals)
             return (
                 _written(world, path.name, sheets, mappings)

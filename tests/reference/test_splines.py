@@ -183,6 +183,13 @@ def test_iso_4156_formulas(form: str, outer: float, root: float) -> None:
     assert sizes.internal_major == pytest.approx(1.5 * (30 + root))
 
 
+def test_iso_4156_begins_at_a_module_of_a_quarter_and_ends_at_ten() -> None:
+    assert [iso_4156(30, module).module for module in (0.25, 10)] == [0.25, 10]
+    for module in (-0.5, 0.0, 0.2, 10.5):
+        with pytest.raises(SplineError, match=r"from 0\.25 to 10 mm"):
+            iso_4156(30, module)
+
+
 # DIN 5480: formulas read in a CAD vendor's help page (labelled GOST) and in a program "in accordance with DIN 5480-1,
 # Mar 2006". No printed table row could be read, so these values prove the formulas only. Hobbed. dB, m, z, shift,
 # shaft tip, shaft root, hub tip, hub root

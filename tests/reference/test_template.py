@@ -13,12 +13,14 @@ from click.testing import CliRunner
 from knockon.queries.answers import CAUTION
 from knockon.queries.ui.command_calculate import calculate
 from knockon.queries.ui.template_drawing import pdf, svg
-from knockon.queries.workshop.template import A4, MARGIN, RULER, Template, bolt_circle_template
+from knockon.queries.workshop.template import A4, LETTERS, MARGIN, RULER, Template, Text, bolt_circle_template
 
 MM = 25.4 / 72  # of a point
 WIDE = 0.55
 """Mean width of a letter against the size of the type: DejaVu Sans, a broad face, has 0.50 to 0.55 in these texts (its
 own table of widths)."""
+TYPEWRITER = 0.6
+"""Width of every letter of Courier against the size of the type (its own table of widths: 600 of 1000)."""
 SIZES = [
     (4, 101.6, 10.0, 50.8),
     (5, 114.3, 12.5, 60.1),
@@ -144,6 +146,11 @@ def test_everything_lies_on_the_sheet(holes: int, circle: float, hole: float, bo
     assert all(t.size <= t.y <= template.height - MARGIN for t in template.texts)
     assert CAUTION in " ".join(t.words for t in template.texts)
     assert template.fits(*A4)
+
+
+def test_a_full_line_goes_on_the_ruler_also_as_on_a_typewriter_and_one_letter_more_does_not() -> None:
+    letter = TYPEWRITER * Text(0.0, 0.0, "").size
+    assert LETTERS * letter <= RULER < (LETTERS + 1) * letter
 
 
 @pytest.mark.parametrize(("holes", "circle", "hole", "bore"), SIZES)

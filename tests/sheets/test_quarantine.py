@@ -7,6 +7,7 @@ import json
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.schema import read_vocabulary, vocabulary_files
 from knockon.graph.sense import UsualSizes
 from knockon.graph.verdicts import Verdict
-from knockon.queries.entry_names import names_of
+from knockon.queries.entry_names import SHORTEST, names_of
 from knockon.queries.quarantine import Listed, QuarantineAnswer, RestOfRow
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_import import MOST_IN_FULL, quarantine_text
@@ -291,6 +292,14 @@ def test_an_entry_keeps_its_name_while_others_come_and_go(folder: Path, tmp_path
     path.write_text("Part No,Bore (mm)\nALDER-111,1 in\nALDER-911,2B.7\nALDER-311,2B.9\n", encoding="utf-8")
     take_in(folder, path)
     assert {e.written: n for n, e in zip(names_of(read_book(folder)), read_book(folder), strict=True)} == left
+
+
+def test_a_name_is_as_short_as_can_be_and_longer_only_where_another_begins_alike() -> None:
+    entries = [Entry("a.csv", "", row, "t", "bore", f"2B.{row}", "", (), "{}", "{}", "[]") for row in range(3000)]
+    names = names_of(entries)
+    begins = Counter(name[:SHORTEST] for name in names)
+    assert max(begins.values()) > 1 and len(set(names)) == len(names)
+    assert all((len(name) > SHORTEST) == (begins[name[:SHORTEST]] > 1) for name in names)
 
 
 def test_two_choices_of_which_one_cannot_be_made_change_nothing(folder: Path, tmp_path: Path) -> None:

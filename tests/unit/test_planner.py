@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 
 from knockon.graph.layout import Place
-from knockon.queries.changes import CHOSEN
+from knockon.queries.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change
 from knockon.queries.planner import Planner
 from knockon.queries.swap import plan_swap
+from knockon.queries.ui.naming import Naming
+from knockon.queries.ui.text_why import chosen_lines
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 BIG = "axle=AXLE-25"
@@ -101,6 +103,19 @@ def test_what_no_plan_can_keep_has_no_cost_of_keeping() -> None:
     planner, _ = planned(of)
     assert planner.filling_that_keeps(Place("lid")) is None
     assert planner.cost_of_keeping(AXLE) is not None
+
+
+def test_only_of_what_another_plan_would_not_change_it_is_told_what_keeping_it_costs() -> None:
+    naming = Naming(world())
+
+    def change(status: str, keeping: dict[str, int] | None) -> Change:
+        return Change("axle", "axle", "", "axle", "axle", status, "AXLE-20", "AXLE-25", keeping=keeping)
+
+    others = [change(status, {"changes": 3}) for status in (FORCED_BY_FIT, RENEWED, NEW, FREED, KEPT)]
+    assert chosen_lines(naming, others, {"changes": 1}) == []
+    (none, dearer) = chosen_lines(naming, [change(CHOSEN, None), change(CHOSEN, {"changes": 3})], {"changes": 1})
+    assert none.endswith("A plan that keeps it: no plan was found that does.")
+    assert "2 more positions changed" in dearer and "AXLE-25" in dearer and "AXLE-20" in dearer
 
 
 def test_without_a_filling_the_next_best() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from knockon.graph.layout import Place
 from knockon.graph.verdicts import Verdict
 from knockon.queries.planner import Planner
-from knockon.queries.reasons import Reasoner, places_asked
+from knockon.queries.reasons import Reasoner, places_asked, reason_without_unknowns
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 
@@ -49,6 +49,16 @@ def test_an_unknown_part_is_ruled_out_by_not_allowing_unknowns() -> None:
     assert set(found.cites) == {"unknown not allowed", "cap on hub"}
     told = next(s for s in found.steps if s.sort == "cap on hub")
     assert (told.sought, told.agreeing) == ("drive flange", ("HUB-20L", "HUB-25L", "PAIR-25"))
+
+
+def test_what_is_known_alone_gives_no_plan_for_a_reason_that_blames_the_unknowns() -> None:
+    """Else nothing would be to blame: with unknowns there is a plan."""
+    changed = {"features/register_bore.csv": "part,feature,diameter,source\nHUB-20L,bore,20 mm,book\n"}
+    of = problem(world(changed), "axle=AXLE-25")
+    planner, filling = planned(of)
+    assert filling.costs["not known"] > 0
+    found = reason_without_unknowns(planner, (AXLE,))
+    assert "unknown not allowed" in found.cites and found.steps[-1].sort == "unknown not allowed"
 
 
 def test_steps_tell_each_cited_check_once() -> None:

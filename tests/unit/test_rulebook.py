@@ -15,6 +15,7 @@ from knockon.graph.rulebook.checks import meaning_faults
 from knockon.graph.rulebook.datatypes import datatypes_of
 from knockon.graph.rulebook.faults import Book
 from knockon.graph.rulebook.own import beside_shipped, usable_vocabulary
+from knockon.graph.rulebook.places import Places
 from knockon.graph.rulebook.shacl import shape_faults
 from knockon.graph.rulebook.statements import RDF, RDFS, SH, SKOS, VOCAB, XSD, Statements, triples_of
 from knockon.graph.schema import Vocabulary, vocabulary_files
@@ -340,6 +341,16 @@ def test_a_finding_has_the_line_of_the_word_that_is_wrong_not_that_where_its_sta
     wrong = changed("kn:condition club:enters, club:fills", "kn:condition club:enters,\n   club:filsl")
     (found,) = (f for f in world(wrong).findings if f.file == "club.ttl" and "club:filsl" in f.written)
     assert found.row == line_of(wrong, "club:filsl") > line_of(wrong, "kn:condition club:enters")
+
+
+def test_a_line_is_that_of_the_value_else_of_the_word_else_of_the_subject_and_0_where_that_is_not_said() -> None:
+    text = "@prefix a: <urn:x#> .\n# a:gone a:word 1 .\na:thing\n  a:word\n  'one' ,\n  'two' .\n"
+    places = Places.of("own.ttl", text)
+    value = "".join(("t", "wo"))
+    assert places.line("urn:x#thing", predicate="urn:x#word", value=value) == line_of(text, "'two'") == 6
+    assert places.line("urn:x#thing", predicate="urn:x#word", value="three") == line_of(text, "  a:word") == 4
+    assert places.line("urn:x#thing", predicate="urn:x#other") == places.line("urn:x#thing") == 3
+    assert places.line("urn:x#gone") == 0
 
 
 def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
