@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from knockon.queries.answers import CAUTION
 from knockon.queries.ui.command_calculate import calculate
 from knockon.queries.ui.template_drawing import pdf, svg
-from knockon.queries.workshop.template import A4, LETTERS, MARGIN, RULER, Template, Text, bolt_circle_template
+from knockon.queries.workshop.template import A4, LETTERS, MARGIN, RULER, Template, bolt_circle_template
 
 MM = 25.4 / 72  # of a point
 WIDE = 0.55
@@ -149,7 +149,7 @@ def test_everything_lies_on_the_sheet(holes: int, circle: float, hole: float, bo
 
 
 def test_a_full_line_goes_on_the_ruler_also_as_on_a_typewriter_and_one_letter_more_does_not() -> None:
-    letter = TYPEWRITER * Text(0.0, 0.0, "").size
+    letter = TYPEWRITER * bolt_circle_template(*SIZES[0]).texts[0].size
     assert LETTERS * letter <= RULER < (LETTERS + 1) * letter
 
 
