@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from knockon.graph.mapping.model import Mapping
+from knockon.graph.mapping.propose import Proposal
 from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import open_sheets
 from knockon.queries.accepting import accept
 from knockon.queries.import_folder import open_folder
-from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.imports import ImportAnswer, _too_many_cells, import_sheets, propose_mappings
 from tests.sheets.workbooks import Rows, write_xlsx
 
 PARTS = {"B-1": "wheel bearing", "B-2": "wheel bearing", "S-1": "bearing spacer", "S-2": "bearing spacer",
@@ -80,6 +82,31 @@ def test_a_cell_beyond_the_header_keeps_its_row_waiting_unless_it_is_blank(folde
     assert {k[0] for k in sizes(folder)} == {"B-1"}
     (entry,) = read_book(folder)
     assert entry.row == 3 and entry.why.startswith("4 cells: ") and "expected 3" in entry.why
+
+
+@pytest.mark.parametrize(
+    ("cells", "many"),
+    [
+        (("B-1",), 0),
+        (("B-1", "28"), 0),
+        (("B-1", "28", "", ""), 0),
+        (("B-1", "28", "5"), 3),
+        (("", "", "", "5", ""), 4),
+    ],
+)
+def test_of_the_cells_beyond_the_longest_header_row_the_last_that_is_not_blank_counts(
+    cells: tuple[str, ...], many: int
+) -> None:
+    why = _too_many_cells([("Part",), ("", "Bore")], cells)
+    assert why.startswith(f"{many} cells: ") and "expected 2" in why if many else not why
+
+
+@pytest.mark.parametrize(("likeness", "lacking"), [((90.0, 0.0), ()), ((0.0, 0.0), ()), ((90.0, 0.0), ("feature",))])
+def test_rows_are_read_where_some_column_is_alike_and_no_required_one_is_lacking(
+    likeness: tuple[float, ...], lacking: tuple[str, ...]
+) -> None:
+    proposal = Proposal(Mapping("", BEARINGS, ()), likeness, lacking)
+    assert proposal.can_be_read == (max(likeness) > 0 and len(lacking) == 0)
 
 
 def test_groups_of_one_part_are_no_tables_beside_each_other(folder: Path) -> None:

@@ -366,6 +366,15 @@ def test_of_a_whole_vocabulary_only_what_is_not_shipped_is_a_club_s() -> None:
         assert beside_shipped([*again, more]) == f"{more} .\n".encode()
 
 
+def test_a_shipped_number_is_no_club_s_however_it_is_written_and_another_number_is() -> None:
+    name, text = next((n, t) for n, t in vocabulary_files() if b"kn:low 0" in t)
+    said = [ox.Triple(t.subject, t.predicate, t.object) for t in triples_of(text, name)]
+    number = next(t for t in said if _is_number(t) and isinstance(t.subject, ox.NamedNode))
+    other = ox.Triple(number.subject, number.predicate, ox.Literal("987.5", datatype=ox.NamedNode(XSD + "decimal")))
+    assert _otherwise(number) != number
+    assert beside_shipped([_otherwise(number), other]) == f"{other} .\n".encode()
+
+
 def _is_number(triple: ox.Triple) -> bool:
     said = triple.object
     return isinstance(said, ox.Literal) and said.datatype.value in (XSD + "decimal", XSD + "double", XSD + "integer")
