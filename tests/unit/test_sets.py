@@ -1,5 +1,6 @@
 """Sets: members that are named by themselves, own sizes for each hand, checks that a set states as made."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -123,6 +124,16 @@ def test_a_joint_that_a_set_states_is_unproven_with_another_part_and_once_used()
     used, old = there(small(set_checks=STATED, fittings=fitted.replace(",odd-axle", "SET-1,")), LEFT)
     assert used.joint(hub_on_axle(used, "left"), old, of_the_set(used, AXLE)).verdict.is_unproven
     assert checks.joint(at, hub, axle).verdict is Verdict.FITS
+
+
+def test_members_of_two_sets_of_one_number_are_not_the_set_that_states_their_joint() -> None:
+    """Whichever pair was judged before, and whatever a candidate was read from."""
+    hub, axle = (of_the_set(stated_world(), place) for place in (LEFT, AXLE))
+    one, two = replace(axle, set_use=("SET-1", "")), replace(axle, set_use=("SET-1", "right"))
+    for pairs in (((one, Verdict.FITS), (two, Verdict.NOT_KNOWN)), ((two, Verdict.NOT_KNOWN), (one, Verdict.FITS))):
+        checks = stated_world()
+        at = hub_on_axle(checks, "left")
+        assert [checks.joint(at, hub, other).verdict for other, _ in pairs] == [verdict for _, verdict in pairs]
 
 
 def test_a_plan_counts_a_joint_that_its_set_states_as_proven() -> None:

@@ -14,6 +14,7 @@ from knockon.queries.swap import ruled_out
 from knockon.queries.told_figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.told_numbers import Estimate
 from knockon.queries.ui.naming import Naming
+from knockon.queries.ui.screen import Screen, render
 from knockon.queries.ui.text_figures import estimate_text, figure_blocks
 from tests.unit.small import TABLES, planned, problem, world
 
@@ -216,6 +217,15 @@ def test_text_names_uncertainty_and_what_to_measure() -> None:
     assert "20.4 to 20.6 mm" in text and "root sum of squares" in text and "Uncertain mostly by hub, rod" in text
     assert "count as exact" in text and "never say" in text
     assert figure_blocks(Naming(catalogue), (), ()) == []
+
+
+def test_what_all_figures_rest_on_is_set_in_alike() -> None:
+    catalogue = told_world(SUM, SUM_TERMS)
+    shown = render(figure_blocks(Naming(catalogue), told(catalogue, "hub=HUB-25L"), ()), Screen(width=60))
+    *_, figure, rests_on, compared, again = shown.splitlines()
+    assert figure.startswith("   ")  # behind the dash of the figure's first line
+    for line, words in ((rests_on, "Sizes stated"), (compared, "Figures compare"), (again, "steers or holds")):
+        assert line.startswith(f"  {words}")
 
 
 def test_the_other_hand_is_told_again_only_where_it_differs() -> None:
