@@ -313,6 +313,13 @@ def test_a_wish_that_comes_true_unlocks_what_it_said() -> None:
     assert 0 < answered <= wish.unlocks
 
 
+def test_a_size_unlocks_the_pairs_that_lack_nothing_else_and_helps_the_others_too() -> None:
+    """The bore of one hub is not recorded, nor is the seat of one of three axles."""
+    changed = with_rows("parts.csv", "AXLE-?,axle from a stall,outer joint,either,no,,,stall")
+    (wish,) = (w for w in wish_list(world(changed)).wishes if w.thing == "HUB-?" and w.feature == "bore")
+    assert (wish.dimension, wish.checks, wish.unlocks, wish.helps) == ("diameter", ("hub on axle",), 2, 3)
+
+
 def test_a_wish_of_a_plan_opens_its_check_once_it_comes_true() -> None:
     """Record the size that a plan lacks: its check no longer lacks it, and the wish is gone."""
     asked = asked_swaps(demo())

@@ -26,7 +26,7 @@ from knockon.queries.specified import (
     Window,
 )
 from knockon.queries.swap import SwapAnswer, swap
-from knockon.queries.turned_round import of_figure
+from knockon.queries.turned_round import of_figure, of_joint
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.text_specification import to_find_blocks
 from knockon.queries.ui.text_swap import swap_text
@@ -253,3 +253,14 @@ def test_a_stack_asks_a_part_for_its_own_size_by_what_stands_beside_it() -> None
         ("bore", "diameter", 25.0, None), ("bore", "diameter", None, 25.5),
         ("seat", "diameter", 24.5, None), ("seat", "diameter", None, 25.0),
     }  # fmt: skip
+
+
+def test_each_end_of_a_joint_is_asked_for_what_the_other_end_leaves_it() -> None:
+    of = problem(world(), "axle=AXLE-25")
+    chosen = planned(of)[1].chosen
+    (at,) = (j for j in of.places.joints if j.joint.joint == "hub on axle" and j.side == "left")
+    found = {p: [a for a in of_joint(of, chosen, at, p) if isinstance(a, Ask)] for p in (LEFT, AXLE)}
+    for place, feature, beside in ((LEFT, "bore", "AXLE-25, axle"), (AXLE, "seat", f"{chosen[LEFT].number}, left hub")):
+        limits = [limit for a in found[place] for limit in (a.low, a.high) if limit is not None]
+        assert {a.feature for a in found[place]} == {feature}
+        assert limits and all(limit.parts == (beside,) for limit in limits)
