@@ -13,6 +13,7 @@ from knockon.graph.sheets.heads import title_and_unit
 from knockon.queries.accepting import accept
 from knockon.queries.import_folder import open_folder
 from knockon.queries.imports import ImportAnswer, import_sheets, propose_mappings
+from tests.commands.running import Ran, run
 from tests.sheets.workbooks import Fault, Merged, Rows, write_csv, write_ods, write_xlsx, write_xlsx_book
 
 BEARINGS, SEALS = "features/rolling_bearing", "features/lip_seal"
@@ -280,6 +281,25 @@ def test_a_sheet_of_the_same_name_from_another_member_puts_nothing_out(folder: P
     assert (folder / f"{BEARINGS}.csv").read_bytes() == before
     answer = import_sheets(folder, path.name, open_sheets(path), (second,), replace=True)
     assert [(a.before[-1], a.after[-1]) for a in answer.altered] == [("m1", "m2")]
+
+
+def test_the_command_replaces_a_sheet_from_another_member_only_where_it_is_told_to(
+    folder: Path, tmp_path: Path
+) -> None:
+    (folder / "sources.csv").write_text("source,title,standing\nm1,a,worn\nm2,b,worn\n", encoding="utf-8")
+
+    def take(member: str, *options: str) -> Ran:
+        path = tmp_path / member / "sheet.csv"
+        path.parent.mkdir(exist_ok=True)
+        write_csv(path, [HEAD, ["ALDER-211", "28 mm"]])
+        chosen = ("--accept-mapping", "--feature", "bearing", "--source", member)
+        return run("--records", str(folder), "import", str(path), *chosen, *options)
+
+    assert take("m1").status == 0
+    refused = take("m2")
+    assert refused.status == 2 and "from m1, and this one is from m2" in " ".join(refused.err.split())
+    assert take("m2", "--replace").status == 0
+    assert (folder / f"{BEARINGS}.csv").read_text(encoding="utf-8").splitlines()[-1].endswith("m2")
 
 
 @pytest.mark.parametrize(
