@@ -299,7 +299,8 @@ def test_the_command_replaces_a_sheet_from_another_member_only_where_it_is_told_
     refused = take("m2")
     assert refused.status == 2 and "from m1, and this one is from m2" in " ".join(refused.err.split())
     assert take("m2", "--replace").status == 0
-    assert (folder / f"{BEARINGS}.csv").read_text(encoding="utf-8").splitlines()[-1].endswith("m2")
+    (written,) = (folder / "features").glob("*.csv")
+    assert written.read_text(encoding="utf-8").splitlines()[-1].endswith("m2")
 
 
 @pytest.mark.parametrize(
