@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shlex
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 import click
 
@@ -15,8 +13,9 @@ from knockon.queries.plan.solving.levels import LEVELS
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.progress import progress_bar
-from knockon.queries.ui.texts.plan.first_page import Shown, swap_pages
+from knockon.queries.ui.texts.plan.first_page import swap_pages
 from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
 
 
@@ -60,22 +59,10 @@ from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
     is_flag=True,
     help="Compare a plan for each part that would meet the wish: of disc brakes, each rotor.",
 )
-@click.option(
-    "--why",
-    metavar="[POSITION]",
-    is_flag=False,
-    flag_value="",
-    default=None,
-    help="Show why things change, and where it stops; with a position only the chain that leads to it.",
-)
-@click.option("--measure", is_flag=True, help="Show all that is to be measured, how, and the risks that stay.")
-@click.option("--evidence", is_flag=True, help="Show what is unproven.")
-@click.option("--notes", is_flag=True, help="Show what members found, and what was found on the vehicle.")
-@click.option("--others", is_flag=True, help="Show other plans, with what they cost and change.")
-@click.option("--full", is_flag=True, help="Show the whole answer.")
+@detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION")
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
-         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, **shown: Any) -> int:  # fmt: skip
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, shown: Shown) -> int:  # fmt: skip
     """What a swap forces on a vehicle, and why.
 
     First one page: what is dangerous on the vehicle as it stands, whether it can be done, the order list as a tree
@@ -106,23 +93,13 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
             alternatives=plans - 1,
         )
 
-    ask = shlex.join(_asked(settings, vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer))
+    ask = as_typed(settings, "swap", vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return swap_pages(catalogue, answer, Shown(**shown), ask)
+        return swap_pages(catalogue, answer, shown, ask)
 
     with mistakes_told():
         return deliver(settings, "swap", answer, answer.is_settled, text, records)
-
-
-def _asked(settings: Settings, vehicle: str, **asked: Sequence[str]) -> Iterator[str]:
-    """The command as it would be typed, without what shows a part of its answer."""
-    yield "knockon"
-    yield from ("--records", str(settings.records)) if settings.records is not None else ()
-    yield from ("--server", settings.server) if settings.server else ()
-    yield from (word for name in settings.without for word in ("--without", name))
-    yield from ("swap", vehicle)
-    yield from (word for option, values in asked.items() for value in values for word in (f"--{option}", value))
 
 
 def _side_by_side(settings: Settings, records: Records, vehicle: str, **asked: Sequence[str]) -> int:

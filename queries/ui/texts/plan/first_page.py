@@ -4,14 +4,15 @@ measure, what it does, what it costs; and the parts of the long answer by themse
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import IN_SHORT, OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import KEPT_AFTER_WORK
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, STRONG, WARN, Block, Gap, Heading, Para
+from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
+from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words
 from knockon.queries.ui.texts.fits.links import sizes_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
@@ -38,23 +39,6 @@ from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
 INDENT, REASON_AT = 3, 50
 READINGS = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """Which parts of the long answer are shown instead of the first page; ``why``: of one position, blank for all."""
-
-    why: str | None = None
-    measure: bool = False
-    evidence: bool = False
-    notes: bool = False
-    others: bool = False
-    full: bool = False
-
-    @property
-    def parts(self) -> bool:
-        """Whether some part is asked for by itself."""
-        return self.why is not None or self.measure or self.evidence or self.notes or self.others
 
 
 def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str) -> Sequence[Block]:
@@ -92,7 +76,7 @@ def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
         ways = [listed([f"{places_in_words(spec.places)}" for spec in way]) for way in answer.would_open]
         yield Para(f"Another part there would give a plan: {'; or '.join(dict.fromkeys(ways))}.", mark="-")
     yield Para(IN_SHORT, tone=WARN)
-    yield Para(f"next: {ask} --full", tone=QUIET)
+    yield from next_blocks([f"{ask} --full"])
 
 
 def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:
@@ -228,8 +212,7 @@ def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str) -> Iterator[Bloc
     deepest = _deepest(tree)
     options = [f'--why "{deepest}"'] if deepest else []
     options += ["--measure"] if answer.measure_first else []
-    for i, option in enumerate([*options, "--full"]):
-        yield Para(f"{'next: ' if not i else ''}{ask} {option}", indent=0 if not i else 6, tone=QUIET)
+    yield from next_blocks([f"{ask} {option}" for option in (*options, "--full")])
 
 
 def _deepest(tree: Sequence[Branch], depth: int = 0) -> str:

@@ -1,0 +1,1 @@
+"""What ``--help`` says of commands and their options."""
