@@ -1,7 +1,7 @@
 """Matching: a fit rule decided for all pairs of interface classes at once.
 
-Parts with equal interfaces are one class; classes, not parts, are matched. Each condition is one array operation over
-all pairs (rows: choices of belief of the first side, columns: of the second).
+Parts with equal interfaces are one class; classes, not parts, are matched. Each side's part of a condition is worked
+out once a row (a choice of belief), and each pair of rows puts two of them together.
 """
 
 from __future__ import annotations
@@ -10,9 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-
-import numpy as np
-from numpy.typing import NDArray
+from math import inf, isnan, nan
+from typing import NamedTuple
 
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
@@ -20,8 +19,6 @@ from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Judged, Outcome
 from knockon.graph.model.schema import Condition, FitRule
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 REQUIRED, JUDGED, TOLD = ("required",), ("required", "supporting"), ("told",)
 
 
@@ -62,64 +59,58 @@ class Side:
                 rows.extend((i, False, choice) for choice in product(*(k.sizes or (None,) for k in interface.known)))
         return rows
 
-    @cached_property
-    def owner(self) -> NDArray[np.int64]:
-        """The index of the interface behind each row."""
-        return np.array([i for i, _, _ in self.rows], dtype=np.int64)
-
-    @cached_property
-    def absent(self) -> Flags:
-        """Whether the feature is known absent in each row."""
-        return np.array([a for _, a, _ in self.rows], dtype=bool)
-
-    @cached_property
-    def unrecorded(self) -> Flags:
-        """Whether nobody recorded the feature of each row."""
-        return np.array([self.interfaces[i].presence == "not recorded" for i in self.owner], dtype=bool)
-
-    def bounds(self, dimension: str) -> tuple[Floats, Floats, Flags]:
-        """Lower and upper bounds (nan: missing) and whether the size is nominal, one entry a row."""
+    def bounds(self, dimension: str) -> list[Bounds]:
+        """The bounds of a size in each row."""
         j = self.dimensions.index(dimension)
-        sizes = [choice[j] for _, _, choice in self.rows]
-        low = np.array([np.nan if s is None or s.low is None else s.low for s in sizes])
-        high = np.array([np.nan if s is None or s.high is None else s.high for s in sizes])
-        return low, high, np.array([s is not None and s.nominal for s in sizes], dtype=bool)
-
-    def missing(self, dimension: str) -> Flags:
-        """Whether no size of a dimension is said, one entry a row."""
-        j = self.dimensions.index(dimension)
-        return np.array([choice[j] is None for _, _, choice in self.rows], dtype=bool)
+        return [_NO_BOUNDS if c[j] is None else _bounds(c[j]) for _, _, c in self.rows]  # type: ignore[arg-type]
 
     def codes(self, dimension: str) -> list[str | None]:
         """The code of a dimension in each row; None: missing."""
         j = self.dimensions.index(dimension)
-        return [None if choice[j] is None else choice[j].code for _, _, choice in self.rows]  # type: ignore[union-attr]
+        return [None if c[j] is None else c[j].code for _, _, c in self.rows]  # type: ignore[union-attr]
 
-    def asked(self, dimensions: Sequence[str]) -> Flags:
-        """Whether a source says ``?`` of one of these dimensions."""
+    def lacks(self, dimensions: Sequence[str]) -> list[bool]:
+        """Whether the size of one of these dimensions is not said, in each row."""
         where = [self.dimensions.index(d) for d in dimensions]
-        by_interface = [any(f.known[j].asked for j in where) for f in self.interfaces]
-        return np.array([by_interface[i] for i in self.owner], dtype=bool)
+        return [any(choice[j] is None for j in where) for _, _, choice in self.rows]
 
-    def ranks(self, dimensions: Sequence[str]) -> NDArray[np.int64]:
-        """The weakest standing among the sizes of these dimensions (0: none is used)."""
-        where = [self.dimensions.index(d) for d in dimensions]
-        by_interface = [
-            max((f.known[j].rank for j in where if f.known[j].rank < NOTHING), default=0) for f in self.interfaces
-        ]
-        return np.array([by_interface[i] for i in self.owner], dtype=np.int64)
+    def asked(self, interface: Interface, dimensions: Sequence[str]) -> bool:
+        """Whether a source says ``?`` of one of these dimensions of an interface."""
+        return any(interface.known[self.dimensions.index(d)].asked for d in dimensions)
+
+    def rank(self, interface: Interface, dimensions: Sequence[str]) -> int:
+        """The weakest standing among the sizes of these dimensions of an interface (0: none is used)."""
+        ranks = (interface.known[self.dimensions.index(d)].rank for d in dimensions)
+        return max((rank for rank in ranks if rank < NOTHING), default=0)
 
 
-@dataclass(frozen=True)
-class ConditionResult:
-    """One condition over all pairs: the value's bounds (nan where missing), its state, and where it lacks a size of the
+class Bounds(NamedTuple):
+    """Lower and upper bound (nan: missing), and whether a nominal size is among what they are of."""
+
+    low: float
+    high: float
+    nominal: bool
+
+
+_NO_BOUNDS = Bounds(nan, nan, False)
+
+
+def _bounds(size: Size) -> Bounds:
+    return Bounds(nan if size.low is None else size.low, nan if size.high is None else size.high, size.nominal)
+
+
+class Cell(NamedTuple):
+    """A condition on one pair of rows: the value's bounds (nan: missing), its state, and whether it lacks a size of the
     first and of the second side (there the state is MISSING)."""
 
-    condition: Condition
-    low: Floats
-    high: Floats
-    state: NDArray[np.int8]
-    lacks: tuple[Flags, Flags]
+    low: float
+    high: float
+    state: int
+    lacks: tuple[bool, bool]
+
+
+Cells = list[list[Cell]]
+"""By row of the first side, then of the second."""
 
 
 def window_of(condition: Condition, nominal: bool) -> tuple[float, float] | None:
@@ -127,43 +118,49 @@ def window_of(condition: Condition, nominal: bool) -> tuple[float, float] | None
     bare = condition.low is None and condition.high is None
     if nominal or bare:
         if not condition.gross:
-            return None if nominal and not bare else (-np.inf, np.inf)
+            return None if nominal and not bare else (-inf, inf)
         low, high = condition.gross_low, condition.gross_high
     else:
         low, high = condition.low, condition.high
-    return (-np.inf if low is None else low, np.inf if high is None else high)
+    return (-inf if low is None else low, inf if high is None else high)
 
 
-def _sum(condition: Condition, role: str, side: Side) -> tuple[Floats, Floats, Flags]:
-    rows = len(side.rows)
-    low, high, nominal = np.zeros(rows), np.zeros(rows), np.zeros(rows, dtype=bool)
-    for term in condition.terms:
-        if term.role == role:
-            lower, upper, is_nominal = side.bounds(term.dimension)
-            low = low + term.factor * (lower if term.factor > 0 else upper)
-            high = high + term.factor * (upper if term.factor > 0 else lower)
-            nominal |= is_nominal
-    return low, high, nominal
+def _sums(condition: Condition, role: str, side: Side) -> list[Bounds]:
+    """What one side adds to a signed sum, in each of its rows."""
+    terms = [(t.factor, side.bounds(t.dimension)) for t in condition.terms if t.role == role]
+    sums = []
+    for row in range(len(side.rows)):
+        low = high = 0.0
+        for factor, bounds in terms:
+            lower, upper, _ = bounds[row]
+            low += factor * (lower if factor > 0 else upper)
+            high += factor * (upper if factor > 0 else lower)
+        sums.append(Bounds(low, high, any(bounds[row].nominal for _, bounds in terms)))
+    return sums
 
 
-def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Floats, Floats, Flags]:
+def _added(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> list[list[Bounds]]:
+    first, second = (_sums(condition, role, side) for role, side in zip(rule.roles, sides, strict=True))
+    return [[Bounds(a.low + b.low, a.high + b.high, a.nominal or b.nominal) for b in second] for a in first]
+
+
+def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> list[list[Bounds]]:
     function = formula(condition.formula)
-    shape = (len(sides[0].rows), len(sides[1].rows))
-    low, high = np.full(shape, np.nan), np.full(shape, np.nan)
-    nominal = np.zeros(shape, dtype=bool)
     columns = [(rule.roles.index(t.role), t.dimension) for t in condition.terms]
-    bounds = [(i, *sides[i].bounds(d)) for i, d in columns]
-    cache: dict[tuple[float, ...], tuple[float, float]] = {}
-    for pair in np.ndindex(shape):
-        values = tuple(float(x) for i, lower, upper, _ in bounds for x in (lower[pair[i]], upper[pair[i]]))
-        if any(np.isnan(values)):
-            continue
-        if values not in cache:
-            found = function(*(Interval(a, b) for a, b in zip(values[::2], values[1::2], strict=True)))
-            cache[values] = (found.low, found.high) if isinstance(found, Interval) else (found, found)
-        low[pair], high[pair] = cache[values]
-        nominal[pair] = any(is_nominal[pair[i]] for i, _, _, is_nominal in bounds)
-    return low, high, nominal
+    bounds = [(end, sides[end].bounds(dimension)) for end, dimension in columns]
+    known: dict[tuple[Bounds, ...], Bounds] = {}
+
+    def of(*pair: int) -> Bounds:
+        values = tuple(rows[pair[end]] for end, rows in bounds)
+        if any(isnan(v.low) or isnan(v.high) for v in values):
+            return _NO_BOUNDS
+        if values not in known:
+            found = function(*(Interval(v.low, v.high) for v in values))
+            low, high = (found.low, found.high) if isinstance(found, Interval) else (found, found)
+            known[values] = Bounds(low, high, any(v.nominal for v in values))
+        return known[values]
+
+    return [[of(r, c) for c in range(len(sides[1].rows))] for r in range(len(sides[0].rows))]
 
 
 def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[list[bool], list[bool]]:
@@ -186,9 +183,7 @@ def _not_written(side: Side, dimension: str) -> list[bool]:
     return [code is None and not absent and unsaid[i] for (i, absent, _), code in codes]
 
 
-def _code_states(
-    condition: Condition, rule: FitRule, sides: tuple[Side, Side]
-) -> tuple[NDArray[np.int8], tuple[Flags, Flags]]:
+def _code_cells(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> Cells:
     """Same codes: yes; others: no, or open where one of them is only the usual one.
 
     The usual code is lacking only beside another that it does not agree with: beside one that nobody knows it is as
@@ -200,98 +195,87 @@ def _code_states(
         end = rule.roles.index(term.role)
         written = sides[end].codes(term.dimension)
         codes[end] = [usual if assumed else code for code, assumed in zip(written, taken[end], strict=True)]
-    state = np.full((len(codes[0]), len(codes[1])), MISSING, dtype=np.int8)
-    lacks = (np.zeros(state.shape, dtype=bool), np.zeros(state.shape, dtype=bool))
-    for a, code in enumerate(codes[0]):
-        for b, other in enumerate(codes[1]):
-            if code is None or other is None:
-                lacks[0][a, b], lacks[1][a, b] = code is None, other is None
-            elif code == other:
-                state[a, b] = YES
-            else:
-                lacks[0][a, b], lacks[1][a, b] = taken[0][a], taken[1][b]
-                state[a, b] = MISSING if taken[0][a] or taken[1][b] else NO
-    return state, lacks
+
+    def of(a: int, b: int) -> Cell:
+        code, other = codes[0][a], codes[1][b]
+        if code is None or other is None:
+            return Cell(nan, nan, MISSING, (code is None, other is None))
+        if code == other:
+            return Cell(nan, nan, YES, (False, False))
+        return Cell(nan, nan, MISSING if taken[0][a] or taken[1][b] else NO, (taken[0][a], taken[1][b]))
+
+    return [[of(a, b) for b in range(len(codes[1]))] for a in range(len(codes[0]))]
 
 
-def _missing(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[Flags, Flags]:
-    lacks = []
-    for role, side in zip(rule.roles, sides, strict=True):
-        flags = np.zeros(len(side.rows), dtype=bool)
-        for term in condition.terms:
-            if term.role == role:
-                flags |= side.missing(term.dimension)
-        lacks.append(flags)
-    shape = (len(sides[0].rows), len(sides[1].rows))
-    return np.broadcast_to(lacks[0][:, None], shape), np.broadcast_to(lacks[1][None, :], shape)
-
-
-def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> ConditionResult:
+def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> Cells:
     """One condition over all pairs of rows of the two sides."""
     if condition.same_code:
-        state, lacks = _code_states(condition, rule, sides)
-        nothing = np.full(state.shape, np.nan)
-        return ConditionResult(condition, nothing, nothing, state, lacks)
-    lacks = _missing(condition, rule, sides)
-    if condition.formula:
-        low, high, nominal = _by_formula(condition, rule, sides)
-    else:
-        (low_a, high_a, nominal_a), (low_b, high_b, nominal_b) = (
-            _sum(condition, role, side) for role, side in zip(rule.roles, sides, strict=True)
-        )
-        low, high = low_a[:, None] + low_b[None, :], high_a[:, None] + high_b[None, :]
-        nominal = nominal_a[:, None] | nominal_b[None, :]
-    state = np.full(low.shape, STRADDLES, dtype=np.int8)
-    for is_nominal in (False, True):
-        window = window_of(condition, is_nominal)
-        if window is not None:
-            here = nominal == is_nominal
-            inside = (low >= window[0] - EPSILON) & (high <= window[1] + EPSILON)
-            outside = (high < window[0] - EPSILON) | (low > window[1] + EPSILON)
-            state[here & inside], state[here & outside] = YES, NO
-    state[lacks[0] | lacks[1]] = MISSING
-    return ConditionResult(condition, low, high, state, lacks)
+        return _code_cells(condition, rule, sides)
+    bounds = (_by_formula if condition.formula else _added)(condition, rule, sides)
+    missing = [
+        side.lacks([t.dimension for t in condition.terms if t.role == role])
+        for role, side in zip(rule.roles, sides, strict=True)
+    ]
+    windows = (window_of(condition, False), window_of(condition, True))
+
+    def of(value: Bounds, lacks: tuple[bool, bool]) -> Cell:
+        state = MISSING if lacks[0] or lacks[1] else _state(value, windows[value.nominal])
+        return Cell(value.low, value.high, state, lacks)
+
+    return [[of(value, (missing[0][r], missing[1][c])) for c, value in enumerate(row)] for r, row in enumerate(bounds)]
+
+
+def _state(value: Bounds, window: tuple[float, float] | None) -> int:
+    if window is None:
+        return STRADDLES
+    if value.low >= window[0] - EPSILON and value.high <= window[1] + EPSILON:
+        return YES
+    return NO if value.high < window[0] - EPSILON or value.low > window[1] + EPSILON else STRADDLES
 
 
 def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]) -> list[list[Judged]]:
     """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
     sides = (_side(rule, rule.first_role, first), _side(rule, rule.second_role, second))
-    shape = (len(sides[0].rows), len(sides[1].rows))
-    flags = {
-        name: np.zeros(shape, dtype=bool)
-        for name in ("assembly", "service", "straddles", "lacks_a", "lacks_b", "supporting")
-    }
-    for condition in rule.conditions:
-        if condition.need == "told":
-            continue
-        result = evaluate(condition, rule, sides)
-        flags[condition.sort] |= result.state == NO
-        if condition.need == "required":
-            flags["straddles"] |= result.state == STRADDLES
-            flags["lacks_a"] |= result.lacks[0]
-            flags["lacks_b"] |= result.lacks[1]
-        else:
-            flags["supporting"] |= result.state >= STRADDLES
+    judged = [(c, evaluate(c, rule, sides)) for c in rule.conditions if c.need != "told"]
     needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]
-    flags["lacks_a"] |= sides[0].unrecorded[:, None]
-    flags["lacks_b"] |= sides[1].unrecorded[None, :]
-    asked = [s.asked(n) for s, n in zip(sides, needed, strict=True)]
-    ranks = [s.ranks(n) for s, n in zip(sides, needed, strict=True)]
+    asked = [[s.asked(f, n) for f in s.interfaces] for s, n in zip(sides, needed, strict=True)]
+    ranks = [[s.rank(f, n) for f in s.interfaces] for s, n in zip(sides, needed, strict=True)]
+    unrecorded = [[f.presence == "not recorded" for f in s.interfaces] for s in sides]
 
     def outcome(r: int, c: int) -> Outcome:
+        (a, a_absent, _), (b, b_absent, _) = sides[0].rows[r], sides[1].rows[c]
+        noes, straddles, supporting = set(), False, False
+        lacks = [unrecorded[0][a], unrecorded[1][b]]
+        for condition, cells in judged:
+            cell = cells[r][c]
+            if cell.state == NO:
+                noes.add(condition.sort)
+            if condition.need == "required":
+                straddles |= cell.state == STRADDLES
+                lacks = [lacks[0] or cell.lacks[0], lacks[1] or cell.lacks[1]]
+            else:
+                supporting |= cell.state >= STRADDLES
         return Outcome(
-            absent=bool(sides[0].absent[r] or sides[1].absent[c]),
-            assembly_no=bool(flags["assembly"][r, c]),
-            service_no=bool(flags["service"][r, c]),
-            straddles=bool(flags["straddles"][r, c]),
-            lacks=(bool(flags["lacks_a"][r, c]), bool(flags["lacks_b"][r, c])),
-            asked=(bool(asked[0][r]), bool(asked[1][c])),  # what is asked is lacking
-            ranks=(int(ranks[0][r]), int(ranks[1][c])),
-            supporting_open=bool(flags["supporting"][r, c]),
+            absent=a_absent or b_absent,
+            assembly_no="assembly" in noes,
+            service_no="service" in noes,
+            straddles=straddles,
+            lacks=(lacks[0], lacks[1]),
+            asked=(asked[0][a], asked[1][b]),  # what is asked is lacking
+            ranks=(ranks[0][a], ranks[1][b]),
+            supporting_open=supporting,
         )
 
-    blocks = [[np.flatnonzero(s.owner == i).tolist() for i in range(len(s.interfaces))] for s in sides]
+    blocks = [_rows_of_each(side) for side in sides]
     return [[_judged(sides, rows, columns, outcome) for columns in blocks[1]] for rows in blocks[0]]
+
+
+def _rows_of_each(side: Side) -> list[list[int]]:
+    """The rows of each interface."""
+    rows: list[list[int]] = [[] for _ in side.interfaces]
+    for number, (interface, _, _) in enumerate(side.rows):
+        rows[interface].append(number)
+    return rows
 
 
 def _side(rule: FitRule, role: str, interfaces: Sequence[Interface]) -> Side:

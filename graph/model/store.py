@@ -20,7 +20,10 @@ def store_of(quads: Iterable[ox.Quad]) -> ox.Store:
 
 
 def dataset_of(store: ox.Store) -> Dataset:
-    """rdflib's Dataset over the same store (no copy), all named graphs seen as one by default."""
+    """rdflib's Dataset over the same store (no copy), all named graphs seen as one by default.
+
+    Needs oxrdflib: the extra ``knockon[dataset]``.
+    """
     from oxrdflib import OxigraphStore
     from rdflib import Dataset
 

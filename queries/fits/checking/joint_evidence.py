@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-
-import numpy as np
+from math import inf, isfinite, nan
 
 from knockon.graph.judge.beliefs import interface_of
 from knockon.graph.judge.conditions import (
-    ConditionResult,
+    Cells,
     Side,
     dimensions_of,
     evaluate,
@@ -79,13 +78,11 @@ def takes_both(condition: Condition) -> bool:
 def _condition_line(
     checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
 ) -> Line:
-    result = evaluate(condition, rule, sides)
-    state = _state(result, rule, sides)
-    low, high = (
-        (float(np.nanmin(result.low)), float(np.nanmax(result.high)))
-        if np.isfinite(result.low).any()
-        else (np.nan, np.nan)
-    )
+    cells = evaluate(condition, rule, sides)
+    state = _state(condition, cells, rule, sides)
+    known = [cell for row in cells for cell in row if isfinite(cell.low)]
+    low = min((cell.low for cell in known), default=nan)
+    high = max((cell.high for cell in known), default=nan)
     values: list[Value] = []
     for term in condition.terms:
         first = term.role == rule.first_role
@@ -95,9 +92,9 @@ def _condition_line(
             checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
         )
     nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
-    window = window_of(condition, nominal) or (-np.inf, np.inf)
+    window = window_of(condition, nominal) or (-inf, inf)
     if condition.need == "told":
-        state = "told" if np.isfinite(low) else STATES[MISSING]
+        state = "told" if isfinite(low) else STATES[MISSING]
     return Line(
         label=condition.label,
         sort=condition.sort,
@@ -107,7 +104,7 @@ def _condition_line(
         high=finite(high),
         window_low=finite(window[0]),
         window_high=finite(window[1]),
-        margin=margin_of(low, high, window) if np.isfinite(low) and condition.need != "told" else None,
+        margin=margin_of(low, high, window) if isfinite(low) and condition.need != "told" else None,
         unit=condition.unit,
         source=condition.source,
         standing=condition.standing,
@@ -132,17 +129,17 @@ def _assumed(
     return tuple(found)
 
 
-def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> str:
+def _state(condition: Condition, cells: Cells, rule: FitRule, sides: tuple[Side, Side]) -> str:
     """The state of one condition as verdicts are found: the worst of equal sources that overlap, and disputed where it
     hangs on which of those that contradict each other is believed."""
     believed = []
     for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
-        deciding = frozenset(t.dimension for t in result.condition.terms if t.role == role)
+        deciding = frozenset(t.dimension for t in condition.terms if t.role == role)
         believed.append(Side(side.dimensions, side.interfaces, deciding).beliefs)
     worst: dict[object, int] = {}
     for r, first in enumerate(believed[0]):
         for c, second in enumerate(believed[1]):
-            found = int(result.state[r, c])
+            found = cells[r][c].state
             worst[(first, second)] = max(found, worst.get((first, second), YES), key=WORSE.index)
     states = set(worst.values())
     return STATES[states.pop()] if len(states) == 1 else "disputed"
@@ -150,7 +147,7 @@ def _state(result: ConditionResult, rule: FitRule, sides: tuple[Side, Side]) -> 
 
 def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
     side = sides[rule.roles.index(role)]
-    return [bool(x) for x in side.bounds(dimension)[2]]
+    return [bounds.nominal for bounds in side.bounds(dimension)]
 
 
 def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claimed, ...]:
