@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Layout
@@ -72,8 +73,7 @@ def with_article(name: str) -> str:
     return f"{'an' if name[:1].casefold() in 'aeiou' else 'a'} {name}"
 
 
-@dataclass(frozen=True, slots=True)
-class BestOffer:
+class BestOffer(msgspec.Struct, frozen=True):
     """The cheapest offer of a part; ``price`` includes the ``surcharge`` that is due where no old part is handed in."""
 
     supplier: str
@@ -81,8 +81,7 @@ class BestOffer:
     surcharge: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class OrderLine:
+class OrderLine(msgspec.Struct, frozen=True):
     """A number with its quantity for the whole job, where it goes, and the cheapest offer (None: nobody offers it).
 
     ``exchanged``: for how many units an old part is handed in that saves a surcharge. Where that is some of them only,
@@ -109,8 +108,7 @@ class OrderLine:
         return sum((Decimal(repr(offer.price)) * units for offer, units in parts if offer), Decimal(0))
 
 
-@dataclass(frozen=True, slots=True)
-class OrderGroup:
+class OrderGroup(msgspec.Struct, frozen=True):
     """Lines that are ordered together; handed parts are a group for each hand."""
 
     group: str

@@ -7,8 +7,8 @@ each other when they were read; as soon as anything came as RDF, all rows are ch
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import club_of
@@ -21,8 +21,7 @@ from knockon.graph.rdf.canonical import iri_of
 from knockon.graph.tables.skipped import Lost, set_aside_of
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(msgspec.Struct, frozen=True):
     """Statements as they were read. ``set_aside``: rows of tables; ``lost``: rows that came as RDF, and could not be
     used; ``has_rdf``: anything came as RDF; ``file``: what findings call that, where it is no club's."""
 
@@ -35,8 +34,7 @@ class Stated:
     file: str = "records"
 
 
-@dataclass(frozen=True, slots=True)
-class Answerable:
+class Answerable(msgspec.Struct, frozen=True):
     """The statements that answers see, their catalogue, and all that was found wrong."""
 
     quads: list[ox.Quad]

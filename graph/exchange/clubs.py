@@ -11,10 +11,10 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.files.plain import content_of, why_not
@@ -54,8 +54,7 @@ def merged_clubs(folder: Path) -> tuple[str, ...]:
     return tuple(p.stem for p in club_files(folder))
 
 
-@dataclass(frozen=True, slots=True)
-class Shared:
+class Shared(msgspec.Struct, frozen=True):
     """Who shares, when and under what licence: told in the file itself."""
 
     club: str

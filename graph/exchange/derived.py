@@ -8,9 +8,9 @@ a bare number), what was written, the source and its standing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.judge.beliefs import computing
@@ -43,8 +43,7 @@ def sizes_as_numbers(catalogue: Catalogue) -> Iterator[ox.Quad]:
                     yield from _size(size, of, statement, statement in best)
 
 
-@dataclass(frozen=True, slots=True)
-class _Of:
+class _Of(msgspec.Struct, frozen=True):
     """What a size is of: a dimension of a feature of a thing, in its unit."""
 
     thing: ox.NamedNode

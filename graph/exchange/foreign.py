@@ -18,12 +18,12 @@ import csv
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, TYPE
@@ -37,16 +37,14 @@ _OTHER_SCHEME = "http://schema.org/"
 NOT_MAPPED = "this term means nothing here"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class NotUnderstood:
+class NotUnderstood(msgspec.Struct, frozen=True, order=True):
     """A foreign statement that does nothing here, and why."""
 
     statement: str
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Foreign:
+class Foreign(msgspec.Struct, frozen=True):
     """What is understood of foreign statements: rows as what (how many), the statements that they rest on; how many
     statements are not understood, with examples. ``currency``: that of the prices."""
 
@@ -83,13 +81,14 @@ def is_foreign(quad: ox.Quad) -> bool:
     return not (path.startswith(VOCAB) or told or typed or about)
 
 
-@dataclass
-class _Known:
+class _Known(msgspec.Struct):
     """What the records know of: parts and vehicles as made by what they may be called, and features of parts."""
 
-    parts: dict[str, str] = field(default_factory=dict)
-    vehicles: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
-    features: dict[str, dict[str, set[str]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    parts: dict[str, str] = msgspec.field(default_factory=dict)
+    vehicles: dict[str, set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
+    features: dict[str, dict[str, set[str]]] = msgspec.field(
+        default_factory=lambda: defaultdict(lambda: defaultdict(set))
+    )
 
     @classmethod
     def of(cls, quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Known:

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import TYPE
@@ -35,8 +35,7 @@ Place = tuple[Node, Node]
 """A row: its subject and its graph."""
 
 
-@dataclass(frozen=True, slots=True)
-class InOrder:
+class InOrder(msgspec.Struct, frozen=True):
     """Statements that can be used together, what is wrong with others, the rows set aside, the cells of the rest."""
 
     quads: list[ox.Quad]
@@ -45,8 +44,7 @@ class InOrder:
     kept: list[tuple[str, dict[str, str]]]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Stated(Row):
+class _Stated(Row, frozen=True, eq=False):
     """One row that came as RDF: it has no number, and is named by its subject."""
 
     place: Place

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, club_of
@@ -28,8 +28,7 @@ BESIDE_COLUMNS = frozenset({OF.value, NAME.value, ABSENT.value, VOCAB + "withdra
 Row = Mapping[str, list[Any]]
 
 
-@dataclass(frozen=True, slots=True)
-class Came:
+class Came(msgspec.Struct, frozen=True):
     """What came in as RDF: the statements that can be used, what is wrong with the others, the rows set aside."""
 
     good: list[ox.Quad]

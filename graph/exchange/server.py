@@ -7,9 +7,9 @@ interface makes for the one server that the user named.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.derived import DERIVED
@@ -29,16 +29,14 @@ class NotAnswered(RecordsError):
     """A server cannot be asked, or did not answer as it must; the message says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Graphs:
+class Graphs(msgspec.Struct, frozen=True):
     """The graphs that a query sees: ``default`` together as its default graph, ``named`` by GRAPH."""
 
     default: tuple[str, ...]
     named: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Server:
+class Server(msgspec.Struct, frozen=True):
     """A SPARQL 1.1 query service. ``post`` sends the fields of a query, with the media type that is expected, and gives
     the answer; it raises NotAnswered, and bounds time and size."""
 

@@ -11,12 +11,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, TYPE, Shared, about_share, shares_of, titles_of, united
@@ -49,8 +49,7 @@ class How(StrEnum):
         return self not in (How.OLDER, How.NOT_DATED, How.NAMESAKE, How.NOT_WRITTEN)
 
 
-@dataclass(frozen=True, slots=True)
-class Merged:
+class Merged(msgspec.Struct, frozen=True):
     """What a club says once a file is taken in: all its statements. ``at`` is when the file was shared and ``there``
     when what was there before was, each as written; blank: not told, or no time that can be read."""
 
@@ -60,8 +59,7 @@ class Merged:
     there: str = ""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class NoLonger:
+class NoLonger(msgspec.Struct, frozen=True, order=True):
     """One thing that a newer file says no longer: a cell, or (``column`` blank) a whole row without other cells.
     ``now``: what the newer file says there; blank: nothing."""
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
@@ -36,8 +36,7 @@ _DECIDES = {"fittings": ("part", "item"), "vehicles": ("like",)}
 """Columns without which a row would say something else: that a place is empty, that a vehicle has nothing else."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Difference:
+class Difference(msgspec.Struct, frozen=True, order=True):
     """One cell in which a club's description of a common thing differs from the one that is used (``ours``)."""
 
     club: str

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, TYPE, club_of
@@ -28,10 +28,9 @@ Row = tuple[Any, Any]
 """A note with the graph in which it stands."""
 
 
-@dataclass(slots=True)
-class _Told:
-    words: set[tuple[str, str]] = field(default_factory=set)
-    readings: set[tuple[str, str, str]] = field(default_factory=set)
+class _Told(msgspec.Struct):
+    words: set[tuple[str, str]] = msgspec.field(default_factory=set)
+    readings: set[tuple[str, str, str]] = msgspec.field(default_factory=set)
 
 
 def taken_back(quads: Iterable[ox.Quad]) -> dict[Row, Row]:

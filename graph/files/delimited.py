@@ -6,14 +6,14 @@ import csv
 import io
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 LONGEST_CELL = 100_000
 """Characters. A longer cell is a quotation mark that was never closed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(msgspec.Struct, frozen=True):
     """One row: its cells; ``last`` is the number of its last line, from 1. Where it cannot be split ``fault`` says
     why, and its only cell is the whole line."""
 

@@ -6,7 +6,8 @@ Lengths in mm.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, high, low
 from knockon.graph.formulas.registry import states
@@ -22,8 +23,7 @@ class DesignationError(ValueError):
     """The designation is not of a kind whose dimensions are known here."""
 
 
-@dataclass(frozen=True, slots=True)
-class BearingSizes:
+class BearingSizes(msgspec.Struct, frozen=True):
     """Boundary dimensions in mm.
 
     ``width`` is B of a radial bearing and of a taper bearing's cone; ``cup_width`` C and ``assembled_width`` T belong

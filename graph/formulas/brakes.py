@@ -8,7 +8,8 @@ vehicle does on the road.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, high, low, over_corners
 from knockon.graph.formulas.registry import states
@@ -136,8 +137,7 @@ def rear_torque_per_pressure(
     return (drum + disc_torque_per_pressure(rear_piston_diameter, rear_effective_radius)) * 1e-3
 
 
-@dataclass(frozen=True, slots=True)
-class Pad:
+class Pad(msgspec.Struct, frozen=True):
     """A pad in the shape of a sector of a ring: inner and outer radius in mm, angle in degrees."""
 
     inner: float
@@ -145,8 +145,7 @@ class Pad:
     angle: float
 
 
-@dataclass(frozen=True, slots=True)
-class PadLoad:
+class PadLoad(msgspec.Struct, frozen=True):
     """What one pad needs for a torque: greatest pressure, force, effective radius, radius at which the force acts.
 
     In units that follow from those given: N mm and mm give MPa, N, mm; lbf in and in give psi, lbf, in.
@@ -226,8 +225,7 @@ def front_share(front: Value, rear: Value) -> Value:
     return Interval(_share(low(front), high(rear)), _share(high(front), low(rear)))
 
 
-@dataclass(frozen=True, slots=True)
-class Balance:
+class Balance(msgspec.Struct, frozen=True):
     """Where a vehicle's weight lies: wheelbase, centre of gravity ahead of the rear axle, its height (one unit)."""
 
     wheelbase: float

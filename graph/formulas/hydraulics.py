@@ -7,7 +7,8 @@ Rigid lines, no air, no booster and no friction unless a name says so.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.brakes import front_torque_per_pressure, piston_area
 from knockon.graph.formulas.interval import Value
@@ -25,8 +26,7 @@ RESIDUAL_DISC = (0.0, 2 * PSI)
 """Residual pressure in MPa that discs bear (0 to 2 psi): more holds the pads on. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(msgspec.Struct, frozen=True):
     """One kind of wheel cylinder that the master fills: bore in mm, travel of each piston in mm, how many pistons."""
 
     bore: Value

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from itertools import product
 from typing import TypeAlias
+
+import msgspec
 
 __all__ = [
     "DividedByZeroError",
@@ -37,8 +38,7 @@ class DividedByZeroError(ZeroDivisionError):
     """The divisor is zero, or an interval that holds zero: the quotient has no limits."""
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(msgspec.Struct, frozen=True):
     """All numbers from ``low`` to ``high``, both included. An end may be infinite.
 
     Raises ValueError where an end is not a number, or the ends are the wrong way round.

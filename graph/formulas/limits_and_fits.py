@@ -6,7 +6,8 @@ Sizes in mm, clearances in micrometres unless said otherwise; the deviations are
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, as_interval, width
 from knockon.graph.formulas.registry import states
@@ -21,8 +22,7 @@ _FIT = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(msgspec.Struct, frozen=True):
     """A hole and a shaft of one nominal size. ``clearance`` in micrometres; below zero is interference."""
 
     hole: Deviations

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, as_interval
 
@@ -19,8 +20,7 @@ _SHAPES = {"normal": 1.0, "rectangle": math.sqrt(3), "triangle": math.sqrt(6), "
 _DEGREES_OF_FREEDOM_MANY = math.inf
 
 
-@dataclass(frozen=True, slots=True)
-class Component:
+class Component(msgspec.Struct, frozen=True):
     """One part of an uncertainty: standard uncertainty, factor (sensitivity) and degrees of freedom."""
 
     name: str
@@ -34,8 +34,7 @@ class Component:
         return abs(self.factor) * self.uncertainty
 
 
-@dataclass(frozen=True, slots=True)
-class Combined:
+class Combined(msgspec.Struct, frozen=True):
     """Combined standard uncertainty, effective degrees of freedom, and each component's share of the variance."""
 
     uncertainty: float
@@ -74,8 +73,7 @@ def combine(components: Sequence[Component]) -> Combined:
     return Combined(math.sqrt(variance), variance**2 / fourth if fourth else math.inf, tuple(shares))
 
 
-@dataclass(frozen=True, slots=True)
-class StackTerm:
+class StackTerm(msgspec.Struct, frozen=True):
     """One dimension of a stack: nominal (signed by its direction) and its deviations, upper first."""
 
     name: str
@@ -94,8 +92,7 @@ class StackTerm:
         return abs(self.upper - self.lower) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class StackResult:
+class StackResult(msgspec.Struct, frozen=True):
     """Mean of a stack and its spreads: worst case, root of sum of squares, and the latter enlarged by a factor."""
 
     mean: float
@@ -126,8 +123,7 @@ def stack(terms: Sequence[StackTerm]) -> StackResult:
     return StackResult(math.fsum(t.middle for t in terms), worst, rss, min(factor * rss, worst), factor)
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(msgspec.Struct, frozen=True):
     """How well a size must be measured to decide between two.
 
     ``gap`` the least distance of the two candidates, ``allowed`` the greatest uncertainty (plus or minus) that still

@@ -7,7 +7,8 @@ K. Valid for elastic rings of the same length at rest; ends, roughness and speed
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Value, over_corners
 
@@ -19,8 +20,7 @@ STEEL_EXPANSION = 11.7e-6
 """Thermal expansion of steel in 1/K, as in the worked examples that the tests use."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(msgspec.Struct, frozen=True):
     """A ring: inner and outer diameter in mm, Young's modulus in MPa, Poisson's ratio. Solid: ``inner`` 0."""
 
     inner: Value

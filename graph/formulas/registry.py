@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from typing import TypeVar
+
+import msgspec
 
 from knockon.graph.formulas.interval import Value
 
@@ -59,8 +60,7 @@ class UnknownFormulaError(KeyError):
         return str(self.args[0])
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(msgspec.Struct, frozen=True):
     """A number that a formula takes because nobody records it: its argument's name, in words, and its value."""
 
     name: str
@@ -68,8 +68,7 @@ class Assumption:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(msgspec.Struct, frozen=True):
     """A named formula.
 
     ``arguments`` are the names of the arguments in order, the first ``required`` of which have no

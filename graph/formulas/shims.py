@@ -8,7 +8,8 @@ without lift.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Value, middle
 from knockon.graph.quantity.thread_names import INCH
@@ -20,8 +21,7 @@ _STEP = 1e-4
 """Stacks are summed in whole tenths of a micrometre."""
 
 
-@dataclass(frozen=True, slots=True)
-class ShimStack:
+class ShimStack(msgspec.Struct, frozen=True):
     """A stack: its shims in mm, thickest first, their sum, and how far the sum lies above the wanted thickness."""
 
     shims: tuple[float, ...]

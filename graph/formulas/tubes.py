@@ -6,7 +6,7 @@ thread that goes in says nothing about the seat: inverted and bubble flares exis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, as_interval
 from knockon.graph.standards.tables import table
@@ -17,8 +17,7 @@ HOSE_CLASSES = ("1/8 inch or 3 mm or less", "3/16 inch or 4 to 5 mm", "1/4 inch 
 _BETWEEN = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Flare:
+class Flare(msgspec.Struct, frozen=True):
     """A 45 degree flare: nominal tube diameter in mm, single or double, outside diameter, greatest wall of a double."""
 
     tube: float

@@ -8,8 +8,9 @@ is taken with the same assumption.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
+
+import msgspec
 
 from knockon.graph.formulas import formula
 from knockon.graph.judge.figures import TermValue, judge_figure, value_of
@@ -24,8 +25,7 @@ DIGITS = 6
 HALVINGS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class AssumedRange:
+class AssumedRange(msgspec.Struct, frozen=True):
     """An assumed number of a formula, and the closed range in which the verdict is the same (None: without end); the
     ends are rounded inwards. Numbers without unit; ``standing`` is that of the assumption."""
 

@@ -8,8 +8,9 @@ found for each of them. Nothing is averaged.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import combinations
+
+import msgspec
 
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.things import Feature, Said, Statement
@@ -18,8 +19,7 @@ EPSILON = 1e-6
 NOTHING = 99  # the rank of what nobody states
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(msgspec.Struct, frozen=True):
     """One value that may compute: an interval in the base unit, or a code."""
 
     low: float | None
@@ -28,8 +28,7 @@ class Size:
     code: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(msgspec.Struct, frozen=True):
     """What computes for one dimension: ``sizes`` (none: missing), whether they contradict, whether ``?`` was
     written; ``rank``: the standing, best first, on which it is known of the thing."""
 
@@ -39,8 +38,7 @@ class Known:
     rank: int = NOTHING
 
 
-@dataclass(frozen=True, slots=True)
-class Interface:
+class Interface(msgspec.Struct, frozen=True):
     """A feature's signature for one kind: parts with equal interfaces are one interface class.
 
     ``presence`` is recorded, absent, contested (equal sources say both) or not recorded; ``known`` follows the kind's

@@ -7,11 +7,12 @@ out once a row (a choice of belief), and each pair of rows puts two of them toge
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 from math import inf, isnan, nan
 from typing import NamedTuple
+
+import msgspec
 
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
@@ -27,8 +28,7 @@ def dimensions_of(rule: FitRule, role: str, needs: Sequence[str] = JUDGED + TOLD
     return tuple(sorted({t.dimension for c in rule.conditions if c.need in needs for t in c.terms if t.role == role}))
 
 
-@dataclass(frozen=True)
-class Side:
+class Side(msgspec.Struct, frozen=True, dict=True):
     """The interfaces of one side, spread out into one row per choice of beliefs."""
 
     dimensions: tuple[str, ...]

@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
@@ -26,8 +28,7 @@ Held = tuple[tuple[str, float], ...]
 """Values of what a formula assumes, by name."""
 
 
-@dataclass(frozen=True, slots=True)
-class TermValue:
+class TermValue(msgspec.Struct, frozen=True):
     """What one term contributes, in the base unit: one interval for each statement that computes.
 
     An ``empty`` position counts zero, an ``absent`` feature is a no (``maybe_absent``: equal sources say that it
@@ -87,8 +88,7 @@ def _steps(factor: float, size: tuple[float, float]) -> tuple[int, int]:
     return ends[0], ends[1]
 
 
-@dataclass(frozen=True, slots=True)
-class FigureResult:
+class FigureResult(msgspec.Struct, frozen=True):
     """The value of a figure (None: a term is missing), its verdict, and the indices of the terms that are missing.
 
     ``low`` and ``high`` span all statements, worst case; ``spread`` is the half-width as a root sum of squares.

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.ready_made import ReadyMade, ready_made
 from knockon.graph.model.schema import UsualCheck, Vocabulary
 from knockon.graph.model.things import Figure, Layout
 
 
-@dataclass(frozen=True, slots=True)
-class LackedCheck:
+class LackedCheck(msgspec.Struct, frozen=True):
     """A usual check that a layout lacks: its name, what happens where nobody looks, whence it is usual, and the
     positions between which nobody looks."""
 
@@ -47,8 +48,7 @@ LIKE = 0.5
 less it is of another sort, and lacks nothing of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class LackedPositions:
+class LackedPositions(msgspec.Struct, frozen=True):
     """A ready-made layout that a layout is like, on one axle (blank: it has one), and the usual positions that it has
     not: no part that belongs there is asked for, or looked at."""
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.judge.usual_sizes import Range, Ranges, is_outside, shipped_sizes, slips
 from knockon.graph.model.schema import Column, Table, Vocabulary
@@ -20,8 +21,7 @@ FEWEST = 3
 """Other sizes of a dimension that must be recorded before one is doubted for being unlike them. No source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(msgspec.Struct, frozen=True):
     """A size outside the usual ones, and readings to offer; ``low`` and ``high`` are usual, in ``unit``.
 
     ``stated``: what we state of such sizes admits it; only those that are recorded are all unlike it.
@@ -56,12 +56,11 @@ def widened(sizes: Iterable[float]) -> Range | None:
     return least / 2, most * 1.5
 
 
-@dataclass(frozen=True)
-class UsualSizes:
+class UsualSizes(msgspec.Struct, frozen=True):
     """The usual sizes by (record table of the kind, dimension; of a thread ``thread.major`` and so on)."""
 
     recorded: Mapping[tuple[str, str], Range]
-    stated: Ranges = field(default_factory=dict)
+    stated: Ranges = msgspec.field(default_factory=dict)
 
     @classmethod
     def of(cls, features: Iterable[Feature], vocabulary: Vocabulary) -> UsualSizes:
@@ -110,8 +109,7 @@ def _ends(statement: Statement) -> list[float]:
     return [x for x in (statement.low, statement.high) if x is not None]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Unlike:
+class Unlike(msgspec.Struct, frozen=True, order=True):
     """A recorded size outside what the others of its kind and dimension make usual."""
 
     thing: str

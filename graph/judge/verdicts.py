@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+
+import msgspec
 
 YES, NO, STRADDLES, MISSING = 0, 1, 2, 3
 """What a condition comes to: the sizes lie inside its window, outside, across its end, or one is not recorded."""
@@ -37,8 +38,7 @@ SAFE_RANK, OTHER_RANK = 3, 4  # the weakest standing on which "fits" may rest: s
 ON_THE_ITEM = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(msgspec.Struct, frozen=True):
     """What the conditions of a check say on one choice of beliefs, before claims and standing are weighed.
 
     ``absent``: a feature that must be there is known absent. ``lacks``/``asked``: for the first and second side,
@@ -56,8 +56,7 @@ class Outcome:
     supporting_open: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(msgspec.Struct, frozen=True):
     """The outcomes of a check: one tuple for each choice of beliefs, with an outcome for each choice among equal
     statements
     that overlap (of which the worst counts)."""
@@ -70,8 +69,7 @@ class Judged:
         return tuple(o for belief in self.beliefs for o in belief)
 
 
-@dataclass(frozen=True, slots=True)
-class Weighing:
+class Weighing(msgspec.Struct, frozen=True):
     """What is weighed beside the sizes: where the joint sits, claims, which sides stay on the vehicle, a note of work,
     and whether a set, new, states the joint as made."""
 

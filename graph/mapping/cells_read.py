@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Map
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.judge.sense import UsualSizes
 from knockon.graph.quantity import PartIndex
@@ -11,8 +12,7 @@ from knockon.graph.quantity import PartIndex
 NEW, WORN = "new", "worn"
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(msgspec.Struct, frozen=True):
     """What the records already hold: ``keys`` by table, the part numbers, and names of vocabulary terms.
 
     ``ranges``: smallest and largest size in mm that makes sense, by (table, dimension).
@@ -24,18 +24,17 @@ class Known:
     terms: Map[str, frozenset[str]]
     ranges: Map[tuple[str, str], tuple[float, float]]
     critical: frozenset[tuple[str, str]]
-    rows: Map[str, Map[str, Map[str, str]]] = field(default_factory=dict)
+    rows: Map[str, Map[str, Map[str, str]]] = msgspec.field(default_factory=dict)
     """The rows of parts, sources and kits, by table and name."""
-    kinds: Map[str, frozenset[str]] = field(default_factory=dict)
+    kinds: Map[str, frozenset[str]] = msgspec.field(default_factory=dict)
     """The feature tables that go with a part type, of each type of which that is known."""
-    types: Map[str, str] = field(default_factory=dict)
+    types: Map[str, str] = msgspec.field(default_factory=dict)
     """The part type of a set's member, by `SET/position`."""
-    sense: UsualSizes = field(default_factory=lambda: UsualSizes({}))
+    sense: UsualSizes = msgspec.field(default_factory=lambda: UsualSizes({}))
     """The usual sizes outside which a size is asked back."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadAs:
+class ReadAs(msgspec.Struct, frozen=True):
     """How one column of a sheet is to be read."""
 
     unit: str = ""
@@ -47,8 +46,7 @@ class ReadAs:
     """A person took the size of this cell as it was read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
+class Read(msgspec.Struct, frozen=True):
     """One cell that was read: what goes into the table, and the help that it needed. ``marked``: the sizes that the
     cell says of a new or a worn part, each with its mark; ``text`` is the first of them."""
 
@@ -58,8 +56,7 @@ class Read:
     marked: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(msgspec.Struct, frozen=True):
     """One cell that was not read."""
 
     column: str

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.mapping.cells_read import Read
 from knockon.graph.mapping.model import LISTED_FOR, SUPERSEDED_BY

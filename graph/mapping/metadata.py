@@ -11,9 +11,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import unquote
+
+import msgspec
 
 CONTEXT = "http://www.w3.org/ns/csvw"
 INHERITED = frozenset(
@@ -52,8 +53,7 @@ class MappingError(ValueError):
     """A mapping that cannot be used; the message says where and why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Described:
+class Described(msgspec.Struct, frozen=True):
     """One column as metadata describes it; ``titles`` with their languages (``und``: not said)."""
 
     titles: tuple[tuple[str, str], ...]
@@ -64,8 +64,7 @@ class Described:
     common: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class DescribedTable:
+class DescribedTable(msgspec.Struct, frozen=True):
     """One table as metadata describes it; ``url`` as it is written, relative to the metadata."""
 
     url: str
@@ -73,25 +72,22 @@ class DescribedTable:
     common: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Passed:
+class Passed(msgspec.Struct, frozen=True):
     """What the standard says is passed over with a warning; ``loses``: a column's name or title goes with it."""
 
     text: str
     loses: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Metadata:
+class Metadata(msgspec.Struct, frozen=True):
     """A metadata document, and what of it is passed over."""
 
     tables: tuple[DescribedTable, ...]
     warnings: tuple[Passed, ...]
 
 
-@dataclass
-class _Reader:
-    warnings: list[Passed] = field(default_factory=list)
+class _Reader(msgspec.Struct):
+    warnings: list[Passed] = msgspec.field(default_factory=list)
     language: str = "und"
 
     def warn(self, where: str, problem: str, loses: bool = False) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.graph.model.schema import VOCAB, Column, Table, Vocabulary
 
@@ -14,8 +14,7 @@ BESIDE = frozenset({CONDITION, LISTED_FOR, SUPERSEDED_BY})
 """Columns of which none goes into the table that the sheet fills."""
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnMap:
+class ColumnMap(msgspec.Struct, frozen=True):
     """A sheet's column ``title`` and the record column it fills; an empty ``name`` passes it over.
 
     ``unit``: the unit its header states. ``decimal_comma``: its numbers are written 27,52. ``also``: other titles that
@@ -33,8 +32,7 @@ class ColumnMap:
         return next((titles.index(t) for t in (self.title, *self.also) if t in titles), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(msgspec.Struct, frozen=True):
     """How one sheet is read into one record table.
 
     ``sheet`` is empty for a text table. ``table`` is a table's name, ``features/`` before a feature kind's. ``fixed``
@@ -48,8 +46,7 @@ class Mapping:
     driver: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(msgspec.Struct, frozen=True):
     """A record table that a sheet may fill: its shape and all its columns in the order of its file."""
 
     table: str

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import resources
 
+import msgspec
+from msgspec.structs import replace
 from rapidfuzz import fuzz
 
 from knockon.graph.mapping.model import ColumnMap, Mapping, Target
@@ -31,8 +32,7 @@ OTHER_WORDS = _other_words()
 """Words that people write for a record column, in several languages: the trade's usual terms and abbreviations."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(msgspec.Struct, frozen=True):
     """A mapping to confirm, with how alike each column is (0 to 100), and what it lacks of the required columns."""
 
     mapping: Mapping

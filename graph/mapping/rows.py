@@ -6,7 +6,8 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from collections.abc import Mapping as Map
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.mapping.cells_read import NEW, WORN, Fault, Known, Read, ReadAs
 from knockon.graph.mapping.claimed import read_claimed

@@ -6,10 +6,10 @@ A heading ends the table above it or to its left, also one that is only half und
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
+from msgspec.structs import replace
 from rapidfuzz import fuzz, process
 
 from knockon.graph.mapping.model import Target

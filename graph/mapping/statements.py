@@ -7,7 +7,9 @@ conditions. A size of a worn part never stands as a drawing; a record row has on
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.mapping.cells_read import NEW, WORN, Known, Read
 from knockon.graph.mapping.claimed import claims_of
@@ -20,8 +22,7 @@ FURTHER = " #"
 """Between a table's name and the number of a further statement of one row, as between a sheet's and its table's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(msgspec.Struct, frozen=True):
     """One row for a record table. ``table`` of a second statement ends in ` #2`, so that each is kept apart."""
 
     table: str

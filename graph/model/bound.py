@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.drawings import member_at, member_thing, members_by_name, merged
 from knockon.graph.model.layout import Place, Places, fitted
@@ -31,8 +33,7 @@ ON_THE_ITEM = STANDINGS.index("on the item") + 1
 WORN = STANDINGS.index("worn") + 1
 
 
-@dataclass(frozen=True)
-class Things:
+class Things(msgspec.Struct, frozen=True):
     """The part of a catalogue that says which thing is where, and what is recorded of it."""
 
     layouts: Mapping[str, Layout]
@@ -42,8 +43,7 @@ class Things:
     features: Mapping[str, Mapping[str, Feature]]
 
 
-@dataclass(frozen=True, slots=True)
-class InPlace:
+class InPlace(msgspec.Struct, frozen=True):
     """A thing in a place of a vehicle: the number that it is known by (blank: none is), and its own name if it has
     one."""
 

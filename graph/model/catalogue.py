@@ -5,11 +5,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 import msgspec
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.model.bound import Things, bind
 from knockon.graph.model.drawings import Drawn, members_by_name
@@ -71,27 +71,26 @@ class UnknownNameError(KeyError):
         return f"no {self.sort} {self.name!r} in these records{hint}"
 
 
-@dataclass(frozen=True)
-class Catalogue:
+class Catalogue(msgspec.Struct, frozen=True, weakref=True):
     """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
     ``set_aside``: what the layouts lack because its row could not be used; ``unbound``: readings whose thing nobody
     knows; ``set_checks`` and ``set_joints``: the figures and the joints that a set states as made."""
 
     vocabulary: Vocabulary
-    sources: dict[str, Source] = field(default_factory=dict)
-    parts: dict[str, Part] = field(default_factory=dict)
+    sources: dict[str, Source] = msgspec.field(default_factory=dict)
+    parts: dict[str, Part] = msgspec.field(default_factory=dict)
     claims: tuple[Claim, ...] = ()
-    set_members: dict[str, tuple[SetMember, ...]] = field(default_factory=dict)
-    set_checks: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    set_joints: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    layouts: dict[str, Layout] = field(default_factory=dict)
-    vehicles: dict[str, Vehicle] = field(default_factory=dict)
-    items: dict[str, Item] = field(default_factory=dict)
-    kits: dict[str, Kit] = field(default_factory=dict)
-    suppliers: dict[str, Supplier] = field(default_factory=dict)
-    offers: dict[str, tuple[Offer, ...]] = field(default_factory=dict)
-    notes: dict[str, Note] = field(default_factory=dict)
-    features: dict[str, dict[str, Feature]] = field(default_factory=dict)
+    set_members: dict[str, tuple[SetMember, ...]] = msgspec.field(default_factory=dict)
+    set_checks: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    set_joints: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    layouts: dict[str, Layout] = msgspec.field(default_factory=dict)
+    vehicles: dict[str, Vehicle] = msgspec.field(default_factory=dict)
+    items: dict[str, Item] = msgspec.field(default_factory=dict)
+    kits: dict[str, Kit] = msgspec.field(default_factory=dict)
+    suppliers: dict[str, Supplier] = msgspec.field(default_factory=dict)
+    offers: dict[str, tuple[Offer, ...]] = msgspec.field(default_factory=dict)
+    notes: dict[str, Note] = msgspec.field(default_factory=dict)
+    features: dict[str, dict[str, Feature]] = msgspec.field(default_factory=dict)
     set_aside: tuple[SetAside, ...] = ()
     unbound: tuple[Unbound, ...] = ()
 
@@ -120,8 +119,7 @@ def _fold(name: str) -> str:
     return "".join(c for c in name.casefold() if c.isalnum())
 
 
-@dataclass
-class _Rows:
+class _Rows(msgspec.Struct):
     """Rows read back from the quads: table name -> key IRI -> header -> texts."""
 
     tables: dict[str, dict[str, dict[str, list[str]]]]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec.structs import replace
 
 from knockon.graph.model.things import Feature, Item, Part, SetMember, Vehicle
 
@@ -35,21 +36,22 @@ def member_at(set_members: SetMembers, number: str, named: str, position: str, s
     return next(here, None)
 
 
-@dataclass
 class Drawn:
     """Finds the features of every thing; ``own`` are those that are recorded of the thing itself."""
 
-    own: Mapping[str, Features]
-    parts: Mapping[str, Part]
-    items: Mapping[str, Item]
-    set_members: SetMembers
-    vehicles: Mapping[str, Vehicle]
-    _found: dict[str, dict[str, Feature]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self._members = members_by_name(self.set_members)
+    def __init__(
+        self,
+        own: Mapping[str, Features],
+        parts: Mapping[str, Part],
+        items: Mapping[str, Item],
+        set_members: SetMembers,
+        vehicles: Mapping[str, Vehicle],
+    ) -> None:
+        self.own, self.parts, self.items, self.set_members = own, parts, items, set_members
+        self._found: dict[str, dict[str, Feature]] = {}
+        self._members = members_by_name(set_members)
         self._places: dict[str, dict[tuple[str, str], None]] = defaultdict(dict)
-        for vehicle in self.vehicles.values():
+        for vehicle in vehicles.values():
             for fitting in vehicle.fittings:
                 self._places[fitting.item][(fitting.position, fitting.side)] = None
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.files.errors import RecordsError
 
 __all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 
-@dataclass(frozen=True, slots=True, order=True, kw_only=True)
-class Finding:
+class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):
     """One thing wrong with one cell, row or statement. ``set_aside``: the row (or cell) was not loaded; ``many``:
     how many rows that were."""
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from knockon.graph.model.things import SIDES, Figure, Fitting, InTheWay, Joint, Layout, Position, Vehicle
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(msgspec.Struct, frozen=True, order=True):
     """A position in one corner (side left or right), or on the vehicle (side blank)."""
 
     position: str
@@ -20,8 +20,7 @@ class Place:
         return f"{self.side} {self.position}".strip()
 
 
-@dataclass(frozen=True, slots=True)
-class JointAt:
+class JointAt(msgspec.Struct, frozen=True):
     """A joint between two places."""
 
     joint: Joint
@@ -34,8 +33,7 @@ class JointAt:
         return self.first.side or self.second.side
 
 
-@dataclass(frozen=True, slots=True)
-class FigureAt:
+class FigureAt(msgspec.Struct, frozen=True):
     """A figure in one corner, or on the vehicle."""
 
     figure: Figure
@@ -43,8 +41,7 @@ class FigureAt:
     places: tuple[Place, ...]
 
 
-@dataclass(frozen=True)
-class Places:
+class Places(msgspec.Struct, frozen=True, dict=True):
     """All places of a layout, and what stands between them, in the layout's order."""
 
     layout: Layout

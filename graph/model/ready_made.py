@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
+
+import msgspec
 
 from knockon.graph.formulas import formula
 from knockon.graph.model.things import Layout, LayoutUse
@@ -42,8 +43,7 @@ BETWEEN = 1000
 Cells = dict[str, str]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class NotTaken:
+class NotTaken(msgspec.Struct, frozen=True, order=True):
     """A row of a ready-made layout that a composition does without: it names positions that are not there."""
 
     layout: str
@@ -53,8 +53,7 @@ class NotTaken:
     lacking: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class ReadyMade:
+class ReadyMade(msgspec.Struct, frozen=True):
     """One ready-made layout: its name, its axle (blank: the vehicle), and the rows of its tables with their numbers."""
 
     name: str
@@ -87,14 +86,13 @@ def _rows(file: resources.abc.Traversable) -> tuple[tuple[int, Cells], ...]:
     return tuple((number, dict(cells)) for number, cells in enumerate(rows, 2))
 
 
-@dataclass
-class Composition:
+class Composition(msgspec.Struct):
     """What a layout of one's own is put together from. ``own``: its own rows' keys by table; ``positions``: its own."""
 
     layout: str
-    uses: list[LayoutUse] = field(default_factory=list)
-    own: dict[str, set[tuple[str, ...]]] = field(default_factory=dict)
-    positions: set[str] = field(default_factory=set)
+    uses: list[LayoutUse] = msgspec.field(default_factory=list)
+    own: dict[str, set[tuple[str, ...]]] = msgspec.field(default_factory=dict)
+    positions: set[str] = msgspec.field(default_factory=set)
 
     def rows(self, not_taken: list[NotTaken]) -> Iterator[tuple[str, str, int, Cells]]:
         """(file, table, row number, cells) of all rows that its uses give it."""
@@ -146,8 +144,7 @@ class Composition:
         return {(table, key) for table, keys in self.own.items() for key in keys}
 
 
-@dataclass(frozen=True, slots=True)
-class _Taken:
+class _Taken(msgspec.Struct, frozen=True):
     """A row as a composition would have it; ``lacking``: positions that it names and that are not there."""
 
     table: str
@@ -160,8 +157,7 @@ class _Taken:
         return tuple(self.cells.get(c, "") for c in KEYS[self.table])
 
 
-@dataclass(frozen=True)
-class _Part:
+class _Part(msgspec.Struct, frozen=True):
     """One use of a ready-made layout in a composition."""
 
     use: LayoutUse

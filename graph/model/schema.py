@@ -7,11 +7,13 @@ record tables, the check of incoming RDF and the rules of matching. Nothing here
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
 from typing import Any
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.files.plain import content_of, files_in, why_not
 from knockon.graph.formulas import formula_names
@@ -43,8 +45,7 @@ NUMBERS = ("integer", "decimal")
 """The datatypes of plain numbers, without units."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(msgspec.Struct, frozen=True):
     """One column of a record table: a property shape.
 
     ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
@@ -72,8 +73,7 @@ class Column:
     usual: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(msgspec.Struct, frozen=True):
     """One record table, or (``is_kind``) one feature kind, whose columns are the kind's dimensions."""
 
     iri: str
@@ -89,8 +89,7 @@ class Table:
         return next((c.datatype for c in self.columns if c.name == name), "")
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(msgspec.Struct, frozen=True):
     """One condition of a fit rule, or a number that is told beside it (``need`` is ``told``; ``listed``: also among the
     figures of a plan, where the joint rules something out).
 
@@ -120,8 +119,7 @@ class Condition:
     usual: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FitRule:
+class FitRule(msgspec.Struct, frozen=True):
     """Which two kinds meet, and the conditions on their dimensions."""
 
     label: str
@@ -139,8 +137,7 @@ class FitRule:
         return self.first_role, self.second_role
 
 
-@dataclass(frozen=True, slots=True)
-class PartType:
+class PartType(msgspec.Struct, frozen=True):
     """A part type with all the broader types it belongs to (itself included)."""
 
     label: str
@@ -149,20 +146,19 @@ class PartType:
     consumable: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Vocabulary:
+class Vocabulary(msgspec.Struct, frozen=True):
     """Everything the Turtle files say. Kinds are keyed by IRI, tables by table name, rules and part types by label;
     ``components`` are the dimensions that one cell of a datatype has, ``sizes`` the base unit of each by datatype."""
 
-    tables: dict[str, Table] = field(default_factory=dict)
-    kinds: dict[str, Table] = field(default_factory=dict)
-    rules: dict[str, FitRule] = field(default_factory=dict)
-    part_types: dict[str, PartType] = field(default_factory=dict)
-    components: dict[str, tuple[Column, ...]] = field(default_factory=dict)
-    sizes: dict[str, Sizes] = field(default_factory=dict)
+    tables: dict[str, Table] = msgspec.field(default_factory=dict)
+    kinds: dict[str, Table] = msgspec.field(default_factory=dict)
+    rules: dict[str, FitRule] = msgspec.field(default_factory=dict)
+    part_types: dict[str, PartType] = msgspec.field(default_factory=dict)
+    components: dict[str, tuple[Column, ...]] = msgspec.field(default_factory=dict)
+    sizes: dict[str, Sizes] = msgspec.field(default_factory=dict)
     usual_checks: tuple[UsualCheck, ...] = ()
     cautions: tuple[Caution, ...] = ()
-    left_out: dict[str, str] = field(default_factory=dict)
+    left_out: dict[str, str] = msgspec.field(default_factory=dict)
     """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
 
     def dimensions(self, kind: str) -> dict[str, Column]:

@@ -4,16 +4,16 @@ names."""
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
 from itertools import product
 from typing import NamedTuple
+
+import msgspec
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 SIDES = ("left", "right")
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(msgspec.Struct, frozen=True):
     """Where a statement comes from; ``standing`` is one of STANDINGS, best first."""
 
     source: str
@@ -29,8 +29,7 @@ class Source:
         return STANDINGS.index(self.standing) + 1 if self.standing in STANDINGS else len(STANDINGS)
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(msgspec.Struct, frozen=True):
     """One size as one source states it: the interval [low, high] in the base unit, or a code; and what was written.
 
     ``of_number``: of a particular thing, where it is said of the thing's number and not of the thing itself.
@@ -65,20 +64,18 @@ class Said(NamedTuple):
         return self.of_number, self.rank
 
 
-@dataclass(frozen=True, slots=True)
-class Feature:
+class Feature(msgspec.Struct, frozen=True):
     """A place where a thing meets another: statements by dimension; ``absent`` lists who says that it is not there,
     ``there`` who has a row of it, measured or not."""
 
     name: str
     kind: str
-    dimensions: dict[str, tuple[Statement, ...]] = field(default_factory=dict)
+    dimensions: dict[str, tuple[Statement, ...]] = msgspec.field(default_factory=dict)
     absent: tuple[Said, ...] = ()
     there: tuple[Said, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(msgspec.Struct, frozen=True):
     """One thing that can be bought or held."""
 
     part: str
@@ -94,8 +91,7 @@ class Part:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(msgspec.Struct, frozen=True):
     """A statement without sizes about ``part``."""
 
     part: str
@@ -106,8 +102,7 @@ class Claim:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SetMember:
+class SetMember(msgspec.Struct, frozen=True):
     """One position that a set fills; ``side`` blank: in the corner that the set is used in."""
 
     set: str
@@ -117,8 +112,7 @@ class SetMember:
     quantity: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(msgspec.Struct, frozen=True):
     """A place that takes one part type, in each corner of its axle or once on the vehicle."""
 
     position: str
@@ -136,8 +130,7 @@ class Position:
     axle: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(msgspec.Struct, frozen=True):
     """Two positions' features that meet under a fit rule."""
 
     joint: str
@@ -154,8 +147,7 @@ class Joint:
     other_reached: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class FigureTerm:
+class FigureTerm(msgspec.Struct, frozen=True):
     """One term of a stack or figure.
 
     ``taken_on`` (blank: the plan; the vehicle ``as made``; the ``change`` from that to the plan) and ``assumed`` (the
@@ -173,8 +165,7 @@ class FigureTerm:
     assumed: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(msgspec.Struct, frozen=True):
     """A stack (signed sum) or a figure (formula) over several parts, with limits in base units; what is ``told`` is a
     number that is shown and never judged, and ``listed`` says that one which is judged is shown beside those."""
 
@@ -196,8 +187,7 @@ class Figure:
     terms: tuple[FigureTerm, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Consumable:
+class Consumable(msgspec.Struct, frozen=True):
     """A workshop consumable needed when ``with_position`` is renewed."""
 
     part_type: str
@@ -205,8 +195,7 @@ class Consumable:
     quantity: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class InTheWay:
+class InTheWay(msgspec.Struct, frozen=True):
     """What is at ``position`` must come off, or be ``slackened``, to reach ``in_the_way_of``, where the vehicle as it
     is has this arrangement (blank: always); the joints that it ``leaves`` stay made meanwhile."""
 
@@ -217,8 +206,7 @@ class InTheWay:
     leaves: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(msgspec.Struct, frozen=True):
     """Named alternatives of which exactly one holds; ``choice`` is blank where a layout has but one choice. ``titles``
     are those of the arrangements, in their order."""
 
@@ -227,8 +215,7 @@ class Choice:
     titles: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LayoutUse:
+class LayoutUse(msgspec.Struct, frozen=True):
     """A ready-made layout in a layout of one's own: ``as_`` is put before its names, and ``without`` are positions and
     arrangements that this one lacks."""
 
@@ -238,8 +225,7 @@ class LayoutUse:
     without: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(msgspec.Struct, frozen=True):
     """One or more axles and the vehicle-level positions: everything in the layout's own order. ``told`` are the figures
     that are shown beside a plan and decide nothing; ``uses`` the ready-made layouts that it is put together from."""
 
@@ -279,8 +265,7 @@ class Layout:
         return title or f"the {arrangement} arrangement"
 
 
-@dataclass(frozen=True, slots=True)
-class SetAside:
+class SetAside(msgspec.Struct, frozen=True):
     """A row that could not be used: a joint, figure or position (``kind``) that the layout lacks, a fitting that a
     vehicle lacks (``name``: the vehicle) or a set member that a set lacks (``name``: the set).
 
@@ -298,8 +283,7 @@ class SetAside:
     side: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fitting:
+class Fitting(msgspec.Struct, frozen=True):
     """What is in one position of a vehicle; ``member``: the set's member that it is, where its row names one.
     ``unread``: the row was set aside; what stands there, if anything does, is not known. ``taken_from``: the vehicle
     that it is like, where nobody looked at this one's."""
@@ -311,11 +295,10 @@ class Fitting:
     condition: str = "unknown"
     member: str = ""
     unread: bool = False
-    taken_from: str = field(default="", compare=False)
+    taken_from: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Vehicle:
+class Vehicle(msgspec.Struct, frozen=True):
     """A vehicle as made or as found, with its fittings (those of ``like`` already taken over); ``arrangements``: one of
     each choice of its layout, as far as it is known."""
 
@@ -331,8 +314,7 @@ class Vehicle:
     fittings: tuple[Fitting, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(msgspec.Struct, frozen=True):
     """A particular thing; ``after_work_on`` names the item that this one is once ``work`` is done.
 
     ``vehicle``, ``position`` and ``side`` say in which place it was read, for a thing that got its name there;
@@ -351,8 +333,7 @@ class Item:
     member: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Unbound:
+class Unbound(msgspec.Struct, frozen=True):
     """Readings "on the item" of which nobody knows on which thing they were made: they count as ``worn``.
 
     ``thing``: the number or item that they name; ``places``: where it stands, ``VEHICLE, PLACE``; ``problem``: why.
@@ -365,16 +346,14 @@ class Unbound:
     places: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class KitLine:
+class KitLine(msgspec.Struct, frozen=True):
     """A part in a kit."""
 
     part: str
     quantity: int
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(msgspec.Struct, frozen=True):
     """Parts sold together, or kept on a shelf; ``not_itemised`` is the text of a line whose contents are not listed."""
 
     kit: str
@@ -388,8 +367,7 @@ class Kit:
     lines: tuple[KitLine, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Supplier:
+class Supplier(msgspec.Struct, frozen=True):
     """Who sells; postage of one parcel in the records' currency."""
 
     supplier: str
@@ -397,8 +375,7 @@ class Supplier:
     postage: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(msgspec.Struct, frozen=True):
     """A price of one; the surcharge is due where no old part is handed in."""
 
     supplier: str
@@ -407,8 +384,7 @@ class Offer:
     exchange_surcharge: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(msgspec.Struct, frozen=True):
     """What a member found."""
 
     note: str

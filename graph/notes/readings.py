@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.sense import Doubt, UsualSizes
 from knockon.graph.model import names
@@ -31,8 +33,7 @@ class NoteRefused(ValueError):
     """A note cannot be written as it stands; the message says what is wrong and what is expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(msgspec.Struct, frozen=True):
     """One size that a note states; or that the feature is known absent (``path`` kn:knownAbsent).
 
     ``item``: the name that the thing gets, where it was read in its place; ``at``: that place.
@@ -49,8 +50,7 @@ class Reading:
     at: InPlace | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(msgspec.Struct, frozen=True):
     """A size as it was typed: PART, ITEM or PLACE; feature; dimension; value."""
 
     written: str

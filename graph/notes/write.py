@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import quote
 
+import msgspec
 import pyoxigraph as ox
+from msgspec.structs import asdict
 
 from knockon.graph.files.atomic import AlreadyThere, sole_writer, write_whole
 from knockon.graph.files.rdf_files import NOTES, note_files
@@ -41,8 +42,7 @@ LONGEST_TEXT, LONGEST_LINE = 20_000, 500
 _MEMBER = re.compile(r"\w(?:[\w.-]{0,14}[\w.])?")
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(msgspec.Struct, frozen=True):
     """What a member has to say. ``sizes`` are readings, ``PART, FEATURE: DIMENSION = VALUE``, as written; where PART
     stands a PLACE of the vehicle or an ITEM may stand. ``as_read``: also a size that is far from the usual ones."""
 

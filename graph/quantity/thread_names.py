@@ -8,7 +8,8 @@ series states it (``3/8 UNF``).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+import msgspec
 
 INCH = 25.4
 """Millimetres in an inch, exact."""
@@ -23,8 +24,7 @@ class ThreadNameError(ValueError):
     """The text is not a designation that says diameter and pitch."""
 
 
-@dataclass(frozen=True, slots=True)
-class Thread:
+class Thread(msgspec.Struct, frozen=True):
     """A thread as designated.
 
     ``major`` and ``pitch`` are the basic sizes in mm; ``system`` is ``inch`` or ``metric``; ``series`` is UNC, UNF,

@@ -9,12 +9,12 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
 from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec.structs import fields
 
 from knockon.graph.files.plain import why_not
 from knockon.graph.model.findings import RecordsError
@@ -26,8 +26,7 @@ NO_LIMIT = 2**31 - 1
 """Characters in a cell, the most that csv counts on every system: an entry holds a whole row, of any length."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Entry:
+class Entry(msgspec.Struct, frozen=True, order=True):
     """One cell of a row that was not loaded. ``cells``: the row's raw cells by record column; ``context``: how the
     mapping reads them. Both are JSON, so that the row can be read again without its sheet."""
 
@@ -50,8 +49,7 @@ class Entry:
         return self.file, self.sheet, self.row, self.table
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Kept:
+class Kept(msgspec.Struct, frozen=True, order=True):
     """One cell that was loaded: as written in the sheet, as it went into the table, and the help it needed."""
 
     file: str

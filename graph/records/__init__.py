@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model.catalogue import Catalogue, build_catalogue
@@ -25,8 +25,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Records:
+class Records(msgspec.Struct, frozen=True):
     """A records folder, read: the catalogue and what was found wrong on the way."""
 
     catalogue: Catalogue

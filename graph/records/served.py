@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.exchange.answerable import Stated, answerable
 from knockon.graph.exchange.beside import completed

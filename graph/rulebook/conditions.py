@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas import Formula, formula, formula_names
 from knockon.graph.model.schema import BARE_UNITS, BASE_OF_UNIT
@@ -15,8 +16,7 @@ from knockon.graph.triples.sums import Term, parse_reference, parse_sum
 ENDS = ("low", "high", "grossLow", "grossHigh")
 
 
-@dataclass(frozen=True)
-class _Condition:
+class _Condition(msgspec.Struct, frozen=True):
     """A condition of a rule, with the limits that it states and the kinds by role."""
 
     book: Book

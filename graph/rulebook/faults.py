@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from typing import Any
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.triples.datatypes import Sizes, datatypes_of
@@ -25,8 +25,7 @@ PREFIXES = {
 Node = Any  # pyoxigraph's nodes: NamedNode, BlankNode, Literal
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(msgspec.Struct, frozen=True):
     """One thing wrong with what is said of ``root``: of its ``predicate``, of a ``value`` of that, in the dimension
     whose property is ``path``. ``out``: what is said of ``root`` is left out for it."""
 
@@ -40,15 +39,14 @@ class Fault:
     out: bool = True
 
 
-@dataclass(frozen=True)
-class Book:
+class Book(msgspec.Struct, frozen=True):
     """What is shipped and what a club says (``own``), and both together."""
 
     shipped: Statements
     own: Statements
     every: Statements
-    owners: dict[Node, tuple[Node, ...]] = field(default_factory=dict)
-    datatypes: dict[str, Sizes] = field(default_factory=dict)
+    owners: dict[Node, tuple[Node, ...]] = msgspec.field(default_factory=dict)
+    datatypes: dict[str, Sizes] = msgspec.field(default_factory=dict)
     """The sizes of each datatype. No club can add one: the readers of cells would not know it."""
 
     @classmethod

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model.findings import Finding
@@ -20,8 +20,7 @@ if TYPE_CHECKING:
     from rdflib.term import Node
 
 
-@dataclass(frozen=True, slots=True)
-class ShapeReport:
+class ShapeReport(msgspec.Struct, frozen=True):
     """Findings, and how much was checked: a run over no shapes or no nodes proves nothing."""
 
     findings: tuple[Finding, ...]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.sheets.opened import Sheet, SheetError
 
@@ -31,8 +32,7 @@ _TOTALS = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(msgspec.Struct, frozen=True):
     """``titles`` and ``units`` of the columns; data begins after row ``last``. ``first`` is the first header row."""
 
     first: int

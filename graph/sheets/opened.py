@@ -11,8 +11,9 @@ import sys
 import zipfile
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.files.delimited import LONGEST_CELL, split_rows
 from knockon.graph.files.plain import content_of, why_not
@@ -37,8 +38,7 @@ class SheetError(ValueError):
     """A file that cannot be read as a sheet; the message names it and says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(msgspec.Struct, frozen=True):
     """One sheet as text: rows with their number as the spreadsheet shows it; ``remarks``: what help reading needed.
 
     ``delimiter``: the sign between the cells of a text file, empty for a workbook. ``faulty``: why a row of it cannot
@@ -50,7 +50,7 @@ class Sheet:
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     remarks: tuple[str, ...] = ()
     delimiter: str = ""
-    faulty: Mapping[int, str] = field(default_factory=dict)
+    faulty: Mapping[int, str] = msgspec.field(default_factory=dict)
 
 
 def open_sheets(path: Path) -> tuple[Sheet, ...]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
@@ -18,8 +19,7 @@ from knockon.graph.tables.rows import Row
 Figure = tuple[str, str]
 
 
-@dataclass(frozen=True)
-class _Term:
+class _Term(msgspec.Struct, frozen=True):
     """A term, and the base units of the size that it names; none where nobody has recorded the feature."""
 
     row: Row

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding

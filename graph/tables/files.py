@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import codecs
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.files.delimited import split_rows
 from knockon.graph.files.plain import content_of, files_in, why_not
@@ -17,8 +18,7 @@ BESIDE = frozenset({"quarantine.csv", "imported.csv"})
 """What an import keeps beside the tables: no record tables."""
 
 
-@dataclass(frozen=True, slots=True)
-class RawTable:
+class RawTable(msgspec.Struct, frozen=True):
     """A table as text: ``header`` and rows with their row number in the file (the header is row 1)."""
 
     file: str

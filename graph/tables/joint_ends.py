@@ -4,9 +4,9 @@ where the features are of other kinds."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from difflib import get_close_matches
+
+from msgspec.structs import replace
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.ready_made import is_ready_made

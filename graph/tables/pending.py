@@ -9,8 +9,9 @@ by hand, that table is read with both.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.files.errors import RecordsError
 from knockon.graph.files.plain import MOST_BYTES, content_of, why_not
@@ -20,8 +21,7 @@ STAGED = ".staged"
 LONGEST_LIST = 1024 * 1024
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(msgspec.Struct, frozen=True):
     """A table that lies beside its place: the new one, and what stood in the place before (None: nothing)."""
 
     place: Path

@@ -8,8 +8,8 @@ no claim may stand in for it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model import names
@@ -37,13 +37,12 @@ Node = ox.NamedNode | ox.Literal
 Features = list[tuple[RawTable, Table, dict[str, Column]]]
 
 
-@dataclass
-class Reader:
+class Reader(msgspec.Struct):
     """Reads rows against the vocabulary; what is wrong is collected in ``findings``."""
 
     vocabulary: Vocabulary
-    findings: list[Finding] = field(default_factory=list)
-    _every: Names = field(default_factory=lambda: Names.of(()))
+    findings: list[Finding] = msgspec.field(default_factory=list)
+    _every: Names = msgspec.field(default_factory=lambda: Names.of(()))
 
     def read(self, tables: Iterable[RawTable]) -> Iterator[ox.Quad]:
         """All quads of the tables: of the plain ones first, which must agree with each other, then of the features."""

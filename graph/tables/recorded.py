@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.rows import Row, members_of_set
 
 
-@dataclass
-class Recorded:
+class Recorded(msgspec.Struct):
     """The kinds (by IRI) that a feature's name is recorded with, on anything and on each thing; the names of a kind."""
 
-    kinds: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
-    names: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    kinds: dict[str, set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
+    names: dict[str, set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
 
-    things: dict[tuple[str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+    things: dict[tuple[str, str], set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
 
     def add(self, thing: str, name: str, kind: str) -> None:
         """One recorded feature."""
@@ -30,16 +30,19 @@ class Recorded:
         return sorted(self.things[(thing, name)] - {kind})
 
 
-@dataclass
-class FeaturesAt:
+class FeaturesAt(msgspec.Struct):
     """What is recorded of the things that may stand at a position: the kinds of each feature, by its name."""
 
     vocabulary: Vocabulary
-    features: dict[str, dict[str, set[str]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    features: dict[str, dict[str, set[str]]] = msgspec.field(
+        default_factory=lambda: defaultdict(lambda: defaultdict(set))
+    )
     """By part type, then by the feature's name."""
-    members: dict[str, dict[str, set[str]]] = field(default_factory=lambda: defaultdict(lambda: defaultdict(set)))
+    members: dict[str, dict[str, set[str]]] = msgspec.field(
+        default_factory=lambda: defaultdict(lambda: defaultdict(set))
+    )
     """The same by position, of sets' members."""
-    types: dict[tuple[str, str], str] = field(default_factory=dict)
+    types: dict[tuple[str, str], str] = msgspec.field(default_factory=dict)
     """The part type of each position of each layout."""
 
     @classmethod

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Set
-from dataclasses import dataclass, replace
 
+import msgspec
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Column, Table
@@ -18,8 +19,7 @@ from knockon.graph.tables.cells import expected_of, near, shown
 Key = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Row:
+class Row(msgspec.Struct, frozen=True, eq=False):
     """One row of a plain table whose every cell was read: where it stands, its key, its cells, its quads."""
 
     file: str
@@ -202,8 +202,7 @@ def members_of_set(table: str, key: Key) -> tuple[str, ...]:
     return ("/".join(key[:2]), *(["/".join(key[:3])] if len(key) > 2 and key[2] else []))
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(msgspec.Struct, frozen=True):
     """What may be named: first keys by table, and the last part of each key with the layouts that have it."""
 
     keys: dict[str, set[str]]

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.ready_made import is_ready_made
@@ -29,8 +30,7 @@ Cells = Mapping[str, str]
 Figure = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Lost:
+class Lost(msgspec.Struct, frozen=True):
     """A row that was set aside, from a table (``row``: its number) or from RDF (``row`` 0, ``graph`` where it stood);
     its cells as far as they can be read, and what is wrong."""
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.graph.triples.statements import RDFS, SH, SKOS, VOCAB, Statements
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(msgspec.Struct, frozen=True):
     """One sentence or a few: where it stands among the others, and the part types (by label) that call for it."""
 
     order: int

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.triples.statements import RDF
 
@@ -28,8 +29,7 @@ _TOKEN = re.compile(
 _ESCAPES = {"t": "\t", "n": "\n", "r": "\r", "b": "\b", "f": "\f"}
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(msgspec.Struct, frozen=True):
     """One token: its sort (iri, text, tag, number, name, mark), where it stands, its text; what it ``means`` (an IRI in
     full, the text of a literal), and the ``group`` in which it stands (the number of the innermost brackets)."""
 
@@ -41,13 +41,12 @@ class Token:
     group: int = 0
 
 
-@dataclass
-class Places:
+class Places(msgspec.Struct):
     """The tokens of one file by statement."""
 
     file: str
-    prefixes: dict[str, str] = field(default_factory=dict)
-    statements: list[list[Token]] = field(default_factory=list)
+    prefixes: dict[str, str] = msgspec.field(default_factory=dict)
+    statements: list[list[Token]] = msgspec.field(default_factory=list)
 
     @classmethod
     def of(cls, file: str, text: str) -> Places:

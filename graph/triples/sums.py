@@ -6,7 +6,8 @@ import ast
 import math
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.triples.statements import VocabularyError
 
@@ -14,8 +15,7 @@ LONGEST = 2_000
 """Characters; a sum longer than this is none, and Python's parser need not be troubled with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(msgspec.Struct, frozen=True):
     """One term of a signed sum: ``factor`` times ``dimension`` of the feature in ``role``."""
 
     factor: float

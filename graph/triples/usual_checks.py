@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from knockon.graph.triples.statements import DCTERMS, RDFS, SH, SKOS, VOCAB, Statements
 
 
-@dataclass(frozen=True, slots=True)
-class UsualCheck:
+class UsualCheck(msgspec.Struct, frozen=True):
     """A joint or a chain of sizes that is usual, all by label.
 
     Of a joint: the ``rules`` that may judge it, each a part type ``first`` and ``other`` (of several any). Of a chain:

@@ -12,12 +12,12 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from importlib import resources
 from math import isfinite
 from typing import Any
 from urllib.parse import unquote
 
+import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
@@ -38,8 +38,7 @@ class QueryRefused(RecordsError):
     """A query cannot be asked, or was not answered in time; the message says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parameter:
+class Parameter(msgspec.Struct, frozen=True):
     """A parameter of a ready-made query; ``sort`` is one of SORTS; ``default`` None: it must be given."""
 
     name: str
@@ -48,8 +47,7 @@ class Parameter:
     default: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ReadyMade:
+class ReadyMade(msgspec.Struct, frozen=True):
     """A query that comes with the program: what it answers, and its parameters."""
 
     name: str
@@ -58,8 +56,7 @@ class ReadyMade:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(msgspec.Struct, frozen=True):
     """One cell of an answer: ``shown`` as people know it, ``value`` as it stands; ``kind``: iri, literal or blank."""
 
     shown: str
@@ -69,8 +66,7 @@ class Term:
     language: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class AskAnswer:
+class AskAnswer(msgspec.Struct, frozen=True):
     """The table of an answer; ``whole`` is False where it was cut off at MOST_ROWS rows."""
 
     query: str

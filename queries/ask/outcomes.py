@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.queries.ask.ask import Parameter
 
 
-@dataclass(frozen=True, slots=True)
-class FileWritten:
+class FileWritten(msgspec.Struct, frozen=True):
     """A file that was handed out. ``club``: whose records it holds, where it is shared; ``set_aside``: rows and cells
     of the records that are not in it, since they are set aside."""
 
@@ -18,8 +17,7 @@ class FileWritten:
     set_aside: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ClubRemoved:
+class ClubRemoved(msgspec.Struct, frozen=True):
     """A club that was taken out again; with ``written`` False nothing was, and it is only said what would be."""
 
     club: str
@@ -27,8 +25,7 @@ class ClubRemoved:
     written: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NoteWithdrawn:
+class NoteWithdrawn(msgspec.Struct, frozen=True):
     """A note that no longer counts; it stays in the records. ``member`` wrote it, ``withdrawn_by`` took it back."""
 
     note: str
@@ -36,8 +33,7 @@ class NoteWithdrawn:
     withdrawn_by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class QueryOffered:
+class QueryOffered(msgspec.Struct, frozen=True):
     """A ready-made query: what it answers, and what it must be told."""
 
     name: str
@@ -45,8 +41,7 @@ class QueryOffered:
     parameters: tuple[Parameter, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class QueriesOffered:
+class QueriesOffered(msgspec.Struct, frozen=True):
     """The ready-made queries, by name."""
 
     queries: tuple[QueryOffered, ...]

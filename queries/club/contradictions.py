@@ -5,8 +5,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import combinations
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import computing, share_a_value
 from knockon.graph.model.catalogue import Catalogue
@@ -20,8 +22,7 @@ PRESENCE = "presence"
 RECORDED, ABSENT = "recorded", "absent"
 
 
-@dataclass(frozen=True, slots=True)
-class SizeConflict:
+class SizeConflict(msgspec.Struct, frozen=True):
     """One dimension of which two statements share no value; ``things`` all have it (one drawing, several parts).
 
     The dimension is PRESENCE where some sources record the feature and others say that it is absent.
@@ -38,8 +39,7 @@ class SizeConflict:
         return any(not share_a_value(a, b) for a, b in combinations(computing(self.statements), 2))
 
 
-@dataclass(frozen=True, slots=True)
-class NoteConflict:
+class NoteConflict(msgspec.Struct, frozen=True):
     """Notes on one joint or figure about the same parts, some saying that it went well, some that it failed."""
 
     check: str

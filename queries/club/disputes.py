@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -17,8 +19,7 @@ from knockon.queries.fits.checking.evidence import type_and_unit
 from knockon.queries.plan.asked_swaps import MOST_PLANS, AskedSwap, asked_swaps
 
 
-@dataclass(frozen=True, slots=True)
-class SizeSide:
+class SizeSide(msgspec.Struct, frozen=True):
     """One statement of a contradicted size, its bounds in ``unit``; with the note that states it, if one does.
 
     ``also``: the sources that say the same in the same words (the same note in two clubs' files, say).
@@ -39,8 +40,7 @@ class SizeSide:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SizeDispute:
+class SizeDispute(msgspec.Struct, frozen=True):
     """A contradicted size: who says what, how the evidence rule decides, what hangs on it, what would settle it."""
 
     things: tuple[str, ...]
@@ -54,8 +54,7 @@ class SizeDispute:
     swaps: tuple[HangingSwap, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class DisputesAnswer:
+class DisputesAnswer(msgspec.Struct, frozen=True):
     """All contradictions of the records, those that are open first, and the sizes that the club lacks most.
 
     ``swaps_planned`` are the swaps whose plans were looked through; for ``swaps_passed_over`` more no plan was made.

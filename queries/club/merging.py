@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 
+import msgspec
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import CLUBS, Shared, merged_clubs, scoped, shares_of, titles_of
@@ -31,8 +32,7 @@ MOST_FLIPS = 1000
 MOST_NO_LONGER = 1000
 
 
-@dataclass(frozen=True, slots=True)
-class Flip:
+class Flip(msgspec.Struct, frozen=True):
     """A verdict that is another one once the club's statements are there; ``others`` as parts or as a vehicle."""
 
     check: str
@@ -42,8 +42,7 @@ class Flip:
     after: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(msgspec.Struct, frozen=True):
     """How one club's file stands to what the club has said here before.
 
     ``shared_at`` and ``before``: when the file, and what was there, was shared; blank: not told. ``replaced`` counts
@@ -63,8 +62,7 @@ class Taken:
     in_future: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class MergeAnswer:
+class MergeAnswer(msgspec.Struct, frozen=True):
     """What came in. ``added`` counts new statements by club: none the second time; ``taken`` says how each stands to
     what the club has said before: a newer file replaces it, an older one changes nothing.
 

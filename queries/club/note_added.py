@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.beliefs import share_a_value
 from knockon.graph.model.catalogue import Catalogue
@@ -13,8 +14,7 @@ from knockon.queries.club.contradictions import is_sized, note_conflicts
 PRESENCE = ""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Bound:
+class Bound(msgspec.Struct, frozen=True, order=True):
     """A thing that a reading of the note belongs to: in a place of a vehicle, known by a number or by none."""
 
     thing: str
@@ -23,8 +23,7 @@ class Bound:
     number: str
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Against:
+class Against(msgspec.Struct, frozen=True, order=True):
     """Something that the note contradicts: what was ``written``, and what ``source`` states otherwise.
 
     A blank ``dimension``: whether the feature is there at all. ``of_number``: stated of the number, not of the thing,

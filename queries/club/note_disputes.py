@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -18,8 +20,7 @@ from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.asked_swaps import AskedSwap
 
 
-@dataclass(frozen=True, slots=True)
-class NoteSide:
+class NoteSide(msgspec.Struct, frozen=True):
     """One note of a dispute. ``also``: notes that say the same in the same words, in other clubs' files."""
 
     note: str
@@ -33,16 +34,14 @@ class NoteSide:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Explained:
+class Explained(msgspec.Struct, frozen=True):
     """A condition under which both may be right: the size that differs, and the verdict with each value of it."""
 
     size: str
     cases: tuple[tuple[str, str, Verdict], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NoteDispute:
+class NoteDispute(msgspec.Struct, frozen=True):
     """Notes that disagree. ``sizes_say`` is None where the sizes were not enough to judge anything.
 
     ``answers``: the check on these parts, and on the vehicles that have them. ``kits`` hold all of these parts;
@@ -107,8 +106,7 @@ def _note_side(catalogue: Catalogue, note: Note) -> NoteSide:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Judged:
+class _Judged(msgspec.Struct, frozen=True):
     """The check of a dispute on the parts that the notes name, in one corner."""
 
     checks: Checks

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.nearest import nearest
@@ -13,8 +15,7 @@ from knockon.graph.notes.outcomes import OUTCOME_ORDER, outcome_rank
 from knockon.graph.rdf.provenance import read_when
 
 
-@dataclass(frozen=True, slots=True)
-class NoteShown:
+class NoteShown(msgspec.Struct, frozen=True):
     """A note as it was written. ``date_read`` is the date in EDTF (ISO 8601-2), blank where it cannot be read.
 
     ``withdrawn`` says when and by whom it was taken back; blank: it stands. ``same_as``: another note in the list that
@@ -42,8 +43,7 @@ class NoteShown:
     readings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class ReadingShown:
+class ReadingShown(msgspec.Struct, frozen=True, order=True):
     """One size as a note states it; without a dimension: that the feature is not there."""
 
     thing: str
@@ -56,8 +56,7 @@ class ReadingShown:
         return f"{self.thing}, {self.feature}: {size}"
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(msgspec.Struct, frozen=True):
     """Which notes are wanted; what is blank filters nothing."""
 
     vehicle: str = ""
@@ -67,8 +66,7 @@ class Wanted:
     member: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NotesAnswer:
+class NotesAnswer(msgspec.Struct, frozen=True):
     """The notes found, failures first, then those with readings, then by outcome, date and name."""
 
     wanted: Wanted

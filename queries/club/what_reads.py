@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from knockon.graph.judge.conditions import dimensions_of
 from knockon.graph.judge.verdicts import Verdict
@@ -22,8 +23,7 @@ MOST_PARTNERS = 200
 Verdicts = tuple[Verdict, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Hanging:
+class Hanging(msgspec.Struct, frozen=True):
     """A check whose verdict depends on whom one believes.
 
     ``others``: the parts on the other side, or the vehicle of a figure. ``now`` is the verdict as it is; ``if_right``
@@ -39,8 +39,7 @@ class Hanging:
     kits: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class HangingSwap:
+class HangingSwap(msgspec.Struct, frozen=True):
     """A swap in whose plan a check stands that depends on whom one believes: the plan holds as long as it is no no."""
 
     swap: str
@@ -162,8 +161,7 @@ def _is_about(conflict: SizeConflict, sizes: frozenset[str]) -> bool:
     return bool(sizes) if size == PRESENCE else size in sizes
 
 
-@dataclass(frozen=True, slots=True)
-class _JointEnd:
+class _JointEnd(msgspec.Struct, frozen=True):
     """A joint as one of its places sees it: what is read there, and the place on the other side."""
 
     at: JointAt

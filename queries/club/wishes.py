@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from heapq import nsmallest
+
+import msgspec
 
 from knockon.graph.judge.beliefs import Interface, interface_of
 from knockon.graph.judge.conditions import judge
@@ -28,8 +29,7 @@ Size = tuple[str, str, str]
 """Thing, feature, dimension (of a thread: the thread, which is read as one)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(msgspec.Struct, frozen=True):
     """A size that is missing. ``unlocks``: answers that lack nothing else; ``helps``: all that lack it.
 
     An answer is a pair of parts at a joint, or a figure on a vehicle, that is not known for want of a size. ``plans``
@@ -47,8 +47,7 @@ class Wish:
     plans: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class WishesAnswer:
+class WishesAnswer(msgspec.Struct, frozen=True):
     """The missing sizes, those that unlock most first; ``unknown_answers`` is how many answers lack some size."""
 
     wishes: tuple[Wish, ...]

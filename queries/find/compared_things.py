@@ -7,8 +7,9 @@ same. What is recorded of one only is never "the same".
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import product
+
+import msgspec
 
 from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
@@ -25,8 +26,7 @@ NOMINAL_ROOM = 0.05
 source."""
 
 
-@dataclass(frozen=True, slots=True)
-class SizePair:
+class SizePair(msgspec.Struct, frozen=True):
     """One size of two things, as stated of each; blank values: the feature is there on one and known absent on the
     other, which ``here`` and ``there`` then say."""
 
@@ -38,8 +38,7 @@ class SizePair:
     there_values: tuple[Value, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(msgspec.Struct, frozen=True):
     """Two things held against each other: one of the words above, how many sizes agree, and those that differ."""
 
     word: str

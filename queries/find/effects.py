@@ -7,7 +7,8 @@ parts on that side, never with pairs of parts.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -17,8 +18,7 @@ from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(msgspec.Struct, frozen=True):
     """Parts with which the first of the two has one verdict and the second another."""
 
     first: Verdict
@@ -26,8 +26,7 @@ class Turn:
     parts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AtJoint:
+class AtJoint(msgspec.Struct, frozen=True):
     """A joint in which both may stand, judged with both. ``label`` names the member of a set that stands there (blank:
     the part itself), ``dimensions`` what each condition of the rule reads on this side."""
 
@@ -42,8 +41,7 @@ class AtJoint:
     turns: tuple[Turn, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(msgspec.Struct, frozen=True):
     """Two things that are compared: the parts themselves, or their members of one place (None: it has none there)."""
 
     label: str
@@ -51,8 +49,7 @@ class Pair:
     second: str | None
 
 
-@dataclass
-class Stands:
+class Stands(msgspec.Struct):
     """Where the compared things may stand, by label: the positions in the layouts' order, the features that joints and
     figures read there (with their kind, blank where no rule says it), the joints as judged, and the stacks and figures
     in which a size stands (by label, feature and dimension)."""

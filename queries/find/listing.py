@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.model.catalogue import MOST_NAMED, Catalogue, UnknownNameError
 from knockon.graph.model.layout import Places
@@ -16,8 +17,7 @@ from knockon.queries.fits.checking.candidates import new_parts
 TYPE, AT, FROM, LAYOUT = "type", "at", "from", "layout"
 
 
-@dataclass(frozen=True, slots=True)
-class Listed:
+class Listed(msgspec.Struct, frozen=True):
     """One thing: its name, its title, and what it is in a few words each."""
 
     name: str
@@ -26,8 +26,7 @@ class Listed:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ListAnswer:
+class ListAnswer(msgspec.Struct, frozen=True):
     """The things of a sort that pass the filters, in the order of the records; ``of``: how many there are (of the
     layout that was asked for). ``filters`` as they were asked, in words."""
 
@@ -37,8 +36,7 @@ class ListAnswer:
     listed: tuple[Listed, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Filters:
+class Filters(msgspec.Struct, frozen=True):
     """What a list is asked for: a part type (or a narrower one), a position, a source, a layout, words that stand in
     it."""
 
@@ -54,8 +52,10 @@ class Filters:
         return (*(f"{name} {value}" for name, value in named if value), *self.words)
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
+EVERYTHING = Filters()
+
+
+class _Entry(msgspec.Struct, frozen=True):
     """One thing with what the filters ask about; ``words``: what else may be searched in it."""
 
     listed: Listed
@@ -71,13 +71,12 @@ class _Entry:
 Made = Callable[[Catalogue], Iterator[_Entry]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Sort:
+class _Sort(msgspec.Struct, frozen=True):
     made: Made
-    filters: frozenset[str] = field(default_factory=frozenset)
+    filters: frozenset[str] = msgspec.field(default_factory=frozenset)
 
 
-def list_things(catalogue: Catalogue, sort: str, filters: Filters = Filters()) -> ListAnswer:
+def list_things(catalogue: Catalogue, sort: str, filters: Filters = EVERYTHING) -> ListAnswer:
     """The things of a sort. Raises RequestError for a sort that there is not, or a filter that says nothing of it;
     UnknownNameError for a filter's name that is not in the records."""
     if sort not in SORTS:

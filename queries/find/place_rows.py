@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places, others_than
@@ -18,8 +20,7 @@ EMPTY_THERE = "nothing recorded there, and it may be empty"
 SAME_ARRANGEMENT, OTHER_ARRANGEMENT = "same arrangement", "other arrangement"
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(msgspec.Struct, frozen=True):
     """One variant at one place: the word, the number there, how many sizes agree, and those that differ."""
 
     vehicle: str
@@ -29,8 +30,7 @@ class Cell:
     differ: tuple[SizePair, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceRow:
+class PlaceRow(msgspec.Struct, frozen=True):
     """One place, both hands together where they are alike, or one choice of arrangement.
 
     ``here``: the number or arrangement found, blank where nothing is recorded; ``taken_from``: the vehicle from which
@@ -45,14 +45,13 @@ class PlaceRow:
     cells: tuple[Cell, ...] = ()
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(msgspec.Struct, frozen=True):
     """What is known of a vehicle: the thing in each place, those taken over from another vehicle, and its arrangements,
     one of each choice of which something was recorded on the vehicle itself."""
 
     vehicle: Vehicle
-    things: Mapping[Place, Candidate] = field(default_factory=dict)
-    taken: Mapping[Place, str] = field(default_factory=dict)
+    things: Mapping[Place, Candidate] = msgspec.field(default_factory=dict)
+    taken: Mapping[Place, str] = msgspec.field(default_factory=dict)
     arrangements: frozenset[str] = frozenset()
 
     def thing(self, place: Place) -> Candidate | None:

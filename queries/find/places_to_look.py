@@ -7,8 +7,9 @@ is marked; the size beside it tells where it is not.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations, product
+
+import msgspec
 
 from knockon.graph.judge.beliefs import known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
@@ -22,8 +23,7 @@ from knockon.queries.fits.checking.evidence import Value, values_of
 NONE, THERE = "has none", "has it"
 
 
-@dataclass(frozen=True, slots=True)
-class There:
+class There(msgspec.Struct, frozen=True):
     """What one variant has at a place: its numbers or arrangement (none: not recorded), and the size that tells."""
 
     vehicle: str
@@ -32,8 +32,7 @@ class There:
     values: tuple[Value, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(msgspec.Struct, frozen=True):
     """One place to look at: what each close variant has there, the feature and dimension that tell them apart (blank:
     only the number does; no dimension: whether the feature is there), how to measure it, when it can be ``reached``
     (blank: the layout does not say), and how many pairs of variants that separates."""
@@ -131,8 +130,7 @@ def _numbers(catalogue: Catalogue, things: Sequence[Candidate | None]) -> tuple[
     return tuple(dict.fromkeys(known_as(catalogue, thing) for thing in things if thing is not None))
 
 
-@dataclass(frozen=True)
-class _Size:
+class _Size(msgspec.Struct, frozen=True):
     """A size, or the presence of a feature, by which variants can be told apart; the least ``rank`` tells best."""
 
     feature: str

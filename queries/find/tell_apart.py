@@ -7,8 +7,9 @@ where no value is possible for both, and *may differ* where the intervals overla
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from itertools import product
+
+import msgspec
 
 from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
@@ -25,8 +26,7 @@ WORDS = (DIFFERS, MAY_DIFFER, ONE_UNKNOWN, BOTH_UNKNOWN)
 NOT_RECORDED = "not recorded"
 
 
-@dataclass(frozen=True, slots=True)
-class RuleThere:
+class RuleThere(msgspec.Struct, frozen=True):
     """A fit rule in which a difference stands: its joint, the conditions that read it, and the parts on the other side
     with which the two have different verdicts."""
 
@@ -39,8 +39,7 @@ class RuleThere:
     turns: tuple[Turn, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(msgspec.Struct, frozen=True):
     """One difference. ``what``: part type, hand, one use, member, feature, size or evidence (the sizes agree, and what
     stands behind them does not); ``word``: one of WORDS; ``member``: of which member of a set (blank: of the part).
 
@@ -62,8 +61,7 @@ class Difference:
     figures: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class TellApartAnswer:
+class TellApartAnswer(msgspec.Struct, frozen=True):
     """All differences between two parts. ``told_apart``: something of them differs for certain; ``mirrors``: each is
     recorded as the other's other hand; ``one_drawing``: they are recorded as made to one drawing."""
 
@@ -131,15 +129,14 @@ def _counted(member: SetMember | None) -> str:
     return "none" if member is None else f"{member.quantity} of it"
 
 
-@dataclass
-class _Comparison:
+class _Comparison(msgspec.Struct):
     """Two parts, thing by thing, with what stands where."""
 
     catalogue: Catalogue
     pairs: tuple[Pair, ...]
     stands: Stands
-    _by_feature: dict[tuple[str, str], list[AtJoint]] = field(default_factory=dict)
-    _told: set[tuple[str, str]] = field(default_factory=set)
+    _by_feature: dict[tuple[str, str], list[AtJoint]] = msgspec.field(default_factory=dict)
+    _told: set[tuple[str, str]] = msgspec.field(default_factory=set)
     """Labels and joints at which some difference has told the verdicts that differ."""
 
     def __post_init__(self) -> None:

@@ -7,8 +7,9 @@ only repeat that name. A place speaks where the variants differ there; what is n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -40,8 +41,7 @@ OPEN = (NUMBER_ONLY, OTHER_NUMBER, NOT_COMPARED, NOT_RECORDED_HERE, NOT_RECORDED
 """Every word of a comparison speaks for a variant, against it, or neither way."""
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(msgspec.Struct, frozen=True):
     """One variant: at how many places (both hands are one, an arrangement is one) the vehicle is the same by number or
     by sizes, at how many it is another, and how many are open. ``speaks_for``: of the same ones those that not every
     variant has. ``doubtful``: the number is the same, and a size on the thing is another."""
@@ -61,8 +61,7 @@ class Match:
         return self.vehicle not in strand.vehicles and not set(self.speaks_against).isdisjoint(strand.places)
 
 
-@dataclass(frozen=True, slots=True)
-class Strand:
+class Strand(msgspec.Struct, frozen=True):
     """Places that belong together, joined to each other, and speak for the same variants and no others (none: for no
     variant)."""
 
@@ -70,8 +69,7 @@ class Strand:
     places: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WhichVehicleAnswer:
+class WhichVehicleAnswer(msgspec.Struct, frozen=True):
     """The variants, best match first (fewest places against, then most for); ``close``: the best and those that are to
     be told from it.
 

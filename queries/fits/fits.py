@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+
+import msgspec
 
 from knockon.graph.judge.beliefs import presence_of
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
@@ -29,8 +30,7 @@ from knockon.queries.fits.number_chains import Step, chain_of
 from knockon.queries.fits.skipped import between, is_of_set, told, touching
 
 
-@dataclass(frozen=True, slots=True)
-class NotJudged:
+class NotJudged(msgspec.Struct, frozen=True):
     """A stack or figure that needs more than was given: the positions, and the sizes that the given parts do not
     have. ``given`` are the parts at hand that it takes."""
 
@@ -40,8 +40,7 @@ class NotJudged:
     given: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FitsAnswer:
+class FitsAnswer(msgspec.Struct, frozen=True):
     """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was
     seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing

@@ -4,7 +4,8 @@ at."""
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.lacking import LackedCheck, lacked_checks
 from knockon.graph.model.catalogue import Catalogue
@@ -14,8 +15,7 @@ NAMED = 5
 """So many are named in a caution; the others are counted, and ``check`` lists them all."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lacking:
+class Lacking(msgspec.Struct, frozen=True):
     """The usual checks that a layout lacks, beside what it has: joints, stacks and figures that are judged."""
 
     layout: str

@@ -8,7 +8,8 @@ verdict open; one that is said to be empty is judged as empty.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.layout import Place, Places
@@ -16,8 +17,7 @@ from knockon.graph.model.nearest import nearest
 from knockon.queries.as_typed import find_places
 
 
-@dataclass(frozen=True, slots=True)
-class Vacancy:
+class Vacancy(msgspec.Struct, frozen=True):
     """A needed position with nothing in it (one hand's where only that one is vacant), and what it is needed for: the
     joints and the figures that it has with the given parts."""
 
@@ -28,13 +28,12 @@ class Vacancy:
     given: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Beside:
+class Beside(msgspec.Struct, frozen=True):
     """What a place has with the given parts: which of them, at which places, by which joints and figures."""
 
-    joints: dict[str, None] = field(default_factory=dict)
-    figures: dict[str, None] = field(default_factory=dict)
-    given: dict[str, dict[Place, None]] = field(default_factory=dict)
+    joints: dict[str, None] = msgspec.field(default_factory=dict)
+    figures: dict[str, None] = msgspec.field(default_factory=dict)
+    given: dict[str, dict[Place, None]] = msgspec.field(default_factory=dict)
 
     def note(self, at: Place, numbers: Iterable[str]) -> None:
         """Note that these numbers stand at a place that it has something with."""

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Claim
@@ -16,8 +17,7 @@ from knockon.graph.model.things import Claim
 SUPERSEDED_BY = "superseded by"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(msgspec.Struct, frozen=True):
     """One link: ``part`` is said to be superseded by ``by``, with the ``condition`` as it was written, and by whom.
 
     ``back``: the link leads back to a number that the chain has passed, so that it names no newest number.
@@ -31,8 +31,7 @@ class Step:
     back: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class NumberChain:
+class NumberChain(msgspec.Struct, frozen=True):
     """All that is said of a number's successors and predecessors. ``ends``: the numbers that nothing is said to
     supersede; ``offered``: those of them that somebody sells. A chain that only leads round has no end."""
 

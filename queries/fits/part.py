@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -13,8 +13,7 @@ from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.number_chains import SUPERSEDED_BY, NumberChain, chain_of
 
 
-@dataclass(frozen=True, slots=True)
-class FeatureShown:
+class FeatureShown(msgspec.Struct, frozen=True):
     """One feature: recorded sizes, or known absent by the sources named."""
 
     of: str
@@ -25,8 +24,7 @@ class FeatureShown:
     not_recorded: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Touch:
+class Touch(msgspec.Struct, frozen=True):
     """A joint that the part is in: its own feature there, and the position on the other side."""
 
     joint: str
@@ -35,8 +33,7 @@ class Touch:
     other_position: str
 
 
-@dataclass(frozen=True, slots=True)
-class PartAnswer:
+class PartAnswer(msgspec.Struct, frozen=True):
     """Everything that the records say of one part."""
 
     part: str

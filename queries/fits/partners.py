@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -16,8 +17,7 @@ from knockon.queries.fits.number_chains import superseding
 from knockon.queries.fits.skipped import told, touching
 
 
-@dataclass(frozen=True, slots=True)
-class Partner:
+class Partner(msgspec.Struct, frozen=True):
     """One part on the other side of a joint; ``claimed``: somebody says that they belong together; ``set_fault``: a set
     is used whole, and this one has a member that lacks what its place needs. ``mirror``: the other hand's number, which
     goes there on the other side. ``superseded_by``: the numbers said to have taken its place, without their sizes."""
@@ -31,8 +31,7 @@ class Partner:
     superseded_by: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PartnersAt:
+class PartnersAt(msgspec.Struct, frozen=True):
     """All partners at one joint, the best verdict first."""
 
     joint: str
@@ -41,8 +40,7 @@ class PartnersAt:
     partners: tuple[Partner, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PartnersAnswer:
+class PartnersAnswer(msgspec.Struct, frozen=True):
     """All partners of a part; ``set_aside``: rows of the layouts that touch it and could not be used."""
 
     part: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.mapping import Target
 from knockon.graph.mapping.belonging import misplaced
@@ -25,22 +26,20 @@ NOT_KNOWN = 0
 """The choice that takes a row with the cell as not known."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Choice:
+class _Choice(msgspec.Struct, frozen=True):
     entry: Entry
     name: str
     taken: str
 
 
-@dataclass
-class _Work:
+class _Work(msgspec.Struct):
     """What the choices come to, row by row."""
 
     seen: Folder
     entries: list[Entry]
     kept: list[Kept]
-    loaded: list[Kept] = field(default_factory=list)
-    left: dict[imports.Place, tuple[str, ...]] = field(default_factory=dict)
+    loaded: list[Kept] = msgspec.field(default_factory=list)
+    left: dict[imports.Place, tuple[str, ...]] = msgspec.field(default_factory=dict)
     accepted: tuple[Accepted, ...] = ()
 
     def changes(self, folder: Path) -> list[Change]:

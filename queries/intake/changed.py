@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import SHORT_CAUTIONS
@@ -14,8 +15,7 @@ from knockon.queries.club.note_disputes import NoteDispute, note_dispute
 from knockon.queries.plan.swap import SwapAnswer, swap
 
 
-@dataclass(frozen=True, slots=True)
-class LineChange:
+class LineChange(msgspec.Struct, frozen=True):
     """An order line whose quantity is another one: 0 means that it is not in that plan."""
 
     number: str
@@ -23,8 +23,7 @@ class LineChange:
     after: int
 
 
-@dataclass(frozen=True, slots=True)
-class ChangedAnswer:
+class ChangedAnswer(msgspec.Struct, frozen=True):
     """What differs between two states of the records.
 
     ``lines`` and ``places`` (place, before, after) compare the plan for ``vehicle`` in both; without a vehicle they are

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import merged_clubs
@@ -25,8 +26,7 @@ from knockon.queries.intake.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.intake.upgrade import UpgradeAnswer, what_to_upgrade
 
 
-@dataclass(frozen=True, slots=True)
-class CheckAnswer:
+class CheckAnswer(msgspec.Struct, frozen=True):
     """The findings, and what was read: counts by name, shapes and nodes that were checked.
 
     ``lacks_checks``: usual checks that a layout lacks, ``lacks_positions`` usual positions, ``not_taken`` rows of

@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.cells_read import ReadAs
@@ -20,16 +21,14 @@ from knockon.queries.intake.would_read import Hangs, Waiting
 from knockon.queries.plan.asked_swaps import asked_swaps
 
 
-@dataclass(frozen=True, slots=True)
-class RestOfRow:
+class RestOfRow(msgspec.Struct, frozen=True):
     """A cell of a row in quarantine with which nothing is wrong; it waits all the same."""
 
     column: str
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Listed:
+class Listed(msgspec.Struct, frozen=True):
     """One entry of the quarantine by its name, which does not shift, and the answers that hang on it.
 
     ``rest``: the cells of its row that were read, and that wait with it. ``may_be_unknown``: the row can be taken
@@ -43,8 +42,7 @@ class Listed:
     may_be_unknown: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
+class Accepted(msgspec.Struct, frozen=True):
     """What came of a choice: whether the row is loaded now, and what is still wrong with it."""
 
     row: int
@@ -55,8 +53,7 @@ class Accepted:
     left: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class QuarantineAnswer:
+class QuarantineAnswer(msgspec.Struct, frozen=True):
     """All entries of a records folder's quarantine, how many rows they belong to, and the choices just made.
 
     ``not_read``: why the records could not be read again after that; what hangs on the entries is not known then.

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.files.atomic import sole_writer
 from knockon.graph.files.plain import content_of
@@ -28,8 +29,7 @@ Cells = Mapping[str, str]
 Key = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Renamed:
+class Renamed(msgspec.Struct, frozen=True):
     """A position of a layout that the ready-made one calls otherwise."""
 
     layout: str
@@ -37,8 +37,7 @@ class Renamed:
     becomes: str
 
 
-@dataclass(frozen=True, slots=True)
-class Shorter:
+class Shorter(msgspec.Struct, frozen=True):
     """A layout that ``uses`` ready-made ones from now on.
 
     ``taken_out``: rows by table that the ready-made ones say alike; ``kept``: rows that stay; ``adds``: (kind, name) of
@@ -52,8 +51,7 @@ class Shorter:
     adds: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class UpgradeAnswer:
+class UpgradeAnswer(msgspec.Struct, frozen=True):
     """What is brought up to date, or would be (not ``written``)."""
 
     records: str
@@ -67,16 +65,15 @@ class UpgradeAnswer:
         return not self.renamed and not self.layouts
 
 
-@dataclass
-class _Folder:
+class _Folder(msgspec.Struct):
     """The tables of a folder: cells by file and row, with what each row becomes (None: it goes)."""
 
     folder: Path
     vocabulary: Vocabulary
-    tables: dict[str, RawTable] = field(default_factory=dict)
-    gone: dict[str, set[int]] = field(default_factory=lambda: defaultdict(set))
-    renamed: dict[str, dict[int, dict[str, str]]] = field(default_factory=lambda: defaultdict(dict))
-    more_uses: list[LayoutUse] = field(default_factory=list)
+    tables: dict[str, RawTable] = msgspec.field(default_factory=dict)
+    gone: dict[str, set[int]] = msgspec.field(default_factory=lambda: defaultdict(set))
+    renamed: dict[str, dict[int, dict[str, str]]] = msgspec.field(default_factory=lambda: defaultdict(dict))
+    more_uses: list[LayoutUse] = msgspec.field(default_factory=list)
 
     def rows(self, table: str) -> Iterable[tuple[int, dict[str, str]]]:
         """(row number, cells by header) of a table, renamed as far as they are."""

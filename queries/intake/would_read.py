@@ -6,7 +6,8 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -37,8 +38,7 @@ _SUBJECTS = {
 """By record table: the column that names what a row is about, and what then hangs on it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(msgspec.Struct, frozen=True):
     """A check that would read a row in quarantine, or (``now`` None) something else that the row decides.
 
     ``part``: the part whose size is meant. ``others``: the parts on the other side, or the vehicles of a figure, with

@@ -4,7 +4,9 @@ it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.layout import Place
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
@@ -13,8 +15,7 @@ from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class GivenUp:
+class GivenUp(msgspec.Struct, frozen=True):
     """The vehicle's own arrangement: what the best plan that keeps it costs (None: there is none); why there is none,
     or none that rests on no more unknowns than the plan which gives it up."""
 

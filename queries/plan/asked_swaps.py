@@ -8,8 +8,9 @@ in the first position which only that arrangement needs (its rotor, say).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
@@ -30,8 +31,7 @@ SECONDS = 10.0
 """Time after which a plan is taken as it is: the best found."""
 
 
-@dataclass(frozen=True)
-class AskedSwap:
+class AskedSwap(msgspec.Struct, frozen=True, dict=True):
     """One swap and the checks of its best plan, with what stands on each place."""
 
     vehicle: str
@@ -52,8 +52,7 @@ class AskedSwap:
         return self.problem.vehicle
 
 
-@dataclass(frozen=True)
-class AskedSwaps:
+class AskedSwaps(msgspec.Struct, frozen=True):
     """The swaps that have a plan; ``without_plan`` names those that have none, ``passed_over`` counts those for which
     no plan was made."""
 

@@ -4,7 +4,9 @@ reasons."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import Place
@@ -27,8 +29,7 @@ TAKEN_OFF = "taken off"
 """Comes off to reach another place, and is put back."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(msgspec.Struct, frozen=True):
     """What becomes of one place.
 
     ``cause`` says in words why a thing is renewed or what work keeps it; ``reason`` proves a forced change;
@@ -57,8 +58,7 @@ class Change:
     not_recorded: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
+class Findings(msgspec.Struct, frozen=True):
     """What the vehicle as found shows before anything is changed: joints and figures that are a no, unknown states, and
     the needed places of which nothing is recorded."""
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -22,8 +24,7 @@ from knockon.queries.plan.solving.unproven import unproven_checks
 from knockon.queries.plan.swap import Filled, filled_places
 
 
-@dataclass(frozen=True, slots=True)
-class PossiblePart:
+class PossiblePart(msgspec.Struct, frozen=True):
     """A part that stands in at least one consistent filling; ``only_unknown``: only in fillings that rest on more
     unknowns
     than the best one."""
@@ -32,8 +33,7 @@ class PossiblePart:
     only_unknown: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PossibleAt:
+class PossibleAt(msgspec.Struct, frozen=True):
     """The parts that may stand in a position (both hands together)."""
 
     position: str
@@ -41,8 +41,7 @@ class PossibleAt:
     parts: tuple[PossiblePart, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Combination:
+class Combination(msgspec.Struct, frozen=True):
     """One consistent filling, with its costs and what is unproven in it."""
 
     arrangement: str
@@ -51,8 +50,7 @@ class Combination:
     unproven: tuple[Evidence, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CombinationsAnswer:
+class CombinationsAnswer(msgspec.Struct, frozen=True):
     """For each position the parts of some consistent filling, and the first fillings in order of preference.
 
     ``set_aside``: rows of the layout that could not be used, so that nobody checks them. ``lacks_checks``: usual

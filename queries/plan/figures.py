@@ -7,8 +7,10 @@ Which figure a layout has, of which sizes and by which formula, is data: the row
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.formulas.interval import Value
 from knockon.graph.judge.assumed import AssumedRange
@@ -33,8 +35,7 @@ from knockon.queries.workshop.answer import Influence
 _TOLD_LINES = 2  # figures of one joint that are worth a reader's time
 
 
-@dataclass(frozen=True, slots=True)
-class ToldFigure:
+class ToldFigure(msgspec.Struct, frozen=True):
     """One figure beside a plan.
 
     ``about`` names the pair that it is about where it is about two things that do not go together; ``sides`` the
@@ -93,8 +94,7 @@ def told_meetings(checks: Checks, evidence: Iterable[Evidence]) -> tuple[ToldFig
     return tuple(found.values())
 
 
-@dataclass(frozen=True)
-class _Teller:
+class _Teller(msgspec.Struct, frozen=True, dict=True):
     checks: Checks
     vehicle: Vehicle | None
     planned: Chosen

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Unpack
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
@@ -35,8 +37,7 @@ from knockon.queries.plan.swap import asked_in_words
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
 
 
-@dataclass(frozen=True, slots=True)
-class KitGroup:
+class KitGroup(msgspec.Struct, frozen=True):
     """One order group of the plan and what the kit has of it."""
 
     group: str
@@ -46,8 +47,7 @@ class KitGroup:
     to_measure: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class KitPart:
+class KitPart(msgspec.Struct, frozen=True):
     """One line of the kit: ``usable``, ``unproven``, ``wrong`` (a no beside the rest of the plan, or in no consistent
     filling) or ``surplus``; ``over``: more than needed. ``unasked``: it is wrong because another one was asked for."""
 
@@ -60,8 +60,7 @@ class KitPart:
     unasked: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class KitAnswer:
+class KitAnswer(msgspec.Struct, frozen=True):
     """What a kit lacks for a plan. ``message`` may be sent to the seller.
 
     ``per``: axle or side, as it is sold. ``own`` are the joints between lines of the kit itself that are a no;
@@ -177,8 +176,7 @@ def _at_odds(catalogue: Catalogue, held: Mapping[str, int]) -> tuple[Evidence, .
     return tuple(e for e in judged if e.verdict.is_no and e.first != e.second and {e.first, e.second} <= set(held))
 
 
-@dataclass(frozen=True)
-class _Beside:
+class _Beside(msgspec.Struct, frozen=True):
     """The plan beside which a kit is judged, and its unproven checks."""
 
     problem: Problem

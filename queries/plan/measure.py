@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.beliefs import known_of, presence_of, proven
 from knockon.graph.judge.verdicts import ON_THE_ITEM
@@ -25,16 +26,14 @@ AT_THE_CUT = "where it meets what is new"
 SURVEY = "shows whether what leaves is what the records say"
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(msgspec.Struct, frozen=True):
     """What the records say of a dimension, as it is written there (``absent``: the feature is known absent)."""
 
     dimension: str
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
+class Measurement(msgspec.Struct, frozen=True):
     """One thing to measure: at ``places`` the ``dimensions`` of ``feature``; what the records expect; lines it
     decides."""
 
@@ -48,8 +47,7 @@ class Measurement:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Risk:
+class Risk(msgspec.Struct, frozen=True):
     """A size that stays hidden until later: carried as a named risk."""
 
     position: str
@@ -61,8 +59,7 @@ class Risk:
     decides: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Size:
+class _Size(msgspec.Struct, frozen=True):
     """A size that is wanted: where, of what feature, when it can be reached, which order group hangs on it."""
 
     place: Place

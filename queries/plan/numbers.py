@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from itertools import product
+
+import msgspec
 
 from knockon.graph.formulas import UnknownFormulaError, formula
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, hull, low, width
@@ -13,8 +14,7 @@ from knockon.queries.fits.checking import evidence as proof
 from knockon.queries.workshop.answer import Influence, influences, likely_half_width
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(msgspec.Struct, frozen=True):
     """A figure's number: ``middle``, the worst case from ``low`` to ``high``, and ``likely``, the half-width by root
     sum of squares. None: without end."""
 
@@ -24,19 +24,18 @@ class Estimate:
     likely: float | None
 
 
-@dataclass(slots=True)
-class Inputs:
+class Inputs(msgspec.Struct):
     """What goes into a figure: the sizes by name, and which of them each term takes; what is missing has no value."""
 
-    values: dict[str, Value] = field(default_factory=dict)
-    taken: list[str] = field(default_factory=list)
-    factors: list[float] = field(default_factory=list)
-    roles: list[str] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
-    nominal: list[str] = field(default_factory=list)
-    disputed: list[str] = field(default_factory=list)
-    assumed: list[str] = field(default_factory=list)
-    stated: list[proof.Value] = field(default_factory=list)
+    values: dict[str, Value] = msgspec.field(default_factory=dict)
+    taken: list[str] = msgspec.field(default_factory=list)
+    factors: list[float] = msgspec.field(default_factory=list)
+    roles: list[str] = msgspec.field(default_factory=list)
+    missing: list[str] = msgspec.field(default_factory=list)
+    nominal: list[str] = msgspec.field(default_factory=list)
+    disputed: list[str] = msgspec.field(default_factory=list)
+    assumed: list[str] = msgspec.field(default_factory=list)
+    stated: list[proof.Value] = msgspec.field(default_factory=list)
 
     def put(self, name: str, value: Value) -> None:
         """The next term's size; a size that several terms take is one size, however uncertain."""
@@ -56,8 +55,7 @@ def function_of(name: str, inputs: Inputs) -> Work:
     return Work(name, tuple(places), tuple(inputs.factors), tuple(inputs.roles))
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(msgspec.Struct, frozen=True):
     """A figure as a function of the sizes it takes: the formula by its roles, or the signed sum.
 
     ``places`` says for each term which size it takes. A size that several terms take is held at one end and then the

@@ -8,8 +8,10 @@ gives.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from typing import Unpack
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
@@ -34,8 +36,7 @@ def unseen(done: int, whole: int) -> None:
     """Progress that nobody sees."""
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(msgspec.Struct, frozen=True):
     """One part that would meet the request, and the best plan with it.
 
     ``wish`` asks for it alone. ``costs``: the levels of preference by name, price in hundredths; ``lines``: numbers on
@@ -58,8 +59,7 @@ class Target:
     proved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NoTarget:
+class NoTarget(msgspec.Struct, frozen=True):
     """One part that would meet the request, with which there is no plan: why, or why it is not accepted."""
 
     number: str
@@ -69,8 +69,7 @@ class NoTarget:
     not_accepted: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SideBySideAnswer:
+class SideBySideAnswer(msgspec.Struct, frozen=True):
     """The targets that have a plan, best first by the levels of preference (``order``), and those that have none.
 
     ``position``: where they would stand. ``arrangements``: those that were asked for, in words; ``prefer``: the levels

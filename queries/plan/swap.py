@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Unpack
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
@@ -36,8 +38,7 @@ from knockon.queries.plan.solving.unproven import joints_that_count, unproven_ch
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
 
 
-@dataclass(frozen=True, slots=True)
-class Filled:
+class Filled(msgspec.Struct, frozen=True):
     """What stands in one place of a plan; not ``recorded``: nobody recorded what it is."""
 
     place: str
@@ -47,8 +48,7 @@ class Filled:
     recorded: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(msgspec.Struct, frozen=True):
     """A filled layout that meets the request. ``arrangement``: what holds of each choice that the layout leaves, with
     semicolons; ``was``: the same of the vehicle now. ``costs``: the levels of preference by name, price in
     hundredths."""
@@ -62,8 +62,7 @@ class Plan:
     unproven: tuple[Evidence, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(msgspec.Struct, frozen=True):
     """Another plan, better than the first on some level: its costs, and where it differs (place, first plan, this
     plan)."""
 
@@ -71,8 +70,7 @@ class Alternative:
     differs: tuple[tuple[str, str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SwapAnswer:
+class SwapAnswer(msgspec.Struct, frozen=True):
     """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
 
     ``given_up`` says what stands in the way of the vehicle's own arrangement where the plan leaves it unasked.

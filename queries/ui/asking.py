@@ -7,11 +7,11 @@ import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+import msgspec
 
 from knockon.queries.ui.plain import clean, say_beside
 
@@ -30,8 +30,7 @@ class CouldNotRun(click.ClickException):
     exit_code = WRONG
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(msgspec.Struct, frozen=True):
     """What was asked beside the question: the records folder (None: the demo world), whether as JSON, the sources and
     clubs that are left out, the SPARQL server that stands in for the folder, and whether a pager shows what is longer
     than the screen."""

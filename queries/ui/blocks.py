@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+import msgspec
 
 # Tones: how a block sounds. Each must read the same without colour.
 PLAIN, STRONG, GOOD, WARN, BAD, QUIET = "", "strong", "good", "warn", "bad", "quiet"
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(msgspec.Struct, frozen=True):
     """A line that opens a section."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Para:
+class Para(msgspec.Struct, frozen=True):
     """A paragraph, wrapped; ``mark`` hangs in front of it (a number, a dash)."""
 
     text: str
@@ -26,8 +25,7 @@ class Para:
     tone: str = PLAIN
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(msgspec.Struct, frozen=True):
     """A table; ``head`` may be empty; ``right`` are the columns set flush right."""
 
     rows: tuple[tuple[str, ...], ...]
@@ -36,16 +34,14 @@ class Grid:
     indent: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(msgspec.Struct, frozen=True):
     """Lines that nobody may overlook; the first is the loudest."""
 
     lines: tuple[str, ...]
     tone: str = BAD
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(msgspec.Struct, frozen=True):
     """One blank line."""
 
 

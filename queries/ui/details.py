@@ -6,10 +6,11 @@ from __future__ import annotations
 import functools
 import shlex
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 import click
+import msgspec
+from msgspec.structs import fields
 
 from knockon.queries.ui.blocks import QUIET, Block, Para
 from knockon.queries.ui.sentences.help.details import DETAILS, WHY, WHY_OF_ALL
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     from knockon.queries.ui.asking import Settings
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(msgspec.Struct, frozen=True):
     """Which parts of the long answer are shown instead of the first page; ``why``: of one name, blank for all."""
 
     why: str | None = None

@@ -7,10 +7,10 @@ and source that it cites. Sizes are given in the unit named beside them; lengths
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import fields, is_dataclass, replace
 from typing import Any, Generic, TypeVar
 
 import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.things import Note, Source
@@ -73,8 +73,8 @@ def _without_torque(note: Note) -> Note:
 
 def _cited(value: Any) -> Iterator[dict[str, Iterable[str]]]:
     """The notes and sources that an answer names, wherever in it they stand."""
-    if is_dataclass(value):
-        own = {f.name: getattr(value, f.name) for f in fields(value)}
+    if isinstance(value, msgspec.Struct):
+        own = {name: getattr(value, name) for name in value.__struct_fields__}
         if isinstance(own.get("notes"), tuple):
             yield {"notes": own["notes"]}
         yield {"sources": (*own.get("absent_by", ()), own.get("source", ""))}

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import SIDES
 
 
-@dataclass(frozen=True, slots=True)
-class Naming:
+class Naming(msgspec.Struct, frozen=True):
     """Names, looked up in the records."""
 
     catalogue: Catalogue

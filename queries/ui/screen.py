@@ -8,8 +8,9 @@ import shutil
 import sys
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
 from knockon.queries.ui.plain import clean
@@ -25,8 +26,7 @@ PLAIN_LETTERS = str.maketrans({"×": "x", "±": "+/-", "–": "-", "—": "-", "
                                "‘": "'", "’": "'", "…": "...", "Ø": "dia "})  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Screen:
+class Screen(msgspec.Struct, frozen=True):
     """Where the text goes: its width in columns, whether it takes colour, the encoding of the stream, and the lines
     that a terminal shows at once (0: it is none)."""
 

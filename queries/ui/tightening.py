@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields, is_dataclass, replace
 from typing import Any
+
+import msgspec
+from msgspec.structs import replace
 
 TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
                     r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
@@ -20,8 +22,8 @@ def without_torque_in(answer: Any) -> Any:
     """An answer with the tightening values left out of every text of a note in it: a note is no source for one."""
     if isinstance(answer, tuple):
         return tuple(without_torque_in(a) for a in answer)
-    if not is_dataclass(answer) or isinstance(answer, type):
+    if not isinstance(answer, msgspec.Struct):
         return answer
-    own = {f.name: getattr(answer, f.name) for f in fields(answer)}
+    own = {name: getattr(answer, name) for name in answer.__struct_fields__}
     texts = {k: without_torque(v) for k, v in own.items() if k in ("text", "before", "now") and type(v) is str}
     return replace(answer, **{k: without_torque_in(v) for k, v in own.items()} | texts)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low, middle, width
 
@@ -12,8 +13,7 @@ COMMON_PRACTICE = "common practice, no source"
 FROM_MEMORY = "from memory"
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(msgspec.Struct, frozen=True):
     """One named number with its unit (``mm``, ``um``, ``deg``, ``MPa``, ``N``, ``N m``, ``%``, ``turns`` ... or empty).
 
     ``remark`` says where a given number comes from, or how to take a result.
@@ -25,16 +25,14 @@ class Amount:
     remark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Influence:
+class Influence(msgspec.Struct, frozen=True):
     """How much of a result's width one open input makes alone, in per cent of the sum over all inputs."""
 
     name: str
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(msgspec.Struct, frozen=True):
     """A small table beside the numbers, such as stacks of shims: header and rows of text."""
 
     title: str
@@ -42,8 +40,7 @@ class Listing:
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Calculation:
+class Calculation(msgspec.Struct, frozen=True):
     """The answer to one calculation.
 
     ``says`` are sentences for the reader, the most important first; ``influences`` the inputs that make the result

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low
 from knockon.graph.formulas.press_fits import STEEL_MODULUS
@@ -23,8 +24,7 @@ class NoSourceError(ValueError):
     """A torque without a source is not used."""
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(msgspec.Struct, frozen=True):
     """What is clamped: its length in mm, a pull from outside in N, and the share of that which the bolt takes."""
 
     length: Value | None = None
@@ -76,8 +76,7 @@ def check_preload(
     return _checked(bolt, grade, source, _Stated(given, {"preload": preload}, lambda f: f, (torque,)), joint)
 
 
-@dataclass(frozen=True)
-class _Stated:
+class _Stated(msgspec.Struct, frozen=True):
     """A torque or a preload as it is printed, by name the inputs from which ``preload_of`` gives the preload in N, and
     what goes with it."""
 

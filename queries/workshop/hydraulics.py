@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas import brakes
 from knockon.graph.formulas import hydraulics as formulas
@@ -22,8 +23,7 @@ NEVER_SAFE = "A comparison by geometry with the same assumptions for both; it ne
 _SHARE_SOURCE = "2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum"
 
 
-@dataclass(frozen=True, slots=True)
-class Axles:
+class Axles(msgspec.Struct, frozen=True):
     """The brakes of a vehicle in mm: a disc (piston on one side, effective radius) or drum front, and a drum rear.
 
     What is not there is 0. ``master`` is the master's bore, 0 where it is not to be compared.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from textwrap import wrap
+
+import msgspec
 
 from knockon.graph.formulas.interval import low
 from knockon.graph.formulas.wheels import adjacent_spacing
@@ -22,8 +23,7 @@ LETTERS = 47
 """Letters in a line of text: so many are no longer than the ruler, also where the reader's typeface is a broad one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(msgspec.Struct, frozen=True):
     """A circle: centre and radius in mm; ``cut`` is a hole, else a thin line of construction."""
 
     x: float
@@ -32,8 +32,7 @@ class Circle:
     cut: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(msgspec.Struct, frozen=True):
     """A line between two points in mm."""
 
     x1: float
@@ -42,8 +41,7 @@ class Line:
     y2: float
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(msgspec.Struct, frozen=True):
     """A line of text at a point in mm; ``size`` is its height in mm."""
 
     x: float
@@ -52,8 +50,7 @@ class Text:
     size: float = 3.5
 
 
-@dataclass(frozen=True, slots=True)
-class Template:
+class Template(msgspec.Struct, frozen=True):
     """A sheet of ``width`` x ``height`` mm, y downwards."""
 
     width: float

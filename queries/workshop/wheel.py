@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas import wheels
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low, maximum, width
@@ -26,8 +27,7 @@ WEIGHT_ROOM = 4.0
 """Thickness in mm that stick-on weights take. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class ChordReading:
+class ChordReading(msgspec.Struct, frozen=True):
     """One reading between two bolts or holes: centre distance in mm, and places apart (1: neighbours)."""
 
     distance: Interval

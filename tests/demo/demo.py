@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue

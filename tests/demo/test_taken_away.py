@@ -8,11 +8,11 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import OTHER_RANK, SAFE_RANK, Verdict
 from knockon.graph.model.catalogue import Catalogue

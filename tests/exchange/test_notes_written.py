@@ -3,11 +3,11 @@
 import os
 import resource
 import signal
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.files.atomic import NotWritten, sole_writer
 from knockon.graph.files.rdf_files import note_files

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -12,6 +11,7 @@ from tempfile import TemporaryDirectory
 import pyoxigraph as ox
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue, build_catalogue
 from knockon.graph.model.findings import RecordsError

@@ -1,9 +1,9 @@
 """Ready-made queries answer, parameters are terms, and nothing that reaches out or writes is run."""
 
-from dataclasses import replace
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.queries.ask.ask import (

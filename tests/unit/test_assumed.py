@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.formulas import formula
 from knockon.graph.formulas.brakes import LEADING_TRAILING, PAD_FRICTION, TWIN_LEADING

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import permutations
+
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import (
     Interface,

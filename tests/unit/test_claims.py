@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import gc
 import weakref
-from dataclasses import replace
 from itertools import product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place

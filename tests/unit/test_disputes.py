@@ -1,11 +1,11 @@
 """Who is right: the contradictions of the demo world, how each is decided, what hangs on it, what would settle it."""
 
-from dataclasses import replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.figures import EMPTY, TermValue, judge_figure, limits_of, term_value, value_of
 from knockon.graph.judge.verdicts import Verdict

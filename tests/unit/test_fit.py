@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import Interface, Known, Size
 from knockon.graph.judge.conditions import Side, dimensions_of, evaluate, judge, window_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from knockon.queries.plan.reasons.links import Step, in_order
 from knockon.queries.ui.naming import Naming

@@ -42,7 +42,7 @@ def counting(of: Problem, found: Movement) -> set[str]:
 
 def test_where_nothing_is_asked_nothing_goes_moves_or_counts() -> None:
     of, found = asked()
-    assert not any(getattr(found, name) for name in Movement.__dataclass_fields__) and of.figure_ids
+    assert not any(getattr(found, name) for name in Movement.__struct_fields__) and of.figure_ids
 
 
 def test_what_hangs_on_a_lost_carrier_moves_and_all_that_does_moves_together() -> None:

@@ -1,13 +1,13 @@
 """What a note must say, what is refused, how notes are found."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
 
 import pyoxigraph as ox
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.files.rdf_files import note_files
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from knockon.queries.plan.openings.openings import Opening, openings
 from knockon.queries.plan.reasons.reasons import Reasoner, places_asked

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from knockon.queries.answers import BestOffer, OrderGroup
 from knockon.queries.plan.changes import changes_of

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.model.layout import Place
 from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change

@@ -1,9 +1,9 @@
 """Sets: members that are named by themselves, own sizes for each hand, checks that a set states as made."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import JointAt, Place, Places

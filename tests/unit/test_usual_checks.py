@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.lacking import lacked_checks
 from knockon.graph.model.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files

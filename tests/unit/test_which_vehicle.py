@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import Known, Size, share_a_value
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError

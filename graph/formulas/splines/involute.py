@@ -7,7 +7,8 @@ in mm, angles in degrees.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Value, high, low, over_corners
 from knockon.graph.formulas.registry import states
@@ -154,8 +155,7 @@ def space_between_pins(teeth: int, module: float, pressure_angle: float, pin: fl
     return over_corners(between, width)
 
 
-@dataclass(frozen=True, slots=True)
-class SplineEnd:
+class SplineEnd(msgspec.Struct, frozen=True):
     """One half of a spline joint: ``tip`` is a male's major and a female's minor diameter, ``root`` a female's major.
 
     ``root`` is not used of a male. Sizes in mm, ``pressure_angle`` in degrees.
@@ -168,8 +168,7 @@ class SplineEnd:
     root: Value | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class SplineMeeting:
+class SplineMeeting(msgspec.Struct, frozen=True):
     """A male spline in a female one: ``sort`` is one of the five above, ``overlap`` and ``depth`` in mm of radius."""
 
     sort: str

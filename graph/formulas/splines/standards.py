@@ -8,7 +8,8 @@ fit is applied: these are the basic sizes, from which a part may be smaller (mal
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.quantity.thread_names import INCH
 
@@ -38,8 +39,7 @@ class SplineError(ValueError):
     """There is no such spline in the standard; the message says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class SplineSizes:
+class SplineSizes(msgspec.Struct, frozen=True):
     """Basic sizes of a spline in mm; what a standard does not give, or no source was read for, is None.
 
     ``space_width`` is the least effective space width of the female on the pitch circle,

@@ -7,7 +7,8 @@ in mm, forces in N, stresses in MPa, torques in N m.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Value, low, over_corners
 from knockon.graph.formulas.threads.limits import stress_area
@@ -30,8 +31,7 @@ class GradeError(ValueError):
     """There is no such grade, or not for this size."""
 
 
-@dataclass(frozen=True, slots=True)
-class Grade:
+class Grade(msgspec.Struct, frozen=True):
     """Strength of one grade in MPa for one range of diameters; ``source`` says where the row was read."""
 
     name: str

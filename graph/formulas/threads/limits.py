@@ -8,7 +8,8 @@ The metric ones rest on the tables of tolerances beside this module.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.formulas.interval import Interval, Value, high, low, over_corners
 from knockon.graph.formulas.threads.profile import minor_diameter, pitch_diameter
@@ -29,8 +30,7 @@ class ThreadClassError(ValueError):
     """There are no limits for this class, or not for this size."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadLimits:
+class ThreadLimits(msgspec.Struct, frozen=True):
     """Limits of one thread in mm.
 
     ``minor`` is given for a female thread (its tap hole) and None for a male one. The major

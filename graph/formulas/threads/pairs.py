@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.graph.formulas.interval import Value, low, middle
 from knockon.graph.formulas.threads.profile import (
@@ -25,8 +25,7 @@ SAME_MAJOR = 0.05
 """Major diameters closer than this (mm) are one diameter: the allowance of a class is of this size."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadMeeting:
+class ThreadMeeting(msgspec.Struct, frozen=True):
     """A male thread in a female one.
 
     ``sort`` is one of the five above; ``clearance`` the difference of the pitch diameters and

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_at, member_thing
@@ -16,8 +18,7 @@ NOT_RECORDED = "something not recorded"
 """What is known of the thing in a needed place of which the vehicle's fittings say nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(msgspec.Struct, frozen=True):
     """One thing that may stand in a place.
 
     ``thing`` is the key of its features; ``number`` what is ordered or what it is known as (a set's number for a member
@@ -57,8 +58,7 @@ def alike(catalogue: Catalogue, number: str) -> str:
     return min(number, part.mirror_of) if part and part.mirror_of else number
 
 
-@dataclass(frozen=True)
-class _Types:
+class _Types(msgspec.Struct, frozen=True):
     """The parts of a catalogue by their own part type, and by the types that were asked for."""
 
     own: dict[str, list[Part]]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
+
+import msgspec
 
 from knockon.graph.judge.assumed import AssumedRange, assumptions
 from knockon.graph.judge.beliefs import Interface, interface_of, presence_of
@@ -22,8 +23,7 @@ from knockon.queries.fits.checking.claims import Claims, claims_of
 from knockon.queries.fits.checking.note_checks import made_to_fit
 
 
-@dataclass(frozen=True, slots=True)
-class JointResult:
+class JointResult(msgspec.Struct, frozen=True):
     """The verdict of a joint on two candidates; ``open_for_planning``: counts as not known without even a claim."""
 
     verdict: Verdict
@@ -32,27 +32,23 @@ class JointResult:
     counts_first: bool
 
 
-@dataclass
 class Checks:
     """All checks of a layout on a catalogue; what has been judged once is remembered by interface class."""
 
-    catalogue: Catalogue
-    places: Places
-    claims: Claims = field(init=False)
-    _class_of: dict[tuple[str, str, str, int], int] = field(default_factory=dict)
-    _classes: dict[Interface, int] = field(default_factory=dict)
-    _interfaces: list[Interface] = field(default_factory=list)
-    _judged: dict[tuple[str, int, int], Judged] = field(default_factory=dict)
-    _results: dict[tuple[object, ...], JointResult] = field(default_factory=dict)
-    _dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=dict)
-    _made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = field(init=False)
-    _as_made: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
-    told_lines: dict[tuple[str, str, str], Any] = field(default_factory=dict)
-    """What evidence has told of a joint on two things: its lines."""
-
-    def __post_init__(self) -> None:
-        self.claims = claims_of(self.catalogue)
-        self._made_to_fit = made_to_fit(self.catalogue)
+    def __init__(self, catalogue: Catalogue, places: Places) -> None:
+        self.catalogue = catalogue
+        self.places = places
+        self.claims: Claims = claims_of(catalogue)
+        self.told_lines: dict[tuple[str, str, str], Any] = {}
+        """What evidence has told of a joint on two things: its lines."""
+        self._class_of: dict[tuple[str, str, str, int], int] = {}
+        self._classes: dict[Interface, int] = {}
+        self._interfaces: list[Interface] = []
+        self._judged: dict[tuple[str, int, int], Judged] = {}
+        self._results: dict[tuple[object, ...], JointResult] = {}
+        self._dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
+        self._made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = made_to_fit(catalogue)
+        self._as_made: dict[tuple[str, str, str], float | None] = {}
 
     @cached_property
     def _kinds(self) -> dict[str, str]:

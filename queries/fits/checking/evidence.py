@@ -5,7 +5,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import computing
@@ -18,8 +19,7 @@ from knockon.queries.fits.checking.candidates import Candidate
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(msgspec.Struct, frozen=True):
     """One stated size: what was written, its bounds in ``unit``, source and standing; whether it computes.
 
     ``datatype`` is the column's: length, angle, count, ratio, pressure, number, code, thread or spline pitch.
@@ -44,8 +44,7 @@ class Value:
         return self.datatype in DATATYPES and len(DATATYPES[self.datatype].parts) > 1
 
 
-@dataclass(frozen=True, slots=True)
-class Assumed:
+class Assumed(msgspec.Struct, frozen=True):
     """A code that nobody wrote of a thing, and that counts because it is the usual one."""
 
     of: str
@@ -53,8 +52,7 @@ class Assumed:
     code: str
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(msgspec.Struct, frozen=True):
     """One condition, or one told number: its state, value, window, margin (distance to the nearest limit) and sizes;
     ``assumed`` are codes that count though nobody wrote them.
 
@@ -82,8 +80,7 @@ class Line:
     assumed: tuple[Assumed, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Claimed:
+class Claimed(msgspec.Struct, frozen=True):
     """A claim that stands in for sizes: about what (a part or a vehicle as made), by whom."""
 
     part: str
@@ -93,8 +90,7 @@ class Claimed:
     standing: str
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(msgspec.Struct, frozen=True):
     """A verdict on a joint or a figure with all it rests on. ``things`` are the keys of the records, as the sizes
     name them; ``claims`` what stands in for sizes where ``claimed`` (none: a set says it of its own members);
     ``stated_by`` the set, new and whole, that states this check as made, and so makes it "fits". ``assumed``: the

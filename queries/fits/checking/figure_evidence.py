@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.judge.figures import judge_figure, limits_of
 from knockon.graph.judge.verdicts import MISSING, STRADDLES, Verdict

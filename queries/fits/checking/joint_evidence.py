@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from math import inf, isfinite, nan
+
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import interface_of
 from knockon.graph.judge.conditions import (

@@ -4,7 +4,8 @@ of which they say nothing."""
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.beliefs import presence_of
 from knockon.graph.model.catalogue import Catalogue
@@ -13,8 +14,7 @@ from knockon.graph.model.layout import Place, Places, fitted, stands_in, unread
 from knockon.graph.model.things import Fitting, Vehicle
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(msgspec.Struct, frozen=True):
     """What a vehicle has. ``found``: the fitting in each place that holds something, one with neither part nor item
     where nobody recorded what it is; ``perhaps``: places that are needed in some arrangement only, where nothing tells
     which one the vehicle has."""

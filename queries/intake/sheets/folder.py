@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+import msgspec
 
 from knockon.graph.judge.sense import UsualSizes, widened
 from knockon.graph.judge.usual_sizes import usual_sizes
@@ -26,8 +27,7 @@ FEWEST = 3
 """Sizes of one dimension that must be recorded before they say what range makes sense."""
 
 
-@dataclass(frozen=True)
-class Folder:
+class Folder(msgspec.Struct, frozen=True):
     """A records folder as an import sees it: its vocabulary, its tables as text, and what it knows."""
 
     path: Path

@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass, field
-from dataclasses import replace as replaced
 from pathlib import Path
+
+import msgspec
+from msgspec.structs import asdict
+from msgspec.structs import replace as replaced
 
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
@@ -48,16 +50,14 @@ def unseen(done: int, whole: int) -> None:
     """Progress that nobody looks at."""
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
+class Changed(msgspec.Struct, frozen=True):
     """A row of a record table that an import wrote or took out, as its cells in the table's order."""
 
     table: str
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Altered:
+class Altered(msgspec.Struct, frozen=True):
     """A row of a record table that an import wrote otherwise than before: what it is about stays, its cells do not."""
 
     table: str
@@ -65,8 +65,7 @@ class Altered:
     after: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ImportAnswer:
+class ImportAnswer(msgspec.Struct, frozen=True):
     """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why;
     ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept. Rows of the
     tables are ``added``, ``removed`` or ``altered``, each in one of the three, or ``unchanged``."""
@@ -133,18 +132,17 @@ def check_mapping(folder: Folder, mapping: Mapping) -> Target:
     return target
 
 
-@dataclass
-class _Batch:
+class _Batch(msgspec.Struct):
     """What the sheets of one file come to, before anything is written."""
 
     kept: list[Kept]
     entries: list[Entry]
     passed: Counter[str]
     taken: Taken
-    remarks: list[str] = field(default_factory=list)
+    remarks: list[str] = msgspec.field(default_factory=list)
     rows: int = 0
     loaded: int = 0
-    currencies: set[str] = field(default_factory=set)
+    currencies: set[str] = msgspec.field(default_factory=set)
 
 
 def import_sheets(
@@ -176,8 +174,7 @@ def with_remark(answer: ImportAnswer, remark: str) -> ImportAnswer:
     return replaced(answer, remarks=(*answer.remarks, remark)) if remark else answer
 
 
-@dataclass(frozen=True)
-class _Import:
+class _Import(msgspec.Struct, frozen=True):
     """An import worked out: the answer, and what is to be written."""
 
     answer: ImportAnswer
@@ -344,8 +341,7 @@ def _context(how: dict[str, ReadAs], written: dict[str, str]) -> str:
     return json.dumps({n: asdict(h) for n, h in read_as.items()}, sort_keys=True)
 
 
-@dataclass(frozen=True)
-class _Row:
+class _Row(msgspec.Struct, frozen=True):
     """A row of a sheet: where it stands, its cells, those of the mapped columns by name, and flags of cells that are
     carried down from above."""
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.mapping import Target
 from knockon.graph.quantity import MEASURED, CellError, read_cell
@@ -17,8 +18,7 @@ NEAR = 1e-6
 At = tuple[str, str, str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Contradicted:
+class Contradicted(msgspec.Struct, frozen=True):
     """One dimension of a part's feature of which the tables now hold sizes that share no value, as written."""
 
     table: str

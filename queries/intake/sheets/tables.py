@@ -8,8 +8,10 @@ import io
 import json
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.mapping import Target
 from knockon.graph.mapping.cells_read import Fault
@@ -29,8 +31,7 @@ Row = tuple[str, ...]
 Place = tuple[str, str, int, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(msgspec.Struct, frozen=True):
     """A record table as it will be: its header and new content, and the rows added, removed and already there."""
 
     table: str

@@ -7,7 +7,9 @@ known than the plan that there is.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
@@ -17,8 +19,7 @@ from knockon.queries.plan.solving.request import Request
 Asked = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Dropped:
+class Dropped(msgspec.Struct, frozen=True):
     """What need not be asked, in the words of the request, and how many checks are not known in the plan without."""
 
     words: Asked

@@ -4,7 +4,8 @@ or what need not be asked."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.things import SIDES
@@ -15,8 +16,7 @@ from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(msgspec.Struct, frozen=True):
     """What a part would have to agree with: at which check, with which part, and the sizes of that part there."""
 
     check: str
@@ -25,8 +25,7 @@ class Beside:
     sizes: tuple[Value, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(msgspec.Struct, frozen=True):
     """One thing that would open it: a part in ``position`` that agrees with all of ``beside``; else a stack or figure
     within its limits (``figure``); else a part that meets these ``wishes`` together; else not to ask for some of what
     is to be kept or avoided (``dropped``): without that there is a plan, or a better known one, with so many checks

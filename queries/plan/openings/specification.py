@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.model.layout import Place
 from knockon.graph.model.schema import Table

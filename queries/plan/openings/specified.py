@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from knockon.queries.fits.checking.evidence import Value
 
@@ -12,8 +12,7 @@ OF_SEVERAL = "several of its own sizes decide together"
 NOT_RECORDED_BESIDE = "a size beside it is not recorded"
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(msgspec.Struct, frozen=True):
     """One end of a window (in the window's unit), or a ``code``, and what sets it: the condition of a check, the
     ``parts`` beside (with the places where they stand), the source of the rule's own limit. Not ``sure``: the size
     beside is known so loosely that no size is sure to agree; then the window is where one may."""
@@ -27,8 +26,7 @@ class Limit:
     sure: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(msgspec.Struct, frozen=True):
     """What one dimension of a feature may be: from ``low`` to ``high``, both included, or one of the codes that all of
     ``codes`` allow. ``need``: required, supporting, or asked."""
 
@@ -58,8 +56,7 @@ class Window:
         return bool(by_check) and not set.intersection(*by_check.values())
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(msgspec.Struct, frozen=True):
     """A condition that gives no window of one dimension, and ``because`` of what.
 
     Of several own sizes ``value`` is their sum, which must lie within [low, high]. Of a formula, and where a size
@@ -80,8 +77,7 @@ class Stated:
     sizes: tuple[Value, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Specification:
+class Specification(msgspec.Struct, frozen=True):
     """What a part in ``places`` would have to be: the features that it must have, a window for each dimension, and the
     conditions that give none. Not ``is_possible``: no part can meet it, since its neighbours contradict each other."""
 
@@ -98,8 +94,7 @@ class Specification:
         return not any(w.is_empty for w in self.windows)
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(msgspec.Struct, frozen=True):
     """One end of one condition, turned round: a dimension of the part with a limit."""
 
     feature: str

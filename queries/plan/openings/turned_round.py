@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import Known, known_of
 from knockon.graph.judge.conditions import window_of

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, by_name
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(msgspec.Struct, frozen=True):
     """One link of a reason.
 
     ``sort`` is a joint, a figure, ``arrangement``, ``axle rule`` or ``unknown not allowed``. ``given`` stands
@@ -38,8 +38,7 @@ class Step:
     arrangement: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(msgspec.Struct, frozen=True):
     """Why a thing cannot stay: ``cites`` is minimal (drop any one and it is possible again), ``steps`` tell it."""
 
     cites: tuple[str, ...]

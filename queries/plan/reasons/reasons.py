@@ -9,9 +9,10 @@ from the one before; sentences last (queries/ui).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from knockon.graph.model.layout import FigureAt, JointAt, Place, others_than
 from knockon.graph.model.things import SIDES

@@ -4,8 +4,9 @@ derives it."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from knockon.graph.model.layout import Place
 
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     import clingo
 
 
-@dataclass(frozen=True)
-class Movement:
+class Movement(msgspec.Struct, frozen=True):
     """What a filling does to a vehicle, each set by the name that it has in swap.lp.
 
     ``gone``: found there, and it leaves. ``new``: what stands there is not what was there. ``moved``: it stays, and

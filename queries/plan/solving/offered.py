@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cached_property
+
+import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Offer
@@ -23,8 +24,7 @@ def in_cents(amount: Decimal) -> int:
     return int(amount.quantize(CENT, ROUND_HALF_UP) / CENT)
 
 
-@dataclass(frozen=True)
-class Offered:
+class Offered(msgspec.Struct, frozen=True, dict=True):
     """The offers by number, those of suppliers to avoid left out."""
 
     offers: Mapping[str, tuple[Offer, ...]]

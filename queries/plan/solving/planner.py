@@ -5,10 +5,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import resources
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
@@ -31,8 +32,7 @@ def _program() -> str:
     return resources.files("knockon.queries.plan.solving").joinpath("swap.lp").read_text(encoding="utf-8")
 
 
-@dataclass(frozen=True)
-class Filling:
+class Filling(msgspec.Struct, frozen=True):
     """A filled layout: the candidate in each place (places left out are empty), what it costs on each level, whether it
     is proved to be the best, the arrangements that hold, what it does to the vehicle, and the checks that are not known
     without even a claim, by their number in the problem."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
 from math import prod
@@ -23,22 +22,26 @@ MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
 
 
-@dataclass
 class Problem:
     """One request on one vehicle (or on a bare layout), with every candidate numbered and every check judged."""
 
-    checks: Checks
-    vehicle: Vehicle | None
-    request: Request
-    kit: Mapping[str, int] = field(default_factory=dict)
-    sought: frozenset[str] = frozenset()
-    """Positions in which a part yet to be found may stand though parts for them are recorded."""
-    candidates: dict[Place, tuple[Candidate, ...]] = field(init=False)
-    found: Mapping[Place, Fitting] = field(init=False)
-    perhaps: Mapping[Place, Fitting] = field(init=False)
+    candidates: dict[Place, tuple[Candidate, ...]]
+    found: Mapping[Place, Fitting]
+    perhaps: Mapping[Place, Fitting]
     """Places that hold something not recorded if the vehicle has an arrangement that nothing tells of."""
 
-    def __post_init__(self) -> None:
+    def __init__(
+        self,
+        checks: Checks,
+        vehicle: Vehicle | None,
+        request: Request,
+        kit: Mapping[str, int] | None = None,
+        sought: frozenset[str] = frozenset(),
+    ) -> None:
+        """``sought``: positions in which a part yet to be found may stand though parts for them are recorded."""
+        self.checks, self.vehicle, self.request = checks, vehicle, request
+        self.kit: Mapping[str, int] = kit or {}
+        self.sought = sought
         catalogue, places = self.checks.catalogue, self.checks.places
         every, now = candidates_of(catalogue, places, self.vehicle)
         self.found, self.perhaps = now.found, now.perhaps

@@ -6,8 +6,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import TypedDict, Unpack
+
+import msgspec
 
 from knockon.graph.judge.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
@@ -24,8 +25,7 @@ from knockon.queries.plan.solving.asked_arrangements import EXPECTED, check_toge
 from knockon.queries.plan.solving.levels import LEVELS
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(msgspec.Struct, frozen=True):
     """One wish: in ``places`` one of ``numbers``, or a thing whose ``dimension`` is in [low, high] or is ``code``."""
 
     text: str
@@ -61,8 +61,7 @@ class Wanted:
         return False
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(msgspec.Struct, frozen=True):
     """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price; ``arrangements`` are the
     only ones of their choices that may hold."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TypeVar
+
+import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY
 from knockon.graph.model.layout import FigureAt, JointAt, Place
@@ -52,8 +53,7 @@ def unproven_checks(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
     return tuple(sorted(found, key=lambda e: -SEVERITY[e.verdict]))
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(msgspec.Struct, frozen=True):
     """A check that nothing speaks for, not even a claim, and the sizes that would have to be measured."""
 
     check: str

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from knockon.graph.files.plain import content_of, why_not
 from knockon.graph.model.catalogue import Catalogue

@@ -8,6 +8,7 @@ from contextlib import contextmanager, redirect_stdout
 from pathlib import Path
 
 import click
+from msgspec.structs import replace
 
 from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import merged_clubs
@@ -231,7 +232,6 @@ def _notes_from(settings: Settings) -> NotesFrom:
 
 def shown_notes(notes: Sequence[NoteShown]) -> tuple[NoteShown, ...]:
     """Notes as a document holds them, without tightening values."""
-    from dataclasses import replace
 
     return tuple(replace(n, text=without_torque(n.text)) for n in notes)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+import msgspec
 
 from knockon.graph.exchange.handed_out import write_alone
 from knockon.graph.files.atomic import NotWritten
@@ -137,8 +137,8 @@ def _proposals(settings: Settings, sheets: tuple[Sheet, ...], chosen: dict[str, 
 def _said(mapping: Mapping, chosen: dict[str, object]) -> Mapping:
     """The mapping with what was said of the whole sheet."""
     comma = bool(chosen["decimal_comma"])
-    columns = tuple(dataclasses.replace(c, decimal_comma=comma and bool(c.name)) for c in mapping.columns)
-    return dataclasses.replace(mapping, driver=str(chosen["driver"] or ""), columns=columns)
+    columns = tuple(msgspec.structs.replace(c, decimal_comma=comma and bool(c.name)) for c in mapping.columns)
+    return msgspec.structs.replace(mapping, driver=str(chosen["driver"] or ""), columns=columns)
 
 
 def _proposed(proposals: tuple[Proposal, ...], mappings: tuple[Mapping, ...], where: Path) -> str:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade

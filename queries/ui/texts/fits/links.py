@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, Line
@@ -122,7 +124,6 @@ def no_sentence(naming: Naming, evidence: Evidence, given_first: bool | None = N
 
 
 def _turned(evidence: Evidence) -> Evidence:
-    from dataclasses import replace
 
     return replace(evidence, things=evidence.things[::-1])
 

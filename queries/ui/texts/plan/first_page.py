@@ -4,7 +4,8 @@ measure, what it does, what it costs; and the parts of the long answer by themse
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import IN_SHORT, OrderLine

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+
+import msgspec
 
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Layout
@@ -16,8 +17,7 @@ from knockon.queries.ui.texts.fits.links import absent_line, missed_by, sizes_of
 from knockon.queries.ui.texts.plan.why import Entry, end_rank, path_to, why_entries
 
 
-@dataclass(slots=True)
-class Branch:
+class Branch(msgspec.Struct):
     """The lines of one kind of thing, both hands together; ``because`` in a few words, ``below`` what it forces."""
 
     name: str
@@ -25,7 +25,7 @@ class Branch:
     positions: frozenset[str]
     parent: str = ""
     because: str = ""
-    below: list[Branch] = field(default_factory=list)
+    below: list[Branch] = msgspec.field(default_factory=list)
     forced: bool = False
 
     @property

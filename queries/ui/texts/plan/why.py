@@ -7,8 +7,9 @@ which each follows from one before; drop links that were told already, with a po
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
+
+import msgspec
 
 from knockon.graph.model.things import SIDES
 from knockon.queries.answers import OrderGroup
@@ -28,14 +29,13 @@ MOST_UNKNOWN = 3
 MOST_CLOSING = 6
 
 
-@dataclass(slots=True)
-class Entry:
+class Entry(msgspec.Struct):
     """What is told of one order group: its forced changes, each with its path."""
 
     number: int
     group: OrderGroup
-    changes: list[Change] = field(default_factory=list)
-    paths: list[tuple[Step, ...]] = field(default_factory=list)
+    changes: list[Change] = msgspec.field(default_factory=list)
+    paths: list[tuple[Step, ...]] = msgspec.field(default_factory=list)
     way: tuple[int, ...] = ()
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import msgspec
+from msgspec.structs import replace
 
 from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.document import Document, RecordsRead
