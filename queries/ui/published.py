@@ -158,9 +158,13 @@ def answer_types() -> dict[str, type[Any]]:
     }
 
 
+OF_THEIR_OWN = (NotesDocument, NoteAdded)
+"""Answers that are a whole document by themselves."""
+
+
 def schema_of(name: str, answer: type[Any]) -> bytes:
     """The JSON Schema of one answer's document; notes are a document of their own."""
-    made = msgspec.json.schema(answer if issubclass(answer, msgspec.Struct) else Document[answer])  # type: ignore[valid-type]
+    made = msgspec.json.schema(answer if issubclass(answer, OF_THEIR_OWN) else Document[answer])  # type: ignore[valid-type]
     title = f"the answer of knockon {name.replace('-', ' ')}"
     whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": title, **made}
     return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"

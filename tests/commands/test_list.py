@@ -98,7 +98,7 @@ def test_a_supplier_is_listed_with_its_offers_counted() -> None:
 
 def test_nothing_found_is_said_and_is_status_1() -> None:
     ran = run("list", "parts", "zzz")
-    assert ran.status == 1 and head(ran) == "None of 179 parts: zzz."
+    assert ran.status == 1 and head(ran) == "None of the 179 parts recorded: zzz."
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import dataclasses
 import importlib
 import inspect
 import json
@@ -34,13 +33,18 @@ TORQUE = re.compile(
 )
 
 
+def is_record(cls: object) -> bool:
+    """Whether something is a class of records."""
+    return isinstance(cls, type) and issubclass(cls, msgspec.Struct)
+
+
 def answer_classes() -> Iterator[type[Any]]:
     """Every answer of a question module, found by looking into all of them (``queries.ui`` has none of its own)."""
     for found in pkgutil.walk_packages(knockon.queries.__path__, "knockon.queries."):
         if found.ispkg or found.name.startswith("knockon.queries.ui."):
             continue
         module = importlib.import_module(found.name)
-        for name, cls in inspect.getmembers(module, dataclasses.is_dataclass):
+        for name, cls in inspect.getmembers(module, is_record):
             if name.endswith("Answer") and cls.__module__ == module.__name__:
                 assert isinstance(cls, type)
                 yield cls
@@ -50,7 +54,7 @@ def speaks_of_parts(cls: type[Any], seen: frozenset[type[Any]] = frozenset()) ->
     """Whether a verdict, an order line or a part's sizes stand somewhere in an answer."""
     if cls in (Verdict, OrderLine, Value):
         return True
-    if not dataclasses.is_dataclass(cls) or cls in seen:
+    if not is_record(cls) or cls in seen:
         return False
     inner = (t for hint in get_type_hints(cls).values() for t in types_in(hint))
     return any(speaks_of_parts(t, seen | {cls}) for t in inner)
@@ -71,7 +75,7 @@ def test_every_answer_that_speaks_of_parts_is_cautious() -> None:
         *("DisputesAnswer",),
     }
     for cls in cautious:
-        defaults = {f.name: f.default for f in dataclasses.fields(cls)}
+        defaults = {f.name: f.default for f in msgspec.structs.fields(cls)}
         cautions: Any = defaults.get("cautions", ())
         assert CAUTION in cautions, cls.__name__
         assert LOCAL_RULES in cautions, cls.__name__
@@ -143,7 +147,7 @@ def test_the_torques_are_in_the_records_as_a_notes_own_text_only() -> None:
     named = {n.note for n in demo().notes.values() if TORQUE.search(n.text)}
     assert named == {"N08", "N24"}
     assert "without a source" in demo().notes["N24"].says
-    elsewhere = msgspec.to_builtins(dataclasses.replace(demo(), notes={}))
+    elsewhere = msgspec.to_builtins(msgspec.structs.replace(demo(), notes={}))
     assert not [x for x in texts_in(elsewhere) if TORQUE.search(x[1])]
     assert not any("torque" in c.name for k in demo().vocabulary.kinds.values() for c in k.columns)
 
