@@ -24,6 +24,7 @@ from knockon.queries.plan.solving.unproven import Unknown, unknowns_of
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
 DUE = "due"
+ONE_USE = "one use: a joint of it is undone"
 KEPT, MOVED_OVER, KEPT_AFTER_WORK = "kept", "moved over", "kept after work"
 TAKEN_OFF = "taken off"
 """Comes off to reach another place, and is put back."""
@@ -137,7 +138,7 @@ class _Teller:
         if place in self.movement.pressed_out and carrier:
             return f"pressed into the {carrier.position}, which leaves"
         if place in self.movement.parted:
-            return "one use: a joint of it is undone"
+            return ONE_USE
         off = [p for p in self.problem.places.all if (place, p) in self.movement.off_with]
         return f"one use: {self.reached_by(off[0], place)}" if off else ""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from knockon.queries.ui.sentences.shell import NO_SUCH_COMMAND
+
 
 class StrictGroup(click.Group):
     """Older versions of click take a name that starts with a sign for an option, and show the help as if none had been
@@ -14,5 +16,5 @@ class StrictGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, but for names that start with a sign."""
         if args and not args[0][:1].isalnum() and not args[0].startswith("-"):
-            ctx.fail(f"No such command {args[0]!r}.")
+            ctx.fail(NO_SUCH_COMMAND.format(name=repr(args[0]), names=", ".join(self.list_commands(ctx))))
         return super().resolve_command(ctx, args)

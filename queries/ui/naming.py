@@ -110,6 +110,20 @@ def asked_words(asked: Sequence[str]) -> str:
     return listed([f'"{a}"' for a in (*wishes, *said)])
 
 
+def as_options(asked: Sequence[str]) -> list[str]:
+    """What was asked, as the options that ask for it: ``--keep "outer joint"``; both hands of a place in one."""
+    options: list[str] = []
+    for said in asked:
+        verb, _, what = said.partition(" ")
+        if verb in ("keep", "renew"):
+            position = position_of(what)
+            both = {f"{verb} {side} {position}" for side in SIDES} <= set(asked)
+            options.append(f'--{verb} "{position if both else what}"')
+        else:
+            options.append(f'--avoid "{what}"' if verb == "avoid" else f'--want "{said}"')
+    return list(dict.fromkeys(options))
+
+
 def position_of(place: str) -> str:
     """The position of a place: ``outer joint`` of ``left outer joint``."""
     side, _, position = place.partition(" ")

@@ -8,6 +8,8 @@ from typing import Any
 import msgspec
 from msgspec.structs import replace
 
+from knockon.queries.ui.sentences.sizes import NO_TIGHTENING_VALUE
+
 TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
                     r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
                     re.IGNORECASE)  # fmt: skip
@@ -15,7 +17,7 @@ TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|fee
 
 def without_torque(text: str) -> str:
     """The text without tightening values: a note is no source for one."""
-    return TORQUE.sub("[tightening value left out: no source]", text)
+    return TORQUE.sub(NO_TIGHTENING_VALUE, text)
 
 
 def without_torque_in(answer: Any) -> Any:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from knockon.queries.fits.checking.evidence import Line, Value
+from knockon.queries.ui.sentences import sizes as say
 
 MM_PER_INCH = 25.4
 KPA_PER_PSI = 6.894757293168361  # 1 lbf/in2: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, exact by definition
@@ -57,10 +58,10 @@ def length(low: float | None, high: float | None, written: str = "") -> str:
     if low is not None and high is not None:
         if abs(high - low) < 1e-9:
             return f"{number(low)} mm ({inches(low, written)})" if low else "0 mm"
-        return f"{number(low)} to {number(high)} mm ({_inch_range(low, high)} in)"
+        return say.BETWEEN.format(low=number(low), high=number(high), inches=_inch_range(low, high))
     if low is not None:
-        return f"at least {length(low, low, written)}"
-    return f"up to {length(high, high, written)}" if high is not None else "not known"
+        return say.AT_LEAST.format(size=length(low, low, written))
+    return say.UP_TO.format(size=length(high, high, written)) if high is not None else say.NOT_KNOWN
 
 
 def amount(low: float | None, high: float | None, unit: str) -> str:
@@ -72,7 +73,7 @@ def amount(low: float | None, high: float | None, unit: str) -> str:
     if unit == "kPa" and ends:
         psi = dict.fromkeys(number(x / KPA_PER_PSI, 1) for x in (low, high) if x is not None)
         return f"{' to '.join(dict.fromkeys(ends))} kPa ({' to '.join(psi)} psi)"
-    return f"{' to '.join(dict.fromkeys(ends))} {unit}".strip() if ends else "not known"
+    return f"{' to '.join(dict.fromkeys(ends))} {unit}".strip() if ends else say.NOT_KNOWN
 
 
 def pressure(kpa_low: float, kpa_high: float, written: str) -> str:
@@ -86,7 +87,7 @@ def pressure(kpa_low: float, kpa_high: float, written: str) -> str:
 def size(value: Value) -> str:
     """A stated size for people: both units for a length, the designation for a thread or a spline pitch."""
     if value.low is None and value.high is None:
-        return f"not known (written {value.written})" if value.written.strip() == "?" else value.written
+        return say.WRITTEN_AS.format(written=value.written) if value.written.strip() == "?" else value.written
     return _SHOWN[value.datatype](value) if value.datatype in _SHOWN else value.written
 
 
@@ -97,7 +98,11 @@ def size_or_designation(value: Value) -> str:
 
 def _of_length(value: Value) -> str:
     text = length(value.low, value.high, value.written)
-    return text if value.low == value.high or ".." in value.written else f"{text}, written {value.written}"
+    return (
+        text
+        if value.low == value.high or ".." in value.written
+        else say.AS_WRITTEN.format(size=text, written=value.written)
+    )
 
 
 def _of_pressure(value: Value) -> str:
@@ -116,7 +121,8 @@ def _of_thread(value: Value) -> str:
     """One number of a thread beside its designation; an inch pitch also as threads to the inch."""
     if value.dimension.endswith(".pitch") and value.low is not None and value.low == value.high:
         per_inch = MM_PER_INCH / value.low if value.low else 0.0
-        whole = f", {round(per_inch)} to the inch" if per_inch and abs(per_inch - round(per_inch)) < 1e-6 else ""
+        is_whole = per_inch and abs(per_inch - round(per_inch)) < 1e-6
+        whole = say.TO_THE_INCH.format(threads=round(per_inch)) if is_whole else ""
         return f"{value.written} ({number(value.low)} mm{whole})"
     return f"{value.written} ({amount(value.low, value.high, value.unit)})"
 
@@ -137,7 +143,7 @@ def margin(line: Line) -> str:
     text = amount(abs(line.margin), abs(line.margin), line.unit)
     if line.margin >= 0:
         return text
-    return f"{'over' if is_over(line) else 'short'} by {text}"
+    return (say.OVER_BY if is_over(line) else say.SHORT_BY).format(size=text)
 
 
 def is_over(line: Line) -> bool:
@@ -157,7 +163,7 @@ def miss(line: Line) -> str:
         return ""
     if asks_equality(line):
         ends = sorted((abs(line.low), abs(line.high)))
-        return f"they differ by {amount(ends[0], ends[1], line.unit)}"
+        return say.DIFFER_BY.format(size=amount(ends[0], ends[1], line.unit))
     return margin(line)
 
 
@@ -168,9 +174,11 @@ def window(line: Line) -> str:
         return ""
     if low is not None and high is not None:
         if asks_equality(line):
-            return f"equal, within {amount(high, high, line.unit)}" if high else "equal"
+            return say.EQUAL_WITHIN.format(size=amount(high, high, line.unit)) if high else say.EQUAL
         return amount(low, high, line.unit)
-    return f"at least {amount(low, low, line.unit)}" if low is not None else f"at most {amount(high, high, line.unit)}"
+    if low is not None:
+        return say.AT_LEAST.format(size=amount(low, low, line.unit))
+    return say.AT_MOST.format(size=amount(high, high, line.unit))
 
 
 def written_length(text: str) -> str:

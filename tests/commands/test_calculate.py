@@ -60,7 +60,7 @@ ASKED: tuple[tuple[str, int, str], ...] = (
     ("next-slot 3/4-16 --slots 7", 2, "4, 6, 8, 10 or 12"),
     ("rim wide", 2, "such as 13"),
     ('residual "10 psi"', 2, "--discs or --drums"),
-    ("no-such-subject", 2, "No such command"),
+    ("no-such-subject", 2, "There is no command"),
     # nothing
     ('fit ""', 2, "25 H7/g6"),
     ('thread ""', 2, "no thread is written"),

@@ -22,16 +22,16 @@ def test_swap_tells_before_and_after_what_is_missing_and_what_was_assumed() -> N
     lines = block(FULL)
     text = " ".join(" ".join(lines).split())
     assert max(map(len, lines)) <= 100
-    assert "front share of braking: 70.9 % (+1.8 points); as made 69.1 %" in text
-    assert "master's stroke used: not known: measure HAZEL-201, bore: stroke; as made" in text
+    assert "front share of braking: 70.9 % (+1.8 points). As made 69.1 %." in text
+    assert "master's stroke used: not known, measure HAZEL-201, bore: stroke. As made" in text
     assert "track change: 6.4 mm (0.252 in)" in text
     assert (
         "Would run the whole way, loose, on 49 % of the flanks' height: lower pin nut on pin (ALDER-339 with THORN-131)"
         in text
     )
-    assert "Assumed, since nobody recorded it: caliper, pistons: travel 0.5 mm" in text
-    assert "Sizes stated without limits count as exact here." in text
-    assert "they never say that a vehicle brakes, steers or holds safely" in text
+    assert "Assumed, because it is not recorded: caliper, pistons: travel 0.5 mm" in text
+    assert "Sizes without limits count as exact here." in text
+    assert "They never say that a vehicle brakes, steers or holds safely" in text
     assert "Nm" not in text and "lbf ft" not in text  # figures, no tightening torques
 
 
@@ -49,7 +49,7 @@ def test_kit_tells_the_figures_of_its_own_plan() -> None:
     lines = block(KIT)
     text = " ".join(" ".join(lines).split())
     assert max(map(len, lines)) <= 100
-    assert "front share of braking: not known: measure LARCH-903 (left caliper)" in text
+    assert "front share of braking: not known, measure LARCH-903 (left caliper)" in text
     assert "and the same on the other side" in text
     assert "Would start and bind after 0.2 of a turn: rotor screw in flange (LARCH-902 with ROWAN-241)" in text
 

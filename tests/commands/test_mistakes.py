@@ -36,7 +36,7 @@ RUN = (sys.executable, "-m", "knockon")
         (("swap", "tansy-m080", "--want", "rotor.diametre>=190 mm"), "outside diameter"),
         (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--avoid", "Dunmalow"), "Dunmalow"),
         (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--prefer", "colour"), "colour"),
-        (("swap", "tansy-m080"), "Say what is wanted"),
+        (("swap", "tansy-m080"), "Say what you want"),
         (("kit", "K9", "--for", "tansy-m080", "--want", "rotor=LARCH-201"), "no kit 'K9'"),
         (("kit", "K1", "--want", "rotor=LARCH-201"), "--for"),
         (("combinations", "rear axle"), "tansy front axle"),

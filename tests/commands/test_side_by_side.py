@@ -14,10 +14,13 @@ SIDE_BY_SIDE = ("swap", "tansy-m080", "--want", "disc", "--side-by-side")
 def test_an_arrangement_is_asked_for_and_told() -> None:
     ran = demo("swap", "--full", "tansy-m080", "--want", "disc")
     assert ran.status == 0
-    assert 'Asked: "disc".' in ran.out
-    assert "It can be done, by changing from the drum to the disc arrangement: 39 order groups" in ran.flowing
+    assert 'You asked: "disc".' in ran.out
+    assert (
+        "It can be done by changing from the drum to the disc arrangement. Measure first, then order 39 groups"
+        in ran.flowing
+    )
     assert "New places (asked for: disc brakes): rotor LARCH-201; rotor screw" in ran.flowing
-    assert "The caliper LARCH-203L comes with the disc arrangement; caliper on lugs: ALDER-101L has no" in ran.flowing
+    assert "The caliper LARCH-203L comes with the disc arrangement. Caliper on lugs: ALDER-101L has no" in ran.flowing
     assert "given up" not in ran.out
 
 
@@ -29,7 +32,7 @@ def test_the_order_list_is_that_of_its_best_part() -> None:
 
 def test_what_is_so_already_is_said() -> None:
     ran = demo("swap", "--full", "tansy-mk-b", "--want", "disc")
-    assert ran.status == 0 and "It is so already: there is nothing to order." in ran.out
+    assert ran.status == 0 and "Nothing to order: the vehicle has this already." in ran.out
 
 
 def test_a_kit_is_held_against_an_arrangement() -> None:

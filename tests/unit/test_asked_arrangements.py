@@ -14,7 +14,7 @@ from knockon.queries.plan.solving.asked_arrangements import read_arrangement
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import plan_swap, swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.texts.plan.swap import swap_text
+from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.demo.demo import demo
 from tests.unit.small import world
 
@@ -158,7 +158,7 @@ def test_where_nothing_tells_whether_it_is_there_it_is_not_so_already() -> None:
     assert answer.perhaps_there == ("disc brakes",)
     assert not answer.is_settled
     text = " ".join(render(swap_text(records_from_text(UNTOLD).catalogue, answer)).split())
-    assert "NOT KNOWN YET: nothing recorded tells whether disc brakes are on the vehicle. Look first." in text
+    assert "NOT KNOWN YET: the records do not say whether the vehicle has disc brakes. Look first." in text
     assert "so already" not in text
 
 

@@ -7,7 +7,7 @@ import pytest
 from knockon.graph.records import Records, records_from_text
 from knockon.queries.plan.changes import KEPT, RENEWED, TAKEN_OFF
 from knockon.queries.plan.swap import SwapAnswer, swap
-from knockon.queries.ui.texts.plan.swap import swap_text
+from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
 # a core under a cover, which a pin holds; over the cover a lid with a seal of its own
 TABLES = {
@@ -111,5 +111,5 @@ def test_what_would_have_to_come_off_before_itself_is_an_error_that_names_the_ch
 def test_the_text_says_what_comes_off_and_why() -> None:
     read = records("cover,core,,,")
     text = " ".join(str(b) for b in swap_text(read.catalogue, swap(read.catalogue, "mine")))
-    assert "Taken off and put back: cover COVER (the cover comes off to reach the core)." in text
+    assert "Come off and go back on: cover COVER (the cover comes off to reach the core)." in text
     assert "the cover comes off to reach the core" in text and "nothing is recorded" not in text

@@ -10,7 +10,7 @@ from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.swap import plan_swap
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.texts.plan.why import chosen_lines
+from knockon.queries.ui.texts.plan.swap.why_blocks import chosen_lines
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world
 
 BIG = "axle=AXLE-25"
@@ -113,7 +113,7 @@ def test_only_of_what_another_plan_would_not_change_it_is_told_what_keeping_it_c
     others = [change(status, {"changes": 3}) for status in (FORCED_BY_FIT, RENEWED, NEW, FREED, KEPT)]
     assert chosen_lines(naming, others, {"changes": 1}) == []
     (none, dearer) = chosen_lines(naming, [change(CHOSEN, None), change(CHOSEN, {"changes": 3})], {"changes": 1})
-    assert none.endswith("A plan that keeps it: no plan was found that does.")
+    assert none.endswith("No plan was found that keeps it.")
     assert "2 more positions changed" in dearer and "AXLE-25" in dearer and "AXLE-20" in dearer
 
 

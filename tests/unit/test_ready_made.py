@@ -17,7 +17,7 @@ from knockon.queries.plan.changes import KEPT, MOVED_OVER, TAKEN_OFF
 from knockon.queries.plan.solving.request import Request
 from knockon.queries.plan.swap import SwapAnswer, plan_swap, swap
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.texts.plan.swap import swap_text
+from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
 SOURCES = "source,standing,title\nbook,drawing,a made-up book\n"
 USES = "layout,uses,as,without\nmy car,driven front corner,,cartridge;ball joint\nmy car,hydraulics,,\n"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, RENEWED
 from knockon.queries.plan.swap import swap
 from knockon.queries.ui.screen import render
-from knockon.queries.ui.texts.plan.swap import swap_text
+from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.unit.small import TABLES, with_rows, world
 
 DUE = TABLES["fittings.csv"].replace("cart,cap,,CAP-1,,sound", "cart,cap,,CAP-1,,due")
@@ -29,7 +29,7 @@ def test_a_due_part_renewed_by_another_number_says_what_its_own_would_cost() -> 
         assert change.cause == "due" and change.keeping is not None
         assert change.keeping["price"] - answer.plan.costs["price"] == 2 * 30
     text = " ".join(render(swap_text(CATALOGUE, answer)).split())
-    assert "cap: CAP-0 for CAP-1: its own number is possible too, and costs: 0.60 dearer." in text
+    assert "cap CAP-0 for CAP-1: the same number again is possible too. A plan with it: 0.60 dearer." in text
 
 
 def test_a_due_part_renewed_by_its_own_number_has_nothing_to_compare() -> None:
@@ -44,7 +44,7 @@ def test_a_due_part_whose_own_number_is_not_possible_says_why() -> None:
     assert (change.status, change.cause) == (FORCED_BY_FIT, "due")  # it is asked for: no plan takes CAP-1
     assert change.reason is not None and change.keeping is None
     text = " ".join(render(swap_text(CATALOGUE, answer)).split())
-    assert "It is due anyway: its own number is ruled out too." in text
+    assert "It needs replacing in any case. Its own number is ruled out too." in text
 
 
 def test_what_could_stay_but_for_an_open_check_is_forced_by_what_is_known_and_not_by_fit() -> None:

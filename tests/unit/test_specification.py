@@ -30,7 +30,7 @@ from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import SwapAnswer, swap
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.texts.plan.specification import to_find_blocks
-from knockon.queries.ui.texts.plan.swap import swap_text
+from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written
 from tests.unit.small import AXLE, LEFT, TABLES, planned, problem, world
 
@@ -64,7 +64,7 @@ def test_a_needed_part_of_which_none_is_recorded_is_yet_to_be_found_and_no_order
     assert (spec.position, spec.part_type, spec.places) == ("stud", "wheel stud", ("left stud", "right stud"))
     assert spec.features == ("knurl",)
     text = _text(NO_STUD, answer)
-    assert "Yet to be found: wheel stud, of which no part is recorded; this is no order yet." in text
+    assert "No part is recorded for wheel stud. Find one first: this is not an order yet." in text
     assert "measure stud" not in text
 
 
@@ -178,8 +178,10 @@ def test_codes_are_equal_and_supporting_windows_stand_apart() -> None:
     press = _ends(_window(inner, "bearing, outside diameter", SUPPORTING))
     assert press == (57.163, 57.2)  # 0.013 to 0.05 mm more than the bore
     text = _text(demo(), answer)
-    assert "These together, with which there is a plan:" in text
-    assert "pair, pattern: ALDER-111, by spacer by inner bearing, pattern (ALDER-112, left bearing spacer)" in text
+    assert "These together give a plan:" in text
+    assert (
+        "pair, pattern: ALDER-111, because of spacer by inner bearing, pattern (ALDER-112, left bearing spacer)" in text
+    )
 
 
 def test_where_neighbours_contradict_each_other_only_that_size_says_so() -> None:
@@ -191,11 +193,11 @@ def test_where_neighbours_contradict_each_other_only_that_size_says_so() -> None
     for windows, contradict in (((length, bore), True), ((length,), False)):
         spec = Specification("hub", "drive flange", ("left hub",), ("body", "bore"), windows, ())
         lines = render(to_find_blocks([spec]))
-        said = {w.feature: "nothing is both" in _about(lines, f"{w.feature}, {w.dimension}") for w in windows}
+        said = {w.feature: "No size meets both" in _about(lines, f"{w.feature}, {w.dimension}") for w in windows}
         assert said == {w.feature: w is bore for w in windows}
         apart = "at least 25 mm (0.984 in) and at most 24 mm (0.945 in)"
         assert (apart in " ".join(lines.split())) is contradict
-        assert ("No part can be all of this" in " ".join(lines.split())) is contradict is not spec.is_possible
+        assert ("No part can meet all of this" in " ".join(lines.split())) is contradict is not spec.is_possible
 
 
 def _about(text: str, size: str) -> str:

@@ -95,7 +95,7 @@ def test_sources_that_contradict_each_other_count_with_all_they_say() -> None:
     assert (left.planned.low, left.planned.high) == (20.4, 21.6)
     assert left.disputed == ("HUB-25L, rod: diameter",)
     text = " ".join(getattr(b, "text", "") for b in figure_blocks(Naming(catalogue), [left], ()))
-    assert "sources disagree on HUB-25L, rod: diameter" in text
+    assert "Sources disagree on HUB-25L, rod: diameter" in text
 
 
 def test_an_assumed_size_stands_in_only_where_none_is_recorded_and_is_named() -> None:
@@ -214,7 +214,7 @@ def test_text_names_uncertainty_and_what_to_measure() -> None:
     catalogue = told_world(SUM, SUM_TERMS)
     found = told(catalogue, "hub=HUB-25L")
     text = " ".join(getattr(b, "text", "") for b in figure_blocks(Naming(catalogue), found, ()))
-    assert "20.4 to 20.6 mm" in text and "root sum of squares" in text and "Uncertain mostly by hub, rod" in text
+    assert "20.4 to 20.6 mm" in text and "root sum of squares" in text and "The main uncertainty is hub, rod" in text
     assert "count as exact" in text and "never say" in text
     assert figure_blocks(Naming(catalogue), (), ()) == []
 
@@ -224,7 +224,7 @@ def test_what_all_figures_rest_on_is_set_in_alike() -> None:
     shown = render(figure_blocks(Naming(catalogue), told(catalogue, "hub=HUB-25L"), ()), Screen(width=60))
     *_, figure, rests_on, compared, again = shown.splitlines()
     assert figure.startswith("   ")  # behind the dash of the figure's first line
-    for line, words in ((rests_on, "Sizes stated"), (compared, "Figures compare"), (again, "steers or holds")):
+    for line, words in ((rests_on, "Sizes without"), (compared, "Figures compare"), (again, "steers or holds")):
         assert line.startswith(f"  {words}")
 
 

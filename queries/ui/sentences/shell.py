@@ -3,3 +3,4 @@
 from typing import Final
 
 NEXT: Final = "next:"
+NO_SUCH_COMMAND: Final = "There is no command {name}. Choose one of these: {names}."

@@ -11,28 +11,22 @@ from knockon.queries.find.listing import Filters
 from knockon.queries.find.listing import list_things as listed
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.sentences.help import find as say
 from knockon.queries.ui.texts.find.list_ import list_text
 
 
-@click.command(name="list")
+@click.command(name="list", help=say.LIST)
 @click.argument("sort", metavar="SORT")
 @click.argument("words", metavar="[WORD]...", nargs=-1)
-@click.option("--type", "type_", default="", metavar="TYPE", help="Only of this part type, or a narrower one.")
-@click.option("--at", default="", metavar="POSITION", help="Only what may stand at this position, or is about it.")
-@click.option("--from", "from_", default="", metavar="SOURCE", help="Only what this source says.")
-@click.option("--layout", default="", metavar="LAYOUT", help="Only of this layout, which may be a ready-made one.")
+@click.option("--type", "type_", default="", metavar="TYPE", help=say.TYPE)
+@click.option("--at", default="", metavar="POSITION", help=say.AT)
+@click.option("--from", "from_", default="", metavar="SOURCE", help=say.FROM)
+@click.option("--layout", default="", metavar="LAYOUT", help=say.LAYOUT)
 @answering
 def list_things(
     settings: Settings, sort: str, words: tuple[str, ...], type_: str, at: str, from_: str, layout: str
 ) -> int:
-    """What of one sort is in the records, one line a thing.
-
-    SORT is one of vehicles, layouts, arrangements, positions, joints, figures, parts, part-types, items, kits,
-    suppliers, sources, notes. Each WORD must stand in the line, or in what the thing is written as. Ready-made layouts
-    are listed among the layouts.
-
-    Exit status 0 if something is listed.
-    """
+    """What of one sort is in the records, one line a thing."""
     records = load(settings)
 
     with mistakes_told():

@@ -10,21 +10,16 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.tell_apart import tell_apart as compared
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.sentences.help import find as say
 from knockon.queries.ui.texts.find.tell_apart import tell_apart_text
 
 
-@click.command(name="tell-apart")
+@click.command(name="tell-apart", help=say.TELL_APART)
 @click.argument("part", metavar="PART")
 @click.argument("other", metavar="PART")
 @answering
 def tell_apart(settings: Settings, part: str, other: str) -> int:
-    """Every difference between two parts, and what it does.
-
-    Sizes, features, hand and members of a set. Each difference shows the fit rules in which it stands, and the parts
-    with which the two have different verdicts. What is recorded of one part only, or of neither, is listed apart.
-
-    Exit status 0 if something recorded tells the two apart, 1 if not.
-    """
+    """Every difference between two parts, and what it does."""
     records = load(settings)
 
     with mistakes_told():

@@ -11,9 +11,9 @@ from knockon.queries.plan.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
+from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import none_blocks
-from knockon.queries.ui.texts.plan.swap import cautions
-from knockon.queries.ui.texts.plan.why import cost_words
+from knockon.queries.ui.texts.plan.swap.head import cautions
 
 
 def combinations_text(catalogue: Catalogue, answer: CombinationsAnswer) -> Sequence[Block]:

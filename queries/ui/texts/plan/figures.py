@@ -11,6 +11,7 @@ from knockon.queries.plan.numbers import Estimate
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.sentences.plan import figures as say
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import assumed_words
 from knockon.queries.ui.texts.workshop.calculation import amount_text
@@ -21,10 +22,10 @@ def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Seque
     pairs = _pairs(meetings)
     if not figures and not pairs:
         return []
-    blocks: list[Block] = [Heading("Figures of the plan")]
+    blocks: list[Block] = [Heading(say.FIGURES)]
     blocks += bullets([_line(naming, f, beside) for f, beside in _both_hands(figures)])
     if pairs:
-        blocks += [Para("What pairs that are ruled out would do:"), *bullets(pairs)]
+        blocks += [Para(say.RULED_OUT), *bullets(pairs)]
     return [*blocks, *_standing(figures)]
 
 
@@ -38,35 +39,36 @@ def _both_hands(figures: Sequence[ToldFigure]) -> list[tuple[ToldFigure, bool]]:
 
 
 def _line(naming: Naming, told: ToldFigure, both: bool) -> str:
-    side = f" ({told.sides[0]})" if len(told.sides) == 1 and not both else ""
-    said = [_number(naming, told) + (", and the same on the other side" if both else "")]
-    said += [f"as made {_as_made(naming, told)}"] if told.as_made or told.to_measure_as_made else []
-    said += [told.words] if told.words else []
-    said += [w] if (w := _window(told)) else []
-    said += [told.says] if told.says else []
-    said += assumed_words(told.assumed)
+    name = say.ON_ONE_SIDE.format(name=told.figure, side=told.sides[0]) if len(told.sides) == 1 and not both else ""
+    number = _number(naming, told)
+    number = say.SAME_ON_BOTH.format(number=number) if both else number
+    said = [say.FIGURE.format(name=name or told.figure, number=number)]
+    said += [say.AS_MADE.format(number=_as_made(naming, told))] if told.as_made or told.to_measure_as_made else []
+    said += [sentence(x) for x in (told.words, _window(told), told.says, *assumed_words(told.assumed)) if x]
     disputed = listed(measured_words(naming, told.disputed))
-    said += [f"sources disagree on {disputed}, and all that they say counts"] if told.disputed else []
-    return f"{told.figure}{side}: {'; '.join(said)}.{_mostly(told)}"
+    said += [say.DISPUTED.format(sizes=disputed)] if told.disputed else []
+    return " ".join((*said, *_mostly(told)))
 
 
 def _number(naming: Naming, told: ToldFigure) -> str:
     if told.planned is None:
-        return f"not known: measure {listed(measured_words(naming, told.to_measure))}"
+        return say.NOT_KNOWN.format(sizes=listed(measured_words(naming, told.to_measure)))
     text = estimate_text(told.planned, told.unit)
     if told.as_made is None or told.planned.middle is None or told.as_made.middle is None:
         return text
     change = told.planned.middle - told.as_made.middle
     if told.unit == "%" or told.as_made.middle == 0:
-        return f"{text} ({change:+.1f} {'points' if told.unit == '%' else told.unit})"
-    return f"{text} ({100 * change / told.as_made.middle:+.0f} %)"
+        return say.CHANGED_BY.format(
+            number=text, change=f"{change:+.1f} {say.POINTS if told.unit == '%' else told.unit}"
+        )
+    return say.CHANGED_BY.format(number=text, change=f"{100 * change / told.as_made.middle:+.0f} %")
 
 
 def _as_made(naming: Naming, told: ToldFigure) -> str:
     if told.as_made is not None:
         return estimate_text(told.as_made, told.unit)
     sizes = [size.removesuffix(", as made") for size in told.to_measure_as_made]
-    return f"not known: measure {listed(measured_words(naming, sizes))}"
+    return say.NOT_KNOWN.format(sizes=listed(measured_words(naming, sizes)))
 
 
 def estimate_text(number: Estimate, unit: str) -> str:
@@ -74,14 +76,14 @@ def estimate_text(number: Estimate, unit: str) -> str:
     low, high = (-math.inf if number.low is None else number.low), (math.inf if number.high is None else number.high)
     text = _rounded(Interval(low, high), unit)
     if number.likely and number.likely > 0:
-        text += f" worst case, {_rounded(Interval.point(number.likely), unit)} either way by root sum of squares"
+        return say.LIKELY.format(worst=text, likely=_rounded(Interval.point(number.likely), unit))
     return text
 
 
 def _rounded(value: Interval, unit: str) -> str:
     if unit in ("%", "turns"):
-        low, high = (f"{x:.1f}".removesuffix(".0") if math.isfinite(x) else "no end" for x in (value.low, value.high))
-        return f"{low if low == high else f'{low} to {high}'} {unit}"
+        low, high = (f"{x:.1f}".removesuffix(".0") if math.isfinite(x) else say.NO_END for x in (value.low, value.high))
+        return f"{low if low == high else say.FROM_TO.format(low=low, high=high)} {unit}"
     if unit == "mm" and math.isfinite(value.low) and math.isfinite(value.high):
         return units.amount(value.low, value.high, unit)
     return amount_text(value, unit)
@@ -90,23 +92,21 @@ def _rounded(value: Interval, unit: str) -> str:
 def _window(told: ToldFigure) -> str:
     """The window that the figure is judged by elsewhere, where it is not simply the value as made."""
     if told.as_made is not None:
-        return "not to fall below that as made" if told.low is not None else ""
+        return say.NOT_BELOW if told.low is not None else ""
     if told.low is None and told.high is None:
         return ""
     if told.low is not None and told.high is not None:
-        return f"wanted {_rounded(Interval(told.low, told.high), told.unit)}"
-    end = "at least" if told.low is not None else "at most"
+        return say.NEEDED.format(size=_rounded(Interval(told.low, told.high), told.unit))
     limit = told.low if told.low is not None else told.high
     assert limit is not None
-    return f"{end} {_rounded(Interval.point(limit), told.unit)} wanted"
+    end = say.AT_LEAST if told.low is not None else say.AT_MOST
+    return say.NEEDED.format(size=end.format(number=_rounded(Interval.point(limit), told.unit)))
 
 
-def _mostly(told: ToldFigure) -> str:
+def _mostly(told: ToldFigure) -> list[str]:
     """The input that makes the number uncertain."""
-    if not told.influences:
-        return ""
-    first = told.influences[0]
-    return f" Uncertain mostly by {first.name} ({first.share:.0f} %)."
+    first = told.influences[0] if told.influences else None
+    return [say.MOSTLY.format(name=first.name, share=f"{first.share:.0f}")] if first else []
 
 
 def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
@@ -126,7 +126,10 @@ def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
             continue
         joint, _, pair = about.partition(": ")
         found.setdefault("; ".join(said), []).append(f"{joint} ({pair})")
-    return [f"{sentence(words).removesuffix('.')}: {'; '.join(pairs)}." for words, pairs in found.items()]
+    return [
+        say.DOES.format(what=sentence(words).removesuffix("."), pairs="; ".join(pairs))
+        for words, pairs in found.items()
+    ]
 
 
 def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
@@ -134,8 +137,7 @@ def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
     nominal = any(f.nominal and f.planned for f in figures)
     assumed = list(dict.fromkeys(a for f in figures for a in f.assumptions))
     memory = [f.figure for f in figures if f.standing == "from memory" and f.planned]
-    lines = ["Sizes stated without limits count as exact here."] if nominal else []
-    lines += [f"Assumed, since nobody recorded it: {'; '.join(assumed)}."] if assumed else []
-    lines += [f"Rests on assumptions from memory: {listed(memory)}."] if memory else []
-    compared = "Figures compare; they never say that a vehicle brakes, steers or holds safely."
-    return [*(Para(line, tone=QUIET, indent=2) for line in lines), Para(compared, tone=WARN, indent=2)]
+    lines = [say.EXACT] if nominal else []
+    lines += [say.ASSUMED.format(values="; ".join(assumed))] if assumed else []
+    lines += [say.FROM_MEMORY.format(figures=listed(memory))] if memory else []
+    return [*(Para(line, tone=QUIET, indent=2) for line in lines), Para(say.COMPARE, tone=WARN, indent=2)]

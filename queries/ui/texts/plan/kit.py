@@ -16,7 +16,8 @@ from knockon.queries.ui.texts.fits.links import no_sentence
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.figures import figure_blocks
 from knockon.queries.ui.texts.plan.no_plan import none_blocks
-from knockon.queries.ui.texts.plan.swap import cautions, money
+from knockon.queries.ui.texts.plan.swap.head import cautions
+from knockon.queries.ui.texts.plan.swap.order_list import money
 
 WORDS = {
     MISSING: "missing",

@@ -8,6 +8,7 @@ from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measureme
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import listed, places_in_words, sentence
+from knockon.queries.ui.sentences.plan import measure as say
 
 
 def measure_blocks(
@@ -16,32 +17,27 @@ def measure_blocks(
     """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
     what stays hidden."""
     blocks: list[Block] = []
+    if blank or measurements:
+        blocks.append(Heading(say.MEASURE_FIRST))
     if blank:
-        text = (
-            f"Record what is there, its number if it has one: {places_in_words(blank)}. Nothing is recorded of it, and "
-        )
-        blocks += [
-            Heading("Measure first, before anything is ordered"),
-            Para(text + "it meets what changes.", tone=WARN),
-        ]
+        blocks.append(Para(say.RECORD.format(places=places_in_words(blank)), tone=WARN))
     if measurements:
         letters: dict[str, str] = {}
         for method in (h for m in measurements for h in m.how if not _is_absence(m)):
             letters.setdefault(method, _letter(len(letters)))
-        blocks += [] if blank else [Heading("Measure first, before anything is ordered")]
         lines = _looked_at_together(measurements)
         first = [m for m in lines if m[0].why != SURVEY]
         for i, alike in enumerate((*first, *(m for m in lines if m[0].why == SURVEY)), 1):
             if i == len(first) + 1:
-                blocks.append(Para("To see whether what leaves is what the records say:"))
+                blocks.append(Para(say.AS_RECORDED))
             blocks.append(Para(_measurement(alike, letters), mark=f"{i}."))
-        blocks.append(Para("How:"))
+        blocks += [Para(say.HOW)] if letters else []
         blocks += [Para(method, mark=f"({letter})", indent=2) for method, letter in letters.items()]
     if risks or unknown:
-        blocks.append(Heading("Risks that the order carries"))
+        blocks.append(Heading(say.RISKS))
         blocks += [Para(_risk(r), mark="-", tone=WARN) for r in risks]
         if unknown:
-            blocks.append(Para(f"Condition unknown, taken as sound: {places_in_words(unknown)}.", mark="-"))
+            blocks.append(Para(say.CONDITION_UNKNOWN.format(places=places_in_words(unknown)), mark="-"))
     return blocks
 
 
@@ -53,7 +49,7 @@ def expected(sizes: Sequence[Expected]) -> str:
     """What the records expect, lengths in mm and inch, equal ones once; under its dimension if there are several."""
     found: dict[str, list[str]] = {}
     for size in sizes:
-        text = "none there (known absent)" if size.written == "absent" else units.written_length(size.written)
+        text = say.EXPECT_NONE if size.written == "absent" else units.written_length(size.written)
         texts = found.setdefault(size.dimension, [])
         texts += [text] if text not in texts else []
     if len({tuple(texts) for texts in found.values()}) == 1:
@@ -63,7 +59,9 @@ def expected(sizes: Sequence[Expected]) -> str:
 
 def subject(feature: str, dimensions: Sequence[str]) -> str:
     """What is measured: ``bolts: bolt pitch``, and just ``thread`` for the thread of a thread."""
-    return feature if len(dimensions) == 1 and feature.endswith(dimensions[0]) else f"{feature}: {listed(dimensions)}"
+    if len(dimensions) == 1 and feature.endswith(dimensions[0]):
+        return feature
+    return say.SUBJECT.format(feature=feature, dimensions=listed(dimensions))
 
 
 def _looked_at_together(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
@@ -89,16 +87,14 @@ def _is_absence(measurement: Measurement) -> bool:
 def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
     measurement = alike[0]
     absent = _is_absence(measurement)
-    seen = f"look for {listed([m.feature for m in alike])}"
+    seen = say.LOOK_FOR.format(features=listed([m.feature for m in alike]))
     what = seen if absent else subject(measurement.feature, measurement.dimensions)
-    text = f"{places_in_words(measurement.places)}, {what}."
-    if measurement.expected:
-        text += f" Expect {expected(measurement.expected)}."
-    text += f" Decides: {listed(hands_together(measurement.decides))}."
-    if measurement.why not in ("", AT_THE_CUT, SURVEY):
-        text += f" {sentence(measurement.why)}"
+    said = [say.SIZE.format(places=places_in_words(measurement.places), what=what)]
+    said += [say.EXPECT.format(sizes=expected(measurement.expected))] if measurement.expected else []
+    said += [say.DECIDES.format(groups=listed(hands_together(measurement.decides)))]
+    said += [sentence(measurement.why)] if measurement.why not in ("", AT_THE_CUT, SURVEY) else []
     how = listed([f"({letters[h]})" for h in measurement.how if not absent])
-    return text + (f" How: {how}." if how else "")
+    return " ".join((*said, *([say.BY.format(methods=how)] if how else [])))
 
 
 def hands_together(groups: Sequence[str]) -> list[str]:
@@ -115,7 +111,7 @@ def hands_together(groups: Sequence[str]) -> list[str]:
 
 
 def _risk(risk: Risk) -> str:
-    text = f"Hidden until {risk.seen_when}: {places_in_words(risk.places)}, {subject(risk.feature, risk.dimensions)}."
-    if risk.expected:
-        text += f" The order counts on {expected(risk.expected)}."
-    return text + f" It decides: {listed(hands_together(risk.decides))}."
+    what = subject(risk.feature, risk.dimensions)
+    said = [say.HIDDEN.format(when=risk.seen_when, places=places_in_words(risk.places), what=what)]
+    said += [say.ASSUMES.format(sizes=expected(risk.expected))] if risk.expected else []
+    return " ".join((*said, say.RISK_DECIDES.format(groups=listed(hands_together(risk.decides)))))

@@ -1,4 +1,4 @@
-"""Why nothing fits, and what would open it, as text."""
+"""Why there is no plan, and what would help, as text."""
 
 from __future__ import annotations
 
@@ -11,29 +11,26 @@ from knockon.queries.plan.openings.openings import Beside, Opening
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, asked_words, count, listed, sentence
+from knockon.queries.ui.naming import Naming, as_options, count, listed, sentence
+from knockon.queries.ui.sentences.plan import no_plan as say
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.evidence import dimension_word, feature_word, measured_words
 from knockon.queries.ui.texts.fits.links import has, link_body
 
-RULES = {
-    "axle rule": "both hands must carry the same part, or its mirror",
-    "arrangement": "one arrangement must hold as a whole",
-    "unknown not allowed": "a part of unknown size may not stand in for one that fits",
-}
+JUDGED = ("joint", "figure")
 
 
 def none_blocks(
     naming: Naming, reason: Reason | None, opens: Sequence[Opening], cautions: Sequence[str]
 ) -> list[Block]:
-    """The answer where no consistent filling exists."""
-    blocks: list[Block] = [Para("NOTHING FITS: no filling of the layout meets this without a no.", tone=BAD)]
-    blocks.append(Para(cautions[0], tone=WARN))
+    """The answer where no consistent set of parts exists."""
+    blocks: list[Block] = [Para(say.NO_PLAN, tone=BAD), Para(cautions[0], tone=WARN)]
     if reason is not None and reason.steps:
-        blocks += [Heading("Why"), *_links(naming, reason)]
-        blocks.append(Para("Drop any one of these and it is possible again.", tone=QUIET))
+        links = _links(naming, reason)
+        blocks += [Heading(say.WHY), *links]
+        blocks += [Para(say.ALL_NEEDED, tone=QUIET)] if len(links) > 1 else []
         notes = note_blocks(naming.catalogue, [s.evidence for s in reason.steps if s.evidence])
-        blocks += [Heading("What members found"), *notes] if notes else []
+        blocks += [Heading(say.MEMBERS), *notes] if notes else []
     return [*blocks, *_openings(naming, opens)]
 
 
@@ -41,86 +38,95 @@ def unknown_blocks(naming: Naming, reason: Reason | None, opens: Sequence[Openin
     """Why a plan rests on what is not known: what stands in the way of every plan without that."""
     if reason is None:
         return []
-    blocks: list[Block] = [Heading("Why it is not known yet")]
-    blocks.append(Para("On known sizes and claims alone nothing fits:", tone=WARN))
-    return [*blocks, *_links(naming, reason, told=("unknown not allowed",)), *_openings(naming, opens)]
+    blocks: list[Block] = [Heading(say.NOT_KNOWN_YET), Para(say.ON_KNOWN_SIZES, tone=WARN)]
+    return [*blocks, *_links(naming, reason, told=("unknown",)), *_openings(naming, opens)]
 
 
 def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[Block]:
-    """The links of a reason, one a line, its rules last; without those rules that were told already."""
-    links = [
-        f"{s.sort}{_of_parts(naming, s)}: {_link(naming, s)}" for s in reason.steps if s.kind in ("joint", "figure")
-    ]
-    rules = [_rule(s) for s in reason.steps if s.kind not in ("joint", "figure") and s.sort not in told]
+    """The links of a reason, one a line, its rules last; without rules of a kind that was told already."""
+    links = [_link(naming, s) for s in reason.steps if s.kind in JUDGED]
+    rules = [_rule(s) for s in reason.steps if s.kind not in JUDGED and s.kind not in told]
     return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
 
 
 def reason_line(naming: Naming, reason: Reason | None) -> str:
     """A reason in one line: where its chain ends, and how many more links there are."""
-    steps = [s for s in reason.steps if s.kind in ("joint", "figure")] if reason is not None else []
-    last = list(dict.fromkeys(f"{s.sort}{_of_parts(naming, s)}: {_link(naming, s)}" for s in steps))
-    rules = [_rule(s) for s in reason.steps if s.kind not in ("joint", "figure")] if reason is not None else []
-    said = last[-1:] or rules[:1]
-    more = f" ({count(len(last) - 1, 'more link')} in its own answer)" if len(last) > 1 else ""
-    return f"{said[0]}{more}" if said else "no known part meets what is asked"
+    steps = reason.steps if reason is not None else ()
+    links = list(dict.fromkeys(_link(naming, s) for s in steps if s.kind in JUDGED))
+    rules = [_rule(s) for s in steps if s.kind not in JUDGED]
+    said = links[-1:] or rules[:1]
+    if not said:
+        return say.NO_PART
+    more = len(links) - 1
+    return say.MORE_REASONS.format(reason=said[0], more=count(more, "more reason")) if more > 0 else said[0]
 
 
 def _rule(step: Step) -> str:
     """A rule that stands in the way; of the axle rule, what the two hands would carry."""
-    rule = RULES.get(step.sort, step.sort)
+    rule = say.RULES.get(step.sort, step.sort)
     if step.sort == "axle rule" and step.given and step.ruled_out:
-        return f"{step.given_place} {step.given} and {step.place} {step.ruled_out} are both to be kept, but {rule}"
+        return say.BOTH_KEPT.format(
+            place=step.given_place, part=step.given, other_place=step.place, other=step.ruled_out, rule=rule
+        )
     return rule
 
 
-def _of_parts(naming: Naming, step: Step) -> str:
-    """The parts of a stack or figure, in brackets; a joint names its two by itself."""
-    if step.kind != "figure" or step.evidence is None:
-        return ""
-    return f" ({naming.hands(n for n in (*step.evidence.first.split(', '), step.evidence.second) if n)})"
-
-
 def _link(naming: Naming, step: Step) -> str:
-    """One link; where too much is unknown, what to measure."""
+    """One link behind its check; of a stack or figure with its parts, since a joint names its two by itself."""
+    if step.kind != "figure" or step.evidence is None:
+        return say.LINK.format(check=step.sort, reason=_reason(naming, step))
+    parts = naming.hands(n for n in (*step.evidence.first.split(", "), step.evidence.second) if n)
+    return say.OF_PARTS.format(check=step.sort, parts=parts, reason=_reason(naming, step))
+
+
+def _reason(naming: Naming, step: Step) -> str:
+    """Why; where too much is unknown, what to measure."""
     evidence = step.evidence
     if evidence is None or evidence.verdict is not Verdict.NOT_KNOWN:
         return link_body(naming, step)
-    words = measured_words(naming, evidence.to_measure)
-    between = f"{evidence.first} with {evidence.second}" if evidence.second else evidence.first
-    return f"{between}: not known" + (f"; measure {'; '.join(words)}" if words else "")
+    words = "; ".join(measured_words(naming, evidence.to_measure))
+    between = evidence.first
+    if evidence.second:
+        between = say.BETWEEN.format(part=evidence.first, other=evidence.second)
+    if not words:
+        return say.NOT_KNOWN.format(between=between)
+    return say.NOT_KNOWN_MEASURE.format(between=between, sizes=words)
 
 
 def given_up_blocks(naming: Naming, unasked: GivenUp, costs: str) -> list[Block]:
     """What stands in the way of the vehicle's arrangement, given up unasked; ``costs``: what keeping it would cost."""
-    start = f"The {unasked.arrangement} arrangement is given up, though that was not asked for."
+    said = [say.GIVEN_UP.format(arrangement=unasked.arrangement)]
     if unasked.costs is None:
-        start += " With it nothing fits:"
+        said.append(say.NOTHING_KEEPS)
     else:
-        start += f" A plan that keeps it: {costs}." + (" On what is known it is closed by:" if unasked.reason else "")
-    lines = _links(naming, unasked.reason, ("unknown not allowed",)) if unasked.reason else []
-    return [Para(start, tone=WARN), *lines]
+        said += [say.KEEPING_COSTS.format(costs=costs), *([say.CLOSED_BY] if unasked.reason else [])]
+    lines = _links(naming, unasked.reason, ("unknown",)) if unasked.reason else []
+    return [Para(" ".join(said), tone=WARN), *lines]
 
 
 def _openings(naming: Naming, opens: Sequence[Opening]) -> list[Block]:
     said = [_opening(naming, o) for o in opens]
-    return [Heading("What would open it"), *bullets(sentence(o) for o in said)] if said else []
+    return [Heading(say.HELPS), *bullets(sentence(o) for o in said)] if said else []
 
 
 def _opening(naming: Naming, opening: Opening) -> str:
-    """One thing that would open it, in words."""
+    """One thing that would help, in words."""
     if opening.wishes:
-        wishes = listed([f'"{w}"' for w in opening.wishes])
-        none = "none in the records is" if len(opening.wishes) == 1 else "none in the records meets them together"
-        return f"a part that is known to meet {wishes}: {none} (an unrecorded size never meets a wish)"
+        template = say.MEET_WISH if len(opening.wishes) == 1 else say.MEET_WISHES
+        return template.format(wishes=listed([f'"{w}"' for w in opening.wishes]))
     if opening.dropped:
-        but = f", with {count(opening.not_known, 'check')} not known" if opening.not_known else ""
-        return f"not to ask for {asked_words(opening.dropped)}: without that there is a plan{but}"
+        options = listed(as_options(opening.dropped))
+        if opening.not_known:
+            return say.DROP_NOT_KNOWN.format(options=options, checks=count(opening.not_known, "check"))
+        return say.DROP.format(options=options)
     if opening.figure is not None:
         line, parts = opening.figure.lines[0], naming.hands(opening.figure.first.split(", "))
-        lacking = f": now {units.margin(line)}" if line.margin is not None and line.margin < 0 else ""
-        return f"other parts than {parts} at {opening.figure.check}{lacking}"
-    beside = [_beside(naming, b) for b in opening.beside]
-    return f"{with_article(opening.position)} that agrees with {listed(beside)}"
+        check = opening.figure.check
+        if line.margin is not None and line.margin < 0:
+            return say.OTHER_PARTS_NOW.format(parts=parts, check=check, missed=units.margin(line))
+        return say.OTHER_PARTS.format(parts=parts, check=check)
+    others = listed([_beside(naming, b) for b in opening.beside])
+    return say.AGREES_WITH.format(part=with_article(opening.position), others=others)
 
 
 def _beside(naming: Naming, beside: Beside) -> str:
@@ -128,5 +134,9 @@ def _beside(naming: Naming, beside: Beside) -> str:
     for value in beside.sizes:
         text = units.size_or_designation(value)
         sizes.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), text)
-    named = f"the {beside.position} {naming.hands([beside.number])}".strip() if beside.number else "what is there"
-    return f"{named} ({has(sizes)})" if sizes else f"{named} at {beside.check}"
+    part = say.WHAT_IS_THERE
+    if beside.number:
+        part = say.THE_PART.format(position=beside.position, number=naming.hands([beside.number])).strip()
+    if sizes:
+        return say.WITH_SIZES.format(part=part, sizes=has(sizes))
+    return say.AT_CHECK.format(part=part, check=beside.check)

@@ -13,7 +13,8 @@ from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.levels import COMPARED
 from knockon.queries.ui.texts.plan.no_plan import reason_line
-from knockon.queries.ui.texts.plan.swap import cautions, money
+from knockon.queries.ui.texts.plan.swap.head import cautions
+from knockon.queries.ui.texts.plan.swap.order_list import money
 
 HEAD = ("changed", "lines", "price", "not offered", "not known", "new wheels", "measure")
 

@@ -17,56 +17,57 @@ from knockon.queries.plan.openings.specified import (
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, STRONG, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import count, listed, places_in_words, sentence
-
-NONE_SURE = "no size is sure to agree, since the size beside is known too loosely: this is where one may"
+from knockon.queries.ui.sentences.plan import no_plan as say
 
 
 def to_find_blocks(found: Sequence[Specification]) -> list[Block]:
     """The parts of a plan that nobody has recorded, each with what its neighbours ask of it."""
     if not found:
         return []
-    blocks: list[Block] = [Heading("Yet to be found, and what it would have to be")]
-    text = "Of these sorts no part is recorded. Nothing here can be ordered before a part is known to meet this:"
-    return [*blocks, Para(text, tone=WARN), *(b for spec in found for b in _blocks(spec))]
+    blocks: list[Block] = [Heading(say.PARTS_TO_FIND), Para(say.NONE_RECORDED, tone=WARN)]
+    return [*blocks, *(b for spec in found for b in _blocks(spec))]
 
 
 def would_open_blocks(ways: Sequence[Sequence[Specification]]) -> list[Block]:
     """Parts that would open a request which no known part meets: with each there would be a plan."""
     if not ways:
         return []
-    blocks: list[Block] = [Heading("What the missing part would have to be")]
+    blocks: list[Block] = [Heading(say.MISSING_PART)]
     if len(ways) > 1:
-        blocks.append(Para("Any one of these would do; each was tried, and with it there is a plan:"))
+        blocks.append(Para(say.ANY_OF_THESE))
     for way in ways:
-        blocks += [Para("These together, with which there is a plan:")] if len(way) > 1 else []
+        blocks += [Para(say.TOGETHER)] if len(way) > 1 else []
         blocks += [b for spec in way for b in _blocks(spec)]
     return blocks
 
 
 def _blocks(spec: Specification) -> Iterator[Block]:
-    yield Para(f"{places_in_words(spec.places)}: {spec.part_type}. It needs {_features(spec)}.", tone=STRONG)
+    places = places_in_words(spec.places)
+    yield Para(say.NEEDS.format(places=places, part_type=spec.part_type, features=_features(spec)), tone=STRONG)
     if not spec.is_possible:
-        yield Para("No part can be all of this: its neighbours contradict each other.", tone=BAD, indent=2)
+        yield Para(say.IMPOSSIBLE, tone=BAD, indent=2)
     yield from bullets([_window(w) for w in spec.windows], indent=2)
     yield from bullets([_stated(s) for s in spec.stated], indent=2)
 
 
 def _features(spec: Specification) -> str:
-    return f"{count(len(spec.features), 'feature')}: {listed(spec.features)}" if spec.features else "no feature"
+    if not spec.features:
+        return say.NO_FEATURE
+    return say.FEATURES.format(count=count(len(spec.features), "feature"), names=listed(spec.features))
 
 
 def _window(window: Window) -> str:
-    name = f"{window.feature}, {window.dimension.partition('.')[0] if _is_whole(window) else window.dimension}"
+    dimension = window.dimension.partition(".")[0] if _is_whole(window) else window.dimension
+    name = say.DIMENSION.format(feature=window.feature, dimension=dimension)
     ends = [x for x in (window.low, window.high) if x is not None]
-    better = " (better, not required)" if window.need == SUPPORTING else ""
+    better = say.BETTER if window.need == SUPPORTING else ""
     if window.codes:
-        codes = listed(list(dict.fromkeys(c.code for c in window.codes)), "or")
-        text = f"{name}: {codes}{better}, {_by(window.codes)}"
+        size, by = listed(list(dict.fromkeys(c.code for c in window.codes)), "or"), _by(window.codes)
     else:
-        text = f"{name}: {_amount(window)}{better}, {_ends(window)}"
-    if window.is_empty:
-        text += "; nothing is both"
-    return text + (f"; {NONE_SURE}" if not all(x.sure for x in ends) else "") + "."
+        size, by = _amount(window), _ends(window)
+    said = [say.WINDOW.format(name=name, size=size, better=better, by=by)]
+    said += [say.NOT_BOTH] if window.is_empty else []
+    return " ".join((*said, *([] if all(x.sure for x in ends) else [say.NOT_SURE])))
 
 
 def _is_whole(window: Window) -> bool:
@@ -78,49 +79,57 @@ def _amount(window: Window) -> str:
     high = window.high.value if window.high else None
     if low is not None and high is not None and not window.is_empty:
         return units.amount(min(low, high), max(low, high), window.unit)
-    if low is not None and high is not None:  # "24 to 25 mm" would say what may be
-        return f"at least {units.amount(low, low, window.unit)} and at most {units.amount(high, high, window.unit)}"
-    if low is not None:
-        return f"at least {units.amount(low, low, window.unit)}"
-    return f"at most {units.amount(high, high, window.unit)}" if high is not None else "any"
+    least = "" if low is None else units.amount(low, low, window.unit)
+    most = "" if high is None else units.amount(high, high, window.unit)
+    if least and most:  # "24 to 25 mm" would say what may be
+        return say.LEAST_AND_MOST.format(low=least, high=most)
+    if least:
+        return say.AT_LEAST.format(size=least)
+    return say.AT_MOST.format(size=most) if most else say.ANY_SIZE
 
 
 def _ends(window: Window) -> str:
     """Who sets each end, once where one sets both."""
     low, high = window.low, window.high
     if low is not None and high is not None and _by((low,)) != _by((high,)):
-        return f"the least {_by((low,))}, the most {_by((high,))}"
+        return say.BOTH_ENDS.format(low=_by((low,)), high=_by((high,)))
     return _by([x for x in (low, high) if x is not None][:1])
 
 
 def _by(limits: Sequence[Limit]) -> str:
-    said = dict.fromkeys(
-        ("as asked" if x.condition == ASKED else f"by {x.check}, {x.condition}")
-        + (f" ({'; '.join(x.parts)})" if x.parts else "")
-        for x in limits
-    )
+    said = dict.fromkeys(_set_by(x) for x in limits)
     sources = dict.fromkeys(x.source for x in limits if x.source)
-    return listed(list(said)) + (f" [{'; '.join(sources)}]" if sources else "")
+    by = listed(list(said))
+    return say.BY_SOURCE.format(by=by, sources="; ".join(sources)) if sources else by
+
+
+def _set_by(limit: Limit) -> str:
+    by = say.AS_ASKED
+    if limit.condition != ASKED:
+        by = say.BY_CHECK.format(check=limit.check, condition=limit.condition)
+    return say.BY_PARTS.format(by=by, parts="; ".join(limit.parts)) if limit.parts else by
 
 
 def _stated(stated: Stated) -> str:
-    condition = "" if stated.condition == stated.check else f", {stated.condition}"
-    text = f"{sentence(stated.check).rstrip('.')}{condition}: "
-    limits = _limits(stated) if stated.low is not None or stated.high is not None else "as the rule asks"
-    beside = f" with {'; '.join(stated.parts)}" if stated.parts else ""
-    sizes = dict.fromkeys(f"{v.dimension} {units.size(v)}" for v in stated.sizes)
-    beside += f" ({listed(list(sizes))})" if sizes else ""
+    check = sentence(stated.check).rstrip(".")
+    if stated.condition != stated.check:
+        check = say.STATED_CONDITION.format(check=check, condition=stated.condition)
+    limits = _limits(stated) if stated.low is not None or stated.high is not None else say.AS_THE_RULE
+    beside = say.WITH_PARTS.format(parts="; ".join(stated.parts)) if stated.parts else ""
+    sizes = dict.fromkeys(say.SIZE_OF.format(dimension=v.dimension, size=units.size(v)) for v in stated.sizes)
+    beside = say.WITH_SIZES_OF.format(beside=beside, sizes=listed(list(sizes))) if sizes else beside
     if stated.because == OF_SEVERAL:
-        return f"{text}{stated.value} {limits}{beside}."
-    told = "the sum" if stated.because == NOT_RECORDED_BESIDE else "what the formula gives"
-    why = f"; {NOT_RECORDED_BESIDE}, so that no window is known" if stated.because == NOT_RECORDED_BESIDE else ""
-    return f"{text}{stated.value} counts; {told}{beside} must be {limits}{why}."
+        return say.STATED.format(check=check, value=stated.value, limits=limits, beside=beside)
+    if stated.because == NOT_RECORDED_BESIDE:
+        text = say.STATED_SUM.format(check=check, value=stated.value, limits=limits, beside=beside)
+        return f"{text} {say.NOT_RECORDED_BESIDE}"
+    return say.STATED_FORMULA.format(check=check, value=stated.value, limits=limits, beside=beside)
 
 
 def _limits(stated: Stated) -> str:
     if stated.low is not None and stated.high is not None:
-        return f"within {units.amount(stated.low, stated.high, stated.unit)}"
+        return say.WITHIN.format(size=units.amount(stated.low, stated.high, stated.unit))
     if stated.low is not None:
-        return f"at least {units.amount(stated.low, stated.low, stated.unit)}"
+        return say.AT_LEAST.format(size=units.amount(stated.low, stated.low, stated.unit))
     assert stated.high is not None
-    return f"at most {units.amount(stated.high, stated.high, stated.unit)}"
+    return say.AT_MOST.format(size=units.amount(stated.high, stated.high, stated.unit))

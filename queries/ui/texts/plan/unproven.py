@@ -9,6 +9,7 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import Findings
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, places_in_words, sentence
+from knockon.queries.ui.sentences.plan import measure as say
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.evidence import figure_sum, is_bare_claim, measured_words
 from knockon.queries.ui.texts.fits.links import both_sides
@@ -21,8 +22,9 @@ def unproven_blocks(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
     once: dict[str, Evidence] = {}
     for evidence in checks:
         once.setdefault(evidence.check, evidence)
-    blocks: list[Block] = [Heading("What is unproven")]
-    blocks.append(Para(f"{count(len(checks), 'check')} with both hands counted, {count(len(once), 'sort')} of check."))
+    head = say.HOW_MANY.format(checks=count(len(checks), "check"), are="is" if len(checks) == 1 else "are")
+    head += f" {say.LISTED_ONCE.format(number=len(once))}" if len(once) < len(checks) else ""
+    blocks: list[Block] = [Heading(say.UNPROVEN), Para(head)]
     blocks += [_open(naming, e) for e in once.values() if e.verdict is not Verdict.FITS_ON_PAPER]
     return [*blocks, *_on_paper(naming, [e for e in once.values() if e.verdict is Verdict.FITS_ON_PAPER])]
 
@@ -30,18 +32,19 @@ def unproven_blocks(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
 def member_blocks(naming: Naming, unproven: Sequence[Evidence], ruled_out: Sequence[Evidence]) -> list[Block]:
     """What members found at the checks that are unproven, and at those that rule the old parts out."""
     notes = note_blocks(naming.catalogue, (*unproven, *ruled_out))
-    return [Heading("What members found"), *notes] if notes else []
+    return [Heading(say.MEMBERS), *notes] if notes else []
 
 
 def _open(naming: Naming, evidence: Evidence) -> Para:
     """A check that is not known or disputed: between what, why, and what to measure."""
     numbers = naming.hands(n for n in (*evidence.first.split(", "), evidence.second) if n)
-    text = f"{evidence.verdict.upper()}: {evidence.check} ({numbers})."
+    said = [say.OPEN.format(verdict=evidence.verdict.upper(), check=evidence.check, numbers=numbers)]
     if evidence.verdict is Verdict.DISPUTED:
         stated = both_sides(evidence, (evidence.first, evidence.second), evidence.lines)
-        text += f" {sentence(stated)}" if evidence.kind == "joint" else f" {sentence(figure_sum(evidence.lines[0]))}"
+        said.append(sentence(stated) if evidence.kind == "joint" else sentence(figure_sum(evidence.lines[0])))
     words = measured_words(naming, evidence.to_measure)
-    return Para(text + (f" Measure: {'; '.join(words)}." if words else ""), mark="-", tone=WARN)
+    said += [say.MEASURE.format(sizes="; ".join(words))] if words else []
+    return Para(" ".join(said), mark="-", tone=WARN)
 
 
 def _on_paper(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
@@ -52,17 +55,17 @@ def _on_paper(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
     weak = [e for e in checks if e not in bare and e not in method and e not in partly]
     said = []
     if weak:
-        said.append(f"Fits on paper, sizes agree, evidence not good enough yet: {_names(weak)}.")
+        said.append(say.WEAK.format(checks=_names(weak)))
     if partly:
         lacking = [f"{e.check} ({'; '.join(measured_words(naming, e.to_measure))})" for e in partly]
-        said.append(f"Fits on paper, a claim stands in for a size that nobody recorded: {'; '.join(lacking)}.")
+        said.append(say.CLAIMED.format(checks="; ".join(lacking)))
     if bare:
-        said.append(f"Fits on paper, on a claim alone, no size recorded: {_names(bare)}.")
+        said.append(say.CLAIM_ALONE.format(checks=_names(bare)))
     by_method: dict[str, list[Evidence]] = {}
     for evidence in method:
         by_method.setdefault(evidence.method, []).append(evidence)
     for how, alike in by_method.items():
-        said.append(f"{_names(alike)}: never a tick from sizes. {how}")
+        said.append(f"{say.BY_METHOD.format(checks=_names(alike))} {how}")
     return list(bullets(said))
 
 
@@ -73,8 +76,8 @@ def _names(checks: Sequence[Evidence]) -> str:
 def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:
     """What was read on the vehicle, and what members found of what is wrong on it (told in the head)."""
     blocks: list[Block] = [*note_blocks(naming.catalogue, findings.wrong)]
-    blocks += bullets([f"Read on the vehicle: {m}." for m in findings.measured])
+    blocks += bullets([say.READ.format(reading=m) for m in findings.measured])
     if findings.not_recorded:
-        text = f"Nothing is recorded of what must be there: {places_in_words(findings.not_recorded)}."
+        text = say.NOT_RECORDED.format(places=places_in_words(findings.not_recorded))
         blocks.append(Para(text, mark="-", tone=WARN))
-    return [Heading("Found on the vehicle as it stands"), *blocks] if blocks else []
+    return [Heading(say.FOUND), *blocks] if blocks else []

@@ -3,6 +3,7 @@ measure, what it does, what it costs; and the parts of the long answer by themse
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
@@ -10,35 +11,28 @@ from msgspec.structs import replace
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import IN_SHORT, OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.plan.changes import KEPT_AFTER_WORK
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words
+from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
+from knockon.queries.ui.screen import WIDEST
+from knockon.queries.ui.sentences.plan import no_plan, order
+from knockon.queries.ui.sentences.plan import verdict as say
 from knockon.queries.ui.texts.fits.links import sizes_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
 from knockon.queries.ui.texts.plan.measure import expected, subject
 from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
-from knockon.queries.ui.texts.plan.order_tree import Branch, order_tree
-from knockon.queries.ui.texts.plan.swap import (
-    by_cause,
-    changes_nothing,
-    found_by_members,
-    measured_first,
-    money,
-    other_plans,
-    stop_blocks,
-    swap_text,
-    title,
-    verdict_blocks,
-    what_else,
-    why_at,
-    why_blocks,
-)
+from knockon.queries.ui.texts.plan.swap.head import changes_nothing, title, verdict_blocks, what_else
+from knockon.queries.ui.texts.plan.swap.order_list import money, not_offered, order_heading
+from knockon.queries.ui.texts.plan.swap.order_tree import Branch, order_tree
+from knockon.queries.ui.texts.plan.swap.others import other_plans
+from knockon.queries.ui.texts.plan.swap.remaining import after_work
+from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first, swap_text
+from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
-INDENT, REASON_AT = 3, 50
+INDENT, REASON_AT = 2, 48
 READINGS = 5
 
 
@@ -54,7 +48,11 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
         return [title(answer), *_no_plan(naming, answer, ask)]
     if not shown.parts:
         return [title(answer), *_first_page(naming, answer, plan, ask)]
-    blocks: list[Block] = [title(answer), *_dangers(naming, answer), *verdict_blocks(naming, answer, plan)]
+    blocks: list[Block] = [
+        title(answer),
+        *short_dangers(naming, answer.findings.wrong),
+        *verdict_blocks(naming, answer, plan),
+    ]
     if shown.why is not None:
         if shown.why:
             blocks += why_at(naming, answer, plan, shown.why)
@@ -64,32 +62,35 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
     blocks += measured_first(answer) if shown.measure else []
     blocks += unproven_blocks(naming, plan.unproven) if shown.evidence else []
     blocks += found_by_members(naming, answer, plan) if shown.notes else []
-    blocks += other_plans(naming, plan, answer.alternatives) if shown.others else []
+    blocks += other_plans(plan, answer.alternatives) if shown.others else []
     return [*blocks, Gap(), *_cautions(answer)]
 
 
 def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
     """Why there is none, and what would open it; what a missing part would have to be is named only."""
-    yield from _dangers(naming, answer)
+    yield from short_dangers(naming, answer.findings.wrong)
     yield from unchecked_blocks(answer)
     yield from none_blocks(naming, answer.none, answer.opens, answer.cautions)
     if answer.would_open:
-        ways = [listed([f"{places_in_words(spec.places)}" for spec in way]) for way in answer.would_open]
-        yield Para(f"Another part there would give a plan: {'; or '.join(dict.fromkeys(ways))}.", mark="-")
+        ways = [listed([places_in_words(spec.places) for spec in way]) for way in answer.would_open]
+        places = functools.reduce(lambda x, y: no_plan.OR_THERE.format(places=x, others=y), dict.fromkeys(ways))
+        yield Para(no_plan.ANOTHER_PART.format(places=places), mark="-")
     yield Para(IN_SHORT, tone=WARN)
     yield from next_blocks([f"{ask} --full"])
 
 
 def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:
-    yield from _dangers(naming, answer)
+    yield from short_dangers(naming, answer.findings.wrong)
     yield from verdict_blocks(naming, answer, plan)
     yield from what_else(naming, answer, plan)
     tree = order_tree(naming, answer, plan)
     if tree:
-        yield Heading("Order list, both sides" if naming.has_sides(answer.vehicle) else "Order list")
+        yield order_heading(naming.has_sides(answer.vehicle))
         yield from _branches(naming, tree, 0)
         yield from _work(naming, answer)
         yield from _cost(plan)
+    else:
+        yield from _work(naming, answer)
     yield from _readings(answer)
     yield from _figures(answer)
     yield Gap()
@@ -97,36 +98,68 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Ite
     yield from _next(answer, tree, ask)
 
 
-def _dangers(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
-    for evidence in answer.findings.wrong:
-        lead = "DO NOT DRIVE" if evidence.safety_critical else evidence.verdict.upper()
-        yield Para(f"{lead}, as the vehicle stands: {_danger(naming, evidence)}", mark="!", tone=BAD)
+def short_dangers(naming: Naming, wrong: Iterable[Evidence]) -> Iterator[Block]:
+    """What is wrong on the vehicle as it stands, in short."""
+    for evidence in wrong:
+        lead = say.DO_NOT_DRIVE if evidence.safety_critical else evidence.verdict.upper()
+        yield Para(say.AS_IT_STANDS.format(verdict=lead, danger=_danger(naming, evidence)), mark="!", tone=BAD)
 
 
 def _danger(naming: Naming, evidence: Evidence) -> str:
     places = places_in_words(evidence.places)
     if evidence.kind != "joint":
-        return f"{evidence.check}, {places}: {evidence.verdict}."
+        return say.OF_SEVERAL.format(check=evidence.check, places=places, verdict=evidence.verdict)
     lines = [line for line in evidence.lines if line.state == "no"]
     sizes = [next(iter(sizes_of(lines, thing).values()), "") for thing in (evidence.things[0], evidence.things[-1])]
-    against = f", {sizes[0]} against {sizes[1]}" if all(sizes) else ""
-    numbers = f"{naming.number_of(evidence.first)} and {naming.number_of(evidence.second)}"
-    said = next((line.says for line in lines if line.says), str(evidence.verdict))
-    return f"{places} ({numbers}){against}: {said}. Inspect both before anything is fitted there."
+    return say.PARTS_AT.format(
+        places=places,
+        first=naming.number_of(evidence.first),
+        second=naming.number_of(evidence.second),
+        sizes=say.SIZES_AGAINST.format(first=sizes[0], second=sizes[1]) if all(sizes) else "",
+        says=sentence(next((line.says for line in lines if line.says), str(evidence.verdict))).removesuffix("."),
+    )
 
 
 def _branches(naming: Naming, branches: Sequence[Branch], depth: int) -> Iterator[Block]:
     """The lines under one line: what is used once in one line, then each other with what it forces."""
-    indent = 2 + INDENT * depth
+    indent = INDENT * depth
     small = _together(line for b in branches if not b.stands_alone for line in b.lines)
     if small and depth:
         yield Para(f"+ {'; '.join(_bought(naming, small))}", indent=indent)
-    for branch in sorted((b for b in branches if b.stands_alone), key=lambda b: not b.below):
-        left = "; ".join(_bought(naming, branch.lines)).ljust(REASON_AT - INDENT * depth)
-        yield Para(f"{left}  {branch.because}", indent=indent, tone=PLAIN if depth else STRONG)
-        yield from _branches(naming, branch.below, depth + 1)
+    for alike in _side_by_side(naming, branches, WIDEST - indent):
+        yield Para(_line(naming, alike, indent), indent=indent, tone=PLAIN if depth else STRONG)
+        yield from _branches(naming, alike[0].below, depth + 1)
     if small and not depth:
-        yield Para(f"+ {'; '.join(_bought(naming, small))}, used once", indent=indent)
+        parts = "; ".join(_bought(naming, small))
+        yield Para(f"+ {order.USED_ONCE.format(parts=parts)}", indent=indent)
+
+
+def _side_by_side(naming: Naming, branches: Sequence[Branch], width: int) -> list[list[Branch]]:
+    """What forces nothing first; of that, what is there for the same reason shares a line while it fits on it."""
+    found: list[list[Branch]] = []
+    for branch in sorted((b for b in branches if b.stands_alone), key=lambda b: not b.below):
+        last = found[-1] if found else []
+        alike = bool(last) and not branch.below and last[0].because == branch.because
+        lines = [line for b in (*last, branch) for line in b.lines]
+        if alike and len(_with_reason("; ".join(_bought(naming, lines)), branch.because, 0)) <= width:
+            last.append(branch)
+        else:
+            found.append([branch])
+    return found
+
+
+def _line(naming: Naming, branches: Sequence[Branch], indent: int) -> str:
+    """What is bought, and why; a name without what stands behind its comma where the line would be too long."""
+    lines = [line for b in branches for line in b.lines]
+    text = _with_reason("; ".join(_bought(naming, lines)), branches[0].because, indent)
+    if len(text) + indent <= WIDEST:
+        return text
+    short = [replace(line, name=line.name.partition(",")[0]) for line in lines]
+    return _with_reason("; ".join(_bought(naming, short)), branches[0].because, indent)
+
+
+def _with_reason(bought: str, because: str, indent: int) -> str:
+    return f"{bought.ljust(REASON_AT - indent)}  {because}"
 
 
 def _together(lines: Iterable[OrderLine]) -> list[OrderLine]:
@@ -149,44 +182,48 @@ def _bought(naming: Naming, lines: Iterable[OrderLine]) -> list[str]:
         if other is not None and other.quantity == line.quantity:
             left.remove(other)
             number, quantity = naming.hands([line.number, other.number]), f"{line.quantity} + {other.quantity} "
-        more = "" if line.recorded else ", no part recorded"
-        more += ", yet to be proven" if line.to_prove and line.recorded else ""
-        said.append(f"{quantity}{number} {line.name}".strip() + more)
+        part = f"{quantity}{number} {line.name}".strip()
+        if not line.recorded:
+            part = order.NO_PART.format(part=part)
+        elif line.to_prove:
+            part = order.TO_PROVE.format(part=part)
+        said.append(part)
     return said
 
 
 def _work(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     """What stays after some work."""
-    for work, changes in by_cause([c for c in answer.changes if c.status == KEPT_AFTER_WORK]).items():
-        what = f"{places_in_words([c.place for c in changes])} {naming.hands(c.old for c in changes)}"
-        yield Para(f"Work: {what}: {work}.", indent=2)
+    for parts, work, _ in after_work(naming, answer):
+        yield Para(order.WORK.format(parts=parts, work=work))
 
 
 def _cost(plan: Plan) -> Iterator[Block]:
     lines = [line for group in plan.groups for line in group.lines]
     offers = [line.offer for line in lines if line.offer is not None]
     if not offers:
-        yield Para("Nobody offers any of this.", indent=2)
+        yield Para(order.NO_OFFERS)
         return
-    lacking = len({line.number for line in lines if line.offer is None})
-    text = f"Cheapest offers {money(sum(line.total() for line in lines))}"
-    text += f" from {count(len({o.supplier for o in offers}), 'supplier')}"
-    text += ", exchange surcharges included" if any(o.surcharge for o in offers) else ""
-    text += f"; {count(lacking, 'number')} that nobody offers not counted" if lacking else ""
-    yield Para(f"{text}. Postage is not counted.", indent=2)
+    total = money(sum(line.total() for line in lines))
+    suppliers = count(len({o.supplier for o in offers}), "supplier")
+    template = order.COST_WITH_SURCHARGES if any(o.surcharge for o in offers) else order.COST
+    cost = template.format(money=total, suppliers=suppliers)
+    yield Para(" ".join((cost, *not_offered(lines))))
 
 
 def _readings(answer: SwapAnswer) -> Iterator[Block]:
     """What decides most: what to record, then the first things to measure."""
     if not (answer.measure_first or answer.record_first):
         return
-    more = len(answer.measure_first) - READINGS
-    yield Heading(f"Measure first, {READINGS} of {len(answer.measure_first)}" if more > 0 else "Measure first")
+    several = len(answer.measure_first)
+    yield Heading(say.FIRST_READINGS.format(shown=READINGS, all=several) if several > READINGS else say.ALL_READINGS)
     if answer.record_first:
-        yield Para(f"Record what is there: {places_in_words(answer.record_first)}.", mark="-", tone=WARN)
+        yield Para(say.RECORD.format(places=places_in_words(answer.record_first)), mark="-", tone=WARN)
     for i, one in enumerate(answer.measure_first[:READINGS], 1):
-        expect = f". Expect {expected(one.expected)}" if one.expected else ""
-        yield Para(f"{places_in_words(one.places)}, {subject(one.feature, one.dimensions)}{expect}.", mark=f"{i}.")
+        places, what = places_in_words(one.places), subject(one.feature, one.dimensions)
+        text = say.READING.format(places=places, what=what)
+        if one.expected:
+            text = say.READING_EXPECTED.format(places=places, what=what, sizes=expected(one.expected))
+        yield Para(text, mark=f"{i}.")
 
 
 def _figures(answer: SwapAnswer) -> Iterator[Block]:
@@ -196,11 +233,12 @@ def _figures(answer: SwapAnswer) -> Iterator[Block]:
         if one.planned is not None and one.as_made is not None:
             planned, made = estimate_text(one.planned, one.unit), estimate_text(one.as_made, one.unit)
             unit = planned.partition(" ")[2]
-            said[f"{one.figure} {planned} (as made {made.removesuffix(f' {unit}') if unit else made})"] = None
+            made = made.removesuffix(f" {unit}") if unit else made
+            said[say.COMPARED.format(figure=one.figure, planned=planned, made=made)] = None
         elif one.planned is not None and one.unit == "times":
-            said[f"{one.figure} {estimate_text(one.planned, one.unit)}"] = None
+            said[say.TIMES.format(figure=one.figure, planned=estimate_text(one.planned, one.unit))] = None
     if said:
-        yield Para(f"What it does: {'; '.join(said)}.")
+        yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
 
 
 def _cautions(answer: SwapAnswer) -> Iterator[Block]:

@@ -9,12 +9,13 @@ import msgspec
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
-from knockon.queries.plan.changes import FREED, NEW, RENEWED, Change
+from knockon.queries.plan.changes import DUE, FREED, NEW, ONE_USE, Change
 from knockon.queries.plan.reasons.reasons import Step
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.naming import Naming, position_of
+from knockon.queries.ui.sentences.plan import order as say
 from knockon.queries.ui.texts.fits.links import absent_line, missed_by, sizes_of
-from knockon.queries.ui.texts.plan.why import Entry, end_rank, path_to, why_entries
+from knockon.queries.ui.texts.plan.swap.why import CLAIMED, Entry, end_rank, path_to, why_entries
 
 
 class Branch(msgspec.Struct):
@@ -95,6 +96,8 @@ def _hang_forced(
             parent = holder.get(before, "")
         branch.parent = parent if parent != branch.name else ""
         branch.because, branch.forced = short_reason(last), True
+        if end_rank(path) == CLAIMED and all(c.cause == DUE for c in entry.changes):
+            branch.because = say.DUE  # that is sure, where a pattern or a claim is not
 
 
 def _shortest(entry: Entry) -> tuple[Step, ...]:
@@ -115,19 +118,19 @@ def _hang_others(
         if branch.because or not changes:
             continue
         if branch.positions & asked or any(f"{c.side} {c.position}".strip() in asked for c in changes):
-            branch.because = "asked for"
+            branch.because = say.ASKED
             continue
         causes = list(dict.fromkeys(c.cause for c in changes if c.cause))
-        branch.parent = _carrier(layout, branch, holder, changes) if layout and causes != ["due"] else ""
+        branch.parent = _carrier(layout, branch, holder, changes) if layout and causes != [DUE] else ""
         branch.because = _cause(causes, changes, plan)
 
 
 def _cause(causes: Sequence[str], changes: Sequence[Change], plan: Plan) -> str:
     if any(c.status == NEW for c in changes):
-        return f"comes with the {plan.arrangement} arrangement" if plan.arrangement else "needed"
-    if any(c.status == RENEWED for c in changes) and causes:
-        return causes[0].replace("one use: a joint of it is undone", "used once")
-    return causes[0] if causes else "chosen"
+        return say.COMES_WITH.format(arrangement=plan.arrangement) if plan.arrangement else say.NEEDED
+    if not causes:
+        return say.CHOSEN
+    return {DUE: say.DUE, ONE_USE: say.ONE_USE}.get(causes[0], causes[0])
 
 
 def _carrier(layout: Layout, branch: Branch, holder: dict[str, str], changes: Iterable[Change]) -> str:
@@ -159,19 +162,21 @@ def short_reason(step: Step) -> str:
     """One link in a few words: its check, and the first sizes that differ."""
     evidence = step.evidence
     if evidence is None:
-        return step.sort
+        return say.NOT_KNOWN_TO_SUIT.format(check=step.sort) if step.agreeing else step.sort
     if evidence.kind != "joint":
-        return f"{step.sort}: {missed_by(evidence.lines[0])}" if evidence.lines else step.sort
+        missed = missed_by(evidence.lines[0]) if evidence.lines else ""
+        return say.FORCED_BY.format(check=step.sort, size=missed) if missed else step.sort
     lacking = absent_line(evidence)
     if lacking is not None:
-        return f"{step.sort}: no {lacking.label}"
+        return say.NONE_THERE.format(check=step.sort, feature=lacking.label)
     lines = [x for x in evidence.lines if x.state == "no"]
     given_first = evidence.places[0] == step.given_place
     things = evidence.things if given_first else evidence.things[::-1]
     new, old = (_first_size(sizes_of(lines[:1], thing).values()) for thing in (things[0], things[-1]))
     if not (new and old):
-        return step.sort
-    return f"{step.sort}: {old.removesuffix(' mm') if new.endswith(' mm') else old}, needs {new}"
+        return say.HAS.format(check=step.sort, old=old) if old else step.sort
+    old = old.removesuffix(" mm") if new.endswith(" mm") else old
+    return say.NEEDS.format(check=step.sort, old=old, new=new)
 
 
 def _first_size(sizes: Iterable[str]) -> str:

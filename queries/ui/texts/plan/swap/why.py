@@ -14,15 +14,14 @@ import msgspec
 from knockon.graph.model.things import SIDES
 from knockon.queries.answers import OrderGroup
 from knockon.queries.fits.checking.evidence import Evidence, by_name
-from knockon.queries.plan.changes import CHOSEN, Change
+from knockon.queries.plan.changes import DUE, ONE_USE, Change
 from knockon.queries.plan.reasons.links import is_claim
 from knockon.queries.plan.reasons.reasons import Reason, Step
-from knockon.queries.plan.solving.levels import PRICE, UNOFFERED
 from knockon.queries.ui.blocks import STRONG, Block, Para
 from knockon.queries.ui.naming import Naming, count, listed, position_of, sentence
+from knockon.queries.ui.sentences.plan import why as say
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import link_body, no_sentence
-from knockon.queries.ui.texts.plan.levels import COUNTED
 
 StepKey = tuple[str, str, str, str]
 MOST_UNKNOWN = 3
@@ -149,7 +148,20 @@ def _rows(tree: dict[str, Any], depth: int) -> Iterator[tuple[int, str]]:
 def _shortened(names: Sequence[str], most: int) -> str:
     """The first of some names, and how many more there are (the JSON document has them all)."""
     more = len(names) - most
-    return ", ".join(names) if more < 2 else f"{', '.join(names[:most])}, and {more} more"
+    return ", ".join(names) if more < 2 else say.MORE.format(names=", ".join(names[:most]), more=more)
+
+
+def cause_words(cause: str) -> str:
+    """Why something is renewed, in words: the cells' ``due`` is ``needs replacing``."""
+    return {DUE: say.NEEDS_REPLACING, ONE_USE: say.ONE_USE}.get(cause, cause)
+
+
+def _linked(lead: str, checks: str, body: str) -> str:
+    """A link behind where it starts, which is a sentence of its own or not."""
+    own = lead.endswith(". ")
+    return sentence(
+        say.LINK.format(lead=lead, checks=sentence(checks).removesuffix(".") if own else checks, reason=body)
+    )
 
 
 class WhyTeller:
@@ -194,7 +206,7 @@ class WhyTeller:
         old = self.naming.hands(c.old for c in entry.changes)
         new = self.naming.hands(c.new for c in entry.changes)
         status = listed(list(dict.fromkeys(c.status for c in entry.changes)))
-        return f"{entry.group.group}: {new} for {old} ({status})"
+        return say.HEAD.format(group=entry.group.group, new=new, old=old, status=status)
 
     def _lines(self, entry: Entry) -> Iterator[str]:
         """What can be measured first, patterns and claims last; a chain is told in one piece."""
@@ -213,20 +225,19 @@ class WhyTeller:
         also = self._also(entry)
         for last in (False, True):
             told = ((lead, body, checks) for (claimed, lead, body), checks in links.items() if claimed is last)
-            yield from (sentence(f"{lead}{listed(checks)}: {body}") for lead, body, checks in told)
+            yield from (_linked(lead, listed(checks), body) for lead, body, checks in told)
             if asked and not last:
-                yield "Asked for."
+                yield say.ASKED
             if not (last or links or asked) and pointers:
-                yield f"The chain is told with the {listed(list(pointers))}."
-            beside = "Besides, " if asked or any(not claimed or last for claimed, _, _ in links) else ""
-            yield from (sentence(beside + text) for claimed, text in also if claimed is last)
+                yield say.SEE.format(groups=listed(list(pointers)))
+            beside = say.ALSO if asked or any(not claimed or last for claimed, _, _ in links) else "{text}"
+            yield from (sentence(beside.format(text=text)) for claimed, text in also if claimed is last)
         others = [sort for sort in closed if sort not in {c for checks in links.values() for c in checks}]
         if others and (links or not pointers):
-            yield f"Other ways round are closed by: {_shortened(others, MOST_CLOSING)}."
+            yield say.CLOSED.format(checks=_shortened(others, MOST_CLOSING))
         yield from self._unknown(entry.changes)
-        yield from dict.fromkeys(
-            f"It is {c.cause} anyway: its own number is ruled out too." for c in entry.changes if c.cause
-        )
+        for cause in dict.fromkeys(c.cause for c in entry.changes if c.cause):
+            yield say.DUE_IN_ANY_CASE if cause == DUE else say.IN_ANY_CASE.format(cause=cause_words(cause))
 
     def _told_in(self, path: Sequence[Step]) -> list[Entry]:
         """The entries in which links of a path were told before, in the order of the path."""
@@ -242,20 +253,21 @@ class WhyTeller:
                 continue
             lead = lead or self._start(step, arrangement)
             if key in self.told:
-                lead = f"because of the {self.told[key].group.group}, " if self.told[key] is not entry else "then "
+                before = self.told[key]
+                lead = say.THEN if before is entry else say.BECAUSE_OF.format(group=before.group.group)
                 continue
             self.told[key] = entry
             yield lead, step.sort, link_body(self.naming, step)
-            lead = "then "
+            lead = say.THEN
 
     def _start(self, step: Step, arrangement: str) -> str:
         """Where a chain starts: what was asked for, or what its arrangement brings."""
         if not step.given_place:
-            return f"with the {arrangement} arrangement, " if arrangement else ""
-        given = f"the {position_of(step.given_place)} {step.given}"
+            return say.WITH_ARRANGEMENT.format(arrangement=arrangement) if arrangement else ""
+        part = f"{position_of(step.given_place)} {step.given}"
         if step.starts == "asked":
-            return f"{given} is asked for; "
-        return f"{given} comes with the {step.arrangement} arrangement; " if step.arrangement else ""
+            return say.YOU_ASKED.format(part=part)
+        return say.BROUGHT.format(part=part, arrangement=step.arrangement) if step.arrangement else ""
 
     def _unknown(self, changes: Sequence[Change]) -> Iterator[str]:
         """What the old things could stay on, those of both hands and of one and the same ground together."""
@@ -263,10 +275,12 @@ class WhyTeller:
         for change in (c for c in changes if c.rests_on):
             sizes = dict.fromkeys(s for unknown in change.rests_on for s in unknown.to_measure)
             words = measured_words(self.naming, sizes) or [u.check for u in change.rests_on]
-            more = f", and {count(len(words) - MOST_UNKNOWN, 'more size')}" if len(words) > MOST_UNKNOWN else ""
-            grounds.setdefault(f"{'; '.join(words[:MOST_UNKNOWN])}{more}", []).append(change.old)
+            more = len(words) - MOST_UNKNOWN
+            text = "; ".join(words[:MOST_UNKNOWN])
+            text = say.MORE_SIZES.format(sizes=text, more=count(more, "more size")) if more > 0 else text
+            grounds.setdefault(text, []).append(change.old)
         for ground, old in grounds.items():
-            yield f"{self.naming.hands(old)} could stay only on what nobody has recorded: {ground}."
+            yield say.MIGHT_STAY.format(old=self.naming.hands(old), what=ground)
 
     def _also(self, entry: Entry) -> list[tuple[bool, str]]:
         """What else the old thing does not agree with, and whether that is a claim: else it would come to light only on
@@ -278,28 +292,3 @@ class WhyTeller:
                 said[evidence.check] = evidence
                 self.told[key] = entry
         return [(by_name(e), f"{check}: {no_sentence(self.naming, e)}") for check, e in said.items()]
-
-
-def chosen_lines(naming: Naming, changes: Iterable[Change], costs: dict[str, int]) -> list[str]:
-    """Changes that another plan would not make, and what keeping the old thing would cost."""
-    said: dict[str, None] = {}
-    for change in (c for c in changes if c.status == CHOSEN):
-        price = cost_words(change.keeping, costs) if change.keeping else "no plan was found that does"
-        place = f"{change.position}: {naming.hands([change.new])} for {naming.hands([change.old])}"
-        said[f"{place}. A plan that keeps it: {price}."] = None
-    return list(said)
-
-
-def cost_words(other: dict[str, int], costs: dict[str, int]) -> str:
-    """How another plan's costs differ from this plan's."""
-    said = []
-    for level, (one, several) in COUNTED.items():
-        more = other.get(level, 0) - costs.get(level, 0)
-        if more:
-            said.append(f"{abs(more)} {'more' if more > 0 else 'fewer'} {one if abs(more) == 1 else several}")
-    money = (other.get(PRICE, 0) - costs.get(PRICE, 0)) / 100
-    if other.get(UNOFFERED, 0) != costs.get(UNOFFERED, 0):
-        said.append("so that the prices cannot be compared")  # a missing offer is no price of nought
-    elif money:
-        said.append(f"{abs(money):.2f} {'dearer' if money > 0 else 'cheaper'}")
-    return ", ".join(said) or "costs the same"

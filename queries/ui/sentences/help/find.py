@@ -1,0 +1,34 @@
+"""What the help says of ``list``, ``vehicle`` and ``tell-apart``."""
+
+from typing import Final
+
+LIST: Final = """List what is recorded, one line each.
+
+SORT is one of vehicles, layouts, arrangements, positions, joints, figures, parts, part-types, items, kits,
+suppliers, sources, notes. Each WORD must stand in the line, or in what the thing is written as. Ready-made
+layouts are listed among the layouts.
+
+Exit status 0 if something is listed, 1 if nothing is.
+"""
+VEHICLE: Final = """Find out which vehicle this is.
+
+What was found on the vehicle is compared with each vehicle as made of the same layout. You see the best match,
+and where to look or measure next. Sizes count more than part numbers. A size that is not recorded never counts
+as the same.
+
+Exit status 0 if exactly one vehicle as made agrees with all that was found. Exit status 1 if several do, or
+none.
+"""
+TELL_APART: Final = """Show every difference between two parts, and what it does.
+
+Sizes, features, hand and members of a set are compared. For each joint you see where the two parts have
+different verdicts. Sizes that are recorded of one part only, or of neither, are listed separately.
+
+Exit status 0 if something recorded tells the two apart, 1 if not.
+"""
+
+TYPE: Final = "Show only this part type, or a narrower one."
+AT: Final = "Show only what can stand at this position, or is about it."
+FROM: Final = "Show only what this source says."
+LAYOUT: Final = "Show only this layout. It may be a ready-made one."
+WHOLE_VEHICLE: Final = "Show every place, not only those that tell the vehicles apart."

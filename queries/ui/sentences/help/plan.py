@@ -1,0 +1,63 @@
+"""What the help says of ``swap``, ``kit`` and ``combinations``."""
+
+from typing import Final
+
+SWAP: Final = """Show what a swap forces on a vehicle, and why.
+
+The first page shows dangers on the vehicle as it stands, and whether the swap can be done. Then it shows the
+order list, what to measure first, and the cost. In the order list each line stands under the line that forces
+it.
+
+With --side-by-side you get a table instead. For each part that meets the wish, it shows what the plan changes,
+what it costs, and what is not known. It also shows whether the wheels change.
+
+Exit status 0 if a plan exists on what is known. Sizes of kept parts may still need measuring. Exit status 1 if
+there is no plan, or if the plan depends on checks that are not known.
+"""
+COMBINATIONS: Final = """Show which parts go together around given parts.
+
+The layout has no parts in it yet. The first page shows the best set of parts, and the next best sets. --others
+shows all parts that can stand at each position.
+
+Exit status 0 if some parts go together, 1 if none do.
+"""
+KIT: Final = """Show what a kit lacks for a swap, for the whole job.
+
+For each order group you see whether the kit has it, has too few, may have it inside an un-itemised line, or
+lacks it. You also see which of its parts are wrong, and what to ask the seller.
+
+KIT is a kit or a shelf of the records, or a list of part numbers such as "LARCH-201 x2, LARCH-204". It is
+compared with the best plan that uses most of it.
+
+Exit status 0 if nothing is missing, short, unproven or wrong. Every joint and figure that the kit touches must
+also be checked.
+"""
+
+WANT: Final = (
+    'What you want: "POSITION=PART", "POSITION.DIMENSION>=VALUE" such as "rotor.diameter>=190 mm", or an arrangement '
+    'such as "disc" or "brake=disc".'
+)
+KEEP: Final = "The part at this position must stay, or be renewed by the same number."
+AVOID: Final = "A part that must not be used, or a supplier not to buy from."
+RENEW: Final = "The part at this position needs replacing."
+PREFER: Final = (
+    "What the plan must be best in, first to last. Prices are compared only between plans with equally many lines that "
+    "nobody offers."
+)
+PLANS: Final = "How many plans to show, each with its own trade-offs."
+SIDE_BY_SIDE: Final = "Compare the plans for all parts that meet the wish. With a disc brake, each rotor gets a row."
+DETAILS_OF_SWAP: Final = {
+    "measure": "Show everything to measure, how to measure it, and the remaining risks.",
+    "evidence": "Show which checks are unproven, and what they depend on.",
+    "notes": "Show what members found, and what was found on the vehicle.",
+    "others": "Show the other plans, with their costs and changes.",
+}
+
+WITH: Final = 'A part that must be used: "POSITION=PART". Dimensions and arrangements can be written as for swap.'
+AVOID_PART: Final = "A part that must not be used."
+FIRST: Final = "How many sets of parts to show, best first."
+
+VEHICLE: Final = "The vehicle that the kit is for."
+
+SAY_WHAT: Final = 'Say what you want: --want "POSITION=PART", --want ARRANGEMENT or --renew POSITION.'
+PLANNING: Final = "planning with each part"

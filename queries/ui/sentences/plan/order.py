@@ -1,0 +1,58 @@
+"""The order list, as a table and as a tree, and what becomes of the other parts."""
+
+from typing import Final
+
+ORDER_LIST: Final = "Order list"
+ORDER_BOTH_SIDES: Final = "Order list, both sides"
+GROUP: Final = "group"
+QUANTITY: Final = "qty"
+NUMBER_AND_NAME: Final = "number and name"
+USE: Final = "use"
+OFFER_EACH: Final = "offer, each"
+ONCE: Final = "once"
+IN_SET: Final = "in set"
+TO_PROVE: Final = "{part}, not proven yet"
+NO_PART: Final = "{part}, no part recorded"
+NOT_RECORDED: Final = "needed, no part recorded"
+NOT_OFFERED: Final = "nobody offers it"
+OFFERS: Final = "{rest} at {offer}, {exchanged} at {exchange}"
+TOTAL: Final = "The cheapest offers cost {money} together. Postage and workshop consumables are not included."
+TOTAL_LACKS: Final = "Nobody offers {numbers}: {they} not included."
+SURCHARGE: Final = (
+    "* includes the exchange surcharge of {amounts} each. This vehicle has {old} of that kind to hand in."
+)
+NO_OLD_PART: Final = "no old part"
+TOO_FEW_OLD_PARTS: Final = "too few old parts"
+CONSUMABLES: Final = "Workshop consumables"
+
+OTHER_PARTS: Final = "The other parts"
+STAY: Final = "Stay: {parts}."
+MOVE: Final = "Move to the new parts: {parts}."
+OFF_AND_ON: Final = "Come off and go back on: {parts} ({cause})."
+NOT_RECORDED_AT: Final = "{places} (not recorded)"
+TAKEN_TO_STAY: Final = "Nothing is recorded at {places}. The plan assumes that what is there stays."
+AFTER_WORK: Final = "Stay after work, {parts}: {work}."
+WITHOUT_WORK: Final = "Without this work: {noes}."
+LEAVE: Final = "Leave, with nothing in their place: {parts}."
+REPLACED: Final = "Leave, replaced by the order list: {parts}."
+PARTS: Final = "{positions} {numbers}"
+
+USED_ONCE: Final = "{parts}, used once"
+WORK: Final = "Work on {parts}: {work}."
+COST: Final = "The cheapest offers cost {money} from {suppliers}, without postage."
+COST_WITH_SURCHARGES: Final = (
+    "The cheapest offers cost {money} from {suppliers}, with exchange surcharges, without postage."
+)
+NO_OFFERS: Final = "Nobody offers any of this."
+
+ASKED: Final = "asked for"
+NEEDED: Final = "needed"
+ONE_USE: Final = "used once"
+DUE: Final = "needs replacing"
+CHOSEN: Final = "chosen"
+COMES_WITH: Final = "comes with the {arrangement} arrangement"
+FORCED_BY: Final = "{check}: {size}"
+NEEDS: Final = "{check}: {old}, needs {new}"
+HAS: Final = "{check}: has {old}"
+NONE_THERE: Final = "{check}: no {feature}"
+NOT_KNOWN_TO_SUIT: Final = "{check}: old one not known to suit"

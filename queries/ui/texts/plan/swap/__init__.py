@@ -1,0 +1,1 @@
+"""Texts about swaps: the first page, and its parts in full."""

@@ -1,0 +1,134 @@
+"""The head of a plan: what was asked, whether it can be done, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.plan.changes import CHOSEN, KEPT
+from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.swap import Plan, SwapAnswer
+from knockon.queries.ui.blocks import STRONG, WARN, Block, Heading, Para, bullets
+from knockon.queries.ui.naming import Naming, asked_words, count, listed
+from knockon.queries.ui.sentences.plan import verdict as say
+from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
+from knockon.queries.ui.texts.plan.levels import cost_words
+from knockon.queries.ui.texts.plan.no_plan import given_up_blocks
+from knockon.queries.ui.texts.plan.swap.remaining import grouped
+
+
+def titled(title: str, vehicle: str, asked: Sequence[str]) -> str:
+    """Which vehicle, and what was asked."""
+    named = say.NAMED.format(title=title, vehicle=vehicle) if title else vehicle
+    return say.TITLE.format(vehicle=named, asked=asked_words(asked) or say.NOTHING_ASKED)
+
+
+def title(answer: SwapAnswer) -> Block:
+    """Which vehicle, and what was asked."""
+    return Para(titled(answer.title, answer.vehicle, answer.asked))
+
+
+def changes_nothing(answer: SwapAnswer) -> bool:
+    """Whether everything stays where it is."""
+    return all(c.status == KEPT for c in answer.changes)
+
+
+def verdict_blocks(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """Whether it can be done and what to do next, and which checks nobody could make."""
+    return [Para(_verdict(naming, answer, plan), tone=STRONG), *unchecked_blocks(answer)]
+
+
+def groups_in_words(naming: Naming, vehicle: str, number: int, what: str = "order group") -> str:
+    """``39 order groups for both sides``."""
+    groups = count(number, what)
+    return say.BOTH_SIDES.format(groups=groups) if naming.has_sides(vehicle) else groups
+
+
+def what_else(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
+    """What belongs to the verdict: an arrangement that nobody asked for, what is open, what is bought though sound."""
+    given_up: list[Block] = []
+    if answer.given_up is not None:
+        given_up = given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
+    return [*given_up, *_not_known(plan), *_bought_again(naming, answer)]
+
+
+def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
+    """The cautions at the end, one a line; the head of the answer has told what nobody checked."""
+    return [Heading(say.CAUTIONS), *bullets([t for t in texts if t not in told_above], tone=WARN)]
+
+
+def _verdict(naming: Naming, answer: SwapAnswer, plan: Plan) -> str:
+    groups = groups_in_words(naming, answer.vehicle, len(plan.groups), "group")
+    if answer.perhaps_there:
+        said = [say.PERHAPS.format(things=listed(answer.perhaps_there))]
+        return " ".join((*said, *([say.PERHAPS_ORDER.format(groups=groups)] if plan.groups else [])))
+    if not plan.groups and plan.arrangement in ("", plan.was):
+        return say.NOTHING_TO_ORDER if changes_nothing(answer) else say.ONLY_CHANGES
+    lacking = [line.name for group in plan.groups for line in group.lines if not line.recorded]
+    names = listed(list(dict.fromkeys(lacking)))
+    unknown = plan.costs[NOT_KNOWN]
+    if unknown or lacking:  # what rests on unknowns is never told as if it were settled
+        said = _not_known_yet(unknown, names)
+        said.append(_what_it_is(plan, groups_in_words(naming, answer.vehicle, len(plan.groups))))
+    else:
+        how = _how(plan, answer.given_up is not None)
+        said = [(say.AS_FAR_AS_READ if answer.set_aside else say.CAN_BE_DONE).format(how=how)]
+        first = answer.measure_first or answer.record_first
+        said += [(say.MEASURE_THEN_ORDER if first else say.ORDER).format(groups=groups)] if plan.groups else []
+    return " ".join((*said, *([] if plan.proved else [say.NOT_PROVED])))
+
+
+def _not_known_yet(unknown: int, names: str) -> list[str]:
+    if not unknown:
+        return [say.NOT_RECORDED_YET.format(names=names), say.FIND_FIRST]
+    head = say.NOT_KNOWN_YET.format(checks=count(unknown, "check"), are="is" if unknown == 1 else "are")
+    lacks = [say.ALSO_NOT_RECORDED.format(names=names), say.FIND_FIRST] if names else []
+    return [head, say.NO_ORDER_YET, *lacks]
+
+
+def _what_it_is(plan: Plan, groups: str) -> str:
+    lost, new = _exchanged(plan)
+    if lost and new:
+        return say.PLAN_CHANGES.format(old=listed(lost), new=arrangements("; ".join(new)), groups=groups)
+    if plan.arrangement:
+        return say.PLAN_KEEPS.format(arrangements=arrangements(plan.arrangement), groups=groups)
+    return say.PLAN_HAS.format(groups=groups)
+
+
+def _how(plan: Plan, unasked: bool) -> str:
+    lost, new = _exchanged(plan)
+    if lost and new:
+        how = say.ONLY_BY_CHANGING if unasked else say.CHANGES
+        return how.format(old=listed(lost), new=arrangements("; ".join(new)))
+    return say.KEEPS.format(arrangements=arrangements(plan.arrangement)) if plan.arrangement else ""
+
+
+def _exchanged(plan: Plan) -> tuple[list[str], list[str]]:
+    """The arrangements that the vehicle has and the plan has not, and those that hold instead."""
+    was, now = (text.split("; ") if text else [] for text in (plan.was, plan.arrangement))
+    return [a for a in was if a not in now], [a for a in now if a not in was]
+
+
+def arrangements(said: str) -> str:
+    """``disc arrangement``; of several choices ``front disc and rear drum arrangements``."""
+    names = said.split("; ")
+    return (say.ARRANGEMENTS if len(names) > 1 else say.ARRANGEMENT).format(names=listed(names))
+
+
+def _not_known(plan: Plan) -> list[Block]:
+    """Checks that stay open until something is measured on the vehicle: said with the verdict, not only far below."""
+    open_checks = dict.fromkeys(e.check for e in plan.unproven if e.verdict is Verdict.NOT_KNOWN)
+    if plan.costs[NOT_KNOWN] or not open_checks:
+        return []
+    return [Para(say.UNTIL_MEASURED.format(checks="; ".join(open_checks)), tone=WARN)]
+
+
+def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:
+    """What the plan buys anew by its own number though nothing is wrong with it: fewest changes, but not what one
+    expects."""
+    again = [c for c in answer.changes if c.status == CHOSEN and c.old and c.old == c.new]
+    if not again:
+        return []
+    keep = " ".join(f'--keep "{p}"' for p in dict.fromkeys(c.position for c in again))
+    parts = "; ".join(grouped(naming, again))
+    return [Para(say.BOUGHT_AGAIN.format(parts=parts, options=keep), tone=WARN)]
