@@ -9,55 +9,72 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Layout
+from knockon.graph.triples.cautions import Caution
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
-LOCAL_RULES = (
-    "Local rules differ: a brake change may need approval, inspection or your insurer's consent; where the trade is "
-    "licensed, get licensed work or sign-off (licensed practice). The maker's manual stands above this answer."
-)
-LICENSED = (
-    "Local rules differ; where the trade is licensed, get licensed work or sign-off (licensed practice). The maker's "
-    "manual stands above this answer."
-)
+LOCAL_RULES = "Local rules may apply to this work. The maker's manual overrides this answer."
 ON_THE_WAY = (
-    "What comes off only to get at a part is not in the list: look at its one-use parts (pins, tabs, seals, clips) "
-    "as well before you order."
+    "Parts that come off only to reach another are not in the list. Check their one-use parts too (pins, tabs, seals, "
+    "clips) before you order."
 )
-NO_TORQUES = "No torque values here: none is in the records with a source. Use the maker's manual."
+NO_TORQUES = "No torque values here: the records have none with a source. Use the maker's manual."
 IN_THE_WAY = (
-    "What must come off only to get at a part is counted as far as this layout says it: look what else is in the way "
-    "on your vehicle before you order."
+    "The list counts what must come off to reach a part as far as this layout says it. Check for anything else in the "
+    "way before you order."
 )
-IN_SHORT = "Local rules, licensed practice and the maker's manual stand above this answer. All cautions: --full."
-"""What stands with every answer, where one screen must hold it."""
+IN_SHORT = "Local rules and the maker's manual override this answer."
+"""What stands with every answer, where one screen must hold it and the layout's part types bring no words of theirs."""
 GENERAL = ((10, CAUTION), (50, NO_TORQUES))
-"""The cautions of every layout, each with its place among those that a layout's part types call for."""
+"""The cautions of every layout, each with its place among those that a layout's part types bring."""
 WAY, RULES = 30, 60
-"""Where it is told what comes off on the way, and where local rules stand: the general words on them, where a layout's
-part types call for no others."""
+"""Where it is said what comes off on the way, and where local rules stand: the general words on them, where a layout's
+part types bring no others."""
 SHORT_CAUTIONS = (CAUTION, LOCAL_RULES)
-EVERYWHERE = frozenset({CAUTION, LOCAL_RULES, LICENSED})
-"""What stands with every answer, in whichever words."""
 
 
 def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
-    """The cautions of an answer about these layouts: what their part types call for, among those of every layout."""
+    """The cautions of an answer about these layouts: what their part types bring, among those of every layout."""
     layouts = list(layouts)
-    types = {p.part_type for layout in layouts for p in layout.positions}
-    vocabulary = catalogue.vocabulary
-    called = [
-        (c.order, c.text)
-        for c in vocabulary.cautions
-        if any(vocabulary.is_a(t, w) for t in types for w in c.part_types)
-    ]
-    called += [] if any(order == RULES for order, _ in called) else [(RULES, LICENSED)]
+    brought = _brought(catalogue, layouts)
+    found = [(c.order, c.text) for c in brought]
+    found += [] if any(c.order == RULES for c in brought) else [(RULES, LOCAL_RULES)]
     way = (WAY, IN_THE_WAY if any(layout.in_the_way for layout in layouts) else ON_THE_WAY)
-    return tuple(text for _, text in sorted((*GENERAL, way, *called)))
+    return tuple(text for _, text in sorted((*GENERAL, way, *found)))
 
 
-def short_cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
-    """Of these cautions those that stand with every answer."""
-    return tuple(text for text in cautions_on(catalogue, layouts) if text in EVERYWHERE)
+def _brought(catalogue: Catalogue, layouts: Iterable[Layout]) -> list[Caution]:
+    """The cautions that the part types of these layouts bring."""
+    types = {p.part_type for layout in layouts for p in layout.positions}
+    return _of_types(catalogue, types)
+
+
+def _of_types(catalogue: Catalogue, types: Iterable[str]) -> list[Caution]:
+    vocabulary, types = catalogue.vocabulary, set(types)
+    return [c for c in vocabulary.cautions if any(vocabulary.is_a(t, w) for t in types for w in c.part_types)]
+
+
+def short_cautions_on(catalogue: Catalogue, layouts: Iterable[Layout] | None = None) -> tuple[str, ...]:
+    """Of these cautions those that stand with every answer; without layouts as all layouts and parts of the records
+    have them."""
+    brought = _brought(catalogue, layouts) if layouts is not None else _of_types(catalogue, _types(catalogue))
+    rules = [c.text for c in brought if c.order == RULES]
+    return (CAUTION, *(rules or (LOCAL_RULES,)))
+
+
+def _types(catalogue: Catalogue) -> set[str]:
+    found = {p.part_type for layout in catalogue.layouts.values() for p in layout.positions}
+    return found | {p.part_type for p in catalogue.parts.values()}
+
+
+def everywhere(catalogue: Catalogue) -> frozenset[str]:
+    """The cautions that stand with every answer, in whichever words."""
+    return frozenset({*SHORT_CAUTIONS, *(c.text for c in catalogue.vocabulary.cautions if c.order == RULES)})
+
+
+def rules_in_short(catalogue: Catalogue, cautions: Iterable[str]) -> str:
+    """What an answer with these cautions says of local rules and the manual, in one sentence."""
+    cautions = set(cautions)
+    return next((c.in_short for c in catalogue.vocabulary.cautions if c.in_short and c.text in cautions), IN_SHORT)
 
 
 def cautions_with(

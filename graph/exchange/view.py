@@ -26,7 +26,7 @@ from knockon.graph.rdf.canonical import iri_of
 OWN_GRAPH = "graph/records"
 _WHOLE = {
     **dict.fromkeys(("layouts", "layout_uses", "arrangements", "positions", "joints"), "layout"),
-    **dict.fromkeys(("figures", "figure_terms", "consumables", "in_the_way"), "layout"),
+    **dict.fromkeys(("figures", "figure_terms", "consumables", "in_the_way", "layout_words"), "layout"),
     **dict.fromkeys(("vehicles", "fittings"), "vehicle"),
     **dict.fromkeys(("kits", "kit_lines"), "kit"),
     **dict.fromkeys(("set_members", "set_checks"), "set"),

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.bound import Things, bind
 from knockon.graph.model.drawings import Drawn, members_by_name
+from knockon.graph.model.layout_words import LayoutWord
 from knockon.graph.model.names import ID, key_of
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import VOCAB, Table, Vocabulary
@@ -268,6 +269,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             "figure_terms",
             "consumables",
             "in_the_way",
+            "layout_words",
         )
     }
     layouts = {}
@@ -292,6 +294,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
             in_the_way=tuple(_record(r, InTheWay) for r in by["in_the_way"].get(name, ())),
             uses=tuple(_record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
+            words=tuple(_record(r, LayoutWord) for r in by["layout_words"].get(name, ())),
         )
     return layouts
 

@@ -29,6 +29,7 @@ KEYS = {
     "figure_terms": ("layout", "figure", "order"),
     "consumables": ("layout", "part type", "with position"),
     "in_the_way": ("layout", "position", "in the way of", "arrangement"),
+    "layout_words": ("layout", "word"),
 }
 """The tables of a layout, each with the columns of its key."""
 NAMED = {"arrangements": ("arrangement", "choice"), "joints": ("joint",), "figures": ("figure",)}

@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 import msgspec
 
+from knockon.graph.model.layout_words import LayoutWord
+
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 SIDES = ("left", "right")
 
@@ -239,6 +241,7 @@ class Layout(msgspec.Struct, frozen=True):
     consumables: tuple[Consumable, ...] = ()
     in_the_way: tuple[InTheWay, ...] = ()
     uses: tuple[LayoutUse, ...] = ()
+    words: tuple[LayoutWord, ...] = ()
 
     @property
     def arrangements(self) -> tuple[str, ...]:

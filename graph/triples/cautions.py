@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from functools import cache
+from importlib import resources
+
 import msgspec
 
 from knockon.graph.triples.statements import RDFS, SH, SKOS, VOCAB, Statements
 
 
 class Caution(msgspec.Struct, frozen=True):
-    """One sentence or a few: where it stands among the others, and the part types (by label) that call for it."""
+    """One sentence or a few: where it stands among the others, and the part types (by label) that bring it;
+    ``in_short``: one sentence instead, where there is no room for more."""
 
     order: int
     text: str
     part_types: tuple[str, ...]
+    in_short: str = ""
 
 
 def cautions(graph: Statements) -> tuple[Caution, ...]:
@@ -24,7 +29,17 @@ def cautions(graph: Statements) -> tuple[Caution, ...]:
             part_types=tuple(
                 sorted(graph.text(o, SKOS + "prefLabel") for o in graph.objects(node, VOCAB + "partType"))
             ),
+            in_short=graph.text(node, VOCAB + "inShort"),
         )
         for node in graph.subjects(VOCAB + "Caution")
     )
     return tuple(sorted(found, key=lambda c: (c.order, c.text)))
+
+
+@cache
+def shipped_cautions() -> tuple[Caution, ...]:
+    """The cautions that are shipped, for answers without records; their part types have no labels here."""
+    graph = Statements()
+    name = "cautions.ttl"
+    graph.read(resources.files("knockon.graph").joinpath("vocabulary", name).read_bytes(), name)
+    return cautions(graph)

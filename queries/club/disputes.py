@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import STANDINGS, Statement
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict, believing, note_conflicts, size_conflicts
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
 from knockon.queries.club.what_reads import Hanging, HangingSwap, answers_hanging_on, swaps_hanging_on
@@ -92,6 +92,7 @@ def find_disputes(catalogue: Catalogue, most_wishes: int = 0, most_plans: int = 
         swaps_planned=tuple(s.said for s in asked.planned),
         swaps_without_plan=asked.without_plan,
         swaps_passed_over=asked.passed_over,
+        cautions=short_cautions_on(catalogue),
     )
 
 

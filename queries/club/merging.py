@@ -20,7 +20,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import JointAt, Places
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.records import Finding, Records, read_stated
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.club.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
@@ -136,6 +136,7 @@ def judge_merge(
             for club, plan in plans.items()
         ),
         foreign=tuple(translated(quads, [*store, *quads], vocabulary)[1] for quads in incoming.values()),
+        cautions=short_cautions_on(after),
     )
 
 

@@ -15,7 +15,7 @@ from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, shar
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.things import STANDINGS, Feature, Part, SetMember
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.find.effects import AtJoint, Pair, Stands, Turn, members_of, pairs_of, stands_of
 from knockon.queries.fits.checking.evidence import Value, values_of
 
@@ -93,6 +93,7 @@ def tell_apart(catalogue: Catalogue, number: str, other_number: str) -> TellApar
         differences=tuple(sorted(found, key=lambda d: WORDS.index(d.word))),
         mirrors=second.part == first.mirror_of,
         one_drawing=_drawing(catalogue, first.part) == _drawing(catalogue, second.part),
+        cautions=short_cautions_on(catalogue),
     )
 
 

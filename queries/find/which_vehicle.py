@@ -14,7 +14,7 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Vehicle
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.find.compared_things import NOT_COMPARED, NUMBER_ONLY, OTHER, OTHER_NUMBER, SAME_NUMBER, SAME_SIZES
 from knockon.queries.find.place_rows import (
@@ -137,6 +137,7 @@ def which_vehicle(catalogue: Catalogue, name: str) -> WhichVehicleAnswer:
         strands=strands,
         look=tuple(places_to_look(catalogue, places, here, {v: there[v] for v in close}, _undecided(rows, close))),
         rows=rows,
+        cautions=short_cautions_on(catalogue, [places.layout]),
     )
 
 

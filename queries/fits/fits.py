@@ -122,7 +122,7 @@ def judge_parts(
         not_judged=tuple(n for f, n in open_figures.items() if f not in figures),
         hint="" if found else _hint(layouts, [p.hand for p in parts], at),
         cautions=(
-            *cautions_with(catalogue, (p.part for p in parts), short_cautions_on(catalogue, layouts)),
+            *cautions_with(catalogue, (p.part for p in parts), short_cautions_on(catalogue, layouts or None)),
             *told(aside),
             *lacking_told(lacks),
         ),

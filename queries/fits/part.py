@@ -7,7 +7,7 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Claim, Feature, Part
-from knockon.queries.answers import SHORT_CAUTIONS, BestOffer
+from knockon.queries.answers import SHORT_CAUTIONS, BestOffer, short_cautions_on
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.number_chains import SUPERSEDED_BY, NumberChain, chain_of
@@ -96,6 +96,7 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
             for o in catalogue.offers.get(part.part, ())
         ),
         notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
+        cautions=short_cautions_on(catalogue),
     )
 
 

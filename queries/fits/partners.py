@@ -70,7 +70,7 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
                 if own is not None and key not in found:
                     found[key] = _at(checks, at, own, candidates[other], newer)
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
-    cautions = (*short_cautions_on(catalogue, catalogue.layouts.values()), *told(aside))
+    cautions = (*short_cautions_on(catalogue), *told(aside))
     return PartnersAnswer(
         part=part.part,
         name=part.name,

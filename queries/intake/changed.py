@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.merging import MOST_FLIPS, Flip, flipped, same_notes, same_sizes
@@ -74,6 +74,7 @@ def changed_answers(before: Catalogue, after: Catalogue, vehicle: str = "", want
         planned=tuple(p.plan is not None for p in plans),
         lines=_lines(*plans) if plans else (),
         places=_places(*plans) if plans else (),
+        cautions=short_cautions_on(after),
     )
 
 

@@ -14,7 +14,7 @@ from knockon.graph.mapping.cells_read import ReadAs
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.records import RecordsError
-from knockon.queries.answers import SHORT_CAUTIONS
+from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.intake.sheets import imports
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.would_read import Hangs, Waiting
@@ -91,7 +91,9 @@ def list_quarantine(
         found.append(Listed(name, entry, hangs.on(entry), rest, may_be_unknown(target, entry.column)))
         if number % imports.NOW_AND_THEN == 0:
             progress(number, len(entries))
-    return QuarantineAnswer(len({e.place for e in entries}), tuple(found), tuple(accepted))
+    return QuarantineAnswer(
+        len({e.place for e in entries}), tuple(found), tuple(accepted), cautions=short_cautions_on(catalogue)
+    )
 
 
 def may_be_unknown(target: Target | None, column: str) -> bool:

@@ -163,7 +163,7 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
         self, found: Inputs, name: str, at: FigureAt, index: int, candidate: Candidate | None, *, made: bool
     ) -> None:
         if made and not self.as_made:
-            found.missing.append(f"{name} (the vehicle as made is not recorded)")
+            found.missing.append(f"{name} (as made: not recorded)")
             return
         value = self._value(
             found, name, at.figure.terms[index], self.checks.term(at, index, candidate), candidate, made

@@ -2,18 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout_words import MACHINE, words_of
 from knockon.graph.model.things import SIDES
 
 
 class Naming(msgspec.Struct, frozen=True):
-    """Names, looked up in the records."""
+    """Names, looked up in the records; ``layout``: the one that the answer is about, blank for all."""
 
     catalogue: Catalogue
+    layout: str = ""
+
+    @classmethod
+    def on(cls, catalogue: Catalogue, vehicle: str) -> Naming:
+        """Names for an answer about a vehicle."""
+        known = catalogue.vehicles.get(vehicle)
+        return cls(catalogue, known.layout if known else "")
+
+    @property
+    def words(self) -> Mapping[str, str]:
+        """The words that are the layout's (``knockon.graph.model.layout_words``)."""
+        known = self.catalogue.layouts.get(self.layout)
+        layouts = [known] if known else self.catalogue.layouts.values()
+        return words_of(layout.words for layout in layouts)
+
+    @property
+    def machine(self) -> str:
+        """What the whole thing is called: ``vehicle``, or ``machine`` where no layout says it."""
+        return self.words[MACHINE]
 
     def has_sides(self, vehicle: str) -> bool:
         """Whether the layout of a vehicle has corners, so that an answer is about both of its sides."""

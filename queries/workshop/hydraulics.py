@@ -10,8 +10,8 @@ from knockon.graph.formulas import brakes
 from knockon.graph.formulas import hydraulics as formulas
 from knockon.graph.formulas.hydraulics import Demand
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, FROM_MEMORY, Calculation, amount, influences
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 ASSUMPTIONS = (
     f"pads: friction {brakes.PAD_FRICTION:g} ({FROM_MEMORY})",
@@ -19,6 +19,7 @@ ASSUMPTIONS = (
     f"at the rear ({FROM_MEMORY})",
     "equal line pressure front and rear; limiter and booster left out",
 )
+
 NEVER_SAFE = "A comparison by geometry with the same assumptions for both; it never says that a vehicle brakes safely."
 _SHARE_SOURCE = "2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum"
 
@@ -103,7 +104,7 @@ def balance(as_made: Axles, planned: Axles) -> Calculation:
         influences=influences(brakes.front_share_of_braking, planned.sizes),
         assumptions=ASSUMPTIONS,
         sources=(_SHARE_SOURCE, f"front share not below that as made: {COMMON_PRACTICE}"),
-        cautions=(NEVER_SAFE, "One axle: the same parts in the same condition on both sides.", *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, "One axle: the same parts in the same condition on both sides.", *VEHICLE_SHORT_CAUTIONS),
         good=good,
     )
 
@@ -131,7 +132,7 @@ def pedal(pedal_force: Value, pedal_ratio: Value, master: Value, cylinders: dict
         influences=influences(formulas.line_pressure, inputs),
         assumptions=("no booster, no friction, no limiter",),
         sources=("Pascal: pressure = force / area",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -157,7 +158,7 @@ def pedal_for(pressure: Value, pedal_ratio: Value, master: Value, cylinders: dic
         influences=influences(formulas.pedal_force_for, inputs),
         assumptions=("no booster, no friction, no limiter",),
         sources=("Pascal: pressure = force / area",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -210,7 +211,7 @@ def volume(master: Value, stroke: Value, pedal_ratio: Value, demands: Sequence[t
         influences=influences(shared, inputs),
         assumptions=("rigid hoses and calipers, no air; the travels are the gaps taken up",),
         sources=("volume balance: sum of area x travel", f"60 % of the stroke: {COMMON_PRACTICE}"),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
         good=good,
     )
 
@@ -234,7 +235,7 @@ def residual(pressure: Value, discs: bool) -> Calculation:
         results=(amount(f"usual for {kind}", window, "MPa"),),
         says=(sentence,),
         sources=(f"0 to 2 psi for discs, 8 to 10 psi for drums: {COMMON_PRACTICE}",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
         good=good,
     )
 
@@ -252,7 +253,7 @@ def radius(inner: Value, outer: Value) -> Calculation:
         ),
         influences=influences(brakes.effective_radius, inputs),
         sources=("uniform wear (ri + ro)/2; uniform pressure 2/3 (ro3 - ri3)/(ro2 - ri2): machine design texts",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 

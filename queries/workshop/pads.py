@@ -5,9 +5,9 @@ from __future__ import annotations
 from knockon.graph.formulas import brakes, hydraulics
 from knockon.graph.formulas.brakes import Balance, Pad
 from knockon.graph.formulas.interval import Interval, Value, high, low, middle, over_corners
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import FROM_MEMORY, Calculation, amount, influences
 from knockon.queries.workshop.hydraulics import NEVER_SAFE
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 GRAVITY = 9.80665
 """Standard gravity in m/s2 (definition)."""
@@ -56,7 +56,7 @@ def load(torque: Value, friction: Value, inner: Value, outer: Value, angle: Valu
         influences=influences(force, inputs),
         assumptions=("two pads, each half of the torque", "friction as given"),
         sources=(_PAD_SOURCE,),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -99,7 +99,7 @@ def angle_for(torque: Value, friction: Value, inner: Value, outer: Value, pressu
         influences=influences(angle, inputs),
         assumptions=("two pads, pressure even all over (new pads)",),
         sources=(f"T = n mu p (theta/2)(ro2 - ri2) re: machine design texts ({FROM_MEMORY})",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
         good=not too_much,
     )
 
@@ -127,7 +127,7 @@ def disc(pressure: Value, piston: Value, radius: Value, friction: Value) -> Calc
         influences=influences(torque, inputs),
         assumptions=("friction as given, the same hot and cold",),
         sources=("T = 2 mu F r for two pads: engineeringtoolbox.com, disk brakes",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -157,7 +157,7 @@ def drum(pressure: Value, cylinder: Value, diameter: Value, factor: Value) -> Ca
             f"{brakes.TWIN_LEADING:g} for two leading shoes ({FROM_MEMORY})",
         ),
         sources=("T = p C* A D/2 (definition of C*: force at the rim over force on one shoe tip)",),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -209,5 +209,5 @@ def axle_loads(wheelbase: Value, ahead: Value, height: Value, grip: Value) -> Ca
         influences=influences(share, inputs),
         assumptions=("rigid vehicle, level road, one grip for all tyres: your assumption", "no reaction time"),
         sources=(_LOAD_SOURCE,),
-        cautions=(NEVER_SAFE, *SHORT_CAUTIONS),
+        cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
     )

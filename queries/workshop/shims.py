@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from knockon.graph.formulas import shims as formulas
 from knockon.graph.formulas.interval import Value, low, middle
 from knockon.graph.formulas.shims import ShimStack
-from knockon.queries.answers import NO_TORQUES, SHORT_CAUTIONS
+from knockon.queries.answers import NO_TORQUES
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Listing, amount, influences
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 COMMON_RULE = f"gap minus 0.030 in: {COMMON_PRACTICE}"
 WASHER_RULE = "gap minus the tab washer's thickness minus the nip of the manual: geometry of the stack"
@@ -51,7 +52,12 @@ def swivel(
         listings=tuple(_listing(name, stacks[name]) for name, _ in rules),
         sources=(COMMON_RULE, WASHER_RULE),
         good=not short,
-        cautions=(FINAL_TEST, "Set without the spring, grease boot off; new tab washer.", NO_TORQUES, *SHORT_CAUTIONS),
+        cautions=(
+            FINAL_TEST,
+            "Set it without the spring, with the grease boot off and a new tab washer.",
+            NO_TORQUES,
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
     )
 
 

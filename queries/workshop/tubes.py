@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from knockon.graph.formulas import tubes as formulas
 from knockon.graph.formulas.interval import Value
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Calculation, Listing, amount
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 NEVER_MIX = "Never mix flares: inverted (45 degree, double) and bubble flares exist with the same nut and do not seal."
 
@@ -33,7 +33,7 @@ def flare(outside: Value) -> Calculation:
             "SAE J533-2024 as given at tnlab.org (a secondary page)",
             "no single flare on brakes: common practice",
         ),
-        cautions=(NEVER_MIX, *SHORT_CAUTIONS),
+        cautions=(NEVER_MIX, *VEHICLE_SHORT_CAUTIONS),
         good=bool(found),
     )
 
@@ -50,5 +50,8 @@ def hose(inside: float) -> Calculation:
             "A hose is named by its inside, a tube by its outside diameter.",
         ),
         sources=("49 CFR 571.106, table I and definitions",),
-        cautions=("A brake hose carries the marking of its standard; without it, do not fit it.", *SHORT_CAUTIONS),
+        cautions=(
+            "A brake hose carries the marking of its standard. Do not fit one without it.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
     )

@@ -9,9 +9,9 @@ import msgspec
 
 from knockon.graph.formulas import wheels
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, low, maximum, width
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Calculation, Influence, Listing, amount, influences, inside
 from knockon.queries.workshop.template import A4, RULER, Template
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 KNOWN_CIRCLES = {
     3: (98.0, 100.0, 101.6, 112.0),
@@ -49,7 +49,7 @@ def rim(code: float) -> Calculation:
             "UN Regulation 30, 2.17 (from memory): 25.4 x code, rounded",
             "tyres.wordpress.com/2006/12/11/with-rims-inches-rules: (code - 0.032) in",
         ),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -98,7 +98,7 @@ def bolt_circle(holes: int, readings: Sequence[ChordReading], hub: Value | None 
         sources=("geometry: PCD = c / sin(180 steps/n)",),
         cautions=(
             "A wheel of another bolt circle can start on the studs and never seat: the error is half the difference.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
         good=agreed is not None,
     )
@@ -132,7 +132,7 @@ def stud(stand_out: Value, seat_thickness: Value, nut_thread: Value, diameter: f
         says=(sentence[enough],),
         influences=influences(wheels.stud_engagement, inputs),
         sources=(f"geometry; at least one stud diameter: {COMMON_PRACTICE}",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
         good=enough == "yes",
     )
 
@@ -181,7 +181,10 @@ def caliper_room(
             (axial, wheels.face_room, {"dish depth": dish_depth, "caliper face": caliper_face, "spacer": spacer}),
         ),
         sources=(f"geometry; at least {LEAST_ROOM:g} mm both ways, after the weights: {COMMON_PRACTICE}",),
-        cautions=("Turn each wheel by hand, full lock both ways, before the first powered turn.", *SHORT_CAUTIONS),
+        cautions=(
+            "Turn each wheel by hand, full lock both ways, before the first powered turn.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
         good=verdicts == {"yes"},
     )
 
@@ -206,7 +209,7 @@ def track(face_change: Value, offset_change: Value, spacer: Value = 0.0) -> Calc
         results=(amount("track changes by", change, "mm", "over both wheels; above zero: wider"),),
         influences=influences(wheels.track_change, inputs),
         sources=("geometry: 2 x (face change + spacer - offset change)",),
-        cautions=("Check the arches at full lock and full bump.", *SHORT_CAUTIONS),
+        cautions=("Check the arches at full lock and full bump.", *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -225,7 +228,10 @@ def drawn(template: Template, file: str, holes: int, circle: Value, hole: Value)
         ),
         says=(print_it,) if fits else (print_it, "Too big for A4: print it on larger paper."),
         sources=("geometry: s = PCD sin(180/n)", "A4 210 x 297 mm: ISO 216"),
-        cautions=("A ruler that measures anything else means that the printer scaled the sheet.", *SHORT_CAUTIONS),
+        cautions=(
+            "A ruler that measures anything else means that the printer scaled the sheet.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
     )
 
 

@@ -182,13 +182,17 @@ ANSWERS: dict[str, Callable[[], Calculation]] = {
     "flare": lambda: tubes.flare(Interval(6.85, 6.95)),
     "hose": lambda: tubes.hose(4.76),
 }
+OF_A_VEHICLE = {"rim", "bolt circle", "stud", "caliper room", "track", "balance", "pedal", "volume", "residual"}
+OF_A_VEHICLE |= {"pad radius", "shims", "flare", "hose"}
 
 
 @pytest.mark.parametrize("name", ANSWERS)
 def test_an_answer_carries_its_caution_and_its_sources(name: str) -> None:
     answer = ANSWERS[name]()
     assert CAUTION in answer.cautions
-    assert LOCAL_RULES in answer.cautions
+    of_a_vehicle = name in OF_A_VEHICLE
+    assert (LOCAL_RULES in answer.cautions) != of_a_vehicle
+    assert any("(licensed practice)" in c for c in answer.cautions) == of_a_vehicle
     assert answer.sources
     assert answer.question.endswith("?")
     assert answer.results or answer.says

@@ -158,7 +158,7 @@ def test_where_nothing_tells_whether_it_is_there_it_is_not_so_already() -> None:
     assert answer.perhaps_there == ("disc brakes",)
     assert not answer.is_settled
     text = " ".join(render(swap_text(records_from_text(UNTOLD).catalogue, answer)).split())
-    assert "NOT KNOWN YET: the records do not say whether the vehicle has disc brakes. Look first." in text
+    assert "NOT KNOWN YET: the records do not say whether the machine has disc brakes. Look first." in text
     assert "so already" not in text
 
 

@@ -224,7 +224,7 @@ def test_what_all_figures_rest_on_is_set_in_alike() -> None:
     shown = render(figure_blocks(Naming(catalogue), told(catalogue, "hub=HUB-25L"), ()), Screen(width=60))
     *_, figure, rests_on, compared, again = shown.splitlines()
     assert figure.startswith("   ")  # behind the dash of the figure's first line
-    for line, words in ((rests_on, "Sizes without"), (compared, "Figures compare"), (again, "steers or holds")):
+    for line, words in ((rests_on, "Sizes without"), (compared, "Figures compare"), (again, "safely.")):
         assert line.startswith(f"  {words}")
 
 

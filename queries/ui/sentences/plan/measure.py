@@ -33,6 +33,6 @@ CLAIM_ALONE: Final = "Fits on paper, supported by a claim alone, with no size re
 BY_METHOD: Final = "Cannot be confirmed from sizes: {checks}."
 
 MEMBERS: Final = "What members found"
-FOUND: Final = "Found on the vehicle"
-READ: Final = "Read on the vehicle: {reading}."
+FOUND: Final = "Found on the {machine}"
+READ: Final = "Read on the {machine}: {reading}."
 NOT_RECORDED: Final = "A part must be at these positions, but nothing is recorded there: {places}."

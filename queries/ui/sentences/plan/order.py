@@ -19,7 +19,7 @@ OFFERS: Final = "{rest} at {offer}, {exchanged} at {exchange}"
 TOTAL: Final = "The cheapest offers cost {money} together. Postage and workshop consumables are not included."
 TOTAL_LACKS: Final = "Nobody offers {numbers}: {they} not included."
 SURCHARGE: Final = (
-    "* includes the exchange surcharge of {amounts} each. This vehicle has {old} of that kind to hand in."
+    "* includes the exchange surcharge of {amounts} each. This {machine} has {old} of that kind to hand in."
 )
 NO_OLD_PART: Final = "no old part"
 TOO_FEW_OLD_PARTS: Final = "too few old parts"

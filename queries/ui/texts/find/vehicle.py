@@ -53,7 +53,7 @@ WORDS = {
 
 def vehicle_text(catalogue: Catalogue, answer: WhichVehicleAnswer, whole: bool = False) -> Sequence[Block]:
     """The whole answer; ``whole``: every place, not only those that tell."""
-    naming = Naming(catalogue)
+    naming = Naming(catalogue, answer.layout)
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
     against = count(len(answer.matches), "vehicle")
     blocks: list[Block] = [Para(f"{title}. Compared with {against} as made of the layout {answer.layout}.")]
@@ -119,7 +119,8 @@ def _looks(naming: Naming, answer: WhichVehicleAnswer, whole: bool) -> Iterator[
 def _look(naming: Naming, look: Look) -> str:
     what = ", ".join(x for x in (look.said, look.feature, look.dimension.replace(".major", "").replace(".", " ")) if x)
     there = "; ".join(_there(naming, t) for t in look.there)
-    when = f" {sentence(look.reached)}" if look.reached and look.reached != "on the vehicle" else ""
+    reached = naming.words.get(look.reached, look.reached)
+    when = f" {sentence(reached)}" if look.reached and look.reached != "on the vehicle" else ""
     how = look.how or ("" if not look.places else "Read the number, if it is marked.")
     return " ".join(f"{sentence(f'{what}: {there}')}{when} {how}".split())
 

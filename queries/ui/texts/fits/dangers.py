@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from knockon.graph.model.layout_words import DANGER
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.ui.blocks import BAD, Block, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words
@@ -15,9 +16,9 @@ def danger_blocks(naming: Naming, wrong: Sequence[Evidence]) -> list[Block]:
     """What is wrong on the vehicle as it stands: this belongs to the head of an answer, before its verdict."""
     blocks: list[Block] = []
     for evidence in wrong:
-        lead = "DO NOT DRIVE" if evidence.safety_critical else evidence.verdict.upper()
+        lead = naming.words[DANGER] if evidence.safety_critical else evidence.verdict.upper()
         where = f"{evidence.check}, {places_in_words(evidence.places)}"
-        text = f"{lead}, as the vehicle stands: {where}: {no_sentence(naming, evidence)}.{_inspect(evidence)}"
+        text = f"{lead}, as the {naming.machine} stands: {where}: {no_sentence(naming, evidence)}.{_inspect(evidence)}"
         blocks.append(Para(text, mark="!", tone=BAD))
     return blocks
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.answers import EVERYWHERE
+from knockon.queries.answers import everywhere
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
@@ -36,7 +36,7 @@ UNREAD = "A check between them cannot be read from the records: without it there
 
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     """The whole answer."""
-    naming = Naming(catalogue)
+    naming = Naming.on(catalogue, answer.on)
     blocks: list[Block] = [
         Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:"),
         *danger_blocks(naming, answer.wrong),
@@ -45,7 +45,12 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         together = [n for n in answer.not_judged if len(n.given) > 1]
         blocks += [Para(f"They do not meet: {answer.hint}.", tone=WARN), *_cautions(answer.cautions[:1])]
         blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
-        return [*blocks, *_unaccepted(answer), Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
+        return [
+            *blocks,
+            *_unaccepted(catalogue, answer),
+            Gap(),
+            *(Para(c, tone=QUIET) for c in _general(catalogue, answer)[1:]),
+        ]
     checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
     decides = bool(checks) and checks[0].verdict is answer.verdict
     blocks += [*_head(answer, checks, decides), *_vacant(naming, answer)]
@@ -53,7 +58,7 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         figures = [n.figure for n in answer.not_judged]
         missing = listed(figures if len(figures) < 4 else [*figures[:2], f"{len(figures) - 2} more"])
         blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}.", tone=WARN))
-    blocks += [*_unaccepted(answer), *_cautions(answer.cautions[:1])]
+    blocks += [*_unaccepted(catalogue, answer), *_cautions(answer.cautions[:1])]
     blocks += _summary(checks) if decides else []
     sources = dict.fromkeys(used_sources(naming, e) for e in checks)
     bare = [e for e in checks if is_bare_claim(e)]
@@ -80,7 +85,7 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     limits = limits_blocks(checks)
     if rests or limits:
         blocks += [Heading("What it rests on"), *rests, *limits]
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in _general(answer)[1:])]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in _general(catalogue, answer)[1:])]
 
 
 def _head(answer: FitsAnswer, checks: Sequence[Evidence], decides: bool) -> list[Block]:
@@ -114,15 +119,15 @@ def _cautions(texts: Sequence[str]) -> list[Block]:
     return [Para(text, tone=WARN) for text in texts]
 
 
-def _general(answer: FitsAnswer) -> tuple[str, ...]:
+def _general(catalogue: Catalogue, answer: FitsAnswer) -> tuple[str, ...]:
     """The cautions that stand with every answer."""
-    return tuple(c for c in answer.cautions if c in EVERYWHERE)
+    return tuple(c for c in answer.cautions if c in everywhere(catalogue))
 
 
-def _unaccepted(answer: FitsAnswer) -> list[Block]:
+def _unaccepted(catalogue: Catalogue, answer: FitsAnswer) -> list[Block]:
     """What is said of a part that no plan would use unasked, and of checks that were set aside: beside the verdict, not
     after it."""
-    known = {*EVERYWHERE, *unchecked_told(answer)}
+    known = {*everywhere(catalogue), *unchecked_told(answer)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
     newer = [Para(superseded(p, by), mark="-", tone=WARN) for p, by in _newer(answer).items()]
     return [*unaccepted, *newer, *unchecked_blocks(answer)]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.answers import EVERYWHERE
+from knockon.queries.answers import everywhere
 from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.naming import Naming, listed, sentence
@@ -27,7 +27,7 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
         blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
     for joint in answer.joints:
         blocks += _joint(naming, joint)
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in EVERYWHERE)]
+    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in everywhere(catalogue))]
 
 
 def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:

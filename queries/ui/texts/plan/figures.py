@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from knockon.graph.formulas.interval import Interval
+from knockon.graph.model.layout_words import FIGURES
 from knockon.queries.plan.figures import ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.ui import units
@@ -26,7 +27,7 @@ def figure_blocks(naming: Naming, figures: Sequence[ToldFigure], meetings: Seque
     blocks += bullets([_line(naming, f, beside) for f, beside in _both_hands(figures)])
     if pairs:
         blocks += [Para(say.RULED_OUT), *bullets(pairs)]
-    return [*blocks, *_standing(figures)]
+    return [*blocks, *_standing(naming, figures)]
 
 
 def _both_hands(figures: Sequence[ToldFigure]) -> list[tuple[ToldFigure, bool]]:
@@ -132,7 +133,7 @@ def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
     ]
 
 
-def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
+def _standing(naming: Naming, figures: Sequence[ToldFigure]) -> list[Block]:
     """What all the figures rest on, once."""
     nominal = any(f.nominal and f.planned for f in figures)
     assumed = list(dict.fromkeys(a for f in figures for a in f.assumptions))
@@ -140,4 +141,4 @@ def _standing(figures: Sequence[ToldFigure]) -> list[Block]:
     lines = [say.EXACT] if nominal else []
     lines += [say.ASSUMED.format(values="; ".join(assumed))] if assumed else []
     lines += [say.FROM_MEMORY.format(figures=listed(memory))] if memory else []
-    return [*(Para(line, tone=QUIET, indent=2) for line in lines), Para(say.COMPARE, tone=WARN, indent=2)]
+    return [*(Para(line, tone=QUIET, indent=2) for line in lines), Para(naming.words[FIGURES], tone=WARN, indent=2)]

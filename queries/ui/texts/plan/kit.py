@@ -30,7 +30,7 @@ WORDS = {
 
 def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     """The whole answer."""
-    naming = Naming(catalogue)
+    naming = Naming.on(catalogue, answer.vehicle)
     sold = ", ".join(x for x in (answer.supplier, money(answer.price) if answer.price is not None else "") if x)
     asked = asked_words(answer.asked)
     sold = "; ".join(x for x in ("for one side" if answer.per == "side" else "", sold) if x)

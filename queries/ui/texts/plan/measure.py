@@ -7,12 +7,16 @@ from collections.abc import Sequence
 from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para
-from knockon.queries.ui.naming import listed, places_in_words, sentence
+from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import measure as say
 
 
 def measure_blocks(
-    measurements: Sequence[Measurement], risks: Sequence[Risk], unknown: Sequence[str], blank: Sequence[str] = ()
+    naming: Naming,
+    measurements: Sequence[Measurement],
+    risks: Sequence[Risk],
+    unknown: Sequence[str],
+    blank: Sequence[str] = (),
 ) -> list[Block]:
     """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
     what stays hidden."""
@@ -35,7 +39,7 @@ def measure_blocks(
         blocks += [Para(method, mark=f"({letter})", indent=2) for method, letter in letters.items()]
     if risks or unknown:
         blocks.append(Heading(say.RISKS))
-        blocks += [Para(_risk(r), mark="-", tone=WARN) for r in risks]
+        blocks += [Para(_risk(naming, r), mark="-", tone=WARN) for r in risks]
         if unknown:
             blocks.append(Para(say.CONDITION_UNKNOWN.format(places=places_in_words(unknown)), mark="-"))
     return blocks
@@ -110,8 +114,9 @@ def hands_together(groups: Sequence[str]) -> list[str]:
     ]
 
 
-def _risk(risk: Risk) -> str:
+def _risk(naming: Naming, risk: Risk) -> str:
     what = subject(risk.feature, risk.dimensions)
-    said = [say.HIDDEN.format(when=risk.seen_when, places=places_in_words(risk.places), what=what)]
+    when = naming.words.get(risk.seen_when, risk.seen_when)
+    said = [say.HIDDEN.format(when=when, places=places_in_words(risk.places), what=what)]
     said += [say.ASSUMES.format(sizes=expected(risk.expected))] if risk.expected else []
     return " ".join((*said, say.RISK_DECIDES.format(groups=listed(hands_together(risk.decides)))))

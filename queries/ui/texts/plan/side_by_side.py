@@ -21,7 +21,7 @@ HEAD = ("changed", "lines", "price", "not offered", "not known", "new wheels", "
 
 def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequence[Block]:
     """The whole answer."""
-    naming = Naming(catalogue)
+    naming = Naming.on(catalogue, answer.vehicle)
     title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
     compared = len(answer.targets) + len(answer.without_plan)
     parts = count(compared, answer.position, plural(answer.position))
@@ -30,9 +30,13 @@ def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequenc
     blocks += danger_blocks(naming, answer.findings.wrong)
     blocks += [*_head(naming, answer), Para(answer.cautions[0], tone=WARN)]
     if answer.targets:
-        rows = tuple(_row(naming, t) for t in answer.targets)
-        blocks += [Heading("Side by side, least first"), Grid(rows, (answer.position, *HEAD), right=(1, 2, 3, 4, 5, 7))]
-        blocks += _notes(answer)
+        rows: tuple[tuple[str, ...], ...] = tuple(_row(naming, t) for t in answer.targets)
+        head: tuple[str, ...] = (answer.position, *HEAD)
+        right: tuple[int, ...] = (1, 2, 3, 4, 5, 7)
+        if not any(t.wheels for t in answer.targets):  # the layout has none
+            rows, head, right = tuple(r[:6] + r[7:] for r in rows), head[:6] + head[7:], (1, 2, 3, 4, 5, 6)
+        blocks += [Heading("Side by side, least first"), Grid(rows, head, right=right)]
+        blocks += _notes(naming, answer)
     if answer.without_plan:
         blocks.append(Heading("No plan"))
         blocks += [Para(f"{naming.hands(n.numbers)}: {_why(naming, n)}.", mark="-") for n in answer.without_plan]
@@ -50,7 +54,7 @@ def _head(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
     best = answer.targets[0]
     number = naming.part(best.number)
     if best.there and not best.lines:
-        yield Para(f"It is so already: {number} is on the vehicle.", tone=STRONG)
+        yield Para(f"It is so already: {number} is on the {naming.machine}.", tone=STRONG)
     elif best.settled:
         yield Para(f"{number} needs least: {_short(best)}.", tone=STRONG)
     else:
@@ -93,7 +97,7 @@ def _row(naming: Naming, target: Target) -> tuple[str, ...]:
     number = f"{naming.hands(target.numbers)} {naming.name_of(target.number)}".strip()
     wheels = {"stay": "no", "stay after work": "no, after work", "change": "yes"}
     return (
-        number + (", on the vehicle" if target.there else ""),
+        number + (f", on the {naming.machine}" if target.there else ""),
         str(levels[CHANGES]),
         str(target.lines),
         money(levels[PRICE] / 100),
@@ -104,10 +108,11 @@ def _row(naming: Naming, target: Target) -> tuple[str, ...]:
     )
 
 
-def _notes(answer: SideBySideAnswer) -> Iterator[Block]:
+def _notes(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
     order = listed([COMPARED[level] for level in answer.order])
     text = (
-        "Changed: parts replaced or new, beyond those that go in any case. Measure: on the vehicle, before you order."
+        "Changed: parts replaced or new, beyond those that go in any case. "
+        f"Measure: on the {naming.machine}, before you order."
     )
     yield Para(f"{text} Ordered by {order}.", indent=2, tone=QUIET)
     if len({t.costs[UNOFFERED] for t in answer.targets}) > 1:

@@ -76,8 +76,8 @@ def _names(checks: Sequence[Evidence]) -> str:
 def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:
     """What was read on the vehicle, and what members found of what is wrong on it (told in the head)."""
     blocks: list[Block] = [*note_blocks(naming.catalogue, findings.wrong)]
-    blocks += bullets([say.READ.format(reading=m) for m in findings.measured])
+    blocks += bullets([say.READ.format(machine=naming.machine, reading=m) for m in findings.measured])
     if findings.not_recorded:
         text = say.NOT_RECORDED.format(places=places_in_words(findings.not_recorded))
         blocks.append(Para(text, mark="-", tone=WARN))
-    return [Heading(say.FOUND), *blocks] if blocks else []
+    return [Heading(say.FOUND.format(machine=naming.machine)), *blocks] if blocks else []

@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.answers import IN_SHORT, OrderLine
+from knockon.graph.model.layout_words import DANGER
+from knockon.queries.answers import OrderLine, rules_in_short
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
@@ -43,7 +44,7 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
     """
     if shown.full or (answer.plan is not None and changes_nothing(answer)):
         return swap_text(catalogue, answer)
-    naming, plan = Naming(catalogue), answer.plan
+    naming, plan = Naming.on(catalogue, answer.vehicle), answer.plan
     if plan is None:
         return [title(answer), *_no_plan(naming, answer, ask)]
     if not shown.parts:
@@ -59,11 +60,11 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
         else:
             blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
             blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
-    blocks += measured_first(answer) if shown.measure else []
+    blocks += measured_first(naming, answer) if shown.measure else []
     blocks += unproven_blocks(naming, plan.unproven) if shown.evidence else []
     blocks += found_by_members(naming, answer, plan) if shown.notes else []
     blocks += other_plans(plan, answer.alternatives) if shown.others else []
-    return [*blocks, Gap(), *_cautions(answer)]
+    return [*blocks, Gap(), *_cautions(naming, answer)]
 
 
 def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
@@ -75,7 +76,7 @@ def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
         ways = [listed([places_in_words(spec.places) for spec in way]) for way in answer.would_open]
         places = functools.reduce(lambda x, y: no_plan.OR_THERE.format(places=x, others=y), dict.fromkeys(ways))
         yield Para(no_plan.ANOTHER_PART.format(places=places), mark="-")
-    yield Para(IN_SHORT, tone=WARN)
+    yield Para(_in_short(naming, answer), tone=WARN)
     yield from next_blocks([f"{ask} --full"])
 
 
@@ -94,15 +95,16 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Ite
     yield from _readings(answer)
     yield from _figures(answer)
     yield Gap()
-    yield from _cautions(answer)
+    yield from _cautions(naming, answer)
     yield from _next(answer, tree, ask)
 
 
 def short_dangers(naming: Naming, wrong: Iterable[Evidence]) -> Iterator[Block]:
     """What is wrong on the vehicle as it stands, in short."""
     for evidence in wrong:
-        lead = say.DO_NOT_DRIVE if evidence.safety_critical else evidence.verdict.upper()
-        yield Para(say.AS_IT_STANDS.format(verdict=lead, danger=_danger(naming, evidence)), mark="!", tone=BAD)
+        lead = naming.words[DANGER] if evidence.safety_critical else evidence.verdict.upper()
+        text = say.AS_IT_STANDS.format(verdict=lead, machine=naming.machine, danger=_danger(naming, evidence))
+        yield Para(text, mark="!", tone=BAD)
 
 
 def _danger(naming: Naming, evidence: Evidence) -> str:
@@ -241,10 +243,14 @@ def _figures(answer: SwapAnswer) -> Iterator[Block]:
         yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
 
 
-def _cautions(answer: SwapAnswer) -> Iterator[Block]:
+def _in_short(naming: Naming, answer: SwapAnswer) -> str:
+    return say.RULES_IN_SHORT.format(rules=rules_in_short(naming.catalogue, answer.cautions))
+
+
+def _cautions(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     """The cautions in short; the long answer has all."""
     yield Para(answer.cautions[0], tone=WARN)
-    yield Para(IN_SHORT, tone=WARN)
+    yield Para(_in_short(naming, answer), tone=WARN)
 
 
 def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str) -> Iterator[Block]:

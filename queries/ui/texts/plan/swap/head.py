@@ -49,7 +49,7 @@ def what_else(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
     given_up: list[Block] = []
     if answer.given_up is not None:
         given_up = given_up_blocks(naming, answer.given_up, cost_words(answer.given_up.costs or {}, plan.costs))
-    return [*given_up, *_not_known(plan), *_bought_again(naming, answer)]
+    return [*given_up, *_not_known(naming, plan), *_bought_again(naming, answer)]
 
 
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
@@ -60,10 +60,11 @@ def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block
 def _verdict(naming: Naming, answer: SwapAnswer, plan: Plan) -> str:
     groups = groups_in_words(naming, answer.vehicle, len(plan.groups), "group")
     if answer.perhaps_there:
-        said = [say.PERHAPS.format(things=listed(answer.perhaps_there))]
+        said = [say.PERHAPS.format(machine=naming.machine, things=listed(answer.perhaps_there))]
         return " ".join((*said, *([say.PERHAPS_ORDER.format(groups=groups)] if plan.groups else [])))
     if not plan.groups and plan.arrangement in ("", plan.was):
-        return say.NOTHING_TO_ORDER if changes_nothing(answer) else say.ONLY_CHANGES
+        nothing = say.NOTHING_TO_ORDER.format(machine=naming.machine)
+        return nothing if changes_nothing(answer) else say.ONLY_CHANGES
     lacking = [line.name for group in plan.groups for line in group.lines if not line.recorded]
     names = listed(list(dict.fromkeys(lacking)))
     unknown = plan.costs[NOT_KNOWN]
@@ -115,12 +116,12 @@ def arrangements(said: str) -> str:
     return (say.ARRANGEMENTS if len(names) > 1 else say.ARRANGEMENT).format(names=listed(names))
 
 
-def _not_known(plan: Plan) -> list[Block]:
+def _not_known(naming: Naming, plan: Plan) -> list[Block]:
     """Checks that stay open until something is measured on the vehicle: said with the verdict, not only far below."""
     open_checks = dict.fromkeys(e.check for e in plan.unproven if e.verdict is Verdict.NOT_KNOWN)
     if plan.costs[NOT_KNOWN] or not open_checks:
         return []
-    return [Para(say.UNTIL_MEASURED.format(checks="; ".join(open_checks)), tone=WARN)]
+    return [Para(say.UNTIL_MEASURED.format(machine=naming.machine, checks="; ".join(open_checks)), tone=WARN)]
 
 
 def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:

@@ -22,7 +22,7 @@ def order_heading(has_sides: bool) -> Heading:
     return Heading(say.ORDER_BOTH_SIDES if has_sides else say.ORDER_LIST)
 
 
-def order_blocks(plan: Plan, consumables: Sequence[OrderLine], has_sides: bool) -> list[Block]:
+def order_blocks(machine: str, plan: Plan, consumables: Sequence[OrderLine], has_sides: bool) -> list[Block]:
     """The order list, then the workshop consumables as their own block."""
     if not plan.groups:
         return []
@@ -33,7 +33,7 @@ def order_blocks(plan: Plan, consumables: Sequence[OrderLine], has_sides: bool) 
     if any(line.offer is not None for line in lines):
         total = say.TOTAL.format(money=money(sum(line.total() for line in lines)))
         blocks.append(Para(" ".join((total, *not_offered(lines))), indent=2))
-    blocks += _surcharges(lines)
+    blocks += _surcharges(machine, lines)
     if consumables:
         beside = tuple((c.name, str(c.quantity), c.number or "-", _offer(c)) for c in consumables)
         blocks += [Heading(say.CONSUMABLES), Grid(beside, right=(1,), indent=2)]
@@ -77,10 +77,10 @@ def _offered(offer: BestOffer) -> str:
     return f"{money(offer.price)}{' *' if offer.surcharge else ''} {offer.supplier}".strip()
 
 
-def _surcharges(lines: Iterable[OrderLine]) -> list[Block]:
+def _surcharges(machine: str, lines: Iterable[OrderLine]) -> list[Block]:
     found = [line for line in lines if line.offer and line.offer.surcharge]
     if not found:
         return []
     amounts = listed(list(dict.fromkeys(money(line.offer.surcharge) for line in found if line.offer)))
     old = say.TOO_FEW_OLD_PARTS if any(line.exchanged for line in found) else say.NO_OLD_PART
-    return [Para(say.SURCHARGE.format(amounts=amounts, old=old), indent=2)]
+    return [Para(say.SURCHARGE.format(machine=machine, amounts=amounts, old=old), indent=2)]

@@ -24,7 +24,7 @@ from knockon.queries.ui.texts.plan.unproven import finding_blocks, member_blocks
 
 def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     """The whole answer."""
-    naming = Naming(catalogue)
+    naming = Naming.on(catalogue, answer.vehicle)
     end = cautions(answer.cautions, unchecked_told(answer))
     blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
     if answer.plan is None:
@@ -36,20 +36,21 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     if changes_nothing(answer):
         return [*blocks, *finding_blocks(naming, answer.findings), *end]
     blocks += what_else(naming, answer, plan)
-    blocks += order_blocks(plan, answer.consumables, naming.has_sides(answer.vehicle))
+    blocks += order_blocks(naming.machine, plan, answer.consumables, naming.has_sides(answer.vehicle))
     blocks += to_find_blocks(answer.to_find)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += remaining_blocks(naming, answer)
     blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    blocks += measured_first(answer)
+    blocks += measured_first(naming, answer)
     blocks += [*unproven_blocks(naming, plan.unproven), *found_by_members(naming, answer, plan)]
     return [*blocks, *other_plans(plan, answer.alternatives), *end]
 
 
-def measured_first(answer: SwapAnswer) -> list[Block]:
+def measured_first(naming: Naming, answer: SwapAnswer) -> list[Block]:
     """What to measure before anything is ordered, and the risks that stay."""
-    return measure_blocks(answer.measure_first, answer.risks, answer.findings.unknown_condition, answer.record_first)
+    unknown = answer.findings.unknown_condition
+    return measure_blocks(naming, answer.measure_first, answer.risks, unknown, answer.record_first)
 
 
 def found_by_members(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
