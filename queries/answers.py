@@ -8,6 +8,7 @@ from decimal import Decimal
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Layout
 from knockon.graph.triples.cautions import Caution
 
@@ -110,7 +111,7 @@ class OrderLine(msgspec.Struct, frozen=True):
     number: str
     name: str
     quantity: int
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     one_use: bool = False
     offer: BestOffer | None = None
     recorded: bool = True

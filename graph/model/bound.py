@@ -86,7 +86,7 @@ def named_in_place(things: Things, at: InPlace) -> Item:
     if at.item in things.items:
         return things.items[at.item]
     place = at.place
-    base = " ".join(x for x in (at.vehicle, str(place), at.number) if x).replace("/", " ")
+    base = " ".join(x for x in (at.vehicle, place, at.number) if x).replace("/", " ")
     name, count = base, 1
     while name in things.items and not _is_named_for(things.items[name], at):
         count += 1
@@ -214,7 +214,7 @@ class _Binder:
         if thing in self.things.items:
             return at.item == thing
         if thing in self._members:
-            return at.member.startswith(thing) and at.member[len(thing) : len(thing) + 1] in ("", "/")
+            return at.member in map(member_thing, self._members[thing])
         return at.number == thing
 
     def _features_at(self, at: InPlace) -> set[str]:

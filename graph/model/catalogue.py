@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Any, TypeVar
 
 import msgspec
@@ -72,7 +73,7 @@ class UnknownNameError(KeyError):
         return f"no {self.sort} {self.name!r} in these records{hint}"
 
 
-class Catalogue(msgspec.Struct, frozen=True, weakref=True):
+class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
     ``set_aside``: what the layouts lack because its row could not be used; ``unbound``: readings whose thing nobody
     knows; ``set_checks`` and ``set_joints``: the figures and the joints that a set states as made."""
@@ -110,6 +111,16 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True):
     def things(self) -> Things:
         """Which thing is where, and what is recorded of it."""
         return Things(self.layouts, self.vehicles, self.items, self.set_members, self.features)
+
+    @cached_property
+    def members(self) -> dict[str, tuple[SetMember, ...]]:
+        """Members of sets by name: ``SET/position/left`` is one, ``SET/position`` all those of the position."""
+        return members_by_name(self.set_members)
+
+    def members_beside(self, thing: str) -> tuple[SetMember, ...]:
+        """The members that a set has for the position of this one of its members, on whichever side."""
+        members = self.members.get(thing, ())
+        return tuple(m for one in members[:1] for m in self.set_members[one.set] if m.position == one.position)
 
     def features_of(self, thing: str) -> Mapping[str, Feature]:
         """The features of a thing, with those of the drawing that it shares."""

@@ -15,14 +15,19 @@ SetMembers = Mapping[str, tuple[SetMember, ...]]
 
 def member_thing(member: SetMember) -> str:
     """A set's member as its features name it: ``SET/position``, with its side where it has one."""
-    return f"{member.set}/{member.position}" + (f"/{member.side}" if member.side else "")
+    return both_sides_of(member) + (f"/{member.side}" if member.side else "")
+
+
+def both_sides_of(member: SetMember) -> str:
+    """The name by which all members that the set has for this one's position are known: ``SET/position``."""
+    return f"{member.set}/{member.position}"
 
 
 def members_by_name(set_members: SetMembers) -> dict[str, tuple[SetMember, ...]]:
     """The members that a name means: one with its side, or all of a position without."""
     found: dict[str, tuple[SetMember, ...]] = {}
     for member in (m for members in set_members.values() for m in members):
-        for name in dict.fromkeys((member_thing(member), f"{member.set}/{member.position}")):
+        for name in dict.fromkeys((member_thing(member), both_sides_of(member))):
             found[name] = (*found.get(name, ()), member)
     return found
 
@@ -31,7 +36,7 @@ def member_at(set_members: SetMembers, number: str, named: str, position: str, s
     """The set's member that stands in a place: the one that is named, else the one that the set has for that place."""
     members = set_members.get(number, ())
     if named:
-        members = tuple(m for m in members if named in (member_thing(m), f"{m.set}/{m.position}"))
+        members = tuple(m for m in members if named in (member_thing(m), both_sides_of(m)))
     here = (m for m in members if (named or m.position == position) and (m.side in ("", side) or len(members) == 1))
     return next(here, None)
 
@@ -87,7 +92,7 @@ class Drawn:
         meant = self._members.get(thing, ())
         drawings = {m.as_part for m in meant} - {thing}
         drawn = self._of(drawings.pop(), seen) if len(drawings) == 1 and "" not in drawings else {}
-        both = f"{meant[0].set}/{meant[0].position}" if meant else thing
+        both = both_sides_of(meant[0]) if meant else thing
         return merged(self.own.get(both, {}), drawn) if both != thing else drawn
 
     def base_of(self, item: Item) -> str:

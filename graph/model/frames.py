@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS
 
 DIMENSION_COLUMNS = (
@@ -42,7 +43,7 @@ def unstated_frame(catalogue: Catalogue) -> pd.DataFrame:
         for name, feature in features.items()
         for kind in (catalogue.vocabulary.kinds[feature.kind],)
         for column in kind.columns
-        if not feature.absent and not any(d.partition(".")[0] == column.name for d in feature.dimensions)
+        if not feature.absent and not any(column_of(d) == column.name for d in feature.dimensions)
     ]
     return pd.DataFrame(rows, columns=["thing", "feature", "kind", "dimension"])
 

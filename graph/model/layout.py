@@ -4,20 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from functools import cached_property
+from typing import Self
 
 import msgspec
 
 from knockon.graph.model.things import SIDES, Figure, Fitting, InTheWay, Joint, Layout, Position, Vehicle
 
 
-class Place(msgspec.Struct, frozen=True, order=True):
-    """A position in one corner (side left or right), or on the vehicle (side blank)."""
+class Place(str):
+    """A position in one corner (side left or right), or on the vehicle (side blank).
 
+    It is the text that people read and type, ``left hub``, and knows what it is made of: answers carry it as it is, and
+    nobody takes the text apart again.
+    """
+
+    __slots__ = ("position", "side")
     position: str
-    side: str = ""
+    side: str
 
-    def __str__(self) -> str:
-        return f"{self.side} {self.position}".strip()
+    def __new__(cls, position: str, side: str = "") -> Self:
+        """Of a position, and the side of its corner."""
+        place = super().__new__(cls, f"{side} {position}".strip())
+        place.position, place.side = position, side
+        return place
+
+    def __reduce__(self) -> tuple[type[Self], tuple[str, str]]:  # to be copied
+        return type(self), (self.position, self.side)
+
+    def __eq__(self, other: object) -> bool:
+        if isinstance(other, Place) and self.side != other.side:
+            return False  # a position of the vehicle may be called "left hub" too
+        return str.__eq__(self, other)
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+    __hash__ = str.__hash__
+
+    @property
+    def other_hand(self) -> Place:
+        """The same position in the other corner; on the vehicle itself."""
+        return Place(self.position, {"left": "right", "right": "left"}.get(self.side, ""))
+
+
+def nowhere() -> Place:
+    """The place of what stands in none."""
+    return Place("")
 
 
 class JointAt(msgspec.Struct, frozen=True):

@@ -73,6 +73,16 @@ class Column(msgspec.Struct, frozen=True):
     usual: str = ""
 
 
+def column_of(dimension: str) -> str:
+    """The column that holds a dimension: ``thread`` of ``thread.pitch``."""
+    return dimension.partition(".")[0]
+
+
+def part_of(dimension: str) -> str:
+    """Which part of its column's cell a dimension is: ``pitch`` of ``thread.pitch``; blank where it is the whole."""
+    return dimension.partition(".")[2]
+
+
 class Table(msgspec.Struct, frozen=True):
     """One record table, or (``is_kind``) one feature kind, whose columns are the kind's dimensions."""
 
@@ -85,8 +95,7 @@ class Table(msgspec.Struct, frozen=True):
 
     def datatype_of(self, dimension: str) -> str:
         """The datatype of the column that has a dimension: ``thread`` of ``thread.pitch``; blank of one it lacks."""
-        name = dimension.partition(".")[0]
-        return next((c.datatype for c in self.columns if c.name == name), "")
+        return next((c.datatype for c in self.columns if c.name == column_of(dimension)), "")
 
 
 class Condition(msgspec.Struct, frozen=True):
@@ -178,7 +187,7 @@ class Vocabulary(msgspec.Struct, frozen=True):
 
     def unit_of(self, kind: Table, dimension: str) -> str | None:
         """The base unit of a size of a kind by its name (``thread.pitch``); ``code`` of a word, None of what is not."""
-        return self.sizes.get(kind.datatype_of(dimension), {}).get(dimension.partition(".")[2])
+        return self.sizes.get(kind.datatype_of(dimension), {}).get(part_of(dimension))
 
     def shown_unit(self, kind: Table, dimension: str) -> str:
         """The base unit as it stands behind a number; blank of bare numbers and words."""

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import msgspec
 
 from knockon.graph.model.layout_words import LayoutWord
+from knockon.graph.model.several import Several
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 SIDES = ("left", "right")
@@ -252,11 +253,10 @@ class Layout(msgspec.Struct, frozen=True):
         """Every set of arrangements that can hold together: one of each choice."""
         return (frozenset(way) for way in product(*(c.arrangements for c in self.choices)))
 
-    def said(self, arrangements: Collection[str]) -> str:
+    def said(self, arrangements: Collection[str]) -> Several:
         """These arrangements as they are told: those that could have been others, in the order of their choices."""
-        return "; ".join(
-            a for c in self.choices if len(c.arrangements) > 1 for a in c.arrangements if a in arrangements
-        )
+        chosen = (c for c in self.choices if len(c.arrangements) > 1)
+        return Several((a for c in chosen for a in c.arrangements if a in arrangements), "; ")
 
     def titled(self, arrangement: str) -> str:
         """An arrangement in words: ``disc brakes``, with its name where another has that title too; where it has no

@@ -37,11 +37,11 @@ def _positions(catalogue: Catalogue, thing: str, layout: str) -> Iterator[str]:
     if item is not None and item.position:
         yield item.position
         return
-    number, _, member = (item.member if item else thing).partition("/")
-    if member:
-        yield member.partition("/")[0]
+    members = catalogue.members.get(item.member if item else thing, ())
+    if members:
+        yield members[0].position
         return
-    part = catalogue.parts.get(item.part if item else number)
+    part = catalogue.parts.get(item.part if item else thing)
     if part is not None:
         for position in catalogue.layouts[layout].positions:
             if catalogue.vocabulary.is_a(part.part_type, position.part_type):

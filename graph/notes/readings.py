@@ -12,7 +12,7 @@ from knockon.graph.judge.sense import Doubt, UsualSizes
 from knockon.graph.model import names
 from knockon.graph.model.bound import InPlace, in_places, named_in_place
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.drawings import members_by_name
+from knockon.graph.model.drawings import member_thing, members_by_name
 from knockon.graph.model.layout import Place, Places, others_than
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import Column, Table
@@ -181,7 +181,8 @@ def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) 
     """The one place where a thing of a number stands on a vehicle. Raises NoteRefused where there is none or more."""
     here = in_places(catalogue.things, vehicle)
     places = Places(catalogue.layouts[vehicle.layout])
-    found = [at for at in here if number == at.number or at.member == number or at.member.startswith(f"{number}/")]
+    names = {member_thing(m) for m in catalogue.members.get(number, catalogue.set_members.get(number, ()))}
+    found = [at for at in here if number == at.number or at.member in names]
     calling = [at for at in found if said.feature in places.features_at(at.place.position)]
     found = calling or found
     if len(found) == 1:
@@ -257,5 +258,5 @@ def feature_of(thing: str, said: str, catalogue: Catalogue, at: InPlace | None =
         found = said if said in kinds_here else spelled.get(said.casefold(), "")
         if found and len(kinds_here[found]) == 1:
             return found, next(iter(kinds_here[found]))
-    where = str(at.place) if at else thing
+    where = at.place if at else thing
     raise UnknownNameError(f"feature of {where}", said, nearest(said, own | called_for or elsewhere))

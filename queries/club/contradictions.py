@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import computing, share_a_value
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Feature, Note, Said, Statement
 from knockon.queries.fits.checking.candidates import alike
 from knockon.queries.fits.checking.note_checks import check_of
@@ -71,9 +72,9 @@ def _conflicts(feature: Feature) -> Iterator[tuple[str, tuple[Statement, ...]]]:
     told: set[str] = set()
     for dimension, statements in feature.dimensions.items():
         sized = {s for s in statements if is_sized(s) and not s.of_number}
-        if dimension.partition(".")[0] in told or all(share_a_value(a, b) for a, b in combinations(sized, 2)):
+        if column_of(dimension) in told or all(share_a_value(a, b) for a, b in combinations(sized, 2)):
             continue
-        told.add(dimension.partition(".")[0])
+        told.add(column_of(dimension))
         yield dimension, tuple(sorted(sized, key=_own_first))
 
 
@@ -116,7 +117,7 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
     """The catalogue as it would be if only this statement of the contradicted size were there, at the best standing:
     what changes is the size, not how good the evidence is."""
     best = min(s.rank for s in conflict.statements)
-    base = conflict.dimension.partition(".")[0]
+    base = column_of(conflict.dimension)
     features = dict(catalogue.features)
     for thing in conflict.things:
         feature = features[thing][conflict.feature]
@@ -127,7 +128,7 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
             continue
         dimensions = {
             d: v
-            if d.partition(".")[0] != base
+            if column_of(d) != base
             else tuple(replace(s, rank=best) for s in v if (s.source, s.written) == (source, written))
             for d, v in feature.dimensions.items()
         }

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict, believing, note_conflicts, size_conflicts
@@ -107,7 +108,7 @@ def size_dispute(catalogue: Catalogue, conflict: SizeConflict, swaps: Sequence[A
     return SizeDispute(
         things=conflict.things,
         feature=conflict.feature,
-        dimension=conflict.dimension.partition(".")[0],
+        dimension=column_of(conflict.dimension),
         sides=tuple(_folded(_size_side(catalogue, conflict, s) for s in conflict.statements)),
         decided=not conflict.equal_standing,
         ruling=_size_ruling(conflict, answers),
@@ -175,6 +176,6 @@ def _settle_size(catalogue: Catalogue, conflict: SizeConflict) -> str:
     if conflict.dimension == PRESENCE:
         return f"look whether {thing} has {conflict.feature}"
     kind = catalogue.vocabulary.kinds[catalogue.features[thing][conflict.feature].kind]
-    base = conflict.dimension.partition(".")[0]
+    base = column_of(conflict.dimension)
     method = next((c.method for c in kind.columns if c.name == base), "")
     return f"measure {thing}, {conflict.feature}: {base}" + (f" ({method})" if method else "")

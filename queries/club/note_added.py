@@ -8,6 +8,8 @@ import msgspec
 
 from knockon.graph.judge.beliefs import share_a_value
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Feature, Statement
 from knockon.queries.club.contradictions import is_sized, note_conflicts
 
@@ -19,7 +21,7 @@ class Bound(msgspec.Struct, frozen=True, order=True):
 
     thing: str
     vehicle: str
-    place: str
+    place: Place
     number: str
 
 
@@ -52,8 +54,7 @@ def bound_readings(catalogue: Catalogue, name: str) -> tuple[Bound, ...]:
             if any(_states(feature, source) for feature in own.values()):
                 item = catalogue.items.get(fitting.item)
                 number = fitting.part or (item.part if item else "")
-                place = f"{fitting.side} {fitting.position}".strip()
-                found.add(Bound(fitting.item, vehicle.vehicle, place, number))
+                found.add(Bound(fitting.item, vehicle.vehicle, Place(fitting.position, fitting.side), number))
     return tuple(sorted(found))
 
 
@@ -90,7 +91,7 @@ def _first_hand(feature: Feature, source: str) -> Iterator[bool]:
 def _against(thing: str, feature: Feature, source: str) -> Iterator[Against]:
     told: set[tuple[str, str]] = set()
     for dimension, statements in feature.dimensions.items():
-        base = dimension.partition(".")[0]
+        base = column_of(dimension)
         sized = [s for s in statements if is_sized(s)]
         for own in (s for s in sized if s.source == source and not s.of_number):
             for other in (s for s in sized if s.source != source and not share_a_value(own, s)):

@@ -17,6 +17,7 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.plan.asked_swaps import AskedSwap
 
 
@@ -265,4 +266,5 @@ def _settle_notes(conflict: NoteConflict, evidence: tuple[Evidence, ...], explai
     if not values:
         return f"measure {' and '.join(conflict.parts)} where they meet ({conflict.check})"
     weakest = max(values, key=lambda v: (STANDINGS.index(v.standing), v.of, v.dimension))
-    return f"measure {weakest.of}, {weakest.dimension.partition('.')[0]} (now: {weakest.written}, {weakest.standing})"
+    size = SizeOf(weakest.of, weakest.dimension.feature, weakest.dimension.column)
+    return f"measure {size} (now: {weakest.written}, {weakest.standing})"

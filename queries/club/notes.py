@@ -9,7 +9,9 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.drawings import both_sides_of
 from knockon.graph.model.nearest import nearest
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Feature, Layout, Note
 from knockon.graph.notes.outcomes import OUTCOME_ORDER, outcome_rank
 from knockon.graph.rdf.provenance import read_when
@@ -190,29 +192,27 @@ def readings_by_source(catalogue: Catalogue) -> dict[str, tuple[ReadingShown, ..
 def _said_of(feature: Feature) -> Iterator[tuple[str, str, str]]:
     """Source, dimension (a thread is one) and what was written; a blank dimension: the feature is not there."""
     for dimension, statements in feature.dimensions.items():
-        yield from ((s.source, dimension.partition(".")[0], s.written) for s in statements if not s.of_number)
+        yield from ((s.source, column_of(dimension), s.written) for s in statements if not s.of_number)
     yield from ((said.source, "", "absent") for said in feature.absent if not said.of_number)
 
 
 def _takes_from(catalogue: Catalogue, thing: str) -> set[str]:
     """Whose features a thing has beside its own: its drawing's, the part's that a member is, the item's before work."""
     part, item = catalogue.parts.get(thing), catalogue.items.get(thing)
-    number, _, place = thing.partition("/")
-    position, _, side = place.partition("/")
-    members = catalogue.set_members.get(number, ()) if place else ()
+    members = catalogue.members_beside(thing)
     return {
         part.drawn_as if part else "",
         item.after_work_on if item else "",
-        f"{number}/{position}" if side else "",
-        *(m.as_part for m in members if m.position == position),
+        *(both_sides_of(m) for m in members),
+        *(m.as_part for m in members),
     } - {"", thing}
 
 
 def _numbers_read(catalogue: Catalogue, readings: Iterable[ReadingShown]) -> Iterator[str]:
     """The part numbers, sets and items that readings are about."""
     for reading in readings:
-        item = catalogue.items.get(reading.thing)
-        yield from (reading.thing.partition("/")[0], item.part if item else reading.thing)
+        item, members = catalogue.items.get(reading.thing), catalogue.members.get(reading.thing, ())
+        yield from (reading.thing, *(m.set for m in members[:1]), *([item.part] if item else []))
 
 
 def _numbers(catalogue: Catalogue, number: str) -> set[str]:

@@ -12,6 +12,7 @@ from knockon.graph.judge.conditions import dimensions_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Fitting, Vehicle
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
@@ -131,7 +132,7 @@ def figures_of_swap(
     """The figures of a swap's plan that read a size, with the part that has it and the verdicts."""
     for at in swap.figures:
         chosen = {p: swap.chosen.get(p) for p in at.places}
-        for place in sorted(_figure_places(at, conflict)):
+        for place in sorted(_figure_places(at, conflict), key=lambda p: (p.position, p.side)):
             candidate = chosen[place]
             if candidate is not None and candidate.thing in conflict.things:
                 verdicts = tuple(t.figure(at, chosen, t.as_made_value(at, swap.standing)).verdict for t in tables)
@@ -148,16 +149,14 @@ def _read_at(checks: Checks, at: JointAt, place: Place) -> tuple[str, frozenset[
     rule = checks.rule_of(at)
     is_first = place == at.first
     feature = at.joint.feature if is_first else at.joint.other_feature
-    return feature, frozenset(_size(d) for d in dimensions_of(rule, rule.first_role if is_first else rule.second_role))
-
-
-def _size(dimension: str) -> str:
-    return dimension.partition(".")[0]
+    return feature, frozenset(
+        column_of(d) for d in dimensions_of(rule, rule.first_role if is_first else rule.second_role)
+    )
 
 
 def _is_about(conflict: SizeConflict, sizes: frozenset[str]) -> bool:
     """Whether the conflict decides one of these sizes of its feature; whether it is there at all decides each."""
-    size = _size(conflict.dimension)
+    size = column_of(conflict.dimension)
     return bool(sizes) if size == PRESENCE else size in sizes
 
 
@@ -266,7 +265,10 @@ def figures_reading(
 
     ``standing`` is that of the first of ``tables``.
     """
-    reading = [(at, sorted(_figure_places(at, conflict))) for at in standing.figures.get(conflict.feature, ())]
+    reading = [
+        (at, sorted(_figure_places(at, conflict), key=lambda p: (p.position, p.side)))
+        for at in standing.figures.get(conflict.feature, ())
+    ]
     for vehicle, now in standing.vehicles if any(places for _, places in reading) else ():
         for at, found in reading:
             for place in found:
@@ -288,7 +290,7 @@ def _figure_places(at: FigureAt, conflict: SizeConflict) -> set[Place]:
     return {
         place
         for place, term in zip(at.places, at.figure.terms, strict=True)
-        if term.feature == conflict.feature and _is_about(conflict, frozenset((_size(term.dimension),)))
+        if term.feature == conflict.feature and _is_about(conflict, frozenset((column_of(term.dimension),)))
     }
 
 

@@ -19,7 +19,7 @@ from knockon.graph.judge.conditions import judge
 from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
-from knockon.graph.model.schema import FitRule
+from knockon.graph.model.schema import FitRule, column_of
 from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
@@ -145,7 +145,7 @@ def _missing_of(at: FigureAt, chosen: Mapping[Place, Candidate | None], missing:
     for index in missing:
         candidate, term = chosen.get(at.places[index]), at.figure.terms[index]
         if candidate is not None and candidate.recorded:
-            found.add((candidate.thing, term.feature, term.dimension.partition(".")[0]))
+            found.add((candidate.thing, term.feature, column_of(term.dimension)))
     return found
 
 
@@ -208,7 +208,7 @@ def _lacking(catalogue: Catalogue, rule: FitRule, end: int, thing: str, feature:
     role = rule.first_role if end == 0 else rule.second_role
     needed = sorted({t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role})
     interface: Interface = interface_of(catalogue.features_of(thing).get(feature), tuple(needed))
-    return {d.partition(".")[0] for d, k in zip(needed, interface.known, strict=True) if not k.sizes}
+    return {column_of(d) for d, k in zip(needed, interface.known, strict=True) if not k.sizes}
 
 
 def _count_figures(checks: Checks, tally: _Tally) -> None:

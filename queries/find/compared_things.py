@@ -16,6 +16,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Feature
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Value, type_and_unit, values_of
+from knockon.queries.fits.checking.size_names import FeatureSize
 
 SAME_NUMBER, SAME_SIZES = "same number", "same sizes"
 NUMBER_ONLY = "same number, other sizes"
@@ -94,7 +95,7 @@ def _sizes(
         known = known_of(one.dimensions[dimension]), known_of(two.dimensions[dimension])
         if all(k.sizes for k in known):
             ours, theirs = (
-                values_of(catalogue.vocabulary, f, dimension, thing, dimension)
+                values_of(catalogue.vocabulary, f, dimension, thing, FeatureSize("", dimension))
                 for f, thing in zip((one, two), things, strict=True)
             )
             is_length = type_and_unit(catalogue.vocabulary, one, dimension)[0] == "length"

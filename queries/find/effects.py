@@ -12,7 +12,8 @@ import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import JointAt, Places
+from knockon.graph.model.drawings import member_thing
+from knockon.graph.model.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetMember
 from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
@@ -60,19 +61,9 @@ class Stands(msgspec.Struct):
     figures: dict[tuple[str, str, str], dict[str, None]]
 
 
-def label_of(thing: str, number: str) -> str:
-    """The member that a thing is: ``left outer bearing`` of ``SET/outer bearing/left``; blank for the part itself."""
-    position, _, side = thing.removeprefix(number).removeprefix("/").partition("/")
-    return f"{side} {position}".strip()
-
-
 def members_of(catalogue: Catalogue, number: str) -> dict[str, SetMember]:
     """The members of a set by their label, in the records' order; none of a part that is no set."""
-    return {f"{m.side} {m.position}".strip(): m for m in catalogue.set_members.get(number, ())}
-
-
-def _thing(member: SetMember) -> str:
-    return f"{member.set}/{member.position}" + (f"/{member.side}" if member.side else "")
+    return {Place(m.position, m.side): m for m in catalogue.set_members.get(number, ())}
 
 
 def pairs_of(catalogue: Catalogue, first: Part, second: Part) -> tuple[Pair, ...]:
@@ -81,10 +72,10 @@ def pairs_of(catalogue: Catalogue, first: Part, second: Part) -> tuple[Pair, ...
     labels = dict.fromkeys((*ours, *theirs))
     whole = Pair("", first.part, second.part)
     if bool(ours) == bool(theirs):
-        things = [{k: _thing(m) for k, m in members.items()} for members in (ours, theirs)]
+        things = [{k: member_thing(m) for k, m in members.items()} for members in (ours, theirs)]
         return (whole, *(Pair(label, things[0].get(label), things[1].get(label)) for label in labels))
     single, members = (second, ours) if ours else (first, theirs)
-    ends = [(_thing(m), single.part if _takes(catalogue, single, m) else None) for m in members.values()]
+    ends = [(member_thing(m), single.part if _takes(catalogue, single, m) else None) for m in members.values()]
     pairs = tuple(Pair(label, *(e if ours else e[::-1])) for label, e in zip(members, ends, strict=True))
     return pairs if any(other for _, other in ends) else (whole, *pairs)
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import SIDES, Vehicle
 from knockon.queries.find.compared_things import SizePair, compared, known_as
 from knockon.queries.fits.checking.candidates import Candidate, kept_in
@@ -25,7 +26,7 @@ class Cell(msgspec.Struct, frozen=True):
 
     vehicle: str
     word: str
-    number: str
+    number: Several
     agree: int = 0
     differ: tuple[SizePair, ...] = ()
 
@@ -39,7 +40,7 @@ class PlaceRow(msgspec.Struct, frozen=True):
 
     said: str
     position: str = ""
-    places: tuple[str, ...] = ()
+    places: tuple[Place, ...] = ()
     here: tuple[str, ...] = ()
     taken_from: str = ""
     cells: tuple[Cell, ...] = ()
@@ -101,7 +102,7 @@ def _choice_row(choice: str, arrangements: Sequence[str], here: Found, there: Ma
         word = NOT_RECORDED_HERE if not ours else NOT_RECORDED_THERE if not theirs else SAME_ARRANGEMENT
         if ours and theirs and ours != theirs:
             word = OTHER_ARRANGEMENT
-        cells.append(Cell(name, word, theirs))
+        cells.append(Cell(name, word, Several([theirs] if theirs else [])))
     said = f"{choice} arrangement".strip()
     return PlaceRow(said=said, here=(held(here),) if held(here) else (), cells=tuple(cells))
 
@@ -118,21 +119,21 @@ def _row(
     taken = here.taken.get(place, "")
     cells = tuple(_cell(catalogue, places, place, here, name, found) for name, found in there.items())
     numbers = (known_as(catalogue, thing),) if thing is not None else ()
-    return PlaceRow(str(place), place.position, (str(place),), numbers, taken, cells)
+    return PlaceRow(place, place.position, (place,), numbers, taken, cells)
 
 
 def _cell(catalogue: Catalogue, places: Places, place: Place, here: Found, name: str, found: Found) -> Cell:
     ours, theirs = here.thing(place), found.things.get(place)
-    number = known_as(catalogue, theirs) if theirs is not None else ""
+    number = Several([known_as(catalogue, theirs)] if theirs is not None else [])
     if ours is None:
         return Cell(name, NOT_RECORDED_HERE, number)
     if theirs is None:
         arrangement = places.positions[place.position].arrangement
         others = others_than(places.layout, arrangement) if arrangement else set()
         if others & found.arrangements:
-            return Cell(name, NOT_THERE, "")
+            return Cell(name, NOT_THERE, Several(()))
         needed = places.positions[place.position].need == "needed"
-        return Cell(name, NOT_RECORDED_THERE if needed else EMPTY_THERE, "")
+        return Cell(name, NOT_RECORDED_THERE if needed else EMPTY_THERE, Several(()))
     result = compared(catalogue, ours, theirs)
     return Cell(name, result.word, number, result.agree, result.differ)
 
@@ -142,7 +143,7 @@ def _together(rows: Sequence[PlaceRow]) -> Iterator[PlaceRow]:
     if len(rows) == len(SIDES) and _alike(*rows):
         first, second = rows
         cells = tuple(
-            replace(a, number=a.number if a.number == b.number else f"{a.number}; {b.number}")
+            replace(a, number=Several(dict.fromkeys((*a.number.each, *b.number.each)), "; "))
             for a, b in zip(first.cells, second.cells, strict=True)
         )
         here = tuple(dict.fromkeys((*first.here, *second.here)))

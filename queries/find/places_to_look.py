@@ -14,11 +14,13 @@ import msgspec
 from knockon.graph.judge.beliefs import known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Feature
 from knockon.queries.find.compared_things import known_as, names_of, written
 from knockon.queries.find.place_rows import Found
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Value, values_of
+from knockon.queries.fits.checking.size_names import FeatureSize
 
 NONE, THERE = "has none", "has it"
 
@@ -38,7 +40,7 @@ class Look(msgspec.Struct, frozen=True):
     (blank: the layout does not say), and how many pairs of variants that separates."""
 
     said: str
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     there: tuple[There, ...]
     feature: str = ""
     dimension: str = ""
@@ -55,7 +57,7 @@ def places_to_look(
     looks = [*_choices(places, here, close)] if len(close) > 1 else []
     for position in places.positions if len(close) > 1 else ():
         sides = [
-            p for s in places.sides_of(position) if str(p := Place(position, s)) in undecided or position in undecided
+            p for s in places.sides_of(position) if (p := Place(position, s)) in undecided or position in undecided
         ]
         look = _look(catalogue, places, here, sides, close)
         looks += [look] if look is not None else []
@@ -84,15 +86,14 @@ def _look(
     pairs = [(a, b) for a, b in combinations(things, 2) if _differ(catalogue, things[a], things[b])]
     if not pairs:
         return None
-    said = sides[0].position if len(sides) == len(places.sides_of(sides[0].position)) else str(sides[0])
-    names = tuple(map(str, sides))
+    said = sides[0].position if len(sides) == len(places.sides_of(sides[0].position)) else sides[0]
     best = min(_sizes(catalogue, places, sides[0].position, things), key=lambda s: s.rank, default=None)
     numbers = {v: _numbers(catalogue, [f.things.get(s) for s in sides]) for v, f in close.items()}
     if best is None:
         reached = _reached(catalogue, places, sides[0].position, "")
         return Look(
             said=said,
-            places=names,
+            places=tuple(sides),
             there=tuple(There(v, n) for v, n in numbers.items()),
             reached=reached,
             separates=len(pairs),
@@ -101,7 +102,7 @@ def _look(
     how = best.how if best.dimension else "Look whether it is there."
     return Look(
         said=said,
-        places=names,
+        places=tuple(sides),
         there=there,
         feature=best.feature,
         dimension=best.dimension,
@@ -186,7 +187,9 @@ def _dimensions(
         how = _how(catalogue, next(iter(own.values())), dimension)
         if parted and how:
             values = {
-                v: values_of(catalogue.vocabulary, f, dimension, getattr(things[v], "thing", ""), dimension)
+                v: values_of(
+                    catalogue.vocabulary, f, dimension, getattr(things[v], "thing", ""), FeatureSize("", dimension)
+                )
                 for v, f in own.items()
             }
             said = {v: written(values.get(v, ())) for v in things}
@@ -208,7 +211,7 @@ def _gap(low: float | None, high: float | None, other_low: float | None, other_h
 def _how(catalogue: Catalogue, feature: Feature, dimension: str) -> str:
     """The vocabulary's method; blank where nothing can be measured (a pattern's name)."""
     columns = catalogue.vocabulary.kinds[feature.kind].columns
-    return next((c.method for c in columns if c.name == dimension.partition(".")[0]), "")
+    return next((c.method for c in columns if c.name == column_of(dimension)), "")
 
 
 def _reaches(catalogue: Catalogue) -> dict[str, int]:

@@ -14,10 +14,12 @@ import msgspec
 from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Feature, Part, SetMember
 from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.find.effects import AtJoint, Pair, Stands, Turn, members_of, pairs_of, stands_of
 from knockon.queries.fits.checking.evidence import Value, values_of
+from knockon.queries.fits.checking.size_names import FeatureSize
 
 DIFFERS, MAY_DIFFER = "differs", "may differ"
 ONE_UNKNOWN, BOTH_UNKNOWN = "not recorded on one side", "not recorded on both sides"
@@ -189,7 +191,7 @@ class _Comparison(msgspec.Struct):
         found: dict[str, None] = {}
         for kind in kinds:
             for column in self.catalogue.vocabulary.kinds[kind].columns:
-                parts = [d for d in recorded if d.partition(".")[0] == column.name]
+                parts = [d for d in recorded if column_of(d) == column.name]
                 found |= dict.fromkeys(parts or [column.name])
         return list(found)
 
@@ -202,7 +204,7 @@ class _Comparison(msgspec.Struct):
             return
         things = (pair.first or "", pair.second or "")
         values = [
-            values_of(self.catalogue.vocabulary, f, dimension, thing, dimension)
+            values_of(self.catalogue.vocabulary, f, dimension, thing, FeatureSize("", dimension))
             for f, thing in zip(features, things, strict=True)
         ]
         yield Difference(

@@ -24,6 +24,7 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.left_out import Beside, Vacancy, beside, empty_places, vacancies
 from knockon.queries.fits.number_chains import Step, chain_of
@@ -182,7 +183,7 @@ def _about_several(evidence: Evidence) -> bool:
     """Whether more than one numbered thing takes part in a check."""
     if evidence.kind == "joint":
         return evidence.first != evidence.second
-    return ", " in evidence.first
+    return len(evidence.numbers) > 1
 
 
 def _find_joint(catalogue: Catalogue, name: str) -> None:
@@ -368,7 +369,7 @@ class _Table:
         for i, (place, term) in enumerate(zip(at.places, at.figure.terms, strict=True)):
             candidate = chosen[place]
             if candidate is not None and self.checks.term(at, i, candidate).missing:
-                yield f"{candidate.thing}, {term.feature}: {term.dimension}"
+                yield SizeOf(candidate.thing, term.feature, term.dimension)
 
     def called_for(self, place: Place) -> bool:
         """Whether something must stand in a place, or may have to."""

@@ -77,7 +77,7 @@ def vacancies(places: Places, found: Mapping[Place, Beside], vacant: Collection[
     named: dict[str, list[Place]] = {}
     for place in found:
         whole = all(Place(place.position, side) in vacant for side in places.sides_of(place.position))
-        named.setdefault(place.position if whole else str(place), []).append(place)
+        named.setdefault(place.position if whole else place, []).append(place)
     return tuple(_vacancy(places, name, [found[p] for p in at], at[0].position) for name, at in named.items())
 
 

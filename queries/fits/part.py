@@ -6,10 +6,12 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
+from knockon.graph.model.schema import column_of, part_of
 from knockon.graph.model.things import Claim, Feature, Part
 from knockon.queries.answers import SHORT_CAUTIONS, BestOffer, short_cautions_on
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.evidence import Value, values_of
+from knockon.queries.fits.checking.size_names import FeatureSize
 from knockon.queries.fits.number_chains import SUPERSEDED_BY, NumberChain, chain_of
 
 
@@ -130,10 +132,10 @@ def _features(catalogue: Catalogue, thing: str) -> list[FeatureShown]:
         sizes = [
             v
             for d in feature.dimensions
-            if d.partition(".")[2] in ("", "major")
-            for v in values_of(catalogue.vocabulary, feature, d, thing, d.partition(".")[0])
+            if part_of(d) in ("", "major")
+            for v in values_of(catalogue.vocabulary, feature, d, thing, FeatureSize("", column_of(d)))
         ]
-        recorded = {d.partition(".")[0] for d in feature.dimensions}
+        recorded = {column_of(d) for d in feature.dimensions}
         missing = () if feature.absent else tuple(c.name for c in kind.columns if c.name not in recorded)
         shown.append(
             FeatureShown(thing, name, kind.label, tuple(a.source for a in feature.absent), tuple(sizes), missing)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place
 from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
 from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
@@ -42,7 +43,7 @@ class ChangedAnswer(msgspec.Struct, frozen=True):
     vehicle: str = ""
     planned: tuple[bool, ...] = ()
     lines: tuple[LineChange, ...] = ()
-    places: tuple[tuple[str, str, str], ...] = ()
+    places: tuple[tuple[Place, str, str], ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
     @property
@@ -87,6 +88,6 @@ def _lines(before: SwapAnswer, after: SwapAnswer) -> tuple[LineChange, ...]:
     return tuple(LineChange(n, then.get(n, 0), now.get(n, 0)) for n in numbers if then.get(n) != now.get(n))
 
 
-def _places(before: SwapAnswer, after: SwapAnswer) -> tuple[tuple[str, str, str], ...]:
+def _places(before: SwapAnswer, after: SwapAnswer) -> tuple[tuple[Place, str, str], ...]:
     then, now = ({f.place: f.number for f in (p.plan.filled if p.plan else ())} for p in (before, after))
     return tuple((p, then.get(p, ""), now.get(p, "")) for p in sorted({*then, *now}) if then.get(p) != now.get(p))

@@ -153,4 +153,4 @@ def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
 def _place_words(places: Sequence[Place], place: Place) -> str:
     """A place in words; both hands' together by their position."""
     others = sum(p.position == place.position for p in places)
-    return place.position if others == len(SIDES) else str(place)
+    return place.position if others == len(SIDES) else place

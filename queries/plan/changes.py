@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import Place
+from knockon.graph.model.schema import column_of
 from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence
@@ -42,7 +43,7 @@ class Change(msgspec.Struct, frozen=True):
     old part of a forced change stands among the new ones. ``not_recorded``: nobody recorded what is there now.
     """
 
-    place: str
+    place: Place
     position: str
     side: str
     part_type: str
@@ -64,9 +65,9 @@ class Findings(msgspec.Struct, frozen=True):
     the needed places of which nothing is recorded."""
 
     wrong: tuple[Evidence, ...] = ()
-    unknown_condition: tuple[str, ...] = ()
+    unknown_condition: tuple[Place, ...] = ()
     measured: tuple[str, ...] = ()
-    not_recorded: tuple[str, ...] = ()
+    not_recorded: tuple[Place, ...] = ()
 
 
 NOTHING_FOUND = Findings()
@@ -100,7 +101,7 @@ class _Teller:
         status = self.status(place, old, new)
         position = self.problem.places.positions[place.position]
         change = Change(
-            place=str(place),
+            place=place,
             position=place.position,
             side=place.side,
             part_type=position.part_type,
@@ -225,13 +226,13 @@ class _Teller:
         things, lacking = buildable(self.problem, {**self.filling.chosen, place: old})
         standing = {p: c for p, c in things.items() if c is not None}
         noes = noes_at(self.problem.checks, self.problem.vehicle, standing, (place,))
-        found = (e for e in noes if not {*map(str, lacking)} & {*e.places})
+        found = (e for e in noes if lacking.isdisjoint(e.places))
         return tuple(e for e in found if e.kind == "joint" or not self._is_mixed(e, place))
 
     def _is_mixed(self, evidence: Evidence, place: Place) -> bool:
         """Whether a sum takes one old and one new of a pair, as of two bearings: nobody would build that."""
         positions, all_places = self.problem.places.positions, self.problem.places.all
-        others = (p for p in all_places if str(p) in evidence.places and p.position != place.position)
+        others = (p for p in all_places if p in evidence.places and p.position != place.position)
         alike = (p for p in others if positions[p.position].part_type == positions[place.position].part_type)
         return any(c is not None and not c.stays for c in map(self.filling.chosen.get, alike))
 
@@ -246,13 +247,13 @@ def findings_of(problem: Problem) -> Findings:
     """What is wrong or unknown on the vehicle as it stands."""
     now = {p: c for p in problem.places.all if (c := problem.staying(p)) is not None}
     wrong = noes_at(problem.checks, problem.vehicle, now, now)
-    unknown = tuple(str(p) for p, f in problem.found.items() if f.condition == "unknown" and is_recorded(f))
-    blank = tuple(str(p) for p, f in problem.found.items() if not is_recorded(f))
+    unknown = tuple(p for p, f in problem.found.items() if f.condition == "unknown" and is_recorded(f))
+    blank = tuple(p for p, f in problem.found.items() if not is_recorded(f))
     measured = []
     for place, candidate in now.items():
         for name, feature in problem.checks.catalogue.features_of(candidate.thing).items():
             for dimension, statements in feature.dimensions.items():
-                said = dimension.partition(".")[0] if dimension.endswith(".major") else dimension
+                said = column_of(dimension) if dimension.endswith(".major") else dimension
                 if "." not in said:
                     own = (s for s in statements if s.rank == ON_THE_ITEM and not s.of_number)
                     measured += [f"{place}, {name}: {said} {s.written}" for s in own]

@@ -20,18 +20,22 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.limits import read_limit
 from knockon.graph.model.schema import Condition
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import FigureTerm, Vehicle
 from knockon.queries.fits.checking import evidence as proof
 from knockon.queries.fits.checking.candidates import Candidate, alike, as_found
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.joint_evidence import takes_both
+from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf
 from knockon.queries.plan.numbers import Estimate, Inputs, estimate, hull_of, influences_on, words_for
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.unproven import figures_that_count, told_that_count
 from knockon.queries.workshop.answer import Influence
 
+AS_MADE = ", as made"
+NOTHING = Several(())
 _TOLD_LINES = 2  # figures of one joint that are worth a reader's time
 
 
@@ -50,7 +54,7 @@ class ToldFigure(msgspec.Struct, frozen=True):
     """
 
     figure: str
-    about: str
+    about: Several
     sides: tuple[str, ...]
     unit: str
     as_made: Estimate | None
@@ -61,9 +65,9 @@ class ToldFigure(msgspec.Struct, frozen=True):
     says: str = ""
     influences: tuple[Influence, ...] = ()
     nominal: tuple[str, ...] = ()
-    disputed: tuple[str, ...] = ()
+    disputed: tuple[SizeOf, ...] = ()
     to_measure: tuple[str, ...] = ()
-    to_measure_as_made: tuple[str, ...] = ()
+    to_measure_as_made: tuple[SizeOf, ...] = ()
     assumptions: tuple[str, ...] = ()
     rests_on: str = ""
     standing: str = ""
@@ -109,7 +113,7 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
         low, high = limits_of(figure, was.low if was else None)
         return ToldFigure(
             figure=figure.figure,
-            about="",
+            about=NOTHING,
             sides=(at.side,) if at.side else (),
             unit=figure.unit,
             as_made=was,
@@ -148,22 +152,24 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
             found.factors.append(term.factor)
             found.roles.append(term.role)
             as_made = self.as_made.get(place) if term.taken_on else None
-            name = f"{place.position}, {term.feature}: {term.dimension}"
+            name = SizeOf(place.position, term.feature, term.dimension)
             new = chosen.get(place)
             if term.taken_on == "as made":
                 stays = as_made is not None and new is not None and as_made.thing == new.thing
-                self._add(found, name if stays else f"{name}, as made", at, i, as_made, made=True)
+                self._add(found, name if stays else name.with_remark(AS_MADE), at, i, as_made, made=True)
             elif term.taken_on == "change":
-                self._add_change(found, f"change of {name}", at, i, (new, as_made))
+                self._add_change(
+                    found, SizeOf(f"change of {place.position}", term.feature, term.dimension), at, i, (new, as_made)
+                )
             else:
                 self._add(found, name, at, i, new, made=chosen is not self.planned)
         return found
 
     def _add(
-        self, found: Inputs, name: str, at: FigureAt, index: int, candidate: Candidate | None, *, made: bool
+        self, found: Inputs, name: SizeOf, at: FigureAt, index: int, candidate: Candidate | None, *, made: bool
     ) -> None:
         if made and not self.as_made:
-            found.missing.append(f"{name} (as made: not recorded)")
+            found.missing.append(name.with_remark(f"{name.remark} (as made: not recorded)"))
             return
         value = self._value(
             found, name, at.figure.terms[index], self.checks.term(at, index, candidate), candidate, made
@@ -172,7 +178,7 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
             found.put(name, value)
 
     def _add_change(
-        self, found: Inputs, name: str, at: FigureAt, index: int, pair: tuple[Candidate | None, Candidate | None]
+        self, found: Inputs, name: SizeOf, at: FigureAt, index: int, pair: tuple[Candidate | None, Candidate | None]
     ) -> None:
         new, old = pair
         if new is not None and old is not None and new.number == old.number:
@@ -186,23 +192,23 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
             found.put(name, ends[0] - ends[1])
 
     def _value(
-        self, found: Inputs, name: str, term: FigureTerm, known: TermValue, candidate: Candidate | None, made: bool
+        self, found: Inputs, name: SizeOf, term: FigureTerm, known: TermValue, candidate: Candidate | None, made: bool
     ) -> Value | None:
         """A term's size; 0 where nothing stands in its place, None where it is missing."""
         if candidate is None:
             return 0.0
-        where = f"{candidate.thing}, {term.feature}: {term.dimension}"
+        where = SizeOf(candidate.thing, term.feature, term.dimension)
         if known.absent:
-            found.missing.append(f"{where} (known absent)")
+            found.missing.append(where.with_remark(" (known absent)"))
             return None
         if known.missing and term.assumed:
             found.assumed.append(f"{term.position}, {term.feature}: {term.dimension} {term.assumed}")
             return read_limit(term.assumed)
         if known.missing or not _is_bounded(known):
-            found.missing.append(f"{where}, as made" if made else where)
+            found.missing.append(where.with_remark(AS_MADE) if made else where)
             return None
         recorded = self.checks.catalogue.features_of(candidate.thing).get(term.feature)
-        named = f"{term.feature}: {term.dimension}"
+        named = FeatureSize(term.feature, term.dimension)
         vocabulary = self.checks.catalogue.vocabulary
         found.stated += proof.values_of(vocabulary, recorded, term.dimension, candidate.thing, named)
         if known.contested:
@@ -224,7 +230,7 @@ def _meeting(checks: Checks, at: JointAt, evidence: Evidence) -> Iterator[ToldFi
         if number is not None:
             yield ToldFigure(
                 figure=condition.label,
-                about=f"{at.joint.joint}: {evidence.first} with {evidence.second}",
+                about=Several((at.joint.joint, f"{evidence.first} with {evidence.second}"), ": "),
                 sides=(),
                 unit=condition.unit,
                 as_made=None,
@@ -246,7 +252,7 @@ def _inputs_of(checks: Checks, at: JointAt, first_role: str, condition: Conditio
         thing, feature = (
             (things[0], at.joint.feature) if term.role == first_role else (things[1], at.joint.other_feature)
         )
-        name = f"{thing}, {feature}: {term.dimension}"
+        name = SizeOf(thing, feature, term.dimension)
         recorded = checks.catalogue.features_of(thing).get(feature)
         known = known_of(recorded.dimensions.get(term.dimension, ())) if recorded else known_of(())
         sizes = [(s.low, s.high) for s in known.sizes if s.low is not None and s.high is not None]
@@ -258,7 +264,7 @@ def _inputs_of(checks: Checks, at: JointAt, first_role: str, condition: Conditio
         found.factors.append(term.factor)
         found.put(name, hull_of(sizes))
         found.stated += proof.values_of(
-            checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
+            checks.catalogue.vocabulary, recorded, term.dimension, thing, FeatureSize(feature, term.dimension)
         )
     return found
 

@@ -21,6 +21,7 @@ from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.notes_beside import failures_told
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
@@ -30,9 +31,8 @@ from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import TypedRequest, asked_of
+from knockon.queries.plan.solving.request import Asked, TypedRequest, asked_of
 from knockon.queries.plan.solving.unproven import unproven_checks
-from knockon.queries.plan.swap import asked_in_words
 
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
 
@@ -78,7 +78,7 @@ class KitAnswer(msgspec.Struct, frozen=True):
     price: float | None
     not_itemised: str
     vehicle: str
-    asked: tuple[str, ...]
+    asked: tuple[Asked, ...]
     groups: tuple[KitGroup, ...] = ()
     parts: tuple[KitPart, ...] = ()
     none: Reason | None = None
@@ -134,7 +134,7 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
         price=kit.price,
         not_itemised=kit.not_itemised,
         vehicle=vehicle.vehicle,
-        asked=asked_in_words(request),
+        asked=request.in_words,
         findings=findings_of(problem),
         lacks_checks=lacks,
     )
@@ -159,7 +159,7 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
         answer,
         groups=judged,
         parts=parts,
-        message=message_to_seller(kit, judged),
+        message=message_to_seller(catalogue, kit, judged),
         cautions=(*usual, *told(aside), *lacking_told(lacks)),
         figures=told_figures(problem, filling),
         meetings=told_meetings(problem.checks, (e for p in parts for e in p.why)),
@@ -217,10 +217,10 @@ class _Beside(msgspec.Struct, frozen=True):
 
     def _open_sizes(self, candidate: Candidate) -> tuple[str, ...]:
         """The open sizes of a thing in checks that are not known or disputed."""
-        found = []
+        found: list[str] = []
         for evidence in self.unproven:
-            if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and str(candidate.place) in evidence.places:
-                found += [m for m in evidence.to_measure if m.startswith(candidate.thing + ",")]
+            if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED) and candidate.place in evidence.places:
+                found += [m for m in evidence.to_measure if m.thing == candidate.thing]
                 if evidence.verdict is Verdict.DISPUTED:
                     found += [f"{candidate.thing}: sources disagree at {evidence.check}"]
         return tuple(dict.fromkeys(found))
@@ -239,19 +239,20 @@ class _Beside(msgspec.Struct, frozen=True):
         return noes_at(self.problem.checks, self.problem.vehicle, standing, swapped)
 
 
-def _asked_of_seller(sizes: Iterable[str]) -> list[str]:
+def _asked_of_seller(catalogue: Catalogue, sizes: Iterable[str]) -> list[str]:
     """Sizes as a seller is asked for them, those of both hands once: ``caliper, pistons: diameter, effective radius``;
-    a set's members without its number."""
+    a set's members without its number. What is no size is told as it stands."""
     found: dict[str, dict[str, None]] = {}
     for size in sizes:
-        thing, _, rest = size.partition(", ")
-        member = thing.partition("/")[2].partition("/")[0]
-        feature, _, dimension = rest.partition(": ")
-        found.setdefault(f"{member or thing}, {feature}" if rest else thing, {})[dimension] = None
-    return [f"{what}: {', '.join(d)}" if any(d := list(dimensions)) else what for what, dimensions in found.items()]
+        if isinstance(size, SizeOf):
+            what = next((m.position for m in catalogue.members.get(size.thing, ())), size.thing)
+            found.setdefault(f"{what}, {size.feature}", {})[size.dimension] = None
+        else:
+            found[size] = {}
+    return [f"{what}: {', '.join(dimensions)}" if dimensions else what for what, dimensions in found.items()]
 
 
-def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
+def message_to_seller(catalogue: Catalogue, kit: Kit, groups: Sequence[KitGroup]) -> str:
     """A short letter that asks the seller about what is short, unproven or missing; about groups that the kit has
     nothing of only where it has something of at least half, and so means to be the whole."""
     touched = [g for g in groups if g.status in (PRESENT, UNPROVEN, PERHAPS) or any(has for _, has in g.lines)]
@@ -263,7 +264,7 @@ def message_to_seller(kit: Kit, groups: Sequence[KitGroup]) -> str:
     for group in wanting:
         name = " ".join(x for x in (group.group, group.hand) if x)
         if group.status == UNPROVEN:
-            sizes = _asked_of_seller(group.to_measure)
+            sizes = _asked_of_seller(catalogue, group.to_measure)
             lines.append(
                 f"- {name}, {', '.join(line.number for line, _ in group.lines)}: please measure {'; '.join(sizes)}"
             )

@@ -14,9 +14,10 @@ import msgspec
 from knockon.graph.judge.beliefs import known_of, presence_of, proven
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.schema import column_of
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.plan.orders import group_key
+from knockon.queries.plan.orders import GroupName, group_key
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
@@ -40,10 +41,10 @@ class Measurement(msgspec.Struct, frozen=True):
     position: str
     feature: str
     dimensions: tuple[str, ...]
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     expected: tuple[Expected, ...]
     how: tuple[str, ...]
-    decides: tuple[str, ...]
+    decides: tuple[GroupName, ...]
     why: str
 
 
@@ -53,10 +54,10 @@ class Risk(msgspec.Struct, frozen=True):
     position: str
     feature: str
     dimensions: tuple[str, ...]
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     expected: tuple[Expected, ...]
     seen_when: str
-    decides: tuple[str, ...]
+    decides: tuple[GroupName, ...]
 
 
 class _Size(msgspec.Struct, frozen=True):
@@ -66,8 +67,13 @@ class _Size(msgspec.Struct, frozen=True):
     feature: str
     dimension: str
     reached: str
-    decides: str
+    decides: GroupName
     why: str = AT_THE_CUT
+
+    @property
+    def column(self) -> str:
+        """The dimension's column: of a thread the whole designation."""
+        return column_of(self.dimension)
 
 
 def measure_first(
@@ -78,11 +84,11 @@ def measure_first(
         dict.fromkeys([*_cut_joints(problem, filling), *_cut_figures(problem, filling), *_survey(problem, filling)])
     )
     measurements, risks = [], []
-    for position, feature, reached, found in _grouped([s for s in sizes if _how(problem, s, _column(s))]):
-        dimensions = tuple(dict.fromkeys(map(_column, found)))
-        places = tuple(dict.fromkeys(str(s.place) for s in found))
+    for position, feature, reached, found in _grouped([s for s in sizes if _how(problem, s, s.column)]):
+        dimensions = tuple(dict.fromkeys(s.column for s in found))
+        places = tuple(dict.fromkeys(s.place for s in found))
         decides = tuple(dict.fromkeys(s.decides for s in found))
-        named = ((_column(s), e) for s in found for e in _expected(problem, s))
+        named = ((s.column, e) for s in found for e in _expected(problem, s))
         expected = tuple(Expected(dimension, written) for dimension, written in dict.fromkeys(named))
         if reached == ON_THE_VEHICLE:
             how = tuple(dict.fromkeys(_how(problem, found[0], d) for d in dimensions))
@@ -113,11 +119,11 @@ def measure_first(
     return tuple(sorted(measurements, key=lambda m: -len(m.decides))), tuple(risks)
 
 
-def record_first(problem: Problem, filling: Filling) -> tuple[str, ...]:
+def record_first(problem: Problem, filling: Filling) -> tuple[Place, ...]:
     """The places of which nothing is recorded, and whose thing is taken to stay where it meets what changes."""
     met = {p for at in joints_that_count(problem, filling) for p in (at.first, at.second)}
     met |= {p for at in figures_that_count(problem, filling) for p in at.places}
-    return tuple(str(p) for p in problem.places.all if p in met and p in filling.chosen and not _is_known(filling, p))
+    return tuple(p for p in problem.places.all if p in met and p in filling.chosen and not _is_known(filling, p))
 
 
 def _is_known(filling: Filling, place: Place) -> bool:
@@ -125,20 +131,15 @@ def _is_known(filling: Filling, place: Place) -> bool:
     return candidate.recorded or not candidate.stays
 
 
-def _column(size: _Size) -> str:
-    """The dimension's column: of a thread the whole designation."""
-    return size.dimension.partition(".")[0]
-
-
 def _grouped(sizes: Sequence[_Size]) -> Iterator[tuple[str, str, str, list[_Size]]]:
     """Position, feature, when it is reached, and the sizes that are read there together: those wanted at the same
     places."""
     places: dict[tuple[str, str, str, str], dict[Place, None]] = defaultdict(dict)
     for size in sizes:
-        places[(*_where(size), _column(size))][size.place] = None
+        places[(*_where(size), size.column)][size.place] = None
     together: dict[tuple[str, str, str, frozenset[Place]], list[_Size]] = defaultdict(list)
     for size in sizes:
-        together[(*_where(size), frozenset(places[(*_where(size), _column(size))]))].append(size)
+        together[(*_where(size), frozenset(places[(*_where(size), size.column)]))].append(size)
     for (position, feature, reached, _), found in together.items():
         yield position, feature, reached, found
 
@@ -147,10 +148,8 @@ def _where(size: _Size) -> tuple[str, str, str]:
     return size.place.position, size.feature, size.reached or ON_THE_VEHICLE
 
 
-def _group(problem: Problem, candidate: Candidate | None) -> str:
-    if candidate is None:
-        return ""
-    return " ".join(g for g in group_key(problem, candidate) if g)
+def _group(problem: Problem, candidate: Candidate | None) -> GroupName:
+    return GroupName(*group_key(problem, candidate)) if candidate is not None else GroupName("", "")
 
 
 def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimension: str) -> bool:
@@ -161,7 +160,7 @@ def _measured(problem: Problem, candidate: Candidate | None, feature: str, dimen
     if any(proven(said) == ON_THE_ITEM for said in recorded.absent):
         return True
     stated = recorded.dimensions.get(dimension, ())
-    column = dimension.partition(".")[0]
+    column = column_of(dimension)
     if not stated and column != dimension:  # a hand that nobody wrote: it was read with the rest of the thread
         rest = [d for d in recorded.dimensions if d.startswith(f"{column}.")]
         return bool(rest) and all(_measured(problem, candidate, feature, d) for d in rest)
@@ -178,7 +177,7 @@ def _cut_joints(problem: Problem, filling: Filling) -> Iterator[_Size]:
         yield from _kept_side(problem, at, kept, _group(problem, new))
 
 
-def _kept_side(problem: Problem, at: JointAt, kept: Candidate, decides: str) -> Iterator[_Size]:
+def _kept_side(problem: Problem, at: JointAt, kept: Candidate, decides: GroupName) -> Iterator[_Size]:
     rule = problem.checks.rule_of(at)
     is_first = kept.place == at.first
     role = rule.first_role if is_first else rule.second_role

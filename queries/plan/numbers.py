@@ -11,6 +11,7 @@ import msgspec
 from knockon.graph.formulas import UnknownFormulaError, formula
 from knockon.graph.formulas.interval import Interval, Value, as_interval, high, hull, low, width
 from knockon.queries.fits.checking import evidence as proof
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.workshop.answer import Influence, influences, likely_half_width
 
 
@@ -31,9 +32,9 @@ class Inputs(msgspec.Struct):
     taken: list[str] = msgspec.field(default_factory=list)
     factors: list[float] = msgspec.field(default_factory=list)
     roles: list[str] = msgspec.field(default_factory=list)
-    missing: list[str] = msgspec.field(default_factory=list)
+    missing: list[SizeOf] = msgspec.field(default_factory=list)
     nominal: list[str] = msgspec.field(default_factory=list)
-    disputed: list[str] = msgspec.field(default_factory=list)
+    disputed: list[SizeOf] = msgspec.field(default_factory=list)
     assumed: list[str] = msgspec.field(default_factory=list)
     stated: list[proof.Value] = msgspec.field(default_factory=list)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from typing import Self
 
 from msgspec.structs import replace
 
@@ -50,6 +51,23 @@ def units_exchanged(problem: Problem, filling: Filling) -> dict[str, int]:
     return dict(served)
 
 
+class GroupName(str):
+    """An order group with its hand: ``knuckle left``."""
+
+    __slots__ = ("group", "hand")
+    group: str
+    hand: str
+
+    def __new__(cls, group: str, hand: str) -> Self:
+        """Of a group, and the hand of its parts where they are handed."""
+        text = super().__new__(cls, f"{group} {hand}".strip())
+        text.group, text.hand = group, hand
+        return text
+
+    def __reduce__(self) -> tuple[type[Self], tuple[str, str]]:  # to be copied
+        return type(self), (self.group, self.hand)
+
+
 def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:
     """(order group, hand): the hand only where the part itself is handed."""
     part = problem.checks.catalogue.parts.get(candidate.number)
@@ -67,11 +85,11 @@ def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) 
         if candidate is not None and not candidate.stays:
             key = group_key(problem, candidate)
             lines[key][candidate.number].append(candidate)
-            if status[str(place)] not in why[key]:
-                why[key].append(status[str(place)])
+            if status[place] not in why[key]:
+                why[key].append(status[place])
     counted: set[tuple[str, str]] = set()
     exchanged = units_exchanged(problem, filling)
-    unproven = {str(p) for p in to_be_proven(problem, filling)}
+    unproven = set(to_be_proven(problem, filling))
     groups = []
     for key, numbers in lines.items():
         made = tuple(
@@ -102,15 +120,14 @@ def _line(
     if candidates[0].to_be_found:
         part_type = problem.places.positions[candidates[0].place.position].part_type
         return OrderLine(
-            number="", name=part_type, quantity=quantity, places=tuple(str(c.place) for c in candidates), recorded=False
+            number="", name=part_type, quantity=quantity, places=tuple(c.place for c in candidates), recorded=False
         )
     part = problem.checks.catalogue.parts.get(number)
-    places: list[Place] = [c.place for c in candidates]
     return OrderLine(
         number=number,
         name=part.name if part else "",
         quantity=quantity,
-        places=tuple(str(p) for p in places),
+        places=tuple(c.place for c in candidates),
         one_use=bool(part and part.one_use),
         offer=best_offer(problem, number, old_part=0 < served == quantity),
         exchanged=served,
@@ -130,7 +147,7 @@ def consumables_of(problem: Problem, filling: Filling) -> tuple[OrderLine, ...]:
         catalogue = problem.checks.catalogue
         numbers = [p for p in catalogue.parts.values() if catalogue.vocabulary.is_a(p.part_type, part_type)]
         numbers.sort(key=lambda p: (p.part not in problem.offered.offers, problem.offered.price(p.part), p.part))
-        quantity, places = max(q for _, q in uses), tuple(u for u, _ in uses)
+        quantity, places = max(q for _, q in uses), tuple(Place(u) for u, _ in uses)
         if not numbers:
             lines.append(OrderLine(number="", name=part_type, quantity=quantity, places=places, recorded=False))
             continue

@@ -23,8 +23,8 @@ from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Find
 from knockon.queries.plan.reasons.reasons import Reason
 from knockon.queries.plan.solving.levels import NOT_KNOWN, in_order
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of
-from knockon.queries.plan.swap import SwapAnswer, asked_in_words, plan_swap
+from knockon.queries.plan.solving.request import Asked, Request, TypedRequest, Wanted, asked_of
+from knockon.queries.plan.swap import SwapAnswer, plan_swap
 
 WHEEL = "wheel"
 """The part type whose change the owner wants to know of first: it is chosen by eye, and dear."""
@@ -78,7 +78,7 @@ class SideBySideAnswer(msgspec.Struct, frozen=True):
 
     vehicle: str
     title: str
-    asked: tuple[str, ...]
+    asked: tuple[Asked, ...]
     arrangements: tuple[str, ...]
     position: str
     order: tuple[str, ...]
@@ -132,7 +132,7 @@ def compare_targets(
     return SideBySideAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
-        asked=asked_in_words(request),
+        asked=request.in_words,
         arrangements=tuple(map(places.layout.titled, request.arrangements)),
         position=lead,
         order=order,
@@ -189,7 +189,6 @@ def _not_accepted(problem: Problem, lead: str) -> Iterator[NoTarget]:
 def _target(catalogue: Catalogue, answer: SwapAnswer, wanted: Wanted) -> Target:
     assert answer.plan is not None
     lines = [line for group in answer.plan.groups for line in group.lines]
-    at = {str(p) for p in wanted.places}
     return Target(
         number=wanted.numbers[0],
         numbers=wanted.numbers,
@@ -199,7 +198,7 @@ def _target(catalogue: Catalogue, answer: SwapAnswer, wanted: Wanted) -> Target:
         wheels=_wheels(catalogue, answer),
         measure=len(answer.measure_first),
         to_find=tuple(dict.fromkeys(line.name for line in lines if not line.recorded)),
-        there=all(f.stays for f in answer.plan.filled if f.place in at),
+        there=all(f.stays for f in answer.plan.filled if f.place in wanted.places),
         settled=answer.is_settled,
         proved=answer.plan.proved,
     )

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on, cautions_with
 from knockon.queries.fits.checking.candidates import Candidate
@@ -32,7 +33,7 @@ from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked,
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of, read_request
+from knockon.queries.plan.solving.request import Asked, Request, TypedRequest, Wanted, asked_of, read_request
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
@@ -41,7 +42,7 @@ __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap"
 class Filled(msgspec.Struct, frozen=True):
     """What stands in one place of a plan; not ``recorded``: nobody recorded what it is."""
 
-    place: str
+    place: Place
     number: str
     thing: str
     stays: bool
@@ -53,10 +54,10 @@ class Plan(msgspec.Struct, frozen=True):
     semicolons; ``was``: the same of the vehicle now. ``costs``: the levels of preference by name, price in
     hundredths."""
 
-    arrangement: str
+    arrangement: Several
     costs: dict[str, int]
     proved: bool
-    was: str
+    was: Several
     filled: tuple[Filled, ...]
     groups: tuple[OrderGroup, ...]
     unproven: tuple[Evidence, ...]
@@ -67,7 +68,7 @@ class Alternative(msgspec.Struct, frozen=True):
     plan)."""
 
     costs: dict[str, int]
-    differs: tuple[tuple[str, str, str], ...]
+    differs: tuple[tuple[Place, str, str], ...]
 
 
 class SwapAnswer(msgspec.Struct, frozen=True):
@@ -87,7 +88,7 @@ class SwapAnswer(msgspec.Struct, frozen=True):
 
     vehicle: str
     title: str
-    asked: tuple[str, ...]
+    asked: tuple[Asked, ...]
     plan: Plan | None = None
     none: Reason | None = None
     opens: tuple[Opening, ...] = ()
@@ -104,7 +105,7 @@ class SwapAnswer(msgspec.Struct, frozen=True):
     meetings: tuple[ToldFigure, ...] = ()
     unknowns: Reason | None = None
     set_aside: tuple[SetAside, ...] = ()
-    record_first: tuple[str, ...] = ()
+    record_first: tuple[Place, ...] = ()
     to_find: tuple[Specification, ...] = ()
     would_open: tuple[tuple[Specification, ...], ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
@@ -118,13 +119,6 @@ class SwapAnswer(msgspec.Struct, frozen=True):
         lines = [line for group in self.plan.groups for line in group.lines] if self.plan else []
         known = self.plan is not None and not self.plan.costs[NOT_KNOWN] and not self.perhaps_there
         return known and all(x.recorded for x in lines)
-
-
-def asked_in_words(request: Request) -> tuple[str, ...]:
-    """The request, line by line."""
-    said = [*request.arrangements, *(w.text for w in request.wants)]
-    said += [f"keep {p}" for p in request.keep] + [f"renew {p}" for p in request.renew]
-    return tuple(said + [f"avoid {a}" for a in request.avoid])
 
 
 def swap(
@@ -159,7 +153,7 @@ def plan_swap(
     answer = SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
-        asked=asked_in_words(request),
+        asked=request.in_words,
         findings=findings_of(problem),
         lacks_checks=lacks,
         arrangements=tuple(map(places.layout.titled, request.arrangements)),
@@ -238,7 +232,7 @@ def against_the_old(changes: Sequence[Change]) -> list[Evidence]:
 def filled_places(places: Places, filling: Filling) -> tuple[Filled, ...]:
     """The filling in the layout's order."""
     chosen = ((p, filling.chosen[p]) for p in places.all if p in filling.chosen)
-    return tuple(Filled(str(p), c.number, c.thing, c.stays, c.recorded) for p, c in chosen)
+    return tuple(Filled(p, c.number, c.thing, c.stays, c.recorded) for p, c in chosen)
 
 
 def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
@@ -260,7 +254,7 @@ def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternati
     return found
 
 
-def differences(places: Places, first: Filling, other: Filling) -> tuple[tuple[str, str, str], ...]:
+def differences(places: Places, first: Filling, other: Filling) -> tuple[tuple[Place, str, str], ...]:
     """Where two fillings differ: place, what the first has, what the other has (blank: empty)."""
 
     def said(candidate: Candidate | None) -> str:
@@ -269,4 +263,4 @@ def differences(places: Places, first: Filling, other: Filling) -> tuple[tuple[s
     def pair(place: Place) -> tuple[str, str]:
         return said(first.chosen.get(place)), said(other.chosen.get(place))
 
-    return tuple((str(p), *pair(p)) for p in places.all if pair(p)[0] != pair(p)[1])
+    return tuple((p, *pair(p)) for p in places.all if pair(p)[0] != pair(p)[1])

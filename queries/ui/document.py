@@ -64,7 +64,21 @@ def encode(
 
 def indented(document: msgspec.Struct) -> bytes:
     """A document as people read it, with a line break at its end."""
-    return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
+    return msgspec.json.format(msgspec.json.encode(document, enc_hook=_plain), indent=1) + b"\n"
+
+
+def _plain(value: object) -> str:
+    """A text that knows what it is made of (a place, a size by name), as the text that it is."""
+    if isinstance(value, str):
+        return str(value)
+    raise NotImplementedError(f"no JSON for {type(value)}")
+
+
+def schema_of_text(type_: type) -> dict[str, str]:
+    """The JSON Schema of such a text."""
+    if issubclass(type_, str):
+        return {"type": "string"}
+    raise NotImplementedError(f"no JSON Schema for {type_}")
 
 
 def _without_torque(note: Note) -> Note:

@@ -7,8 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.drawings import member_thing
+from knockon.graph.model.layout import Place
 from knockon.graph.model.layout_words import MACHINE, words_of
 from knockon.graph.model.things import SIDES
+from knockon.queries.plan.solving.request import KEEP, RENEW, Asked
 
 
 class Naming(msgspec.Struct, frozen=True):
@@ -51,21 +54,26 @@ class Naming(msgspec.Struct, frozen=True):
         item = self.catalogue.items.get(thing)
         if item is not None:
             return item.part or thing
-        return thing if thing in self.catalogue.parts else thing.split("/", 1)[0]
+        members = self.catalogue.members.get(thing)
+        return members[0].set if members else thing
 
     def thing(self, thing: str) -> str:
         """A thing in words: ``ALDER-213 (inner bearing)`` for a member of a set, an item with what it is."""
         item = self.catalogue.items.get(thing)
         if item is not None:
             return f"{item.part or thing} ({item.title})" if item.title else item.part or thing
-        number, slash, member = thing.partition("/")
-        if thing in self.catalogue.parts or not slash:
+        members = self.catalogue.members.get(thing, ())
+        if not members:
             return thing
-        position, _, side = member.partition("/")
-        return f"{number} ({f'{side} {position}'.strip()})"
+        sides = {m.side for m in members if member_thing(m) == thing}
+        return f"{members[0].set} ({Place(members[0].position, *sides)})"
 
     def hands(self, numbers: Iterable[str]) -> str:
         """Numbers in a row, a left and a right one as ``ALDER-201L/R``."""
+        return ", ".join(self.in_hands(numbers))
+
+    def in_hands(self, numbers: Iterable[str]) -> list[str]:
+        """Numbers, a left and a right one as one: ``ALDER-201L/R``."""
         left = list(dict.fromkeys(self._known_as(n) for n in numbers if n))
         said = []
         while left:
@@ -79,7 +87,7 @@ class Naming(msgspec.Struct, frozen=True):
                 said.append(f"{first}/{second[-1]}" if short else f"{first} and {second}")
             else:
                 said.append(one)
-        return ", ".join(said)
+        return said
 
     def _known_as(self, number: str) -> str:
         """An item without a number by its title."""
@@ -105,14 +113,11 @@ class Naming(msgspec.Struct, frozen=True):
         return f"{name}, {more} ({standing})" if more else f"{name} ({standing})"
 
 
-def places_in_words(places: Sequence[str]) -> str:
+def places_in_words(places: Sequence[Place]) -> str:
     """Places with both hands told at once: ``left and right wheel``; the order is kept."""
     positions: dict[str, list[str]] = {}
     for place in places:
-        side, _, position = place.partition(" ")
-        if side not in SIDES:
-            side, position = "", place
-        positions.setdefault(position, []).append(side)
+        positions.setdefault(place.position, []).append(place.side)
     said = []
     for position, sides in positions.items():
         named = [s for s in SIDES if s in sides]
@@ -120,34 +125,25 @@ def places_in_words(places: Sequence[str]) -> str:
     return ", ".join(said)
 
 
-def asked_words(asked: Sequence[str]) -> str:
+def asked_words(asked: Sequence[Asked]) -> str:
     """What was asked, as it was typed; both hands of a place together."""
     said: list[str] = []
-    for verb in ("keep", "renew"):
-        places = [a.removeprefix(f"{verb} ") for a in asked if a.startswith(f"{verb} ")]
-        said += [f"{verb} {places_in_words(places)}"] if places else []
-    wishes = [a for a in asked if not a.startswith(("keep ", "renew "))]
+    for option in (KEEP, RENEW):
+        places = [p for a in asked if a.option == option for p in a.places]
+        said += [f"{option} {places_in_words(places)}"] if places else []
+    wishes = [a for a in asked if a.option not in (KEEP, RENEW)]
     return listed([f'"{a}"' for a in (*wishes, *said)])
 
 
-def as_options(asked: Sequence[str]) -> list[str]:
+def as_options(asked: Sequence[Asked]) -> list[str]:
     """What was asked, as the options that ask for it: ``--keep "outer joint"``; both hands of a place in one."""
     options: list[str] = []
     for said in asked:
-        verb, _, what = said.partition(" ")
-        if verb in ("keep", "renew"):
-            position = position_of(what)
-            both = {f"{verb} {side} {position}" for side in SIDES} <= set(asked)
-            options.append(f'--{verb} "{position if both else what}"')
-        else:
-            options.append(f'--avoid "{what}"' if verb == "avoid" else f'--want "{said}"')
+        words = said.words
+        if said.option in (KEEP, RENEW) and Asked(said.option, said.places[0].other_hand) in asked:
+            words = said.places[0].position  # both hands
+        options.append(f'--{said.option} "{words}"')
     return list(dict.fromkeys(options))
-
-
-def position_of(place: str) -> str:
-    """The position of a place: ``outer joint`` of ``left outer joint``."""
-    side, _, position = place.partition(" ")
-    return position if side in SIDES else place
 
 
 def count(how_many: int, one: str, more: str = "") -> str:

@@ -35,7 +35,7 @@ from knockon.queries.plan.kit import KitAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
 from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
-from knockon.queries.ui.document import Document
+from knockon.queries.ui.document import Document, schema_of_text
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument
 from knockon.queries.workshop.answer import Calculation
 
@@ -164,7 +164,8 @@ OF_THEIR_OWN = (NotesDocument, NoteAdded)
 
 def schema_of(name: str, answer: type[Any]) -> bytes:
     """The JSON Schema of one answer's document; notes are a document of their own."""
-    made = msgspec.json.schema(answer if issubclass(answer, OF_THEIR_OWN) else Document[answer])  # type: ignore[valid-type]
+    document = answer if issubclass(answer, OF_THEIR_OWN) else Document[answer]  # type: ignore[valid-type]
+    made = msgspec.json.schema(document, schema_hook=schema_of_text)
     title = f"the answer of knockon {name.replace('-', ' ')}"
     whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": title, **made}
     return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"

@@ -73,6 +73,11 @@ def test_what_is_dangerous_stands_before_the_verdict_and_what_to_do_next_at_the_
     assert all(w.startswith("knockon swap tansy-m080 --want rotor=LARCH-201 --") for w in ways)
 
 
+def test_what_was_asked_for_is_told_so_however_its_place_is_typed() -> None:
+    typed = demo("swap", "tansy-m080", "--want", "Rotor = LARCH-201")
+    assert [line for line in typed.lines if "LARCH-201" in line and "asked for" in line]
+
+
 @pytest.mark.parametrize(
     ("option", "heading"),
     [

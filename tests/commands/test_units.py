@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from knockon.queries.fits.checking.evidence import Line, Value
+from knockon.queries.fits.checking.size_names import FeatureSize
 from knockon.queries.ui import units
 
 
@@ -47,8 +48,8 @@ def test_both_units_say_the_same_length(low: float, width: float) -> None:
         assert abs(float(one) - float(other) * 25.4) <= 0.0005 * 25.4 + 0.0005 + 1e-9
 
 
-def value(written: str, low: float | None, datatype: str, unit: str = "", dimension: str = "f: d") -> Value:
-    return Value("P", dimension, written, low, low, "s", "drawing", True, datatype, unit)
+def value(written: str, low: float | None, datatype: str, unit: str = "", dimension: str = "d") -> Value:
+    return Value("P", FeatureSize("f", dimension), written, low, low, "s", "drawing", True, datatype, unit)
 
 
 @pytest.mark.parametrize(
@@ -57,9 +58,9 @@ def value(written: str, low: float | None, datatype: str, unit: str = "", dimens
         (value("25", 25.0, "count"), "25"),
         (value("24/48", 25.4 / 24, "spline pitch", "mm"), "24/48 (module 1.058)"),
         (value("module 1.0", 1.0, "spline pitch", "mm"), "module 1.0"),
-        (value("3/4-16 UNF", 19.05, "thread", "mm", "f: thread.major"), "3/4-16 UNF (19.05 mm (0.750 in))"),
-        (value("3/4-16 UNF", 25.4 / 16, "thread", "mm", "f: thread.pitch"), "3/4-16 UNF (1.587 mm, 16 to the inch)"),
-        (value("M20x1.5", 1.5, "thread", "mm", "f: thread.pitch"), "M20x1.5 (1.5 mm)"),
+        (value("3/4-16 UNF", 19.05, "thread", "mm", "thread.major"), "3/4-16 UNF (19.05 mm (0.750 in))"),
+        (value("3/4-16 UNF", 25.4 / 16, "thread", "mm", "thread.pitch"), "3/4-16 UNF (1.587 mm, 16 to the inch)"),
+        (value("M20x1.5", 1.5, "thread", "mm", "thread.pitch"), "M20x1.5 (1.5 mm)"),
         (value("1:8", 0.125, "ratio"), "1:8"),
         (value("10 psi", 68.94757, "pressure", "kPa"), "10 psi (68.9 kPa)"),
         (value("1.5 bar", 150.0, "pressure", "kPa"), "1.5 bar (21.8 psi)"),
@@ -78,7 +79,7 @@ def test_a_code_is_known_whatever_its_first_sign_is(written: str) -> None:
 
 
 def test_a_size_with_limits_says_what_was_written() -> None:
-    stated = Value("P", "f: d", "4.0 mm ±0.5 mm", 3.5, 4.5, "s", "on the item", True, "length", "mm")
+    stated = Value("P", FeatureSize("f", "d"), "4.0 mm ±0.5 mm", 3.5, 4.5, "s", "on the item", True, "length", "mm")
     assert units.size(stated) == "3.5 to 4.5 mm (0.138 to 0.177 in), written 4.0 mm ±0.5 mm"
 
 

@@ -19,7 +19,7 @@ SPELLING = {"written", "measured", "expected", "as_written", "title", "name", "n
 
 def plain(answer: Any) -> Any:
     """An answer as dicts, lists and numbers, without how anything was spelled."""
-    return _plain(msgspec.to_builtins(answer))
+    return _plain(msgspec.to_builtins(answer, enc_hook=str))
 
 
 def _plain(value: Any) -> Any:

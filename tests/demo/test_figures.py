@@ -54,7 +54,7 @@ def test_rear_cylinders_left_alone_move_the_balance_to_the_rear() -> None:
 
 
 def test_the_foreign_pin_in_a_nut_that_runs_the_whole_way() -> None:
-    found = {m.about: m.words for m in swapped(AS_FOUND, DISCS).meetings if m.words}
+    found = {str(m.about): m.words for m in swapped(AS_FOUND, DISCS).meetings if m.words}
     assert found["lower pin nut on pin: ALDER-339 with THORN-131"] == (
         "would run the whole way, loose, on 49 % of the flanks' height"
     )

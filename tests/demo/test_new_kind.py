@@ -320,7 +320,7 @@ def test_another_gear_forces_key_and_shaft(gears: Catalogue) -> None:
     answer = swap(gears, "lathe", want=["gear=GEAR-8"])
     assert answer.plan is not None
     assert {f.place: f.number for f in answer.plan.filled} == {"gear": "GEAR-8", "key": "KEY-8", "shaft": "SHAFT-8"}
-    reasons = {c.place: c.reason.cites for c in answer.changes if c.reason}
+    reasons = {str(c.place): c.reason.cites for c in answer.changes if c.reason}
     assert reasons["key"] == ("key under gear",)
     assert set(reasons["shaft"]) == {"key under gear", "key in shaft"}
     again = swap(gears, "lathe", want=["gear=GEAR-8"], keep=["shaft"])
@@ -346,7 +346,7 @@ def test_another_shell_forces_cups_and_spindle(bicycle: Catalogue) -> None:
     }
     order = {line.number: line.quantity for g in answer.plan.groups for line in g.lines}
     assert order == {"SHELL-M": 1, "CUP-MR": 2, "SPIN-54": 1}
-    reasons = {c.place: c.reason.cites for c in answer.changes if c.reason}
+    reasons = {str(c.place): c.reason.cites for c in answer.changes if c.reason}
     assert reasons["spindle"] == ("room between the races",)
     assert reasons["drive side cup"] == ("drive side cup in shell",)
 

@@ -104,7 +104,7 @@ def halves(evidence: Evidence, standing: Mapping[str, str]) -> list[str]:
 @AT_ALL
 def test_no_pair_and_no_sum_takes_half_a_set(wish: Wish) -> None:
     answer = answer_to(wish)
-    standing = {c.place: c.old for c in answer.changes} or dict.fromkeys(places_of(answer), "")
+    standing = {str(c.place): c.old for c in answer.changes} or dict.fromkeys(places_of(answer), "")
     shown = [s.evidence for r in reasons(answer) for s in r.steps if s.evidence is not None]
     shown += [e for c in answer.changes for e in (*c.also, *c.evidence)]
     for evidence in shown:
@@ -112,7 +112,7 @@ def test_no_pair_and_no_sum_takes_half_a_set(wish: Wish) -> None:
 
 
 def places_of(answer: SwapAnswer) -> set[str]:
-    return {p for r in reasons(answer) for s in r.steps if s.evidence for p in s.evidence.places}
+    return {str(p) for r in reasons(answer) for s in r.steps if s.evidence for p in s.evidence.places}
 
 
 def test_the_head_names_the_wrong_pin_before_anything_else() -> None:

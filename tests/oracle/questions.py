@@ -78,7 +78,7 @@ def _first_differ(
     expected = [(tuple(levels), [number for _, number in numbers]) for levels, numbers in ours]
     said = []
     for one in theirs.combinations:
-        standing = {filled.place: filled.number for filled in one.filled}
+        standing = {str(filled.place): filled.number for filled in one.filled}
         said.append((levels_of(one.costs), [standing.get(spoken(place), "") for place in world.places]))
     if said != expected:
         yield f"first fillings: ours {expected}, theirs {said}"

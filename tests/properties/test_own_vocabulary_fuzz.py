@@ -90,7 +90,7 @@ def answers_of(name: str, catalogue: Catalogue) -> Iterator[tuple[str, Any]]:
 
 def _plain(ask: Any) -> Any:
     try:
-        return msgspec.to_builtins(ask())
+        return msgspec.to_builtins(ask(), enc_hook=str)
     except (RecordsError, RequestError, UnknownNameError) as error:  # what the command line says in one sentence
         return str(error)
 

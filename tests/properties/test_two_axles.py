@@ -146,7 +146,7 @@ def test_the_axle_rule_holds_on_each_axle_and_not_across() -> None:
     front, rear = Axle("bowl", ("F-20", "F-20A"), "", ""), Axle("plate", ("F-25", "F-25"), "", "")
     both = asked({"front": front, "rear": rear})
     assert both.plan is not None
-    stands = {f.place: f.number for f in both.plan.filled}
+    stands = {str(f.place): f.number for f in both.plan.filled}
     assert stands["left front flange"] == stands["right front flange"] in ("F-20", "F-20A")
     assert stands["left rear flange"] == stands["right rear flange"] == "F-25"
     assert {c.status for c in both.changes if c.position.startswith("rear")} == {"kept"}
@@ -154,6 +154,6 @@ def test_the_axle_rule_holds_on_each_axle_and_not_across() -> None:
 
 def test_what_comes_off_on_one_axle_leaves_the_other_alone() -> None:
     front, rear = Axle("bowl", ("F-20", "F-20"), "flange", ""), Axle("bowl", ("F-20", "F-20"), "", "")
-    status = {c.place: c.status for c in asked({"front": front, "rear": rear}).changes}
+    status = {str(c.place): c.status for c in asked({"front": front, "rear": rear}).changes}
     assert {status[f"left front {name}"] for name in ("bowl", "pin")} == {"taken off", "renewed"}
     assert {status[f"left rear {name}"] for name in ("shaft", "flange", "bowl", "pin")} == {"kept"}

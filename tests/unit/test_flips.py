@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import Place
 from knockon.queries.club.merging import flipped
 from knockon.queries.intake.changed import ChangedAnswer, LineChange
 from knockon.queries.ui.blocks import Para
@@ -44,7 +45,7 @@ def test_a_plan_is_called_the_same_only_where_its_order_and_its_places_are() -> 
     same = ChangedAnswer((), (), (), (), (), 0, (), (), 0, vehicle="van", planned=(True, True))
     others = (
         replace(same, lines=(LineChange("HUB-1", 0, 2),)),
-        replace(same, places=(("left hub", "HUB-1", "HUB-2"),)),
+        replace(same, places=((Place("hub", "left"), "HUB-1", "HUB-2"),)),
         replace(same, planned=(True, False)),
         replace(same, planned=(False, False)),
     )

@@ -77,3 +77,10 @@ def test_a_row_for_one_side_stands_before_a_row_for_both() -> None:
         "axle": "AXLE-1",
         "pin": "item-9",
     }
+
+
+def test_a_place_reads_as_text_and_still_knows_what_it_is_made_of() -> None:
+    assert LEFT == "left hub" and {"left hub": 1}[LEFT] == 1 and f"the {LEFT}" == "the left hub"
+    assert (LEFT.position, LEFT.side, LEFT.other_hand, AXLE.other_hand) == ("hub", "left", RIGHT, AXLE)
+    other = Place("left hub")  # of the vehicle: a position that has the same words
+    assert other != LEFT and len({other, LEFT}) == 2 and str(other) == str(LEFT)

@@ -108,7 +108,7 @@ def test_only_of_what_another_plan_would_not_change_it_is_told_what_keeping_it_c
     naming = Naming(world())
 
     def change(status: str, keeping: dict[str, int] | None) -> Change:
-        return Change("axle", "axle", "", "axle", "axle", status, "AXLE-20", "AXLE-25", keeping=keeping)
+        return Change(AXLE, "axle", "", "axle", "axle", status, "AXLE-20", "AXLE-25", keeping=keeping)
 
     others = [change(status, {"changes": 3}) for status in (FORCED_BY_FIT, RENEWED, NEW, FREED, KEPT)]
     assert chosen_lines(naming, others, {"changes": 1}) == []

@@ -191,7 +191,7 @@ def test_where_neighbours_contradict_each_other_only_that_size_says_so() -> None
     bore = Window("bore", "register bore", "diameter", "length", "mm", "required", least, most)
     length = replace(bore, feature="body", dimension="length", high=replace(most, value=26.0))
     for windows, contradict in (((length, bore), True), ((length,), False)):
-        spec = Specification("hub", "drive flange", ("left hub",), ("body", "bore"), windows, ())
+        spec = Specification("hub", "drive flange", (LEFT,), ("body", "bore"), windows, ())
         lines = render(to_find_blocks([spec]))
         said = {w.feature: "No size meets both" in _about(lines, f"{w.feature}, {w.dimension}") for w in windows}
         assert said == {w.feature: w is bore for w in windows}

@@ -131,7 +131,7 @@ def test_what_takes_the_place_of_what_stands_on_the_other_hand_takes_its_place_t
     assert set(ordered) == {"axle", *_both("hub", "stud")}
     assert answer.plan.costs["changes"] == 3  # axle and two hubs; the caps are not known to be one-use
     assert set(answer.record_first) == _both("cap")
-    by_place = {c.place: c for c in answer.changes}
+    by_place = {str(c.place): c for c in answer.changes}
     assert by_place["right hub"].not_recorded and by_place["right hub"].old == NOT_RECORDED
 
 

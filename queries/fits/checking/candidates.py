@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_at, member_thing
 from knockon.graph.model.layout import Place, Places
-from knockon.graph.model.things import SIDES, Fitting, Part, SetMember, Vehicle
+from knockon.graph.model.things import Fitting, Part, SetMember, Vehicle
 from knockon.queries.fits.checking.standing import Standing, is_recorded, standing_on
 
 NOT_RECORDED = "something not recorded"
@@ -149,7 +149,7 @@ def not_recorded(catalogue: Catalogue, place: Place, standing: Standing) -> Cand
 
 
 def _as_on_the_other_hand(catalogue: Catalogue, place: Place, standing: Standing) -> str:
-    other = next((Place(place.position, s) for s in SIDES if s not in ("", place.side)), place)
+    other = place.other_hand
     fitting = standing.found.get(other)
     if fitting is not None and is_recorded(fitting) and not _is_only_read(catalogue, fitting):
         return next(staying(catalogue, other, fitting)).alike

@@ -21,6 +21,7 @@ from knockon.graph.model.things import Feature, Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, as_found
 from knockon.queries.fits.checking.claims import Claims, claims_of
 from knockon.queries.fits.checking.note_checks import made_to_fit
+from knockon.queries.fits.checking.size_names import SizeOf
 
 
 class JointResult(msgspec.Struct, frozen=True):
@@ -254,7 +255,9 @@ class Checks:
             self._as_made[key] = value[0] if value else None
         return self._as_made[key]
 
-    def missing_as_made(self, at: FigureAt, vehicle: Vehicle | None) -> list[str]:
+    def missing_as_made(self, at: FigureAt, vehicle: Vehicle | None) -> list[SizeOf]:
         """The sizes of the vehicle as made that a comparison with it lacks, in words."""
         terms = zip(self._as_made_terms(at, vehicle), at.places, at.figure.terms, strict=False)
-        return [f"{place.position} as made, {t.feature}: {t.dimension}" for value, place, t in terms if value.missing]
+        return [
+            SizeOf(f"{place.position} as made", t.feature, t.dimension) for value, place, t in terms if value.missing
+        ]

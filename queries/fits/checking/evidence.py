@@ -11,10 +11,13 @@ import msgspec
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import computing
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
+from knockon.graph.model.layout import Place
 from knockon.graph.model.schema import Vocabulary
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import STANDINGS, Feature
 from knockon.graph.quantity import DATATYPES
 from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf
 
 STATES = {YES: "yes", NO: "no", STRADDLES: "open: straddles the limit", MISSING: "open: not recorded"}
 
@@ -27,7 +30,7 @@ class Value(msgspec.Struct, frozen=True):
     """
 
     of: str
-    dimension: str
+    dimension: FeatureSize
     written: str
     low: float | None
     high: float | None
@@ -48,7 +51,7 @@ class Assumed(msgspec.Struct, frozen=True):
     """A code that nobody wrote of a thing, and that counts because it is the usual one."""
 
     of: str
-    dimension: str
+    dimension: FeatureSize
     code: str
 
 
@@ -100,12 +103,12 @@ class Evidence(msgspec.Struct, frozen=True):
     kind: str
     verdict: Verdict
     safety_critical: bool
-    first: str
+    first: Several
     second: str
     things: tuple[str, ...]
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     lines: tuple[Line, ...]
-    to_measure: tuple[str, ...]
+    to_measure: tuple[SizeOf, ...]
     weakest: str
     claimed: bool
     notes: tuple[str, ...] = ()
@@ -113,6 +116,11 @@ class Evidence(msgspec.Struct, frozen=True):
     claims: tuple[Claimed, ...] = ()
     stated_by: str = ""
     assumed: tuple[AssumedRange, ...] = ()
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """The numbers of all that is judged: of a joint two, of a figure those of its parts."""
+        return (*self.first.each, *([self.second] if self.second else []))
 
 
 def by_name(evidence: Evidence) -> bool:
@@ -144,7 +152,7 @@ def type_and_unit(vocabulary: Vocabulary, feature: Feature, dimension: str) -> t
 
 
 def values_of(
-    vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: str
+    vocabulary: Vocabulary, feature: Feature | None, dimension: str, thing: str, named: FeatureSize
 ) -> tuple[Value, ...]:
     """All statements of a dimension of a feature, those that compute first; ``named``: what the dimension is called."""
     if feature is None:
@@ -171,10 +179,10 @@ def values_of(
     )
 
 
-def of_known(sizes: Iterable[str], candidates: Iterable[Candidate | None]) -> tuple[str, ...]:
+def of_known(sizes: Iterable[SizeOf], candidates: Iterable[Candidate | None]) -> tuple[SizeOf, ...]:
     """Sizes that can be measured: not those of a part that nobody has found yet."""
-    nowhere = tuple(f"{c.thing}, " for c in candidates if c is not None and c.to_be_found)
-    return tuple(s for s in sizes if not nowhere or not s.startswith(nowhere))
+    nowhere = {c.thing for c in candidates if c is not None and c.to_be_found}
+    return tuple(s for s in sizes if s.thing not in nowhere)
 
 
 def weakest(lines: Sequence[Line]) -> str:

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from knockon.graph.judge.figures import judge_figure, limits_of
 from knockon.graph.judge.verdicts import MISSING, STRADDLES, Verdict
 from knockon.graph.model.layout import FigureAt, Place
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
@@ -25,6 +26,7 @@ from knockon.queries.fits.checking.evidence import (
     weakest,
 )
 from knockon.queries.fits.checking.notes_beside import notes_on
+from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf
 
 IF_TOGETHER = "if they went together, "
 
@@ -47,11 +49,11 @@ def figure_evidence(
         if candidate is None:
             continue
         recorded = checks.catalogue.features_of(candidate.thing).get(term.feature)
-        named = f"{term.feature}: {term.dimension}"
+        named = FeatureSize(term.feature, term.dimension)
         values += values_of(checks.catalogue.vocabulary, recorded, term.dimension, candidate.thing, named)
         inexact = straddles and any(low < high for low, high in terms[i].sizes)
         if i in result.missing or inexact:
-            wanted.append(f"{candidate.thing}, {term.feature}: {term.dimension}")
+            wanted.append(SizeOf(candidate.thing, term.feature, term.dimension))
     if figure.compared_with == "as made" and as_made is None:
         wanted += checks.missing_as_made(at, vehicle)
     limits = limits_of(figure, as_made)
@@ -76,16 +78,15 @@ def figure_evidence(
         says=figure.says if state == "no" else "",
         values=tuple(dict.fromkeys(values)),
     )
-    numbers = tuple(dict.fromkeys(c.number for c in things if c is not None))
     return Evidence(
         check=figure.figure,
         kind=figure.is_,
         verdict=result.verdict,
         safety_critical=figure.safety_critical,
-        first=", ".join(numbers),
+        first=Several(dict.fromkeys(c.number for c in things if c is not None)),
         second="",
         things=tuple(dict.fromkeys(c.thing for c in things if c is not None)),
-        places=tuple(dict.fromkeys(str(p) for p in at.places)),
+        places=tuple(dict.fromkeys(at.places)),
         lines=(line,),
         to_measure=of_known(dict.fromkeys(wanted), things),
         weakest=weakest([line]),

@@ -18,7 +18,8 @@ from knockon.graph.judge.conditions import (
 )
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
 from knockon.graph.model.layout import JointAt
-from knockon.graph.model.schema import Condition, FitRule
+from knockon.graph.model.schema import Condition, FitRule, column_of
+from knockon.graph.model.several import Several
 from knockon.graph.model.things import STANDINGS, Said
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
@@ -36,6 +37,7 @@ from knockon.queries.fits.checking.evidence import (
     weakest,
 )
 from knockon.queries.fits.checking.notes_beside import notes_on
+from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf
 
 WORSE = (YES, MISSING, STRADDLES, NO)
 
@@ -55,10 +57,10 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         kind="joint",
         verdict=result.verdict,
         safety_critical=result.weighing.safety_critical,
-        first=first.number,
+        first=Several([first.number]),
         second=second.number,
         things=things,
-        places=(str(at.first), str(at.second)),
+        places=(at.first, at.second),
         lines=lines,
         to_measure=()
         if by_set
@@ -90,7 +92,7 @@ def _condition_line(
         thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
         recorded = checks.feature_at(rule, 0 if first else 1, thing, feature)
         values += values_of(
-            checks.catalogue.vocabulary, recorded, term.dimension, thing, f"{feature}: {term.dimension}"
+            checks.catalogue.vocabulary, recorded, term.dimension, thing, FeatureSize(feature, term.dimension)
         )
     nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
     window = window_of(condition, nominal) or (-inf, inf)
@@ -126,7 +128,7 @@ def _assumed(
         end = rule.roles.index(term.role)
         feature = at.joint.other_feature if end else at.joint.feature
         if any(taken[end]):
-            found.append(Assumed(things[end], f"{feature}: {term.dimension}", usual))
+            found.append(Assumed(things[end], FeatureSize(feature, term.dimension), usual))
     return tuple(found)
 
 
@@ -195,7 +197,7 @@ def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
     standing = STANDINGS[said.rank - 1]
     value = Value(
         of=thing,
-        dimension=feature,
+        dimension=FeatureSize(feature, ""),
         written="absent",
         low=None,
         high=None,
@@ -216,7 +218,7 @@ def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
 
 def _to_measure(
     at: JointAt, rule: FitRule, lines: Sequence[Line], things: tuple[str, str], kept: tuple[bool, bool]
-) -> tuple[str, ...]:
+) -> tuple[SizeOf, ...]:
     wanted = []
     for line in lines:
         if line.need == "required" and line.state.startswith("open"):
@@ -224,8 +226,10 @@ def _to_measure(
             for term in condition.terms:
                 first = term.role == rule.first_role
                 thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
-                stated = [v for v in line.values if v.of == thing and v.dimension == f"{feature}: {term.dimension}"]
+                stated = [
+                    v for v in line.values if v.of == thing and v.dimension == FeatureSize(feature, term.dimension)
+                ]
                 sized = [v for v in stated if v.low is not None or v.computes]
                 if not sized or line.state == STATES[STRADDLES]:
-                    wanted.append(f"{thing}, {feature}: {term.dimension.partition('.')[0]}")
+                    wanted.append(SizeOf(thing, feature, column_of(term.dimension)))
     return tuple(dict.fromkeys(wanted))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from knockon.graph.model.schema import FitRule, Vocabulary
+from knockon.graph.model.schema import FitRule, Vocabulary, column_of
 from knockon.graph.tables.cells import BOOLEANS
 from knockon.graph.tables.files import RawTable
 from knockon.graph.tables.written_out import written_out
@@ -58,7 +58,7 @@ def _is_yes(cell: str | None) -> bool:
 def _read_by(vocabulary: Vocabulary, rule: FitRule) -> set[tuple[str, str]]:
     kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
     return {
-        ("features/" + vocabulary.kinds[kinds[term.role]].table, term.dimension.partition(".")[0])
+        ("features/" + vocabulary.kinds[kinds[term.role]].table, column_of(term.dimension))
         for condition in rule.conditions
         for term in condition.terms
     }

@@ -14,15 +14,13 @@ from msgspec.structs import replace
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Request
-
-Asked = tuple[str, ...]
+from knockon.queries.plan.solving.request import AVOID, KEEP, Asked, Request
 
 
 class Dropped(msgspec.Struct, frozen=True):
     """What need not be asked, in the words of the request, and how many checks are not known in the plan without."""
 
-    words: Asked
+    words: tuple[Asked, ...]
     not_known: int
 
 
@@ -30,15 +28,17 @@ def dropped(problem: Problem, best: Filling | None) -> tuple[Dropped, ...]:
     """What to drop: each thing that alone opens a plan or makes it better known; else all of one sort that do so
     together; else all that is to be kept and avoided."""
     request = problem.request
-    kept = [tuple(f"keep {p}" for p in request.keep if p.position == name) for name in _positions(request)]
-    avoided = [(f"avoid {a}",) for a in request.avoid]
+    asked = request.in_words
+    positions = dict.fromkeys(p.position for p in request.keep)
+    kept = [tuple(a for a in asked if a.option == KEEP and a.places[0].position == name) for name in positions]
+    avoided = [(a,) for a in asked if a.option == AVOID]
     found = [*_of_one_sort(problem, best, kept), *_of_one_sort(problem, best, avoided)]
     if not found and kept and avoided:
         found = list(_tried(problem, best, [sum((*kept, *avoided), ())]))
     return tuple(found)
 
 
-def _of_one_sort(problem: Problem, best: Filling | None, asked: Sequence[Asked]) -> list[Dropped]:
+def _of_one_sort(problem: Problem, best: Filling | None, asked: Sequence[tuple[Asked, ...]]) -> list[Dropped]:
     """Those of one sort of wish that help alone; else all of them, where that helps."""
     together = list(_tried(problem, best, [sum(asked, ())])) if asked else []
     if not together or len(asked) == 1:
@@ -46,11 +46,7 @@ def _of_one_sort(problem: Problem, best: Filling | None, asked: Sequence[Asked])
     return list(_tried(problem, best, asked)) or together
 
 
-def _positions(request: Request) -> list[str]:
-    return list(dict.fromkeys(p.position for p in request.keep))
-
-
-def _tried(problem: Problem, best: Filling | None, trials: Sequence[Asked]) -> Iterator[Dropped]:
+def _tried(problem: Problem, best: Filling | None, trials: Sequence[tuple[Asked, ...]]) -> Iterator[Dropped]:
     for words in trials:
         without = Planner(
             Problem(problem.checks, problem.vehicle, _without(problem.request, words), problem.kit)
@@ -61,6 +57,7 @@ def _tried(problem: Problem, best: Filling | None, trials: Sequence[Asked]) -> I
             yield Dropped(words, without.costs[NOT_KNOWN])
 
 
-def _without(request: Request, words: Asked) -> Request:
-    keep = tuple(p for p in request.keep if f"keep {p}" not in words)
-    return replace(request, keep=keep, avoid=tuple(a for a in request.avoid if f"avoid {a}" not in words))
+def _without(request: Request, words: tuple[Asked, ...]) -> Request:
+    kept, avoided = ({a.words for a in words if a.option == option} for option in (KEEP, AVOID))
+    keep = tuple(p for p in request.keep if p not in kept)
+    return replace(request, keep=keep, avoid=tuple(a for a in request.avoid if a not in avoided))

@@ -8,12 +8,13 @@ from collections.abc import Iterable, Iterator
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.things import SIDES
+from knockon.graph.model.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, Value
 from knockon.queries.plan.openings.dropping import dropped
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import Asked
 
 
 class Beside(msgspec.Struct, frozen=True):
@@ -35,7 +36,7 @@ class Opening(msgspec.Struct, frozen=True):
     beside: tuple[Beside, ...] = ()
     figure: Evidence | None = None
     wishes: tuple[str, ...] = ()
-    dropped: tuple[str, ...] = ()
+    dropped: tuple[Asked, ...] = ()
     not_known: int = 0
 
 
@@ -48,51 +49,45 @@ def openings(problem: Problem, reason: Reason, best: Filling | None = None) -> t
     if ungranted:
         return ungranted
     joints = [s for s in reason.steps if s.kind == "joint" and s.verdict is not Verdict.NOT_KNOWN]  # that one: measure
-    fixed = {str(p) for p in problem.request.keep} | {str(p) for w in problem.request.wants for p in w.places}
-    beside: dict[str, list[Beside]] = {}
+    fixed = {*problem.request.keep, *(p for w in problem.request.wants for p in w.places)}
+    beside: dict[Place, list[Beside]] = {}
     for step in joints:
         for place, neighbour in ((step.place, _given(step)), (step.given_place, _ruled_out(step))):
             if place and place not in fixed and neighbour.number:
                 beside.setdefault(place, []).append(neighbour)
     between = {place: found for place, found in beside.items() if len(found) > 1}
     chosen = between or _either_end(joints, _settled(problem))
-    found = [Opening(_position(place), tuple(dict.fromkeys(b))) for place, b in chosen.items()]
+    found = [Opening(place.position, tuple(dict.fromkeys(b))) for place, b in chosen.items()]
     figures = [Opening(figure=s.evidence) for s in reason.steps if s.kind == "figure" and s.evidence is not None]
     drops = (Opening(dropped=d.words, not_known=d.not_known) for d in dropped(problem, best))
     return (*found, *figures, *drops)
 
 
-def _settled(problem: Problem) -> set[str]:
+def _settled(problem: Problem) -> set[Place]:
     """The places in which no other part is wanted: what is there is to be kept, or one number is asked for."""
-    asked = {str(p) for w in problem.request.wants if w.numbers for p in w.places}
-    return asked | {str(p) for p in problem.request.keep}
+    return {*problem.request.keep, *(p for w in problem.request.wants if w.numbers for p in w.places)}
 
 
-def _either_end(joints: Iterable[Step], settled: set[str]) -> dict[str, list[Beside]]:
+def _either_end(joints: Iterable[Step], settled: set[Place]) -> dict[Place, list[Beside]]:
     """For each joint the part that would have to be another one: the first, unless its place is settled, else the
     second."""
-    found: dict[str, list[Beside]] = {}
+    found: dict[Place, list[Beside]] = {}
     for step in joints:
         ends = ((step.place, _given(step)), (step.given_place, _ruled_out(step)))
-        place, neighbour = next(((p, n) for p, n in ends if p and p not in settled), ("", None))
+        place, neighbour = next(((p, n) for p, n in ends if p and p not in settled), (nowhere(), None))
         if neighbour is not None:
             found[place] = [neighbour]
     return found
 
 
-def _position(place: str) -> str:
-    side, _, position = place.partition(" ")
-    return position if side in SIDES else place
-
-
 def _given(step: Step) -> Beside:
     """What the second part of a link would have to agree with."""
-    return Beside(step.sort, _position(step.given_place), step.given, _sizes(step.evidence, step.given))
+    return Beside(step.sort, step.given_place.position, step.given, _sizes(step.evidence, step.given))
 
 
 def _ruled_out(step: Step) -> Beside:
     """What the first part of a link would have to agree with."""
-    return Beside(step.sort, _position(step.place), step.ruled_out, _sizes(step.evidence, step.ruled_out))
+    return Beside(step.sort, step.place.position, step.ruled_out, _sizes(step.evidence, step.ruled_out))
 
 
 def _sizes(evidence: Evidence | None, number: str) -> tuple[Value, ...]:

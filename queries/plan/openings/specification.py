@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from msgspec.structs import replace
 
 from knockon.graph.model.layout import Place
-from knockon.graph.model.schema import Table
+from knockon.graph.model.schema import Table, column_of
 from knockon.queries.plan.openings.specified import ASKED, Ask, Limit, Specification, Stated, Window
 from knockon.queries.plan.openings.turned_round import of_figure, of_joint
 from knockon.queries.plan.solving.planner import Filling
@@ -40,7 +40,7 @@ def specification(problem: Problem, filling: Filling, place: Place) -> Specifica
     asks += _of_wishes(problem, place)
     windows = tuple(_windows(problem, place.position, [a for a in asks if isinstance(a, Ask)]))
     stated = tuple(dict.fromkeys(a for a in asks if isinstance(a, Stated)))
-    return Specification(place.position, position.part_type, (str(place),), tuple(features), windows, stated)
+    return Specification(place.position, position.part_type, (place,), tuple(features), windows, stated)
 
 
 def specifications(problem: Problem, filling: Filling) -> tuple[Specification, ...]:
@@ -53,7 +53,7 @@ def specifications(problem: Problem, filling: Filling) -> tuple[Specification, .
             if alike is None:
                 found.append(one)
             else:
-                found[alike] = replace(found[alike], places=(*found[alike].places, str(place)))
+                found[alike] = replace(found[alike], places=(*found[alike].places, place))
     return tuple(found)
 
 
@@ -84,7 +84,7 @@ def _of_wishes(problem: Problem, place: Place) -> Iterator[Ask]:
 def _features_with(problem: Problem, place: Place, dimension: str) -> Iterator[str]:
     for feature in sorted(problem.places.features_at(place.position)):
         kind = _kind(problem, place.position, feature)
-        if kind is not None and any(c.name == dimension.partition(".")[0] for c in kind.columns):
+        if kind is not None and any(c.name == column_of(dimension) for c in kind.columns):
             yield feature
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.evidence import Value
 
 REQUIRED, SUPPORTING, ASKED = "required", "supporting", "asked"
@@ -83,7 +84,7 @@ class Specification(msgspec.Struct, frozen=True):
 
     position: str
     part_type: str
-    places: tuple[str, ...]
+    places: tuple[Place, ...]
     features: tuple[str, ...]
     windows: tuple[Window, ...]
     stated: tuple[Stated, ...]

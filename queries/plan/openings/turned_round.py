@@ -15,6 +15,7 @@ from knockon.graph.model.schema import Condition, Term
 from knockon.graph.model.things import Feature
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import values_of
+from knockon.queries.fits.checking.size_names import FeatureSize
 from knockon.queries.plan.openings.specified import (
     BY_FORMULA,
     NOT_RECORDED_BESIDE,
@@ -65,7 +66,7 @@ def _of_condition(
     sizes = tuple(
         v
         for t in theirs
-        for v in values_of(vocabulary, recorded, t.dimension, thing, f"{features[1]}: {t.dimension}")
+        for v in values_of(vocabulary, recorded, t.dimension, thing, FeatureSize(features[1], t.dimension))
         if v.computes
     )
     nominal = any(s.nominal for k in known for s in k.sizes)

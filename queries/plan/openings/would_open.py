@@ -55,16 +55,16 @@ def _positions(problem: Problem, reason: Reason, opens: Sequence[Opening]) -> tu
     return tuple(p for p in dict.fromkeys(named) if p not in fixed)[:MOST_TRIED]
 
 
-def _places_of(reason: Reason) -> Iterator[str]:
+def _places_of(reason: Reason) -> Iterator[Place]:
     for step in reason.steps:
         yield from (step.place, step.given_place)
         yield from step.evidence.places if step.evidence is not None else ()
 
 
-def _standing(problem: Problem, names: Iterable[str]) -> list[str]:
-    """The positions of places that are named, in the layout's order."""
-    here = set(names)
-    return list(dict.fromkeys(p.position for p in problem.places.all if str(p) in here))
+def _standing(problem: Problem, places: Iterable[Place]) -> list[str]:
+    """The positions of these places, in the layout's order."""
+    here = set(places)
+    return list(dict.fromkeys(p.position for p in problem.places.all if p in here))
 
 
 def _sought(problem: Problem, positions: tuple[str, ...]) -> Problem:

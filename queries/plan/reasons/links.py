@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, by_name
 
 if TYPE_CHECKING:
@@ -26,9 +27,9 @@ class Step(msgspec.Struct, frozen=True):
 
     sort: str
     kind: str
-    place: str = ""
+    place: Place = msgspec.field(default_factory=nowhere)
     given: str = ""
-    given_place: str = ""
+    given_place: Place = msgspec.field(default_factory=nowhere)
     ruled_out: str = ""
     verdict: Verdict | None = None
     evidence: Evidence | None = None

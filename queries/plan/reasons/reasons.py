@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import FigureAt, JointAt, Place, others_than
+from knockon.graph.model.layout import FigureAt, JointAt, Place, nowhere, others_than
 from knockon.graph.model.things import SIDES
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence
@@ -150,12 +150,12 @@ class Reasoner:
             if at.figure.figure in names and at.side in (side, ""):
                 evidence = self._figure_shown(at, place, cited)
                 steps.append(
-                    Step(at.figure.figure, "figure", str(place or ""), verdict=evidence.verdict, evidence=evidence)
+                    Step(at.figure.figure, "figure", place or nowhere(), verdict=evidence.verdict, evidence=evidence)
                 )
         if "axle" in cited:
             steps.append(self._axle_step(place))
         if "unknown" in cited:
-            steps.append(Step("unknown not allowed", "unknown", str(place or "")))
+            steps.append(Step("unknown not allowed", "unknown", place or nowhere()))
         return in_order(steps)
 
     def _arrangement_step(self, place: Place | None) -> Step:
@@ -164,17 +164,17 @@ class Reasoner:
             arrangement = self.problem.places.positions[place.position].arrangement
             wanted = wanted & others_than(self.problem.places.layout, arrangement) or wanted
         given = ", ".join(sorted(wanted)) or "the other arrangement"
-        return Step("arrangement", "arrangement", str(place or ""), given=given, ruled_out=old.number if old else "")
+        return Step("arrangement", "arrangement", place or nowhere(), given=given, ruled_out=old.number if old else "")
 
     def _axle_step(self, place: Place | None) -> Step:
         """The axle rule, with the two things that are both to be kept and are not alike, if that is why."""
         keep = set(self.problem.request.keep)
         for left in (p for p in self.problem.places.all if p in keep and p.side == SIDES[0]):
-            right = Place(left.position, SIDES[1])
+            right = left.other_hand
             first, second = self._old(left), self._old(right)
             if right in keep and first and second and first.alike != second.alike:
-                return Step("axle rule", "axle rule", str(right), first.number, str(left), second.number)
-        return Step("axle rule", "axle rule", str(place or ""))
+                return Step("axle rule", "axle rule", right, first.number, left, second.number)
+        return Step("axle rule", "axle rule", place or nowhere())
 
     def _figure_shown(self, at: FigureAt, place: Place | None, cited: Sequence[str]) -> Evidence:
         """The figure with one old thing among the new ones that it rules out: first the one that is asked about."""
@@ -267,15 +267,14 @@ class Reasoner:
         result = self.problem.checks.joint(at, *pair)
         if not (result.verdict.is_no or (unknown_told and self.problem.counts_first(at, *pair))):
             return None
-        evidence, places = joint_evidence(self.problem.checks, at, *pair), (str(other.place), str(given.place))
-        numbers = given.number, other.number
+        evidence = joint_evidence(self.problem.checks, at, *pair)
         return Step(
             sort=at.joint.joint,
             kind="joint",
-            place=places[0],
-            given=numbers[0],
-            given_place=places[1],
-            ruled_out=numbers[1],
+            place=other.place,
+            given=given.number,
+            given_place=given.place,
+            ruled_out=other.number,
             verdict=evidence.verdict,
             evidence=evidence,
         )
@@ -284,7 +283,7 @@ class Reasoner:
         """No pair shows it: say which known parts agree with what is given, on sizes or at least by a claim."""
         agreeing = tuple(self._agreeing(at, here, there, given)) if given else ()
         sought, number = self.problem.places.positions[there.position].part_type, given.number if given else ""
-        return Step(at.joint.joint, "joint", str(there), number, str(here), sought=sought, agreeing=agreeing)
+        return Step(at.joint.joint, "joint", there, number, here, sought=sought, agreeing=agreeing)
 
     def _agreeing(self, at: JointAt, here: Place, there: Place, given: Candidate) -> list[str]:
         found = []

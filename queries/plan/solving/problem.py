@@ -182,7 +182,7 @@ class Problem:
             if not partners:
                 yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
             if place.side == "left":
-                yield f"hand_pair({i},{self.place_ids[Place(place.position, 'right')]})."
+                yield f"hand_pair({i},{self.place_ids[place.other_hand]})."
             carrier = self.places.carrier(place)
             if carrier is not None:
                 yield f"hangs_on({i},{self.place_ids[carrier]})."

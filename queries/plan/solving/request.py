@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from typing import TypedDict, Unpack
+from typing import Self, TypedDict, Unpack
 
 import msgspec
 
@@ -61,6 +61,30 @@ class Wanted(msgspec.Struct, frozen=True):
         return False
 
 
+WANT, KEEP, RENEW, AVOID = "want", "keep", "renew", "avoid"
+
+
+class Asked(str):
+    """One thing that is asked, in words: ``rotor=LARCH-201``, ``keep left hub``, ``avoid ALDER-111``.
+
+    It knows the ``option`` it is typed with, the ``words`` behind that, and of which ``places`` it is.
+    """
+
+    __slots__ = ("option", "places", "words")
+    option: str
+    words: str
+    places: tuple[Place, ...]
+
+    def __new__(cls, option: str, words: str, places: tuple[Place, ...] = ()) -> Self:
+        """Of an option, its words and their places."""
+        text = super().__new__(cls, words if option == WANT else f"{option} {words}")
+        text.option, text.words, text.places = option, words, places
+        return text
+
+    def __reduce__(self) -> tuple[type[Self], tuple[str, str, tuple[Place, ...]]]:  # to be copied
+        return type(self), (self.option, self.words, self.places)
+
+
 class Request(msgspec.Struct, frozen=True):
     """What is asked. ``prefer`` reorders the levels changes, unproven, unoffered, price; ``arrangements`` are the
     only ones of their choices that may hold."""
@@ -71,6 +95,17 @@ class Request(msgspec.Struct, frozen=True):
     avoid: tuple[str, ...] = ()
     prefer: tuple[str, ...] = ()
     arrangements: tuple[str, ...] = ()
+
+    @property
+    def in_words(self) -> tuple[Asked, ...]:
+        """The request, line by line."""
+        return (
+            *(Asked(WANT, a) for a in self.arrangements),
+            *(Asked(WANT, w.text, w.places) for w in self.wants),
+            *(Asked(KEEP, p, (p,)) for p in self.keep),
+            *(Asked(RENEW, p, (p,)) for p in self.renew),
+            *(Asked(AVOID, a) for a in self.avoid),
+        )
 
 
 def _known_at(catalogue: Catalogue, places: Places, position: str, feature: str) -> dict[str, Column]:

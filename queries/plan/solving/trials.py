@@ -27,10 +27,10 @@ class Trials:
 
     def __init__(self, control: clingo.Control, switches: Mapping[str, int], keeping: Mapping[Place, int]) -> None:
         self._control, self._switches, self._keeping = control, switches, keeping
-        keys: list[str | Place] = [*switches, *keeping]
-        self._bits = {key: 1 << i for i, key in enumerate(keys)}
-        literals = [*switches.values(), *keeping.values()]
-        self._watched = list(zip(literals, self._bits.values(), strict=True))
+        self._bits = {sort: 1 << i for i, sort in enumerate(switches)}
+        self._keeping_bits = {place: 1 << i for i, place in enumerate(keeping, len(switches))}
+        literals, bits = [*switches.values(), *keeping.values()], [*self._bits.values(), *self._keeping_bits.values()]
+        self._watched = list(zip(literals, bits, strict=True))
         self._met: list[int] = []  # of each filling found: the checks that it meets and the things that it keeps
         self._earlier: list[tuple[str, ...]] = []  # the minimal sets found so far
         self._proofs: list[int] = []  # checks, and a thing kept, that leave no filling
@@ -74,7 +74,7 @@ class Trials:
         """Whether it is possible; what the filling meets and keeps, or what rules it out."""
         if kept is not None and kept not in self._keeping:
             return False, 0
-        asked = self._bits[kept] if kept is not None else 0
+        asked = self._keeping_bits[kept] if kept is not None else 0
         for sort in sorts:
             asked |= self._bits.get(sort, 0)
         met = next((met for met in self._met if not asked & ~met), None)
@@ -88,7 +88,7 @@ class Trials:
     def _solve(self, sorts: Sequence[str], kept: Place | None, asked: int) -> tuple[bool, int]:
         assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
         if kept is not None:
-            assumed.insert(0, (self._keeping[kept], self._bits[kept]))
+            assumed.insert(0, (self._keeping[kept], self._keeping_bits[kept]))
         with self._control.solve(assumptions=[literal for literal, _ in assumed], yield_=True) as handle:
             model = handle.model()
             if model is not None:

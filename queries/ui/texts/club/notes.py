@@ -32,11 +32,9 @@ def _numbers(catalogue: Catalogue, number: str) -> set[str]:
 
 def bears_on(catalogue: Catalogue, note: Note, evidence: Evidence) -> bool:
     """Whether the note is about the parts judged: of each part type that it names, one of its parts was judged."""
-    judged = {n.strip() for n in f"{evidence.first},{evidence.second}".split(",")} | set(evidence.things)
+    judged = {*evidence.numbers, *evidence.things}
     for thing in evidence.things:  # a set's member is the part that it is drawn as
-        number, _, member = thing.partition("/")
-        position = member.partition("/")[0]
-        judged |= {m.as_part for m in catalogue.set_members.get(number, ()) if m.position == position and m.as_part}
+        judged |= {m.as_part for m in catalogue.members_beside(thing) if m.as_part}
     by_type: dict[str, bool] = defaultdict(bool)
     for number in note.parts:
         part = catalogue.parts.get(number)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.schema import column_of
 from knockon.queries.find.compared_things import (
     NOT_COMPARED,
     NUMBER_ONLY,
@@ -195,7 +196,7 @@ def _row(naming: Naming, row: PlaceRow, order: Sequence[str]) -> tuple[str, ...]
 
 
 def _cell(naming: Naming, cell: Cell) -> str:
-    number = naming.hands(cell.number.split("; ")) if cell.number else ""
+    number = naming.hands(cell.number.each)
     word = WORDS[cell.word]
     if cell.word == SAME_SIZES:
         word = f"{count(cell.agree, 'size')} the same"
@@ -218,7 +219,7 @@ def _sizes(answer: WhichVehicleAnswer, rows: Sequence[PlaceRow], whole: bool) ->
 
 
 def _pair(cell: Cell, pair: SizePair) -> str:
-    what = ", ".join(x for x in (pair.feature, pair.dimension.partition(".")[0]) if x)
+    what = ", ".join(x for x in (pair.feature, column_of(pair.dimension)) if x)
     here, there = _stated(pair.here, pair.here_values), _stated(pair.there, pair.there_values)
     return f"{what} {here} here, {there} on {cell.vehicle}"
 

@@ -8,7 +8,6 @@ from knockon.graph.model.layout_words import DANGER
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.ui.blocks import BAD, Block, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words
-from knockon.queries.ui.texts.fits.evidence import feature_word
 from knockon.queries.ui.texts.fits.links import no_sentence
 
 
@@ -28,7 +27,7 @@ def _inspect(evidence: Evidence) -> str:
     found: dict[str, None] = {}
     failing = [v for line in evidence.lines if line.state == "no" for v in line.values if v.written != "absent"]
     for thing, place in zip(evidence.things, evidence.places, strict=False):
-        features = dict.fromkeys(feature_word(v.dimension) for v in failing if v.of == thing)
+        features = dict.fromkeys(v.dimension.feature for v in failing if v.of == thing)
         found |= {f"the {feature} of the {place}": None for feature in features}
     if evidence.kind != "joint" or not found:
         return ""

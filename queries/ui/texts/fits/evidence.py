@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.claims import GOES_WITH, LISTED_FOR, SAME_AS
 from knockon.queries.fits.checking.evidence import Evidence, Line, Value
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
 from knockon.queries.ui.naming import Naming, listed, sentence
@@ -72,7 +73,7 @@ def _stated(values: Sequence[Value], thing: str) -> str:
     said = []
     for dimension in dimensions:
         sizes = listed(list(dict.fromkeys(units.size(v) for v in own if v.dimension == dimension)), "or")
-        name = dimension_word(dimension)
+        name = dimension.column
         said.append(f"{name} {sizes}" if len(dimensions) > 1 else sizes)
     return ", ".join(said)
 
@@ -80,16 +81,6 @@ def _stated(values: Sequence[Value], thing: str) -> str:
 def _usual(line: Line, thing: str) -> str:
     """A code of one thing that counts because it is the usual one."""
     return listed([f"{x.code} (usual)" for x in line.assumed if x.of == thing])
-
-
-def dimension_word(dimension: str) -> str:
-    """The dimension without its feature and without the part of a designation: ``thread`` of ``nut: thread.major``."""
-    return dimension.rpartition(": ")[2].partition(".")[0]
-
-
-def feature_word(dimension: str) -> str:
-    """The feature of a dimension as evidence names it: ``nut`` of ``nut: thread.major``."""
-    return dimension.partition(": ")[0]
 
 
 def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
@@ -167,12 +158,14 @@ def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = Tru
 
 
 def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
-    """Open sizes in words: ``ROWAN-902, stub end: length``; several of one thing and feature together."""
+    """Open sizes in words: ``ROWAN-902, stub end: length``; several of one thing and feature together. What is
+    no size is told as it stands."""
     grouped: dict[str, list[str]] = {}
     for size in sizes:
-        thing, _, rest = size.partition(", ")
-        feature, _, dimension = rest.partition(": ")
-        grouped.setdefault(f"{naming.thing(thing)}, {feature}", []).append(dimension)
+        if isinstance(size, SizeOf):
+            grouped.setdefault(f"{naming.thing(size.thing)}, {size.feature}", []).append(size.dimension + size.remark)
+        else:
+            grouped[size] = []
     said = []
     for where, dimensions in grouped.items():
         other = where.replace("(left ", "(right ")

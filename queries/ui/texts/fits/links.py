@@ -12,8 +12,8 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.plan.reasons.links import Step
 from knockon.queries.ui import units
-from knockon.queries.ui.naming import Naming, listed, plural, position_of
-from knockon.queries.ui.texts.fits.evidence import dimension_word, feature_word, figure_sum
+from knockon.queries.ui.naming import Naming, listed, plural
+from knockon.queries.ui.texts.fits.evidence import figure_sum
 
 MOST_SAYINGS = 2
 
@@ -23,7 +23,7 @@ def sizes_of(lines: Sequence[Line], thing: str) -> dict[tuple[str, str], str]:
     found: dict[tuple[str, str], list[str]] = {}
     for value in (v for line in lines for v in line.values if v.of == thing and v.computes):
         text = units.size_or_designation(value)
-        texts = found.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), [])
+        texts = found.setdefault((value.dimension.feature, value.dimension.column), [])
         texts += [text] if text not in texts else []
     return {key: listed(texts, "or") for key, texts in found.items()}
 
@@ -108,7 +108,7 @@ def no_sentence(naming: Naming, evidence: Evidence, given_first: bool | None = N
     if evidence.kind != "joint":
         line = evidence.lines[0]
         return "; ".join([f"{line.says or evidence.verdict}: {shortfall(line)}", *assumed_words(evidence.assumed)])
-    positions = [position_of(p) for p in evidence.places]
+    positions = [p.position for p in evidence.places]
     names = (f"the {positions[0]} {evidence.first}", f"the {positions[-1]} {evidence.second}")
     lacking = absent_line(evidence)
     if lacking is not None:
@@ -131,7 +131,7 @@ def _turned(evidence: Evidence) -> Evidence:
 def link_body(naming: Naming, step: Step) -> str:
     """One link of a reason without the name of its check."""
     if step.evidence is None:
-        given = f"{position_of(step.given_place)} {step.given}".strip()
+        given = f"{step.given_place.position} {step.given}".strip()
         said = f"no known {step.sought} agrees"
         if step.agreeing:
             said = f"of known {plural(step.sought)} only these agree: {naming.hands(step.agreeing)}"

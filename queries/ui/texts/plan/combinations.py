@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layout import Place
 from knockon.queries.plan.combinations import Combination, CombinationsAnswer, PossibleAt
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words, position_of
+from knockon.queries.ui.naming import Naming, count, listed, places_in_words
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import none_blocks
@@ -41,15 +42,15 @@ def combinations_text(catalogue: Catalogue, answer: CombinationsAnswer) -> Seque
 
 def _possible_row(naming: Naming, at: PossibleAt) -> tuple[str, str]:
     known = naming.hands(p.number for p in at.parts if not p.only_unknown)
-    unknown = naming.hands(p.number for p in at.parts if p.only_unknown)
+    unknown = [f"{n} ?" for n in naming.in_hands(p.number for p in at.parts if p.only_unknown)]
     name = f"{at.position} ({at.arrangement})" if at.arrangement else at.position
-    return name, ", ".join(x for x in (known, ", ".join(f"{n} ?" for n in unknown.split(", ") if n)) if x)
+    return name, ", ".join(x for x in (known, *unknown) if x)
 
 
 def _by_position(filled: Sequence[Filled]) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for one in filled:
-        found.setdefault(position_of(one.place), []).append(one.number)
+        found.setdefault(one.place.position, []).append(one.number)
     return found
 
 
@@ -67,7 +68,7 @@ def _filling(naming: Naming, filling: Combination) -> list[Block]:
 def _difference(naming: Naming, first: Combination, other: Combination) -> str:
     """How another filling differs from the first: parts, then what it costs."""
     before, after = _by_place(first), _by_place(other)
-    pairs: dict[tuple[str, str], list[str]] = {}
+    pairs: dict[tuple[str, str], list[Place]] = {}
     for place in dict.fromkeys((*before, *after)):
         pair = before.get(place, "nothing"), after.get(place, "nothing")
         if pair[0] != pair[1]:
@@ -80,5 +81,5 @@ def _difference(naming: Naming, first: Combination, other: Combination) -> str:
     return f"As the best one, but {'; '.join(said)}: {cost_words(other.costs, first.costs)}."
 
 
-def _by_place(filling: Combination) -> dict[str, str]:
+def _by_place(filling: Combination) -> dict[Place, str]:
     return {f.place: f.number for f in filling.filled}

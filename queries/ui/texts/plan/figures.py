@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.model.layout_words import FIGURES
-from knockon.queries.plan.figures import ToldFigure
+from knockon.graph.model.several import Several
+from knockon.queries.plan.figures import AS_MADE, ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
@@ -68,7 +69,7 @@ def _number(naming: Naming, told: ToldFigure) -> str:
 def _as_made(naming: Naming, told: ToldFigure) -> str:
     if told.as_made is not None:
         return estimate_text(told.as_made, told.unit)
-    sizes = [size.removesuffix(", as made") for size in told.to_measure_as_made]
+    sizes = [s.with_remark(s.remark.removesuffix(AS_MADE)) for s in told.to_measure_as_made]
     return say.NOT_KNOWN.format(sizes=listed(measured_words(naming, sizes)))
 
 
@@ -115,7 +116,7 @@ def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
 
     Of a pair that does not go together at all numbers say nothing, and its no is told elsewhere.
     """
-    numbers: dict[str, list[ToldFigure]] = {}
+    numbers: dict[Several, list[ToldFigure]] = {}
     for one in meetings:
         numbers.setdefault(one.about, []).append(one)
     found: dict[str, list[str]] = {}
@@ -125,7 +126,7 @@ def _pairs(meetings: Sequence[ToldFigure]) -> list[str]:
             said = [f"{t.figure} {estimate_text(t.planned, t.unit)}" for t in told if t.planned]
         if not said:
             continue
-        joint, _, pair = about.partition(": ")
+        joint, pair = about.each
         found.setdefault("; ".join(said), []).append(f"{joint} ({pair})")
     return [
         say.DOES.format(what=sentence(words).removesuffix("."), pairs="; ".join(pairs))

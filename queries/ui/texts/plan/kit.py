@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
+from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.plan.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
@@ -123,8 +124,8 @@ def _needed(line: OrderLine) -> str:
 def _open_sizes(naming: Naming, sizes: Iterable[str]) -> list[str]:
     """Open sizes in words; a dispute between sources is told as it stands."""
     sizes = list(sizes)
-    told = [s for s in sizes if ", " not in s]
-    return [*measured_words(naming, [s for s in sizes if s not in told]), *told]
+    told = [s for s in sizes if not isinstance(s, SizeOf)]
+    return [*measured_words(naming, [s for s in sizes if isinstance(s, SizeOf)]), *told]
 
 
 def _wrong(naming: Naming, parts: Sequence[KitPart]) -> list[Block]:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from knockon.graph.model.layout import Place
+from knockon.graph.model.things import SIDES
 from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
+from knockon.queries.plan.orders import GroupName
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
@@ -15,8 +18,8 @@ def measure_blocks(
     naming: Naming,
     measurements: Sequence[Measurement],
     risks: Sequence[Risk],
-    unknown: Sequence[str],
-    blank: Sequence[str] = (),
+    unknown: Sequence[Place],
+    blank: Sequence[Place] = (),
 ) -> list[Block]:
     """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
     what stays hidden."""
@@ -101,17 +104,12 @@ def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
     return " ".join((*said, *([say.BY.format(methods=how)] if how else [])))
 
 
-def hands_together(groups: Sequence[str]) -> list[str]:
+def hands_together(groups: Sequence[GroupName]) -> list[str]:
     """``knuckle left`` and ``knuckle right`` as ``knuckle left and right``; the order is kept."""
     found: dict[str, list[str]] = {}
     for group in groups:
-        name, _, hand = group.rpartition(" ")
-        if hand not in ("left", "right"):
-            name, hand = group, ""
-        found.setdefault(name, []).append(hand)
-    return [
-        f"{name} {' and '.join(h for h in ('left', 'right') if h in hands)}".strip() for name, hands in found.items()
-    ]
+        found.setdefault(group.group, []).append(group.hand)
+    return [f"{name} {' and '.join(h for h in SIDES if h in hands)}".strip() for name, hands in found.items()]
 
 
 def _risk(naming: Naming, risk: Risk) -> str:

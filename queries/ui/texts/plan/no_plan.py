@@ -14,7 +14,7 @@ from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bu
 from knockon.queries.ui.naming import Naming, as_options, count, listed, sentence
 from knockon.queries.ui.sentences.plan import no_plan as say
 from knockon.queries.ui.texts.club.notes import note_blocks
-from knockon.queries.ui.texts.fits.evidence import dimension_word, feature_word, measured_words
+from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import has, link_body
 
 JUDGED = ("joint", "figure")
@@ -75,7 +75,7 @@ def _link(naming: Naming, step: Step) -> str:
     """One link behind its check; of a stack or figure with its parts, since a joint names its two by itself."""
     if step.kind != "figure" or step.evidence is None:
         return say.LINK.format(check=step.sort, reason=_reason(naming, step))
-    parts = naming.hands(n for n in (*step.evidence.first.split(", "), step.evidence.second) if n)
+    parts = naming.hands(step.evidence.numbers)
     return say.OF_PARTS.format(check=step.sort, parts=parts, reason=_reason(naming, step))
 
 
@@ -85,7 +85,7 @@ def _reason(naming: Naming, step: Step) -> str:
     if evidence is None or evidence.verdict is not Verdict.NOT_KNOWN:
         return link_body(naming, step)
     words = "; ".join(measured_words(naming, evidence.to_measure))
-    between = evidence.first
+    between: str = evidence.first
     if evidence.second:
         between = say.BETWEEN.format(part=evidence.first, other=evidence.second)
     if not words:
@@ -120,7 +120,7 @@ def _opening(naming: Naming, opening: Opening) -> str:
             return say.DROP_NOT_KNOWN.format(options=options, checks=count(opening.not_known, "check"))
         return say.DROP.format(options=options)
     if opening.figure is not None:
-        line, parts = opening.figure.lines[0], naming.hands(opening.figure.first.split(", "))
+        line, parts = opening.figure.lines[0], naming.hands(opening.figure.numbers)
         check = opening.figure.check
         if line.margin is not None and line.margin < 0:
             return say.OTHER_PARTS_NOW.format(parts=parts, check=check, missed=units.margin(line))
@@ -133,7 +133,7 @@ def _beside(naming: Naming, beside: Beside) -> str:
     sizes: dict[tuple[str, str], str] = {}
     for value in beside.sizes:
         text = units.size_or_designation(value)
-        sizes.setdefault((feature_word(value.dimension), dimension_word(value.dimension)), text)
+        sizes.setdefault((value.dimension.feature, value.dimension.column), text)
     part = say.WHAT_IS_THERE
     if beside.number:
         part = say.THE_PART.format(position=beside.position, number=naming.hands([beside.number])).strip()

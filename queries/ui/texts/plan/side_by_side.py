@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import SIDES
 from knockon.queries.plan.side_by_side import NoTarget, SideBySideAnswer, Target
 from knockon.queries.plan.solving.levels import CHANGES, NOT_KNOWN, PRICE, UNOFFERED
+from knockon.queries.plan.solving.request import KEEP, RENEW, Asked
 from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Grid, Heading, Para
-from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural, position_of
+from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.levels import COMPARED
 from knockon.queries.ui.texts.plan.no_plan import reason_line
@@ -68,12 +68,10 @@ def _command(answer: SideBySideAnswer, target: Target) -> str:
     """What shows a target's whole plan: all that was asked, and its part."""
     options = [f'--want "{target.wish}"']
     for said in answer.asked:
-        verb, _, what = said.partition(" ")
-        if verb in ("keep", "renew"):
-            both = {f"{verb} {side} {position_of(what)}" for side in SIDES} <= set(answer.asked)
-            options.append(f'--{verb} "{position_of(what) if both else what}"')
-        else:
-            options.append(f'--avoid "{what}"' if verb == "avoid" else f'--want "{said}"')
+        words = said.words
+        if said.option in (KEEP, RENEW) and Asked(said.option, said.places[0].other_hand) in answer.asked:
+            words = said.places[0].position  # both hands
+        options.append(f'--{said.option} "{words}"')
     options = list(dict.fromkeys(options))
     vehicle = f'"{answer.vehicle}"' if " " in answer.vehicle else answer.vehicle
     return " ".join((f"knockon swap {vehicle}", *options, *(f"--prefer {level}" for level in answer.prefer)))

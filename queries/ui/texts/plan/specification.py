@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from knockon.graph.model.schema import column_of
 from knockon.queries.plan.openings.specified import (
     ASKED,
     NOT_RECORDED_BESIDE,
@@ -57,7 +58,7 @@ def _features(spec: Specification) -> str:
 
 
 def _window(window: Window) -> str:
-    dimension = window.dimension.partition(".")[0] if _is_whole(window) else window.dimension
+    dimension = column_of(window.dimension) if _is_whole(window) else window.dimension
     name = say.DIMENSION.format(feature=window.feature, dimension=dimension)
     ends = [x for x in (window.low, window.high) if x is not None]
     better = say.BETTER if window.need == SUPPORTING else ""

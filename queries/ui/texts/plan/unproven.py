@@ -37,7 +37,7 @@ def member_blocks(naming: Naming, unproven: Sequence[Evidence], ruled_out: Seque
 
 def _open(naming: Naming, evidence: Evidence) -> Para:
     """A check that is not known or disputed: between what, why, and what to measure."""
-    numbers = naming.hands(n for n in (*evidence.first.split(", "), evidence.second) if n)
+    numbers = naming.hands(evidence.numbers)
     said = [say.OPEN.format(verdict=evidence.verdict.upper(), check=evidence.check, numbers=numbers)]
     if evidence.verdict is Verdict.DISPUTED:
         stated = both_sides(evidence, (evidence.first, evidence.second), evidence.lines)

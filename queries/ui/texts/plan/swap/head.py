@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.plan.changes import CHOSEN, KEPT
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
@@ -17,7 +18,7 @@ from knockon.queries.ui.texts.plan.no_plan import given_up_blocks
 from knockon.queries.ui.texts.plan.swap.remaining import grouped
 
 
-def titled(title: str, vehicle: str, asked: Sequence[str]) -> str:
+def titled(title: str, vehicle: str, asked: Sequence[Asked]) -> str:
     """Which vehicle, and what was asked."""
     named = say.NAMED.format(title=title, vehicle=vehicle) if title else vehicle
     return say.TITLE.format(vehicle=named, asked=asked_words(asked) or say.NOTHING_ASKED)
@@ -90,9 +91,9 @@ def _not_known_yet(unknown: int, names: str) -> list[str]:
 def _what_it_is(plan: Plan, groups: str) -> str:
     lost, new = _exchanged(plan)
     if lost and new:
-        return say.PLAN_CHANGES.format(old=listed(lost), new=arrangements("; ".join(new)), groups=groups)
+        return say.PLAN_CHANGES.format(old=listed(lost), new=arrangements(new), groups=groups)
     if plan.arrangement:
-        return say.PLAN_KEEPS.format(arrangements=arrangements(plan.arrangement), groups=groups)
+        return say.PLAN_KEEPS.format(arrangements=arrangements(plan.arrangement.each), groups=groups)
     return say.PLAN_HAS.format(groups=groups)
 
 
@@ -100,19 +101,18 @@ def _how(plan: Plan, unasked: bool) -> str:
     lost, new = _exchanged(plan)
     if lost and new:
         how = say.ONLY_BY_CHANGING if unasked else say.CHANGES
-        return how.format(old=listed(lost), new=arrangements("; ".join(new)))
-    return say.KEEPS.format(arrangements=arrangements(plan.arrangement)) if plan.arrangement else ""
+        return how.format(old=listed(lost), new=arrangements(new))
+    return say.KEEPS.format(arrangements=arrangements(plan.arrangement.each)) if plan.arrangement else ""
 
 
 def _exchanged(plan: Plan) -> tuple[list[str], list[str]]:
     """The arrangements that the vehicle has and the plan has not, and those that hold instead."""
-    was, now = (text.split("; ") if text else [] for text in (plan.was, plan.arrangement))
+    was, now = plan.was.each, plan.arrangement.each
     return [a for a in was if a not in now], [a for a in now if a not in was]
 
 
-def arrangements(said: str) -> str:
+def arrangements(names: Sequence[str]) -> str:
     """``disc arrangement``; of several choices ``front disc and rear drum arrangements``."""
-    names = said.split("; ")
     return (say.ARRANGEMENTS if len(names) > 1 else say.ARRANGEMENT).format(names=listed(names))
 
 

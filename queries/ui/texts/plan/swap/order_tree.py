@@ -11,8 +11,9 @@ from knockon.graph.model.things import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.plan.changes import DUE, FREED, NEW, ONE_USE, Change
 from knockon.queries.plan.reasons.reasons import Step
+from knockon.queries.plan.solving.request import WANT
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.naming import Naming, position_of
+from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.sentences.plan import order as say
 from knockon.queries.ui.texts.fits.links import absent_line, missed_by, sizes_of
 from knockon.queries.ui.texts.plan.swap.why import CLAIMED, Entry, end_rank, path_to, why_entries
@@ -32,7 +33,7 @@ class Branch(msgspec.Struct):
     @property
     def position(self) -> str:
         """The first position that it fills."""
-        return position_of(self.lines[0].places[0]) if self.lines[0].places else self.name
+        return self.lines[0].places[0].position if self.lines[0].places else self.name
 
     @property
     def lines(self) -> list[OrderLine]:
@@ -70,7 +71,7 @@ def _branches(groups: Sequence[OrderGroup]) -> dict[str, Branch]:
     for group in groups:
         found.setdefault(group.group, []).append(group)
     return {
-        name: Branch(name, alike, frozenset(position_of(p) for g in alike for line in g.lines for p in line.places))
+        name: Branch(name, alike, frozenset(p.position for g in alike for line in g.lines for p in line.places))
         for name, alike in found.items()
     }
 
@@ -86,11 +87,11 @@ def _hang_forced(
         if not joints:
             continue
         last = joints[-1]
-        before = position_of(last.given_place)
+        before = last.given_place.position
         if last.kind == "figure":
             summed = last.evidence.places if last.evidence else ()
-            others = (holder.get(position_of(p), "") for p in summed)
-            through = position_of(joints[-2].place) if len(joints) > 1 else ""
+            others = (holder.get(p.position, "") for p in summed)
+            through = joints[-2].place.position if len(joints) > 1 else ""
             parent = holder.get(through, "") or next((o for o in others if o and o != branch.name), "")
         else:
             parent = holder.get(before, "")
@@ -112,12 +113,12 @@ def _hang_others(
     """What was asked for, what an arrangement brings, what is due, and what is renewed with another thing."""
     known = naming.catalogue.vehicles.get(answer.vehicle)
     layout = naming.catalogue.layouts[known.layout] if known else None
-    asked = {a.partition("=")[0].split(".")[0].strip() for a in answer.asked}
+    asked = {p for a in answer.asked if a.option == WANT for p in a.places}
     for branch in branches.values():
         changes = [c for c in answer.changes if c.group == branch.name and c.status != FREED]
         if branch.because or not changes:
             continue
-        if branch.positions & asked or any(f"{c.side} {c.position}".strip() in asked for c in changes):
+        if any(c.place in asked for c in changes):
             branch.because = say.ASKED
             continue
         causes = list(dict.fromkeys(c.cause for c in changes if c.cause))

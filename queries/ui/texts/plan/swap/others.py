@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from knockon.graph.model.layout import Place
 from knockon.queries.plan.swap import Alternative, Plan
 from knockon.queries.ui.blocks import Block, Heading, Para
 from knockon.queries.ui.naming import places_in_words, sentence
@@ -17,7 +18,7 @@ def other_plans(plan: Plan, alternatives: Sequence[Alternative]) -> list[Block]:
         return []
     blocks: list[Block] = [Heading(say.OTHER_PLANS)]
     for i, other in enumerate(alternatives, 2):
-        pairs: dict[tuple[str, str], list[str]] = {}
+        pairs: dict[tuple[str, str], list[Place]] = {}
         for place, first, second in other.differs:
             pairs.setdefault((first, second), []).append(place)
         said = "; ".join(exchanged(places_in_words(places), *pair) for pair, places in pairs.items())

@@ -11,14 +11,14 @@ from typing import Any
 
 import msgspec
 
-from knockon.graph.model.things import SIDES
+from knockon.graph.model.layout import Place
 from knockon.queries.answers import OrderGroup
 from knockon.queries.fits.checking.evidence import Evidence, by_name
 from knockon.queries.plan.changes import DUE, ONE_USE, Change
 from knockon.queries.plan.reasons.links import is_claim
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.ui.blocks import STRONG, Block, Para
-from knockon.queries.ui.naming import Naming, count, listed, position_of, sentence
+from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences.plan import why as say
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import link_body, no_sentence
@@ -43,13 +43,13 @@ def step_key(naming: Naming, step: Step) -> StepKey:
     return step.sort, naming.either_hand(step.given), naming.either_hand(step.ruled_out), step.sought
 
 
-def path_to(reason: Reason, place: str) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
+def path_to(reason: Reason, place: Place) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
     """(the links from what was asked to a place, the checks that only close other ways round)."""
-    by_place: dict[str, Step] = {}
+    by_place: dict[Place, Step] = {}
     for step in reason.steps:
         if step.kind == "joint" and step.given_place != step.place:
             by_place.setdefault(step.place, step)
-    here = place if place in by_place else _other_hand(place)  # a reason of one hand often serves both
+    here = place if place in by_place else place.other_hand  # a reason of one hand often serves both
     path = _walk(by_place, here)
     start = [s for s in reason.steps if s.kind == "arrangement"]
     shown = [s for s in reason.steps if s.kind == "figure" and s.evidence is not None and s.evidence.verdict.is_no]
@@ -62,7 +62,7 @@ def path_to(reason: Reason, place: str) -> tuple[tuple[Step, ...], tuple[Step, .
     return (tuple(path) if len(path) > len(start) else ()), closing
 
 
-def _walk(by_place: Mapping[str, Step], place: str) -> list[Step]:
+def _walk(by_place: Mapping[Place, Step], place: Place) -> list[Step]:
     """The links that lead to a place, from where they start."""
     path: list[Step] = []
     while place in by_place and by_place[place] not in path:
@@ -79,11 +79,6 @@ def end_rank(path: Sequence[Step]) -> int:
     if not path:
         return CLAIMED
     return CLAIMED if is_claim(path[-1]) else int(path[-1].kind == "figure")
-
-
-def _other_hand(place: str) -> str:
-    side, _, position = place.partition(" ")
-    return f"{SIDES[1 - SIDES.index(side)]} {position}" if side in SIDES else place
 
 
 def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list[Entry]:
@@ -105,7 +100,7 @@ def why_entries(groups: Sequence[OrderGroup], changes: Iterable[Change]) -> list
     return _each_after_its_chain(sorted(entries.values(), key=lambda e: (e.way, e.number)), number_of)
 
 
-def _each_after_its_chain(entries: Sequence[Entry], number_of: Mapping[str, int]) -> list[Entry]:
+def _each_after_its_chain(entries: Sequence[Entry], number_of: Mapping[Place, int]) -> list[Entry]:
     """The entries in this order, but each behind those through which its chains come (unless they go in a circle)."""
     group_of = {n: e.group.group for e in entries for p, n in number_of.items() if n == e.number}
     group_of |= {number_of[c.place]: e.group.group for e in entries for c in e.changes}
@@ -131,7 +126,7 @@ def tree_of(entries: Iterable[Entry]) -> list[tuple[int, str]]:
     for joints in from_request or chains:
         here = tree
         for place in (joints[0].given_place, *(s.place for s in joints)) if joints else ():
-            here = here.setdefault(position_of(place), {})
+            here = here.setdefault(place.position, {})
     return list(_rows(tree, 0))
 
 
@@ -188,12 +183,12 @@ class WhyTeller:
 
     def chain_to(self, name: str) -> list[Entry]:
         """The entry of a position or a group, behind those through which its chain comes; none where it has none."""
-        group_at = {p: e for e in self.entries for line in e.group.lines for p in map(position_of, line.places)}
+        group_at = {p.position: e for e in self.entries for line in e.group.lines for p in line.places}
         group_at |= {c.position: e for e in self.entries for c in e.changes}
         found = group_at.get(name) or next((e for e in self.entries if e.group.group == name), None)
         if found is None:
             return []
-        on_the_way = {position_of(step.place) for path in found.paths for step in path}
+        on_the_way = {step.place.position for path in found.paths for step in path}
         return [e for e in self.entries if e is found or any(group_at.get(p) is e for p in on_the_way)]
 
     def blocks(self, entries: Sequence[Entry] | None = None) -> Iterator[Block]:
@@ -264,7 +259,7 @@ class WhyTeller:
         """Where a chain starts: what was asked for, or what its arrangement brings."""
         if not step.given_place:
             return say.WITH_ARRANGEMENT.format(arrangement=arrangement) if arrangement else ""
-        part = f"{position_of(step.given_place)} {step.given}"
+        part = f"{step.given_place.position} {step.given}"
         if step.starts == "asked":
             return say.YOU_ASKED.format(part=part)
         return say.BROUGHT.format(part=part, arrangement=step.arrangement) if step.arrangement else ""

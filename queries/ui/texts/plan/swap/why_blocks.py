@@ -73,7 +73,7 @@ def _why_new(answer: SwapAnswer, plan: Plan) -> str:
     if answer.arrangements:
         return say.ASKED_FOR.format(arrangements=listed(answer.arrangements))
     if plan.arrangement:
-        return say.ASKED_OR_BROUGHT.format(arrangements=arrangements(plan.arrangement))
+        return say.ASKED_OR_BROUGHT.format(arrangements=arrangements(plan.arrangement.each))
     return say.ASKED_OR_NEEDED
 
 
