@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 import msgspec
 from msgspec.structs import replace
@@ -33,9 +34,11 @@ def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, 
     """
     found = []
     axles = [_on_axle(layout, axle) for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle)] or [layout]
+    parts = [(part, _by_type(part, vocabulary)) for part in axles]
+    ends = _ends(layout, vocabulary)
     for check in vocabulary.usual_checks:
         look = _unwatched_chain if check.chain else _unjoined
-        positions = dict.fromkeys(p for part in axles for p in look(part, vocabulary, check))
+        positions = dict.fromkeys(p for part, by_type in parts for p in look(check, part, by_type, ends))
         if positions:
             found.append(
                 LackedCheck(layout.layout, check.label, check.why, check.source, check.standing, tuple(positions))
@@ -100,16 +103,31 @@ def _on_axle(layout: Layout, axle: str) -> Layout:
     return replace(layout, positions=tuple(p for p in layout.positions if p.axle in ("", axle)))
 
 
-def _standing(layout: Layout, vocabulary: Vocabulary, part_types: Collection[str]) -> list[str]:
+ByType = Mapping[str, Mapping[str, int]]
+"""Part type -> the positions that take it or a narrower one -> their place in the layout's order."""
+
+
+def _by_type(layout: Layout, vocabulary: Vocabulary) -> ByType:
+    found: dict[str, dict[str, int]] = {}
+    for place, position in enumerate(layout.positions):
+        known = vocabulary.part_types.get(position.part_type)
+        for part_type in (position.part_type, *(known.broader if known else ())):
+            found.setdefault(part_type, {})[position.position] = place
+    return found
+
+
+def _standing(by_type: ByType, part_types: Collection[str]) -> list[str]:
     """The positions that take one of these part types, or a narrower one, in the layout's order."""
-    return [p.position for p in layout.positions if any(vocabulary.is_a(p.part_type, t) for t in part_types)]
+    found = {p: place for t in part_types for p, place in by_type.get(t, {}).items()}
+    return sorted(found, key=found.__getitem__)
 
 
-def _unjoined(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
-    first, other = (_standing(layout, vocabulary, types) for types in (check.first, check.other))
+def _unjoined(check: UsualCheck, _: Layout, by_type: ByType, joined: Joined) -> list[str]:
+    first, other = (_standing(by_type, types) for types in (check.first, check.other))
     if not any(a != b for a in first for b in other):
         return []
-    ends = list(_ends(layout, vocabulary, check))
+    kinds_of_rules = dict.fromkeys(joined.rules.get(rule, ()) for rule in check.rules)
+    ends = [end for kinds in kinds_of_rules for end in joined.ends.get(kinds, ())]
     between = [(a, kind) for (a, kind), (b, _) in ends if a in first and b in other]
     if not between:
         return list(dict.fromkeys((*first, *other)))
@@ -118,24 +136,28 @@ def _unjoined(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list
     return list(dict.fromkeys((*alone, *other))) if alone else []
 
 
-def _ends(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> Iterator[tuple[tuple[str, str], ...]]:
-    """The two ends (position, kind of feature), each way round, of every joint by one of the rules or by another
-    between the same two kinds."""
-    wanted = [sorted(_kinds(vocabulary, rule)) for rule in check.rules]
+class Joined(NamedTuple):
+    """The two ends (position, kind of feature), each way round, of every joint, by its two kinds in alphabetical order;
+    and these two kinds of every rule."""
+
+    ends: Mapping[tuple[str, ...], Sequence[tuple[tuple[str, str], tuple[str, str]]]]
+    rules: Mapping[str, tuple[str, ...]]
+
+
+def _ends(layout: Layout, vocabulary: Vocabulary) -> Joined:
+    found: dict[tuple[str, ...], list[tuple[tuple[str, str], tuple[str, str]]]] = {}
     for joint in layout.joints:
-        kinds = _kinds(vocabulary, joint.rule)
-        if kinds and sorted(kinds) in wanted:
-            here, there = (joint.position, kinds[0]), (joint.other_position, kinds[1])
-            yield from ((here, there), (there, here))
+        rule = vocabulary.rules.get(joint.rule)
+        if rule is not None:
+            here, there = (joint.position, rule.first_kind), (joint.other_position, rule.second_kind)
+            kinds = tuple(sorted((rule.first_kind, rule.second_kind)))
+            found.setdefault(kinds, []).extend(((here, there), (there, here)))
+    rules = {label: tuple(sorted((r.first_kind, r.second_kind))) for label, r in vocabulary.rules.items()}
+    return Joined(found, rules)
 
 
-def _kinds(vocabulary: Vocabulary, label: str) -> tuple[str, ...]:
-    rule = vocabulary.rules.get(label)
-    return (rule.first_kind, rule.second_kind) if rule else ()
-
-
-def _unwatched_chain(layout: Layout, vocabulary: Vocabulary, check: UsualCheck) -> list[str]:
-    standing = [_standing(layout, vocabulary, [part_type]) for part_type in check.through]
+def _unwatched_chain(check: UsualCheck, layout: Layout, by_type: ByType, _: Joined) -> list[str]:
+    standing = [_standing(by_type, [part_type]) for part_type in check.through]
     if not all(standing) or any(_watches(f, check, standing) for f in layout.figures):
         return []
     return [p.position for p in layout.positions if any(p.position in some for some in standing)]
