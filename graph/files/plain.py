@@ -61,7 +61,9 @@ def content_of(path: Path, most: int = MOST_BYTES) -> bytes:
             raise OSError(0, f"it is {sort}, and no file", str(path))
         if status.st_size > most:
             raise OSError(0, f"it is larger than {most} bytes", str(path))
-        content = stream.read(most + 1)
+        content = stream.read(status.st_size + 1)  # not most: room for all that is asked is made before it is read
+        if len(content) > status.st_size:
+            content += stream.read(most + 1 - len(content))
     if len(content) > most:  # it grew meanwhile, or its size is not told
         raise OSError(0, f"it is larger than {most} bytes", str(path))
     return content

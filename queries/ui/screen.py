@@ -8,12 +8,14 @@ import shutil
 import sys
 import unicodedata
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import msgspec
 
 from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
 from knockon.queries.ui.plain import clean
+from knockon.queries.ui.unstyled import NeedsRich, laid_out
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -53,9 +55,22 @@ class Screen(msgspec.Struct, frozen=True):
 
 def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
     """The blocks as text, ending in one line break; no line is longer than the screen or ends in a blank."""
+    screen = screen or Screen()
+    said = list(blocks)
+    if not screen.colour:
+        with suppress(NeedsRich):
+            return _joined(laid_out(said, screen.width, screen.is_unicode), screen)
+    return _joined(_styled(said, screen), screen)
+
+
+def _joined(lines: Iterable[str], screen: Screen) -> str:
+    return encodable("\n".join(line.rstrip() for line in lines).strip("\n") + "\n", screen.encoding)
+
+
+def _styled(blocks: Iterable[Block], screen: Screen) -> list[str]:
+    """The lines as rich lays them out."""
     from rich.console import Console
 
-    screen = screen or Screen()
     out = io.StringIO()
     console = Console(
         file=out,
@@ -76,8 +91,7 @@ def render(blocks: Iterable[Block], screen: Screen | None = None) -> str:
             console.print(_paragraph(block, console), soft_wrap=True)
         else:
             console.print(_laid_out(block, screen))
-    lines = [line.rstrip() for line in out.getvalue().splitlines()]
-    return encodable("\n".join(lines).strip("\n") + "\n", screen.encoding)
+    return out.getvalue().splitlines()
 
 
 def _laid_out(block: Gap | Heading | Grid | Box, screen: Screen) -> RenderableType:

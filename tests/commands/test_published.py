@@ -60,6 +60,7 @@ def test_exit_status_is_documented_in_help() -> None:
         (("--help",), "pyoxigraph"),
         (("part", "no-such-part"), "pyoxigraph"),
         (("fits", "ROWAN-301", "ROWAN-241", "--json"), "pyoxigraph"),
+        (("fits", "ALDER-212", "ROWAN-201"), "pyoxigraph"),
         (("fits", "ROWAN-301", "ROWAN-241"), "pyoxigraph rich"),
         (("partners", "ROWAN-241", "--json"), "pyoxigraph"),
         (("list", "layouts", "--json"), "pyoxigraph"),

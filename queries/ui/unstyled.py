@@ -1,0 +1,103 @@
+"""Laying blocks out without colour, where every letter takes one column and no table is wider than the screen: what
+most answers are, so that a short command need not load rich. Line for line what rich makes of them."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Sequence
+
+from knockon.queries.ui.blocks import Block, Box, Gap, Grid, Heading, Para
+from knockon.queries.ui.plain import clean
+
+BETWEEN = 2
+"""Blank columns between two of a table."""
+BOX = (("┏", "━", "┓"), ("┃", " ", "┃"), ("┗", "━", "┛"))
+ASCII_BOX = (("+", "-", "+"), ("|", " ", "|"), ("+", "-", "+"))
+_WORDS = re.compile(r"\s*\S+\s*")
+
+
+class NeedsRich(Exception):
+    """A table is too wide, or a letter takes no column or two."""
+
+
+def laid_out(blocks: Iterable[Block], width: int, is_unicode: bool) -> list[str]:
+    """The lines of the blocks. Raises NeedsRich."""
+    lines: list[str] = []
+    for block in blocks:
+        if isinstance(block, Heading):
+            lines += ["", *wrapped(_narrow(block.text).upper(), width)]
+        elif isinstance(block, Para):
+            lines += _paragraph(block, width)
+        elif isinstance(block, Grid):
+            lines += _table(block, width)
+        elif isinstance(block, Box):
+            lines += _box(block, width, BOX if is_unicode else ASCII_BOX)
+        elif isinstance(block, Gap):
+            lines.append("")
+    return lines
+
+
+def wrapped(text: str, width: int) -> Iterator[str]:
+    """A text in lines of at most ``width`` columns, broken between words; a word longer than that is broken too."""
+    line = ""
+    for word in _WORDS.findall(text):
+        bare = len(word.rstrip())
+        if len(line) + bare > width and line:
+            yield line.rstrip()
+            line = ""
+        while bare > width:
+            yield word[:width].rstrip()
+            word, bare = word[width:], bare - width
+        line += word
+    yield line.rstrip()
+
+
+def _narrow(text: str) -> str:
+    """The text, cleaned; raises NeedsRich where a letter of it takes no column, or two, and where more than one blank
+    stands between its words."""
+    text = clean(text)
+    if text != " ".join(text.split()) or not (text.isascii() or all(_takes_one_column(c) for c in text)):
+        raise NeedsRich
+    return text
+
+
+def _takes_one_column(letter: str) -> bool:
+    wide = unicodedata.east_asian_width(letter) in ("W", "F")
+    return (not wide and unicodedata.category(letter)[0] not in ("C", "M", "Z")) or letter in " \n\xa0"
+
+
+def _paragraph(block: Para, width: int) -> Iterator[str]:
+    mark = _narrow(block.mark)
+    hanging = max(2, len(mark)) + 1 if mark else 0
+    for n, line in enumerate(wrapped(_narrow(block.text), max(1, width - block.indent - hanging))):
+        yield " " * block.indent + (mark if n == 0 else "").ljust(hanging) + line
+
+
+def _table(block: Grid, width: int) -> Iterator[str]:
+    rows = [[_narrow(cell) for cell in row] for row in ([block.head] if block.head else []) + list(block.rows)]
+    columns = max((len(row) for row in rows), default=0)
+    widths = [max((len(row[i]) for row in rows if i < len(row)), default=0) for i in range(columns)]
+    if block.indent + sum(widths) + BETWEEN * (columns - 1) > width or any(
+        "\n" in cell for row in rows for cell in row
+    ):
+        raise NeedsRich
+    for row in rows:
+        yield " " * block.indent + _row(row, widths, block.right)
+
+
+def _row(row: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str:
+    cells = (cell.rjust(widths[i]) if i in right else cell.ljust(widths[i]) for i, cell in enumerate(row))
+    return (" " * BETWEEN).join(cells)
+
+
+def _box(block: Box, width: int, edges: Sequence[tuple[str, str, str]]) -> Iterator[str]:
+    lines = [_narrow(line) for line in block.lines]
+    if not all(lines):
+        raise NeedsRich
+    inner = min(width - 4, max(len(line) for line in lines))
+    top, middle, bottom = edges
+    yield top[0] + top[1] * (inner + 2) + top[2]
+    for line in (one for said in lines for one in wrapped(said, inner)):
+        yield f"{middle[0]} {line.ljust(inner)} {middle[2]}"
+    yield bottom[0] + bottom[1] * (inner + 2) + bottom[2]
