@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import Any
 
 import msgspec
 
@@ -11,6 +12,23 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Layout
 from knockon.graph.triples.cautions import Caution
+
+
+def as_text(value: object) -> str:
+    """A text that knows what it is made of (a place, a size by name), as the text that it is."""
+    if isinstance(value, str):
+        return str(value)
+    raise NotImplementedError(f"no plain form of {type(value)}")
+
+
+class Answer(msgspec.Struct, frozen=True):
+    """The answer to one question, as a frozen record."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The answer as dictionaries, lists, texts and numbers; whatever it names twice stands there twice."""
+        found: dict[str, Any] = msgspec.to_builtins(self, enc_hook=as_text)
+        return found
+
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
 LOCAL_RULES = "Local rules may apply to this work. The maker's manual overrides this answer."

@@ -27,6 +27,7 @@ from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import SH
 from knockon.graph.quantity import CellError, read_cell
 from knockon.graph.rdf.canonical import PREFIXES, XSD
+from knockon.queries.answers import Answer
 
 LONGEST_QUERY = 100_000
 MOST_ROWS = 100_000
@@ -66,7 +67,7 @@ class Term(msgspec.Struct, frozen=True):
     language: str = ""
 
 
-class AskAnswer(msgspec.Struct, frozen=True):
+class AskAnswer(Answer, frozen=True):
     """The table of an answer; ``whole`` is False where it was cut off at MOST_ROWS rows."""
 
     query: str

@@ -11,7 +11,7 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Statement
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict, believing, note_conflicts, size_conflicts
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
 from knockon.queries.club.what_reads import Hanging, HangingSwap, answers_hanging_on, swaps_hanging_on
@@ -55,7 +55,7 @@ class SizeDispute(msgspec.Struct, frozen=True):
     swaps: tuple[HangingSwap, ...] = ()
 
 
-class DisputesAnswer(msgspec.Struct, frozen=True):
+class DisputesAnswer(Answer, frozen=True):
     """All contradictions of the records, those that are open first, and the sizes that the club lacks most.
 
     ``swaps_planned`` are the swaps whose plans were looked through; for ``swaps_passed_over`` more no plan was made.

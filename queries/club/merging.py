@@ -20,7 +20,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import JointAt, Places
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.records import Finding, Records, read_stated
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.club.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
@@ -62,7 +62,7 @@ class Taken(msgspec.Struct, frozen=True):
     in_future: str = ""
 
 
-class MergeAnswer(msgspec.Struct, frozen=True):
+class MergeAnswer(Answer, frozen=True):
     """What came in. ``added`` counts new statements by club: none the second time; ``taken`` says how each stands to
     what the club has said before: a newer file replaces it, an older one changes nothing.
 

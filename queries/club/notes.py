@@ -15,6 +15,7 @@ from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Feature, Layout, Note
 from knockon.graph.notes.outcomes import OUTCOME_ORDER, outcome_rank
 from knockon.graph.rdf.provenance import read_when
+from knockon.queries.answers import Answer
 
 
 class NoteShown(msgspec.Struct, frozen=True):
@@ -68,7 +69,7 @@ class Wanted(msgspec.Struct, frozen=True):
     member: str = ""
 
 
-class NotesAnswer(msgspec.Struct, frozen=True):
+class NotesAnswer(Answer, frozen=True):
     """The notes found, failures first, then those with readings, then by outcome, date and name."""
 
     wanted: Wanted

@@ -20,6 +20,7 @@ from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model.schema import FitRule, column_of
+from knockon.queries.answers import Answer
 from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.asked_swaps import AskedSwap
@@ -47,7 +48,7 @@ class Wish(msgspec.Struct, frozen=True):
     plans: tuple[str, ...] = ()
 
 
-class WishesAnswer(msgspec.Struct, frozen=True):
+class WishesAnswer(Answer, frozen=True):
     """The missing sizes, those that unlock most first; ``unknown_answers`` is how many answers lack some size."""
 
     wishes: tuple[Wish, ...]

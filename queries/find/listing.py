@@ -11,6 +11,7 @@ from knockon.graph.model.layout import Places
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.ready_made import ReadyMade, ready_made
 from knockon.graph.model.things import Choice, Part
+from knockon.queries.answers import Answer
 from knockon.queries.as_typed import RequestError, fold
 from knockon.queries.fits.checking.candidates import new_parts
 
@@ -26,7 +27,7 @@ class Listed(msgspec.Struct, frozen=True):
     source: str = ""
 
 
-class ListAnswer(msgspec.Struct, frozen=True):
+class ListAnswer(Answer, frozen=True):
     """The things of a sort that pass the filters, in the order of the records; ``of``: how many there are (of the
     layout that was asked for). ``filters`` as they were asked, in words."""
 

@@ -16,7 +16,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Feature, Part, SetMember
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.find.effects import AtJoint, Pair, Stands, Turn, members_of, pairs_of, stands_of
 from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.checking.size_names import FeatureSize
@@ -63,7 +63,7 @@ class Difference(msgspec.Struct, frozen=True):
     figures: tuple[str, ...] = ()
 
 
-class TellApartAnswer(msgspec.Struct, frozen=True):
+class TellApartAnswer(Answer, frozen=True):
     """All differences between two parts. ``told_apart``: something of them differs for certain; ``mirrors``: each is
     recorded as the other's other hand; ``one_drawing``: they are recorded as made to one drawing."""
 

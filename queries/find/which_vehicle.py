@@ -14,7 +14,7 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Vehicle
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.find.compared_things import NOT_COMPARED, NUMBER_ONLY, OTHER, OTHER_NUMBER, SAME_NUMBER, SAME_SIZES
 from knockon.queries.find.place_rows import (
@@ -69,7 +69,7 @@ class Strand(msgspec.Struct, frozen=True):
     places: tuple[str, ...]
 
 
-class WhichVehicleAnswer(msgspec.Struct, frozen=True):
+class WhichVehicleAnswer(Answer, frozen=True):
     """The variants, best match first (fewest places against, then most for); ``close``: the best and those that are to
     be told from it.
 

@@ -16,7 +16,7 @@ from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted, unread
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import SIDES, Layout, SetAside, Vehicle
-from knockon.queries.answers import SHORT_CAUTIONS, cautions_with, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_with, short_cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import wrong_now
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
@@ -41,7 +41,7 @@ class NotJudged(msgspec.Struct, frozen=True):
     given: tuple[str, ...] = ()
 
 
-class FitsAnswer(msgspec.Struct, frozen=True):
+class FitsAnswer(Answer, frozen=True):
     """The verdict on some parts. ``verdict`` is None where they do not meet anywhere; ``hint`` then says what was
     seen. ``set_aside``: rows of the layout that touch these parts and could not be used; with one that may stand
     between them the verdict is not known at best. ``left_out``: needed positions between these parts of which nothing

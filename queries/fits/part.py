@@ -8,7 +8,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.schema import column_of, part_of
 from knockon.graph.model.things import Claim, Feature, Part
-from knockon.queries.answers import SHORT_CAUTIONS, BestOffer, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, BestOffer, short_cautions_on
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.checking.size_names import FeatureSize
@@ -35,7 +35,7 @@ class Touch(msgspec.Struct, frozen=True):
     other_position: str
 
 
-class PartAnswer(msgspec.Struct, frozen=True):
+class PartAnswer(Answer, frozen=True):
     """Everything that the records say of one part."""
 
     part: str

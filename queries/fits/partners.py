@@ -10,7 +10,7 @@ from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetAside
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.number_chains import superseding
@@ -40,7 +40,7 @@ class PartnersAt(msgspec.Struct, frozen=True):
     partners: tuple[Partner, ...]
 
 
-class PartnersAnswer(msgspec.Struct, frozen=True):
+class PartnersAnswer(Answer, frozen=True):
     """All partners of a part; ``set_aside``: rows of the layouts that touch it and could not be used."""
 
     part: str

@@ -8,7 +8,7 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.merging import MOST_FLIPS, Flip, flipped, same_notes, same_sizes
@@ -24,7 +24,7 @@ class LineChange(msgspec.Struct, frozen=True):
     after: int
 
 
-class ChangedAnswer(msgspec.Struct, frozen=True):
+class ChangedAnswer(Answer, frozen=True):
     """What differs between two states of the records.
 
     ``lines`` and ``places`` (place, before, after) compare the plan for ``vehicle`` in both; without a vehicle they are

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-import msgspec
-
 from knockon.graph.exchange.answerable import answerable
 from knockon.graph.exchange.clubs import merged_clubs
 from knockon.graph.exchange.view import stated
@@ -19,6 +17,7 @@ from knockon.graph.model.store import store_of
 from knockon.graph.model.things import SIDES
 from knockon.graph.records import Finding, read_stated
 from knockon.graph.rulebook.validate import validate
+from knockon.queries.answers import Answer
 from knockon.queries.fits.fits import not_recorded
 from knockon.queries.fits.lacking import Lacking, lacking
 from knockon.queries.fits.number_chains import loops
@@ -26,7 +25,7 @@ from knockon.queries.intake.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.intake.upgrade import UpgradeAnswer, what_to_upgrade
 
 
-class CheckAnswer(msgspec.Struct, frozen=True):
+class CheckAnswer(Answer, frozen=True):
     """The findings, and what was read: counts by name, shapes and nodes that were checked.
 
     ``lacks_checks``: usual checks that a layout lacks, ``lacks_positions`` usual positions, ``not_taken`` rows of

@@ -14,7 +14,7 @@ from knockon.graph.mapping.cells_read import ReadAs
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.quarantine import Entry, read_book
 from knockon.graph.records import RecordsError
-from knockon.queries.answers import SHORT_CAUTIONS, short_cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.intake.sheets import imports
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.would_read import Hangs, Waiting
@@ -53,7 +53,7 @@ class Accepted(msgspec.Struct, frozen=True):
     left: tuple[str, ...]
 
 
-class QuarantineAnswer(msgspec.Struct, frozen=True):
+class QuarantineAnswer(Answer, frozen=True):
     """All entries of a records folder's quarantine, how many rows they belong to, and the choices just made.
 
     ``not_read``: why the records could not be read again after that; what hangs on the entries is not known then.

@@ -22,6 +22,7 @@ from knockon.graph.quarantine.all_or_none import finish, write_together
 from knockon.graph.records import Finding, RecordsError, read_own_vocabulary
 from knockon.graph.tables.edited_meanwhile import line_of, lines_of
 from knockon.graph.tables.files import RawTable, read_folder
+from knockon.queries.answers import Answer
 
 DEFAULTS = {"pressed in": "no", "factor": "1", "slackened": "no", "listed": "no"}
 """What an empty cell of a column means, where two rows are compared."""
@@ -51,7 +52,7 @@ class Shorter(msgspec.Struct, frozen=True):
     adds: tuple[tuple[str, str], ...]
 
 
-class UpgradeAnswer(msgspec.Struct, frozen=True):
+class UpgradeAnswer(Answer, frozen=True):
     """What is brought up to date, or would be (not ``written``)."""
 
     records: str

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import SetAside
-from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_on
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
@@ -50,7 +50,7 @@ class Combination(msgspec.Struct, frozen=True):
     unproven: tuple[Evidence, ...]
 
 
-class CombinationsAnswer(msgspec.Struct, frozen=True):
+class CombinationsAnswer(Answer, frozen=True):
     """For each position the parts of some consistent filling, and the first fillings in order of preference.
 
     ``set_aside``: rows of the layout that could not be used, so that nobody checks them. ``lacks_checks``: usual

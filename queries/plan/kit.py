@@ -14,7 +14,7 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
 from knockon.graph.model.things import Kit, KitLine, SetAside
-from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, OrderGroup, OrderLine, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.checking.candidates import Candidate
@@ -60,7 +60,7 @@ class KitPart(msgspec.Struct, frozen=True):
     unasked: bool = False
 
 
-class KitAnswer(msgspec.Struct, frozen=True):
+class KitAnswer(Answer, frozen=True):
     """What a kit lacks for a plan. ``message`` may be sent to the seller.
 
     ``per``: axle or side, as it is sold. ``own`` are the joints between lines of the kit itself that are a no;

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Places
 from knockon.graph.model.things import Vehicle
-from knockon.queries.answers import SHORT_CAUTIONS, cautions_on
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
@@ -69,7 +69,7 @@ class NoTarget(msgspec.Struct, frozen=True):
     not_accepted: str = ""
 
 
-class SideBySideAnswer(msgspec.Struct, frozen=True):
+class SideBySideAnswer(Answer, frozen=True):
     """The targets that have a plan, best first by the levels of preference (``order``), and those that have none.
 
     ``position``: where they would stand. ``arrangements``: those that were asked for, in words; ``prefer``: the levels

@@ -12,7 +12,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import SetAside, Vehicle
-from knockon.queries.answers import SHORT_CAUTIONS, OrderGroup, OrderLine, cautions_on, cautions_with
+from knockon.queries.answers import SHORT_CAUTIONS, Answer, OrderGroup, OrderLine, cautions_on, cautions_with
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
@@ -71,7 +71,7 @@ class Alternative(msgspec.Struct, frozen=True):
     differs: tuple[tuple[Place, str, str], ...]
 
 
-class SwapAnswer(msgspec.Struct, frozen=True):
+class SwapAnswer(Answer, frozen=True):
     """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
 
     ``given_up`` says what stands in the way of the vehicle's own arrangement where the plan leaves it unasked.

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.things import Note, Source
 from knockon.graph.records import Records
-from knockon.queries.ui.tightening import without_torque
+from knockon.queries.tightening import without_torque
 
 T = TypeVar("T")
 

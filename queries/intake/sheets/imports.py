@@ -22,6 +22,7 @@ from knockon.graph.mapping.several_tables import tables_apart
 from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.sheets import Head, Sheet, SheetError, StoredNumber, find_head, is_data
+from knockon.queries.answers import Answer
 from knockon.queries.intake.sheets.folder import Folder, open_folder
 from knockon.queries.intake.sheets.prices import currencies_in, other_currency
 from knockon.queries.intake.sheets.sizes import Contradicted, contradicted_sizes
@@ -65,7 +66,7 @@ class Altered(msgspec.Struct, frozen=True):
     after: tuple[str, ...]
 
 
-class ImportAnswer(msgspec.Struct, frozen=True):
+class ImportAnswer(Answer, frozen=True):
     """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why;
     ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept. Rows of the
     tables are ``added``, ``removed`` or ``altered``, each in one of the three, or ``unchanged``."""

@@ -27,6 +27,7 @@ from knockon.queries.ask.ask import (
 from knockon.queries.ask.ask import ask as run
 from knockon.queries.ask.outcomes import QueriesOffered, QueryOffered
 from knockon.queries.ask.server import ask_server
+from knockon.queries.tightening import without_torque
 from knockon.queries.ui.asking import (
     GOOD,
     NOT_SO,
@@ -42,7 +43,6 @@ from knockon.queries.ui.blocks import WARN, Block, Grid, Para
 from knockon.queries.ui.http import server_at
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.option_types import Number
-from knockon.queries.ui.tightening import without_torque
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -8,10 +8,10 @@ import click
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.club.disputes import find_disputes
+from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.texts.club.disputes import disputes_text
-from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,12 +15,12 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.rdf.canonical import read_rdf
 from knockon.queries.ask.outcomes import ClubRemoved
 from knockon.queries.club.merging import as_merged, judge_merge
+from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
 from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.having_written import done, having_written
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.texts.club.disputes import merge_text
-from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

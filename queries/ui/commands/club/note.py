@@ -20,6 +20,7 @@ from knockon.graph.records import load_records, read_stated
 from knockon.queries.ask.outcomes import NoteWithdrawn
 from knockon.queries.club.note_added import Against, Bound, bound_readings, contradicted_by
 from knockon.queries.club.notes import NotesAnswer, NoteShown, Wanted, list_notes
+from knockon.queries.tightening import without_torque
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
 from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, Block, Para
 from knockon.queries.ui.document import indented
@@ -30,7 +31,6 @@ from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.screen import Screen, render
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument, NotesFrom
 from knockon.queries.ui.texts.club.notes import TEXT_ONLY, added_lines, text_only
-from knockon.queries.ui.tightening import without_torque
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")

@@ -10,10 +10,10 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import load as load_folder
 from knockon.queries.intake.changed import changed_answers
+from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.texts.club.disputes import changed_text
-from knockon.queries.ui.tightening import without_torque_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

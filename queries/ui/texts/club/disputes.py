@@ -10,11 +10,11 @@ from knockon.queries.club.note_disputes import NoteDispute
 from knockon.queries.club.what_reads import Hanging, HangingSwap
 from knockon.queries.club.wishes import Wish
 from knockon.queries.intake.changed import ChangedAnswer
+from knockon.queries.tightening import without_torque
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.texts.club.merge import taken_text
 from knockon.queries.ui.texts.findings import finding_line
-from knockon.queries.ui.tightening import without_torque
 
 MOST_OTHERS = 6
 

@@ -13,9 +13,9 @@ from knockon.queries.club.note_added import Against, Bound
 from knockon.queries.club.notes import NoteShown
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
+from knockon.queries.tightening import without_torque
 from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
 from knockon.queries.ui.naming import sentence
-from knockon.queries.ui.tightening import without_torque
 
 AGREES, AGAINST, ELSEWHERE = "agrees with the sizes", "found otherwise", "about other parts"
 AS_CLAIMED, MADE = "agrees with what is claimed", "this note is why it fits with work"

@@ -8,8 +8,7 @@ from typing import Any
 import msgspec
 from msgspec.structs import replace
 
-from knockon.queries.ui.sentences.sizes import NO_TIGHTENING_VALUE
-
+NO_TIGHTENING_VALUE = "[tightening value left out: no source]"
 TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
                     r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
                     re.IGNORECASE)  # fmt: skip

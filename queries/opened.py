@@ -1,0 +1,185 @@
+"""The questions for scripts and notebooks: ``import knockon; k = knockon.open("mine"); k.swap(...)``.
+
+A method asks what the command of its name asks, takes the same words, and gives the same answer as a frozen record.
+``answer.to_dict()`` is the answer as plain dictionaries, lists, texts and numbers. A name that is not in the records
+raises ``UnknownNameError``, a request that cannot be read ``RequestError``, records that cannot be read
+``RecordsError``; each says what is wrong and what to write instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from knockon.graph.files.errors import RecordsError
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.findings import Finding
+from knockon.graph.records import Records, load
+from knockon.queries.as_typed import RequestError
+from knockon.queries.club.disputes import DisputesAnswer, find_disputes
+from knockon.queries.club.notes import NotesAnswer, Wanted, list_notes
+from knockon.queries.find.listing import Filters, ListAnswer, list_things
+from knockon.queries.find.tell_apart import TellApartAnswer, tell_apart
+from knockon.queries.find.which_vehicle import WhichVehicleAnswer, which_vehicle
+from knockon.queries.fits.fits import FitsAnswer, judge_parts
+from knockon.queries.fits.part import PartAnswer, show_part
+from knockon.queries.fits.partners import PartnersAnswer, partners_of
+from knockon.queries.tightening import without_torque_in
+
+if TYPE_CHECKING:
+    from rdflib import Dataset
+
+    from knockon.queries.ask.ask import AskAnswer
+    from knockon.queries.intake.check import CheckAnswer
+    from knockon.queries.plan.combinations import CombinationsAnswer
+    from knockon.queries.plan.kit import KitAnswer
+    from knockon.queries.plan.side_by_side import SideBySideAnswer
+    from knockon.queries.plan.swap import SwapAnswer
+
+__all__ = ["Opened", "RecordsError", "RequestError", "UnknownNameError", "open_records"]
+
+Words = str | Sequence[str]
+"""One word, or several."""
+
+
+def _several(words: Words) -> tuple[str, ...]:
+    return (words,) if isinstance(words, str) else tuple(words)
+
+
+def open_records(folder: str | Path | None = None, *, without: Words = ()) -> Opened:
+    """Open a records folder to ask it questions; without one the demo world, which is invented.
+
+    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError.
+    """
+    where = Path(str(resources.files("knockon.data_demo"))) if folder is None else Path(folder)
+    return Opened(where, _several(without))
+
+
+class Opened:
+    """A records folder, opened. It is read once: what is written to it later is seen by opening it again."""
+
+    def __init__(self, folder: Path, without: Sequence[str] = ()) -> None:
+        self.folder = folder
+        self.without = tuple(without)
+        self._records: Records = load(folder, self.without)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Everything that answers are made from: parts, vehicles, layouts, features, notes, sources."""
+        return self._records.catalogue
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is wrong in the records, row by row; those rows are not used."""
+        return self._records.findings
+
+    # -- one part, and parts together
+
+    def part(self, number: str) -> PartAnswer:
+        """All that is recorded of a part."""
+        return show_part(self.catalogue, number)
+
+    def fits(self, *parts: str, at: str = "", on: str = "", empty: Words = ()) -> FitsAnswer:
+        """Do these parts go together? ``at``: the joint, if only one counts; ``on``: a vehicle whose own parts stand in
+        all other places; ``empty``: positions in which nothing stands."""
+        return judge_parts(self.catalogue, parts, at=at, on=on, empty=_several(empty))
+
+    def partners(self, part: str) -> PartnersAnswer:
+        """All parts that meet a part, by verdict."""
+        return partners_of(self.catalogue, part)
+
+    def tell_apart(self, part: str, other: str) -> TellApartAnswer:
+        """How two parts differ, and what each difference does."""
+        return tell_apart(self.catalogue, part, other)
+
+    # -- the whole job
+
+    def swap(self, vehicle: str, want: Words = (), *, keep: Words = (), avoid: Words = (), renew: Words = (),
+             prefer: Words = (), plans: int = 4) -> SwapAnswer:  # fmt: skip
+        """What a swap forces on a vehicle, and why; ``want`` as in ``"rotor=LARCH-201"``. At most ``plans`` plans, none
+        better than another in all."""
+        from knockon.queries.plan.swap import swap  # brings the solver, which a short question does without
+
+        return swap(
+            self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), prefer=_several(prefer), alternatives=plans - 1,
+        )  # fmt: skip
+
+    def side_by_side(self, vehicle: str, want: Words, *, keep: Words = (), avoid: Words = (), renew: Words = (),
+                     prefer: Words = ()) -> SideBySideAnswer:  # fmt: skip
+        """A plan for each part that would meet the wish, side by side."""
+        from knockon.queries.plan.side_by_side import side_by_side
+
+        return side_by_side(
+            self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), prefer=_several(prefer),
+        )  # fmt: skip
+
+    def combinations(self, layout: str, given: Words = (), *, first: int = 3, avoid: Words = ()) -> CombinationsAnswer:
+        """Which parts go together around given ones, at the ``first`` few in full."""
+        from knockon.queries.plan.combinations import combinations
+
+        return combinations(self.catalogue, layout, given=_several(given), first=first, avoid=_several(avoid))
+
+    def kit(self, kit: str, vehicle: str, want: Words = (), *, keep: Words = (), avoid: Words = (),
+            renew: Words = ()) -> KitAnswer:  # fmt: skip
+        """What a kit lacks for a swap."""
+        from knockon.queries.plan.kit import check_kit
+
+        return check_kit(
+            self.catalogue, kit, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew),
+        )  # fmt: skip
+
+    # -- finding
+
+    def vehicle(self, name: str) -> WhichVehicleAnswer:
+        """Which vehicle is this?"""
+        return which_vehicle(self.catalogue, name)
+
+    def list(
+        self, things: str, words: Words = (), *, part_type: str = "", at: str = "", source: str = "", layout: str = ""
+    ) -> ListAnswer:
+        """The parts, vehicles, layouts, notes ... of the records, one line a thing."""
+        return list_things(self.catalogue, things, Filters(part_type, at, source, layout, _several(words)))
+
+    # -- the club, the records
+
+    def notes(
+        self, *, vehicle: str = "", part: str = "", position: str = "", outcome: str = "", member: str = ""
+    ) -> NotesAnswer:
+        """The notes of members, failures first."""
+        found: NotesAnswer = without_torque_in(
+            list_notes(self.catalogue, Wanted(vehicle, part, position, outcome, member))
+        )
+        return found
+
+    def disputes(self, *, wishes: int = 10, plans: int = 4) -> DisputesAnswer:
+        """What contradicts what, and what would settle it."""
+        found: DisputesAnswer = without_torque_in(find_disputes(self.catalogue, wishes, plans))
+        return found
+
+    def check(self) -> CheckAnswer:
+        """Are the records in order? Reads the folder anew."""
+        from knockon.queries.intake.check import check_records  # brings the shapes and their validation
+
+        return check_records(self.folder, without=self.without)
+
+    def ask(self, query: str, *, seconds: float = 60.0, **given: str) -> AskAnswer:
+        """A ready-made query by its name, or one in SPARQL; ``given`` are a ready-made query's parameters."""
+        from knockon.graph.records.asked import asked_of
+        from knockon.queries.ask import ask  # brings the store
+
+        chosen = ask.described("", query) if any(letter in query for letter in "{\n") else ask.find_ready_made(query)
+        ask.guard(chosen.text)
+        statements, catalogue = asked_of(self.folder, self.without)
+        return ask.ask(statements, chosen, ask.bindings_of(chosen, given, catalogue), seconds)
+
+    def dataset(self) -> Dataset:
+        """All statements as an rdflib Dataset, every named graph seen as one; needs ``knockon[dataset]``."""
+        from knockon.graph.model.store import dataset_of, store_of
+        from knockon.graph.records.asked import asked_of
+
+        return dataset_of(store_of(asked_of(self.folder, self.without)[0]))
