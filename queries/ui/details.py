@@ -4,6 +4,7 @@ commands to paste that end a page."""
 from __future__ import annotations
 
 import functools
+import re
 import shlex
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
@@ -13,11 +14,15 @@ import msgspec
 from msgspec.structs import fields
 
 from knockon.queries.ui.blocks import QUIET, Block, Para
+from knockon.queries.ui.screen import WIDEST
 from knockon.queries.ui.sentences.help.details import DETAILS, WHY, WHY_OF_ALL
 from knockon.queries.ui.sentences.shell import NEXT
 
 if TYPE_CHECKING:
     from knockon.queries.ui.asking import Settings
+
+
+WORDS = re.compile(r"(?:'[^']*'|\"[^\"]*\"|\S)+")
 
 
 class Shown(msgspec.Struct, frozen=True):
@@ -79,6 +84,19 @@ def as_typed(settings: Settings, *words: str, **options: str | Sequence[str]) ->
 
 
 def next_blocks(commands: Sequence[str]) -> Iterator[Block]:
-    """The commands to paste that end a page, below each other."""
+    """The commands to paste that end a page, below each other; a long one goes on in the next line as in a shell."""
+    indent = len(NEXT) + 1
     for i, command in enumerate(commands):
-        yield Para(f"{NEXT} {command}" if not i else command, indent=0 if not i else len(NEXT) + 1, tone=QUIET)
+        first, *rest = _folded(command, WIDEST - indent - 2)
+        yield Para(f"{NEXT} {first}" if not i else first, indent=0 if not i else indent, tone=QUIET)
+        yield from (Para(piece, indent=indent + 2, tone=QUIET) for piece in rest)
+
+
+def _folded(command: str, width: int) -> list[str]:
+    """A command in lines of a shell, each but the last ending in a backslash; a quoted word is never parted."""
+    lines = [""]
+    for word in WORDS.findall(command):
+        if lines[-1] and len(f"{lines[-1]} {word} \\") > width:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return [f"{line} \\" for line in lines[:-1]] + lines[-1:]

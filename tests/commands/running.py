@@ -41,6 +41,12 @@ class Ran:
         return " ".join(self.out.split())
 
 
+def pasted(ran: Ran) -> list[str]:
+    """The commands that end a page, as a shell reads them; none where the page names none."""
+    lines = ran.out.partition("\nnext: ")[2].replace("\\\n", " ").splitlines()
+    return [" ".join(line.split()) for line in lines]
+
+
 def run(*arguments: str) -> Ran:
     """Run a command in this process."""
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="\n") for _ in range(2))

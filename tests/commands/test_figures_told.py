@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tests.commands.running import FULL, demo
 
-KIT = ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201")
+KIT = ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201", "--full")
 
 
 def block(question: tuple[str, ...]) -> list[str]:

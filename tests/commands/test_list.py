@@ -19,7 +19,7 @@ def head(ran: Ran) -> str:
 
 @pytest.mark.parametrize("sort", sorted(SORTS))
 def test_every_sort_is_listed_with_its_count(sort: str) -> None:
-    ran = demo("list", sort)
+    ran = demo("list", sort, "--full")
     result = json.loads(demo("list", sort, "--json").out)["result"]
     assert ran.status == 0
     assert head(ran) == f"{len(result['listed'])} {sort.replace('-', ' ')}."

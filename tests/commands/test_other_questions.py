@@ -42,12 +42,12 @@ def test_partners_by_joint_and_verdict() -> None:
 
 def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path: Path) -> None:
     folder = str(write_tiny(tmp_path))
-    ran = run("combinations", "bench", "--with", "stub=STUB-B", "--first", "2", "--records", folder)
+    ran = run("combinations", "bench", "--with", "stub=STUB-B", "--first", "2", "--records", folder, "--full")
     assert ran.status == 0
-    assert "ring      RING-B, RING-X ?" in ran.section("WHAT MAY STAND WHERE")
-    assert "ring      RING-B  big ring" in ran.section("THE BEST FILLING")
-    second = " ".join(ran.section("FILLING 2"))
-    assert "left and right ring: RING-X instead of RING-B: 2 more checks not known" in second
+    assert "ring      RING-B, RING-X ?" in ran.section("PARTS AT EACH POSITION")
+    assert "ring      RING-B  big ring" in ran.section("THE BEST COMBINATION")
+    second = " ".join(" ".join(ran.section("NEXT BEST")).split())
+    assert "2. left and right ring: RING-X instead of RING-B. Compared with the best: 2 more checks not known" in second
     assert "cheaper" not in second  # nobody offers it: no price of nought
     none = run("combinations", "bench", "--with", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
     assert none.status == 1
@@ -55,9 +55,9 @@ def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path:
 
 
 def test_combinations_on_the_demo_world() -> None:
-    ran = demo("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "1")
+    ran = demo("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "1", "--others")
     assert ran.status == 0
-    rows = [" ".join(line.split()) for line in ran.section("WHAT MAY STAND WHERE")]
+    rows = [" ".join(line.split()) for line in ran.section("PARTS AT EACH POSITION")]
     assert "outer seal ALDER-222" in rows
     assert "bearing spacer ALDER-212, ALDER-213, ALDER-912" in rows
 
@@ -88,8 +88,8 @@ def test_partners_name_both_hands() -> None:
 
 def test_a_filling_that_rests_on_unknowns_is_not_said_to_go_together() -> None:
     ran = demo("combinations", "tansy front axle", "--with", "outer joint=ROWAN-902", "--first", "1")
-    assert "It goes together" not in ran.out
-    assert "NOT KNOWN YET: the best filling has" in ran.flowing
+    assert "these parts go together" not in ran.out
+    assert "NOT KNOWN YET: the best combination depends on" in ran.flowing
 
 
 def test_why_a_set_is_no_partner_is_said() -> None:

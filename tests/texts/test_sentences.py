@@ -39,8 +39,6 @@ NOT_YET = {
     "texts/club/disputes.py",
     "texts/club/merge.py",
     "texts/club/notes.py",
-    "texts/find/tell_apart.py",
-    "texts/find/vehicle.py",
     "texts/findings.py",
     "texts/fits/dangers.py",
     "texts/fits/evidence.py",
@@ -53,9 +51,6 @@ NOT_YET = {
     "texts/intake/check.py",
     "texts/intake/import_.py",
     "texts/intake/upgrade.py",
-    "texts/plan/combinations.py",
-    "texts/plan/kit.py",
-    "texts/plan/side_by_side.py",
     "texts/workshop/calculation.py",
     "texts/workshop/template.py",
 }

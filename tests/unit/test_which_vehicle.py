@@ -261,20 +261,23 @@ def said(catalogue: Catalogue, name: str = "mine") -> str:
 
 def test_one_variant_alone_is_told_as_far_as_it_was_looked_at() -> None:
     text = said(found(of(B, "knuckle", "rotor", "upper arm"), ("disc",)))
-    assert "It agrees with Tansy Mk B 1973-77, 7.7 in disc front brakes, as made (tansy-mk-b), as far as it was" in text
+    assert (
+        "What was found agrees with Tansy Mk B 1973-77, 7.7 in disc front brakes, as made (tansy-mk-b), and with no"
+        in text
+    )
 
 
 def test_where_several_are_left_the_places_that_would_decide_are_named() -> None:
     text = said(found(of(B, "upper arm", "lower arm")))
     assert "NOT KNOWN YET: what is recorded agrees with tansy-mk-a and tansy-mk-b. Look at the places below." in text
-    assert "These places tell tansy-mk-a from tansy-mk-b:" in text
+    assert "These places tell tansy-mk-a and tansy-mk-b apart:" in text
     assert "Brake arrangement: tansy-mk-a drum; tansy-mk-b disc." in text
 
 
 def test_what_is_of_no_variant_is_said_of_the_closest() -> None:
     odd = tuple(replace(f, part="LARCH-901") if f.position == "rotor" else f for f in of(B))
     text = said(found(odd, ("disc",)))
-    assert "Closest is Tansy Mk B" in text and "A mixture" not in text
+    assert "It is closest to Tansy Mk B" in text and "A mixture" not in text
     assert "None of them: rotor." in text
 
 
@@ -282,4 +285,4 @@ def test_what_it_was_recorded_as_is_told_where_something_else_is_closer() -> Non
     catalogue = found(of(B), ("disc",))
     mine = replace(catalogue.vehicles["mine"], made_as=A)
     text = said(replace(catalogue, vehicles={**catalogue.vehicles, "mine": mine}))
-    assert "It is recorded as made as tansy-mk-a." in text
+    assert "The records say that it was made as tansy-mk-a." in text

@@ -11,6 +11,7 @@ from knockon.queries.find.listing import Filters
 from knockon.queries.find.listing import list_things as listed
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import find as say
 from knockon.queries.ui.texts.find.list_ import list_text
 
@@ -22,9 +23,10 @@ from knockon.queries.ui.texts.find.list_ import list_text
 @click.option("--at", default="", metavar="POSITION", help=say.AT)
 @click.option("--from", "from_", default="", metavar="SOURCE", help=say.FROM)
 @click.option("--layout", default="", metavar="LAYOUT", help=say.LAYOUT)
+@detailed("full", full=say.WHOLE_LIST)
 @answering
 def list_things(
-    settings: Settings, sort: str, words: tuple[str, ...], type_: str, at: str, from_: str, layout: str
+    settings: Settings, sort: str, words: tuple[str, ...], type_: str, at: str, from_: str, layout: str, shown: Shown
 ) -> int:
     """What of one sort is in the records, one line a thing."""
     records = load(settings)
@@ -32,7 +34,10 @@ def list_things(
     with mistakes_told():
         answer = listed(records.catalogue, sort, Filters(type_, at, from_, layout, words))
 
+    options = {"type": type_, "at": at, "from": from_, "layout": layout}
+    ask = as_typed(settings, "list", sort, *words, **options)
+
     def text(_: Catalogue) -> Sequence[Block]:
-        return list_text(answer)
+        return list_text(answer, shown.full, ask)
 
     return deliver(settings, "list", answer, bool(answer.listed), text, records)

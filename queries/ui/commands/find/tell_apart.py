@@ -10,15 +10,17 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.tell_apart import tell_apart as compared
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import find as say
-from knockon.queries.ui.texts.find.tell_apart import tell_apart_text
+from knockon.queries.ui.texts.find.tell_apart import tell_apart_pages
 
 
 @click.command(name="tell-apart", help=say.TELL_APART)
 @click.argument("part", metavar="PART")
 @click.argument("other", metavar="PART")
+@detailed("why", "evidence", "full", **say.DETAILS_OF_TELL_APART)
 @answering
-def tell_apart(settings: Settings, part: str, other: str) -> int:
+def tell_apart(settings: Settings, part: str, other: str, shown: Shown) -> int:
     """Every difference between two parts, and what it does."""
     records = load(settings)
 
@@ -26,6 +28,6 @@ def tell_apart(settings: Settings, part: str, other: str) -> int:
         answer = compared(records.catalogue, part, other)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return tell_apart_text(catalogue, answer)
+        return tell_apart_pages(catalogue, answer, shown, as_typed(settings, "tell-apart", part, other))
 
     return deliver(settings, "tell-apart", answer, answer.told_apart, text, records)

@@ -10,15 +10,17 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.which_vehicle import which_vehicle
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import find as say
 from knockon.queries.ui.texts.find.vehicle import vehicle_text
 
 
 @click.command(help=say.VEHICLE)
 @click.argument("vehicle", metavar="VEHICLE")
-@click.option("--all", "whole", is_flag=True, help=say.WHOLE_VEHICLE)
+@click.option("--all", "whole", is_flag=True, hidden=True)  # its name before all commands had --full
+@detailed("full", full=say.WHOLE_VEHICLE)
 @answering
-def vehicle(settings: Settings, vehicle: str, whole: bool) -> int:
+def vehicle(settings: Settings, vehicle: str, whole: bool, shown: Shown) -> int:
     """Which vehicle is this?"""
     records = load(settings)
 
@@ -26,6 +28,6 @@ def vehicle(settings: Settings, vehicle: str, whole: bool) -> int:
         answer = which_vehicle(records.catalogue, vehicle)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return vehicle_text(catalogue, answer, whole)
+        return vehicle_text(catalogue, answer, whole or shown.full, as_typed(settings, "vehicle", vehicle))
 
     return deliver(settings, "vehicle", answer, answer.is_settled, text, records)

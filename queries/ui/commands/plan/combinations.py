@@ -10,24 +10,33 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.combinations import combinations as find_combinations
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import plan as say
-from knockon.queries.ui.texts.plan.combinations import combinations_text
+from knockon.queries.ui.texts.plan.combinations import combinations_pages
+
+FIRST = 3
 
 
 @click.command(help=say.COMBINATIONS)
 @click.argument("layout", metavar="LAYOUT")
 @click.option("--with", "given", metavar="WISH", multiple=True, help=say.WITH)
 @click.option("--avoid", metavar="PART", multiple=True, help=say.AVOID_PART)
-@click.option("--first", metavar="N", type=click.IntRange(1, 50), default=3, show_default=True, help=say.FIRST)
+@click.option("--first", metavar="N", type=click.IntRange(1, 50), default=FIRST, show_default=True, help=say.FIRST)
+@detailed("evidence", "others", "full", **say.DETAILS_OF_COMBINATIONS)
 @answering
-def combinations(settings: Settings, layout: str, given: tuple[str, ...], avoid: tuple[str, ...], first: int) -> int:
+def combinations(
+    settings: Settings, layout: str, given: tuple[str, ...], avoid: tuple[str, ...], first: int, shown: Shown
+) -> int:
     """Which parts go together around given ones."""
     records = load(settings)
 
     with mistakes_told():
         answer = find_combinations(records.catalogue, layout, given=given, first=first, avoid=avoid)
 
+    options = {"with": given, "avoid": avoid, "first": () if first == FIRST else (str(first),)}
+    ask = as_typed(settings, "combinations", layout, **options)
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return combinations_text(catalogue, answer)
+        return combinations_pages(catalogue, answer, shown, ask)
 
     return deliver(settings, "combinations", answer, bool(answer.combinations), text, records)

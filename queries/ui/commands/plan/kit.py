@@ -10,8 +10,9 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.kit import PRESENT, check_kit
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import plan as say
-from knockon.queries.ui.texts.plan.kit import kit_text
+from knockon.queries.ui.texts.plan.kit_page import kit_pages
 
 
 @click.command(help=say.KIT)
@@ -21,17 +22,21 @@ from knockon.queries.ui.texts.plan.kit import kit_text
 @click.option("--keep", metavar="POSITION", multiple=True, help=say.KEEP)
 @click.option("--avoid", metavar="PART|SUPPLIER", multiple=True, help=say.AVOID)
 @click.option("--renew", metavar="POSITION", multiple=True, help=say.RENEW)
+@click.option("--message", is_flag=True, help=say.MESSAGE)
+@detailed("why", "measure", "evidence", "notes", "full", **say.DETAILS_OF_KIT)
 @answering
 def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...],
-        avoid: tuple[str, ...], renew: tuple[str, ...]) -> int:  # fmt: skip
+        avoid: tuple[str, ...], renew: tuple[str, ...], message: bool, shown: Shown) -> int:  # fmt: skip
     """What a kit lacks for a swap."""
     records = load(settings)
 
     with mistakes_told():
         answer = check_kit(records.catalogue, kit, vehicle, want=want, keep=keep, avoid=avoid, renew=renew)
 
+    ask = as_typed(settings, "kit", kit, "--for", vehicle, want=want, keep=keep, avoid=avoid, renew=renew)
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return kit_text(catalogue, answer)
+        return kit_pages(catalogue, answer, shown, message, ask)
 
     complete = answer.none is None and all(g.status == PRESENT for g in answer.groups) and not answer.set_aside
     good = complete and not any(p.status in ("wrong", "unproven") for p in answer.parts)

@@ -38,7 +38,8 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         raise click.UsageError(say.SAY_WHAT)
     records = load(settings)
     if compared:
-        return _side_by_side(settings, records, vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
+        asked = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
+        return _side_by_side(settings, records, vehicle, shown, **asked)
 
     with mistakes_told():
         answer = plan_swap(
@@ -61,11 +62,16 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         return deliver(settings, "swap", answer, answer.is_settled, text, records)
 
 
-def _side_by_side(settings: Settings, records: Records, vehicle: str, **asked: Sequence[str]) -> int:
+def _side_by_side(settings: Settings, records: Records, vehicle: str, shown: Shown, **asked: tuple[str, ...]) -> int:
     with mistakes_told(), progress_bar(say.PLANNING) as progress:
         answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress)
 
+    ask = " ".join((as_typed(settings, "swap", vehicle, **asked), "--side-by-side"))
+
+    def plan_of(wish: str) -> str:
+        return as_typed(settings, "swap", vehicle, **{**asked, "want": (*((wish,) if wish else ()), *asked["want"])})
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return side_by_side_text(catalogue, answer)
+        return side_by_side_text(catalogue, answer, shown, ask, plan_of)
 
     return deliver(settings, "swap-side-by-side", answer, answer.is_settled, text, records)

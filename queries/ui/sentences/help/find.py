@@ -32,3 +32,8 @@ AT: Final = "Show only what can stand at this position, or is about it."
 FROM: Final = "Show only what this source says."
 LAYOUT: Final = "Show only this layout. It may be a ready-made one."
 WHOLE_VEHICLE: Final = "Show every place, not only those that tell the vehicles apart."
+WHOLE_LIST: Final = "Show the whole list."
+DETAILS_OF_TELL_APART: Final = {
+    "why": "Show which difference changes the verdict at each joint.",
+    "evidence": "Show the sizes that are recorded of one part only, or of neither.",
+}

@@ -16,8 +16,8 @@ there is no plan, or if the plan depends on checks that are not known.
 """
 COMBINATIONS: Final = """Show which parts go together around given parts.
 
-The layout has no parts in it yet. The first page shows the best set of parts, and the next best sets. --others
-shows all parts that can stand at each position.
+The layout has no parts in it yet. The first page shows the best combination, and
+the next best ones. --others shows all parts that are possible at each position.
 
 Exit status 0 if some parts go together, 1 if none do.
 """
@@ -55,9 +55,20 @@ DETAILS_OF_SWAP: Final = {
 
 WITH: Final = 'A part that must be used: "POSITION=PART". Dimensions and arrangements can be written as for swap.'
 AVOID_PART: Final = "A part that must not be used."
-FIRST: Final = "How many sets of parts to show, best first."
+FIRST: Final = "How many combinations to show, best first."
 
 VEHICLE: Final = "The vehicle that the kit is for."
 
 SAY_WHAT: Final = 'Say what you want: --want "POSITION=PART", --want ARRANGEMENT or --renew POSITION.'
 PLANNING: Final = "planning with each part"
+DETAILS_OF_COMBINATIONS: Final = {
+    "evidence": "Show which checks of the best combination are unproven.",
+    "others": "Show all parts that are possible at each position, and the next best combinations.",
+}
+DETAILS_OF_KIT: Final = {
+    "why": "Show why parts of the kit are wrong, and which do not go together.",
+    "measure": "Show which sizes of the kit's parts to measure or ask for.",
+    "evidence": "Show the figures of the plan, and what they depend on.",
+    "notes": "Show what members found with these parts.",
+}
+MESSAGE: Final = "Show only the message to the seller, ready to send."

@@ -17,7 +17,7 @@ NOT_RECORDED: Final = "needed, no part recorded"
 NOT_OFFERED: Final = "nobody offers it"
 OFFERS: Final = "{rest} at {offer}, {exchanged} at {exchange}"
 TOTAL: Final = "The cheapest offers cost {money} together. Postage and workshop consumables are not included."
-TOTAL_LACKS: Final = "Nobody offers {numbers}: {they} not included."
+TOTAL_LACKS: Final = "Nobody offers {numbers}."
 SURCHARGE: Final = (
     "* includes the exchange surcharge of {amounts} each. This {machine} has {old} of that kind to hand in."
 )

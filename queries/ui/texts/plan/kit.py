@@ -1,15 +1,18 @@
-"""The answer of ``knockon kit`` as text: what is missing first, then what is short, unproven, wrong, and the letter."""
+"""The answer of ``knockon kit`` as text, in full and its parts: what is lacking, wrong, unproven, and the message."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.plan.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
 from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
+from knockon.queries.ui.sentences.plan import kit as say
+from knockon.queries.ui.sentences.plan.verdict import BOTH_SIDES, NOTHING_ASKED
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.evidence import measured_words
@@ -20,137 +23,176 @@ from knockon.queries.ui.texts.plan.no_plan import none_blocks
 from knockon.queries.ui.texts.plan.swap.head import cautions
 from knockon.queries.ui.texts.plan.swap.order_list import money
 
-WORDS = {
-    MISSING: "missing",
-    SHORT: "short",
-    PERHAPS: "short or perhaps inside",
-    UNPROVEN: "there but unproven",
-    PRESENT: "there",
-}
+HEADINGS = {MISSING: say.MISSING, SHORT: say.SHORT, PERHAPS: say.PERHAPS, UNPROVEN: say.UNPROVEN}
 
 
 def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming.on(catalogue, answer.vehicle)
-    sold = ", ".join(x for x in (answer.supplier, money(answer.price) if answer.price is not None else "") if x)
-    asked = asked_words(answer.asked)
-    sold = "; ".join(x for x in ("for one side" if answer.per == "side" else "", sold) if x)
-    title = f"{answer.kit} {answer.title}".strip() + (f" ({sold})" if sold else "")
-    blocks: list[Block] = [
-        Para(f"{title}, for {answer.vehicle}. Asked: {asked}."),
-        *danger_blocks(naming, answer.findings.wrong),
-    ]
+    end = cautions(answer.cautions, unchecked_told(answer))
+    blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
     if answer.none is not None:
-        blocks += unchecked_blocks(answer)
-        return [
-            *blocks,
-            *none_blocks(naming, answer.none, (), answer.cautions),
-            *cautions(answer.cautions, unchecked_told(answer)),
-        ]
-    blocks += [
-        *_verdict(answer, naming.has_sides(answer.vehicle)),
-        *unchecked_blocks(answer),
-        Para(answer.cautions[0], tone=WARN),
-    ]
-    for status, heading in (
-        (MISSING, "Missing"),
-        (SHORT, "Short"),
-        (PERHAPS, f"Short, or perhaps inside {answer.not_itemised!r}: ask"),
-        (UNPROVEN, "There but unproven: measure"),
-    ):
-        blocks += _groups(naming, heading, [g for g in answer.groups if g.status == status])
-    blocks += _wrong(naming, [p for p in answer.parts if p.status == "wrong"])
-    blocks += _at_odds(naming, answer)
-    blocks += _rest(naming, answer)
-    blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    notes = note_blocks(catalogue, (*(e for p in answer.parts for e in p.why), *answer.own), beside=answer.notes)
-    blocks += [Heading("What members found"), *notes] if notes else []
+        blocks += [*unchecked_blocks(answer), *none_blocks(naming, answer.none, (), answer.cautions)]
+        return [*blocks, *end]
+    blocks += [*verdict_blocks(naming, answer), Para(answer.cautions[0], tone=WARN)]
+    for status in HEADINGS:
+        blocks += _groups(answer, status)
+    blocks += [*_open_blocks(naming, answer), *why_blocks(naming, answer), *_rest(naming, answer)]
+    blocks += [*figure_blocks(naming, answer.figures, answer.meetings), *member_blocks(naming, answer)]
     if answer.message and answer.supplier:  # nobody asks a shelf
-        blocks += [Heading("To send to the seller"), *_letter(answer.message)]
-    return [*blocks, *cautions(answer.cautions, unchecked_told(answer))]
+        blocks += [Heading(say.MESSAGE), *message_blocks(answer.message, 2)]
+    return [*blocks, *end]
 
 
-def _letter(message: str) -> list[Block]:
+def title(answer: KitAnswer) -> Block:
+    """Which kit, who sells it, for which vehicle, and what was asked."""
+    price = money(answer.price) if answer.price is not None else ""
+    sold = ", ".join(x for x in (answer.supplier, price) if x)
+    sold = ", ".join(x for x in (say.ONE_SIDE if answer.per == "side" else "", sold) if x)
+    kit = f"{answer.kit} {answer.title}".strip()
+    kit = say.SOLD_AS.format(kit=kit, sold=sold) if sold else kit
+    asked = asked_words(answer.asked) or NOTHING_ASKED
+    return Para(say.TITLE.format(kit=kit, vehicle=answer.vehicle, asked=asked))
+
+
+def verdict_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
+    """Whether the kit is complete, what is lacking or wrong, and which checks nobody could make."""
+    wrong = [p for p in answer.parts if p.status == "wrong"]
+    whole = all(g.status == PRESENT for g in answer.groups)
+    said = [_complete(naming, answer), *_counted(answer)]
+    if wrong:
+        are, them = ("is", "it") if len(wrong) == 1 else ("are", "them")
+        said.append(say.WRONG_LINES.format(lines=count(len(wrong), "line"), are=are, them=them))
+    short = [g for g in answer.groups if g.status == SHORT]
+    if answer.per == "side" and short and all(2 * has >= line.quantity for g in short for line, has in g.lines):
+        said.append(say.SECOND_KIT.format(groups=f"the {count(len(short), 'short group')}"))
+    good = whole and not wrong
+    return [
+        Para(" ".join(said), tone=BAD if not good else WARN if answer.set_aside else GOOD),
+        *unchecked_blocks(answer),
+    ]
+
+
+def _complete(naming: Naming, answer: KitAnswer) -> str:
+    if not answer.groups:
+        return say.NOT_NEEDED.format(machine=naming.machine)
+    groups = count(len(answer.groups), "order group")
+    groups = BOTH_SIDES.format(groups=groups) if naming.has_sides(answer.vehicle) else groups
+    there = answer.count(PRESENT)
+    if there == len(answer.groups):
+        return say.COMPLETE.format(groups=groups)
+    if there + answer.count(UNPROVEN) == len(answer.groups):
+        return say.NOT_PROVEN.format(groups=groups)
+    return say.NOT_COMPLETE.format(there=there, groups=groups)
+
+
+def _counted(answer: KitAnswer) -> list[str]:
+    """How many groups are in each state that is not ``there``."""
+    numbers = [(answer.count(status), say.STATES[status]) for status in HEADINGS]
+    said = [
+        say.COUNTED.format(number=number, are="is" if number == 1 else "are", state=state)
+        for number, state in numbers
+        if number
+    ]
+    return [f"{listed(said)}."] if said else []
+
+
+def message_blocks(message: str, indent: int = 0) -> list[Block]:
+    """The message to the seller, ready to send."""
     lines = (line.partition("- ") for line in message.splitlines())
     return [
-        Para(text, mark="-", indent=2) if dash and not before else Para(before + dash + text, indent=2)
+        Para(text, mark="-", indent=indent) if dash and not before else Para(before + dash + text, indent=indent)
         for before, dash, text in lines
     ]
 
 
-def _verdict(answer: KitAnswer, has_sides: bool) -> list[Block]:
-    counted = [(answer.count(s), WORDS[s]) for s in (MISSING, SHORT, PERHAPS, UNPROVEN, PRESENT)]
-    said = listed([f"{number} {word}" for number, word in counted if number])
-    wrong = sum(p.status == "wrong" for p in answer.parts)
-    more = f" {count(wrong, 'line')} of the kit {'is' if wrong == 1 else 'are'} wrong for it." if wrong else ""
-    whole = all(g.status == PRESENT for g in answer.groups) and not wrong
-    head = "Complete" if whole else "Not complete"
-    groups = count(len(answer.groups), "order group") + (" for both sides" if has_sides else "")
-    text = f"{head}: of {groups} {said}.{more}"
-    short = [g for g in answer.groups if g.status == SHORT]
-    if answer.per == "side" and short and all(2 * has >= line.quantity for g in short for line, has in g.lines):
-        text += f" It is sold for one side: a second one makes up the {count(len(short), 'short group')}."
-    return [Para(text, tone=BAD if not whole else WARN if answer.set_aside else GOOD)]
+def why_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
+    """Why lines of the kit are wrong, and which do not go together among themselves beyond that."""
+    wrong = [p for p in answer.parts if p.status == "wrong"]
+    blocks: list[Block] = [Heading(say.WRONG_COUNT.format(lines=count(len(wrong), "line")))] if wrong else []
+    for part in wrong:
+        named = say.WRONG_PART.format(part=f"{part.number} {part.name}".strip(), quantity=part.quantity)
+        why = [say.REASON.format(check=e.check, why=no_sentence(naming, e)) for e in part.why]
+        blocks += [Para(named, mark="!", tone=BAD), *bullets(why or [f"{bare_why(part)}."], indent=4)]
+    said = [say.REASON.format(check=e.check, why=no_sentence(naming, e)) for e in at_odds(answer)]
+    return [*blocks, *([Heading(say.AT_ODDS), Para(say.AT_ODDS_TOO), *bullets(said, tone=BAD)] if said else [])]
 
 
-def _at_odds(naming: Naming, answer: KitAnswer) -> list[Block]:
-    """Lines of the kit that do not go together among themselves, beyond what was told already."""
+def bare_why(part: KitPart) -> str:
+    """Why a part is wrong that no check rules out."""
+    return say.OTHER_ASKED if part.unasked else say.IN_NO_PLAN
+
+
+def at_odds(answer: KitAnswer) -> list[Evidence]:
+    """Joints between lines of the kit that are a no, beyond those that rule one of them out."""
     told = {(e.check, frozenset((e.first, e.second))) for p in answer.parts for e in p.why}
-    pairs = [e for e in answer.own if (e.check, frozenset((e.first, e.second))) not in told]
-    said = [f"{e.check}: {no_sentence(naming, e)}." for e in pairs]
-    return [Heading("Do not go together, though both are in it"), *bullets(said, tone=BAD)] if said else []
+    return [e for e in answer.own if (e.check, frozenset((e.first, e.second))) not in told]
 
 
-def _groups(naming: Naming, heading: str, groups: Sequence[KitGroup]) -> list[Block]:
+def member_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
+    """What members found with parts of the kit."""
+    checks = (*(e for p in answer.parts for e in p.why), *answer.own)
+    notes = note_blocks(naming.catalogue, checks, beside=answer.notes)
+    return [Heading(say.MEMBERS), *notes] if notes else []
+
+
+def _groups(answer: KitAnswer, status: str) -> list[Block]:
+    groups = [g for g in answer.groups if g.status == status]
     if not groups:
         return []
     rows: list[tuple[str, ...]] = []
     for group in groups:
-        name = " ".join(x for x in (group.group, group.hand) if x)
         for i, (line, has) in enumerate(group.lines):
-            rows.append((name if i == 0 else "", f"{line.number} {line.name}".strip(), _needed(line), str(has)))
-    measure = dict.fromkeys(size for g in groups for size in g.to_measure)
-    blocks: list[Block] = [
-        Heading(f"{heading} ({count(len(groups), 'group')})"),
-        Grid(tuple(rows), ("group", "number and name", "needed", "in the kit"), right=(2, 3)),
-    ]
-    return [*blocks, *bullets(_open_sizes(naming, measure), indent=2)]
+            rows.append((named(group) if i == 0 else "", f"{line.number} {line.name}".strip(), needed(line), str(has)))
+    head = (say.GROUP, say.NUMBER_AND_NAME, say.NEEDED, say.IN_KIT)
+    blocks: list[Block] = [Heading(HEADINGS[status].format(groups=count(len(groups), "group")))]
+    if status == PERHAPS:
+        blocks.append(Para(say.ASK_MEANS.format(item=answer.not_itemised)))
+    return [*blocks, Grid(tuple(rows), head, right=(2, 3))]
 
 
-def _needed(line: OrderLine) -> str:
-    return str(line.quantity) if line.quantity else "in set"
+def named(group: KitGroup) -> str:
+    """An order group with its hand."""
+    return " ".join(x for x in (group.group, group.hand) if x)
 
 
-def _open_sizes(naming: Naming, sizes: Iterable[str]) -> list[str]:
-    """Open sizes in words; a dispute between sources is told as it stands."""
-    sizes = list(sizes)
-    told = [s for s in sizes if not isinstance(s, SizeOf)]
-    return [*measured_words(naming, [s for s in sizes if isinstance(s, SizeOf)]), *told]
+def needed(line: OrderLine) -> str:
+    """How many of a line are needed."""
+    return str(line.quantity) if line.quantity else say.IN_SET
 
 
-def _wrong(naming: Naming, parts: Sequence[KitPart]) -> list[Block]:
-    if not parts:
-        return []
-    blocks: list[Block] = [Heading(f"Wrong for this ({count(len(parts), 'line')})")]
-    for part in parts:
-        blocks.append(Para(f"{part.number} {part.name} x{part.quantity}", mark="!", tone=BAD))
-        why = [f"{e.check}: {no_sentence(naming, e)}." for e in part.why]
-        other = "another one was asked for." if part.unasked else "in no filling that meets what was asked."
-        blocks += bullets(why or [other], indent=4)
-    return blocks
+def _open_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
+    return list(bullets(open_sizes(naming, answer), indent=2))
+
+
+def open_sizes(naming: Naming, answer: KitAnswer) -> list[str]:
+    """What to measure on the kit's parts, or to ask for; a dispute between sources as it stands."""
+    sizes = dict.fromkeys(size for g in answer.groups if g.status == UNPROVEN for size in g.to_measure)
+    disputes = [s for s in sizes if not isinstance(s, SizeOf)]
+    words = measured_words(naming, [s for s in sizes if isinstance(s, SizeOf)])
+    return [*(say.PLEASE_MEASURE.format(size=w) for w in words), *(say.SETTLE.format(dispute=d) for d in disputes)]
+
+
+def measure_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
+    """What to measure on the kit's parts, or to ask for."""
+    sizes = open_sizes(naming, answer)
+    return [Heading(say.TO_MEASURE), *bullets(sizes)] if sizes else []
+
+
+def surplus(naming: Naming, answer: KitAnswer) -> list[str]:
+    """What there is more of than is needed."""
+    over = [(p.number, p.over) for p in answer.parts if p.status == "surplus" or (p.over and p.status != "wrong")]
+    return [say.OVER.format(part=naming.part(number), over=number_over) for number, number_over in over]
 
 
 def _rest(naming: Naming, answer: KitAnswer) -> list[Block]:
-    blocks: list[Block] = []
     there = [g for g in answer.groups if g.status == PRESENT]
+    blocks: list[Block] = []
     if there:
-        said = [
-            f"{' '.join(x for x in (g.group, g.hand) if x)} ({', '.join(line.number for line, _ in g.lines)})"
-            for g in there
-        ]
-        blocks += [Heading(f"There ({count(len(there), 'group')})"), Para(f"{'; '.join(said)}.")]
-    surplus = [(p.number, p.over) for p in answer.parts if p.status == "surplus" or (p.over and p.status != "wrong")]
-    if surplus:
-        said = [f"{naming.part(number)} x{over}" for number, over in surplus]
-        blocks += [Heading("More than is needed"), Para(f"{'; '.join(said)}.")]
+        said = [say.THERE_GROUP.format(group=named(g), numbers=", ".join(x.number for x, _ in g.lines)) for g in there]
+        heading = say.THERE.format(groups=count(len(there), "group"))
+        blocks += [Heading(heading), Para(f"{'; '.join(said)}.")]
+    over = surplus(naming, answer)
+    if over:
+        blocks += [Heading(say.MORE), Para(f"{'; '.join(over)}.")]
     return blocks

@@ -2,127 +2,132 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.side_by_side import NoTarget, SideBySideAnswer, Target
 from knockon.queries.plan.solving.levels import CHANGES, NOT_KNOWN, PRICE, UNOFFERED
-from knockon.queries.plan.solving.request import KEEP, RENEW, Asked
-from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Grid, Heading, Para
-from knockon.queries.ui.naming import Naming, asked_words, count, listed, plural
+from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
+from knockon.queries.ui.details import Shown, next_blocks
+from knockon.queries.ui.naming import Naming, count, listed, plural
+from knockon.queries.ui.sentences.plan import compared as say
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.levels import COMPARED
 from knockon.queries.ui.texts.plan.no_plan import reason_line
-from knockon.queries.ui.texts.plan.swap.head import cautions
+from knockon.queries.ui.texts.plan.swap.first_page import short_dangers
+from knockon.queries.ui.texts.plan.swap.head import cautions, rules_line, titled
 from knockon.queries.ui.texts.plan.swap.order_list import money
 
-HEAD = ("changed", "lines", "price", "not offered", "not known", "new wheels", "measure")
 
-
-def side_by_side_text(catalogue: Catalogue, answer: SideBySideAnswer) -> Sequence[Block]:
-    """The whole answer."""
+def side_by_side_text(
+    catalogue: Catalogue, answer: SideBySideAnswer, shown: Shown, ask: str, plan_of: Callable[[str], str]
+) -> Sequence[Block]:
+    """The answer on one page, or with all cautions. ``ask``: the command so far; ``plan_of``: the command that shows
+    the plan for a wish, or without one."""
     naming = Naming.on(catalogue, answer.vehicle)
-    title = f"{answer.title} ({answer.vehicle})" if answer.title else answer.vehicle
-    compared = len(answer.targets) + len(answer.without_plan)
-    parts = count(compared, answer.position, plural(answer.position))
-    asked = f" for {listed(answer.arrangements)}" if answer.arrangements else ""
-    blocks: list[Block] = [Para(f"{title}. Asked: {asked_words(answer.asked)}. {parts} side by side{asked}.")]
-    blocks += danger_blocks(naming, answer.findings.wrong)
+    title = titled(answer.title, answer.vehicle, answer.asked)
+    blocks: list[Block] = [Para(" ".join((title, *_compared(answer))))]
+    wrong = answer.findings.wrong
+    blocks += danger_blocks(naming, wrong) if shown.full else list(short_dangers(naming, wrong))
     blocks += [*_head(naming, answer), Para(answer.cautions[0], tone=WARN)]
     if answer.targets:
-        rows: tuple[tuple[str, ...], ...] = tuple(_row(naming, t) for t in answer.targets)
-        head: tuple[str, ...] = (answer.position, *HEAD)
-        right: tuple[int, ...] = (1, 2, 3, 4, 5, 7)
-        if not any(t.wheels for t in answer.targets):  # the layout has none
-            rows, head, right = tuple(r[:6] + r[7:] for r in rows), head[:6] + head[7:], (1, 2, 3, 4, 5, 6)
-        blocks += [Heading("Side by side, least first"), Grid(rows, head, right=right)]
-        blocks += _notes(naming, answer)
+        blocks += [Heading(say.LEAST_FIRST), _table(naming, answer), *_notes(naming, answer)]
     if answer.without_plan:
-        blocks.append(Heading("No plan"))
-        blocks += [Para(f"{naming.hands(n.numbers)}: {_why(naming, n)}.", mark="-") for n in answer.without_plan]
-    return [*blocks, *cautions(answer.cautions)]
+        blocks.append(Heading(say.WITHOUT_PLAN))
+        blocks += [
+            Para(say.WHY_NONE.format(parts=naming.hands(n.numbers), reason=_why(naming, n)), mark="-")
+            for n in answer.without_plan
+        ]
+    if shown.full:
+        return [*blocks, *cautions(answer.cautions)]
+    commands = [plan_of(t.wish) for t in answer.targets[:1] if t.lines or not t.there]
+    commands += [] if answer.targets or answer.without_plan else [f"{plan_of('')} --full"]
+    return [*blocks, Gap(), rules_line(naming, answer.cautions), *next_blocks([*commands, f"{ask} --full"])]
+
+
+def _table(naming: Naming, answer: SideBySideAnswer) -> Grid:
+    """A row for each part; the column on wheels only where the layout has some."""
+    rows: tuple[tuple[str, ...], ...] = tuple(_row(naming, t) for t in answer.targets)
+    head: tuple[str, ...] = (answer.position, *say.HEAD)
+    if any(t.wheels for t in answer.targets):
+        return Grid(rows, head, right=(1, 2, 3, 4, 5, 7))
+    return Grid(tuple(r[:6] + r[7:] for r in rows), head[:6] + head[7:], right=(1, 2, 3, 4, 5, 6))
+
+
+def _compared(answer: SideBySideAnswer) -> list[str]:
+    """How many parts are compared; nothing where there is none."""
+    number = len(answer.targets) + len(answer.without_plan)
+    if not number:
+        return []
+    parts = count(number, answer.position, plural(answer.position))
+    if answer.arrangements:
+        return [say.SIDE_BY_SIDE_FOR.format(parts=parts, arrangements=listed(answer.arrangements))]
+    return [say.SIDE_BY_SIDE.format(parts=parts)]
 
 
 def _head(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
     if not answer.targets and not answer.without_plan:
-        yield Para(f"No {answer.position} that meets this is recorded: there is nothing to set side by side.", tone=BAD)
-        yield Para("Without --side-by-side the answer shows what it would have to be.")
+        yield Para(say.NONE_MEETS.format(position=answer.position), tone=BAD)
+        yield Para(say.SEE_WITHOUT)
         return
     if not answer.targets:
-        yield Para(f"NO PLAN: no known {answer.position} meets this request.", tone=BAD)
+        yield Para(say.NO_PLAN.format(position=answer.position), tone=BAD)
         return
     best = answer.targets[0]
-    number = naming.part(best.number)
+    part = naming.part(best.number)
+    least = say.LEAST.format(part=part, costs=_short(best))
     if best.there and not best.lines:
-        yield Para(f"It is so already: {number} is on the {naming.machine}.", tone=STRONG)
-    elif best.settled:
-        yield Para(f"{number} needs least: {_short(best)}.", tone=STRONG)
+        yield Para(say.ALREADY.format(machine=naming.machine, part=part), tone=STRONG)
     else:
-        yield Para(
-            f"NOT KNOWN YET: no plan rests on known sizes only. {number} needs least: {_short(best)}.", tone=STRONG
-        )
-    yield Para(f"The whole plan: {_command(answer, best)}")
-
-
-def _command(answer: SideBySideAnswer, target: Target) -> str:
-    """What shows a target's whole plan: all that was asked, and its part."""
-    options = [f'--want "{target.wish}"']
-    for said in answer.asked:
-        words = said.words
-        if said.option in (KEEP, RENEW) and Asked(said.option, said.places[0].other_hand) in answer.asked:
-            words = said.places[0].position  # both hands
-        options.append(f'--{said.option} "{words}"')
-    options = list(dict.fromkeys(options))
-    vehicle = f'"{answer.vehicle}"' if " " in answer.vehicle else answer.vehicle
-    return " ".join((f"knockon swap {vehicle}", *options, *(f"--prefer {level}" for level in answer.prefer)))
+        yield Para(least if best.settled else say.NOT_KNOWN_YET.format(least=least), tone=STRONG)
 
 
 def _short(target: Target) -> str:
-    said = [count(target.costs[CHANGES], "part") + " changed", _price(target)]
-    said += [count(target.costs[NOT_KNOWN], "check") + " not known"] if target.costs[NOT_KNOWN] else []
-    wheels = {"stay": "the wheels stay", "stay after work": "the wheels stay after work", "change": "the wheels change"}
-    return listed([*said, *([wheels[target.wheels]] if target.wheels else [])])
+    changed = target.costs[CHANGES]
+    said = [say.PARTS_CHANGE[changed != 1].format(number=changed), _price(target)]
+    unknown = target.costs[NOT_KNOWN]
+    said += [say.NOT_KNOWN.format(checks=count(unknown, "check is", "checks are"))] if unknown else []
+    return listed([*said, *([say.WHEELS[target.wheels]] if target.wheels else [])])
 
 
 def _price(target: Target) -> str:
     unoffered = target.costs[UNOFFERED]
     price = money(target.costs[PRICE] / 100)
-    return f"{price} and {count(unoffered, 'line')} not offered" if unoffered else price
+    if unoffered:
+        return say.NOT_OFFERED.format(money=price, lines=count(unoffered, "line"))
+    return say.COSTS.format(money=price)
 
 
 def _row(naming: Naming, target: Target) -> tuple[str, ...]:
     levels = target.costs
     number = f"{naming.hands(target.numbers)} {naming.name_of(target.number)}".strip()
-    wheels = {"stay": "no", "stay after work": "no, after work", "change": "yes"}
     return (
-        number + (f", on the {naming.machine}" if target.there else ""),
+        say.ON_THE_VEHICLE.format(part=number, machine=naming.machine) if target.there else number,
         str(levels[CHANGES]),
         str(target.lines),
         money(levels[PRICE] / 100),
         str(levels[UNOFFERED]),
         str(levels[NOT_KNOWN]),
-        wheels.get(target.wheels, "-"),
+        say.NEW_WHEELS.get(target.wheels, "-"),
         str(target.measure),
     )
 
 
 def _notes(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
-    order = listed([COMPARED[level] for level in answer.order])
-    text = (
-        "Changed: parts replaced or new, beyond those that go in any case. "
-        f"Measure: on the {naming.machine}, before you order."
-    )
-    yield Para(f"{text} Ordered by {order}.", indent=2, tone=QUIET)
+    levels = listed([COMPARED[level] for level in answer.order])
+    said = (say.CHANGED_MEANS, say.MEASURE_MEANS.format(machine=naming.machine), say.ORDERED_BY.format(levels=levels))
+    yield Para(" ".join(said), indent=2, tone=QUIET)
     if len({t.costs[UNOFFERED] for t in answer.targets}) > 1:
-        yield Para("A price leaves out what nobody offers: compare prices at equal counts only.", indent=2, tone=WARN)
+        yield Para(say.UNEQUAL_PRICES, indent=2, tone=WARN)
     for target in answer.targets:
         if target.to_find:
-            yield Para(f"{target.number}: no part is recorded for {listed(target.to_find)}.", indent=2, tone=WARN)
+            text = say.NOT_RECORDED.format(part=target.number, names=listed(target.to_find))
+            yield Para(text, indent=2, tone=WARN)
         if not target.proved:
-            yield Para(f"{target.number}: best found in the time; not proved to be the best.", indent=2, tone=WARN)
+            yield Para(say.NOT_PROVED.format(part=target.number), indent=2, tone=WARN)
 
 
 def _why(naming: Naming, without: NoTarget) -> str:
     if without.not_accepted:
-        return f"{without.not_accepted}; ask for it by its number to see its plan"
+        return say.NOT_ACCEPTED.format(why=without.not_accepted)
     return reason_line(naming, without.reason)

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import DANGER
-from knockon.queries.answers import OrderLine, rules_in_short
+from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
@@ -24,7 +24,7 @@ from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
 from knockon.queries.ui.texts.plan.measure import expected, subject
 from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
-from knockon.queries.ui.texts.plan.swap.head import changes_nothing, title, verdict_blocks, what_else
+from knockon.queries.ui.texts.plan.swap.head import changes_nothing, rules_line, title, verdict_blocks, what_else
 from knockon.queries.ui.texts.plan.swap.order_list import money, not_offered, order_heading
 from knockon.queries.ui.texts.plan.swap.order_tree import Branch, order_tree
 from knockon.queries.ui.texts.plan.swap.others import other_plans
@@ -76,7 +76,7 @@ def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
         ways = [listed([places_in_words(spec.places) for spec in way]) for way in answer.would_open]
         places = functools.reduce(lambda x, y: no_plan.OR_THERE.format(places=x, others=y), dict.fromkeys(ways))
         yield Para(no_plan.ANOTHER_PART.format(places=places), mark="-")
-    yield Para(_in_short(naming, answer), tone=WARN)
+    yield rules_line(naming, answer.cautions)
     yield from next_blocks([f"{ask} --full"])
 
 
@@ -127,13 +127,12 @@ def _branches(naming: Naming, branches: Sequence[Branch], depth: int) -> Iterato
     indent = INDENT * depth
     small = _together(line for b in branches if not b.stands_alone for line in b.lines)
     if small and depth:
-        yield Para(f"+ {'; '.join(_bought(naming, small))}", indent=indent)
+        yield Para(_small(naming, small, indent), indent=indent)
     for alike in _side_by_side(naming, branches, WIDEST - indent):
         yield Para(_line(naming, alike, indent), indent=indent, tone=PLAIN if depth else STRONG)
         yield from _branches(naming, alike[0].below, depth + 1)
     if small and not depth:
-        parts = "; ".join(_bought(naming, small))
-        yield Para(f"+ {order.USED_ONCE.format(parts=parts)}", indent=indent)
+        yield Para(order.USED_ONCE.format(parts=_small(naming, small, indent)), indent=indent)
 
 
 def _side_by_side(naming: Naming, branches: Sequence[Branch], width: int) -> list[list[Branch]]:
@@ -156,12 +155,23 @@ def _line(naming: Naming, branches: Sequence[Branch], indent: int) -> str:
     text = _with_reason("; ".join(_bought(naming, lines)), branches[0].because, indent)
     if len(text) + indent <= WIDEST:
         return text
-    short = [replace(line, name=line.name.partition(",")[0]) for line in lines]
-    return _with_reason("; ".join(_bought(naming, short)), branches[0].because, indent)
+    return _with_reason("; ".join(_bought(naming, _short(lines))), branches[0].because, indent)
+
+
+def _small(naming: Naming, lines: Sequence[OrderLine], indent: int) -> str:
+    """What is used once, in one line; names in short where that keeps it on one."""
+    text = f"+ {'; '.join(_bought(naming, lines))}"
+    return text if len(text) + indent <= WIDEST else f"+ {'; '.join(_bought(naming, _short(lines)))}"
+
+
+def _short(lines: Sequence[OrderLine]) -> list[OrderLine]:
+    """The lines, their names without what stands behind the comma; the long answer has them whole."""
+    return [replace(line, name=line.name.partition(",")[0]) for line in lines]
 
 
 def _with_reason(bought: str, because: str, indent: int) -> str:
-    return f"{bought.ljust(REASON_AT - indent)}  {because}"
+    at = min(REASON_AT - indent, WIDEST - indent - 2 - len(because))
+    return f"{bought.ljust(at)}  {because}"
 
 
 def _together(lines: Iterable[OrderLine]) -> list[OrderLine]:
@@ -243,14 +253,10 @@ def _figures(answer: SwapAnswer) -> Iterator[Block]:
         yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
 
 
-def _in_short(naming: Naming, answer: SwapAnswer) -> str:
-    return say.RULES_IN_SHORT.format(rules=rules_in_short(naming.catalogue, answer.cautions))
-
-
 def _cautions(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     """The cautions in short; the long answer has all."""
     yield Para(answer.cautions[0], tone=WARN)
-    yield Para(_in_short(naming, answer), tone=WARN)
+    yield rules_line(naming, answer.cautions)
 
 
 def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str) -> Iterator[Block]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.answers import rules_in_short
 from knockon.queries.plan.changes import CHOSEN, KEPT
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.blocks import STRONG, WARN, Block, Heading, Para, bullets
+from knockon.queries.ui.blocks import STRONG, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.sentences.plan import verdict as say
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
@@ -56,6 +57,16 @@ def what_else(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
 def cautions(texts: Sequence[str], told_above: Sequence[str] = ()) -> list[Block]:
     """The cautions at the end, one a line; the head of the answer has told what nobody checked."""
     return [Heading(say.CAUTIONS), *bullets([t for t in texts if t not in told_above], tone=WARN)]
+
+
+def rules_line(naming: Naming, texts: Sequence[str]) -> Para:
+    """Which rules stand above the answer, in short, where one screen must hold it."""
+    return Para(say.RULES_IN_SHORT.format(rules=rules_in_short(naming.catalogue, texts)), tone=WARN)
+
+
+def short_cautions(naming: Naming, texts: Sequence[str]) -> list[Block]:
+    """The cautions in short, behind a blank line."""
+    return [Gap(), Para(texts[0], tone=WARN), rules_line(naming, texts)]
 
 
 def _verdict(naming: Naming, answer: SwapAnswer, plan: Plan) -> str:

@@ -43,8 +43,7 @@ def order_blocks(machine: str, plan: Plan, consumables: Sequence[OrderLine], has
 def not_offered(lines: Iterable[OrderLine]) -> list[str]:
     """How many numbers have no price, in one sentence; none where all have one."""
     lacking = len({line.number for line in lines if line.offer is None})
-    they = "it is" if lacking == 1 else "they are"
-    return [say.TOTAL_LACKS.format(numbers=count(lacking, "number"), they=they)] if lacking else []
+    return [say.TOTAL_LACKS.format(numbers=count(lacking, "other number"))] if lacking else []
 
 
 def _order_rows(number: int, group: OrderGroup) -> Iterator[tuple[str, ...]]:
