@@ -75,7 +75,8 @@ def test_cautions_stand_in_text_and_document(question: tuple[str, ...]) -> None:
     cautions = asked(question)["result"]["cautions"]
     assert cautions[0] == CAUTION
     assert any("Local rules differ" in c and "licensed practice" in c for c in cautions)
-    whole = ("--full",) if question[0] == "swap" else ()  # its first page has them in short
+    paged = ("swap", "kit", "combinations", "tell-apart")  # their first pages have them in short
+    whole = ("--full",) if question[0] in paged else ()
     flowing = demo(*question, *whole).flowing
     assert all(" ".join(c.split()) in flowing for c in cautions)
     assert "Geometry only." in demo(*question).flowing and "licensed practice" in demo(*question).flowing
