@@ -71,14 +71,14 @@ def _plain(value: object) -> str:
     """A text that knows what it is made of (a place, a size by name), as the text that it is."""
     if isinstance(value, str):
         return str(value)
-    raise NotImplementedError(f"no JSON for {type(value)}")
+    raise NotImplementedError(type(value))
 
 
 def schema_of_text(type_: type) -> dict[str, str]:
     """The JSON Schema of such a text."""
     if issubclass(type_, str):
         return {"type": "string"}
-    raise NotImplementedError(f"no JSON Schema for {type_}")
+    raise NotImplementedError(type_)
 
 
 def _without_torque(note: Note) -> Note:

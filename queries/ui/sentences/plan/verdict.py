@@ -28,6 +28,7 @@ NOTHING_TO_ORDER: Final = "Nothing to order: the {machine} has this already."
 ONLY_CHANGES: Final = "Nothing to order. See below what changes."
 ARRANGEMENT: Final = "{names} arrangement"
 ARRANGEMENTS: Final = "{names} arrangements"
+NOT_KNOWN: Final = "Not known: {checks}."
 UNTIL_MEASURED: Final = "Not known until you measure the {machine}: {checks}."
 BOUGHT_AGAIN: Final = (
     "The plan replaces sound parts by new ones of the same number: {parts}. To ask for a plan that keeps them, add "

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place
 from knockon.queries.plan.combinations import Combination, CombinationsAnswer, PossibleAt
@@ -14,14 +13,19 @@ from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words
 from knockon.queries.ui.sentences.plan import combinations as say
+from knockon.queries.ui.sentences.plan.verdict import NOT_KNOWN as NOT_KNOWN_CHECKS
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import none_blocks
-from knockon.queries.ui.texts.plan.swap.head import cautions, rules_line, short_cautions
+from knockon.queries.ui.texts.plan.swap.head import (
+    cautions,
+    first_checks,
+    not_known_checks,
+    rules_line,
+    short_cautions,
+)
 from knockon.queries.ui.texts.plan.swap.others import exchanged
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
-
-MOST_NOT_KNOWN = 6
 
 
 def combinations_pages(catalogue: Catalogue, answer: CombinationsAnswer, shown: Shown, ask: str) -> Sequence[Block]:
@@ -61,10 +65,9 @@ def _verdict(answer: CombinationsAnswer) -> list[Block]:
     if unknown:
         text = say.NOT_KNOWN_YET.format(checks=count(unknown, "check"), are="is" if unknown == 1 else "are")
     blocks: list[Block] = [Para(text, tone=STRONG), *unchecked_blocks(answer)]
-    checks = list(dict.fromkeys(e.check for e in best.unproven if e.verdict is Verdict.NOT_KNOWN))
+    checks = not_known_checks(best.unproven)
     if checks:
-        more = [count(len(checks) - MOST_NOT_KNOWN, "more check")] if len(checks) > MOST_NOT_KNOWN else []
-        blocks.append(Para(say.NOT_KNOWN.format(checks="; ".join((*checks[:MOST_NOT_KNOWN], *more))), tone=WARN))
+        blocks.append(Para(NOT_KNOWN_CHECKS.format(checks=first_checks(checks)), tone=WARN))
     return blocks
 
 

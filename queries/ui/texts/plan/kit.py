@@ -37,7 +37,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     blocks += [*verdict_blocks(naming, answer), Para(answer.cautions[0], tone=WARN)]
     for status in HEADINGS:
         blocks += _groups(answer, status)
-    blocks += [*_open_blocks(naming, answer), *why_blocks(naming, answer), *_rest(naming, answer)]
+    blocks += [*measure_blocks(naming, answer), *why_blocks(naming, answer), *_rest(naming, answer)]
     blocks += [*figure_blocks(naming, answer.figures, answer.meetings), *member_blocks(naming, answer)]
     if answer.message and answer.supplier:  # nobody asks a shelf
         blocks += [Heading(say.MESSAGE), *message_blocks(answer.message, 2)]
@@ -80,7 +80,7 @@ def _complete(naming: Naming, answer: KitAnswer) -> str:
     groups = BOTH_SIDES.format(groups=groups) if naming.has_sides(answer.vehicle) else groups
     there = answer.count(PRESENT)
     if there == len(answer.groups):
-        return say.COMPLETE.format(groups=groups)
+        return (say.AS_FAR_AS_READ if answer.set_aside else say.COMPLETE).format(groups=groups)
     if there + answer.count(UNPROVEN) == len(answer.groups):
         return say.NOT_PROVEN.format(groups=groups)
     return say.NOT_COMPLETE.format(there=there, groups=groups)
@@ -159,10 +159,6 @@ def named(group: KitGroup) -> str:
 def needed(line: OrderLine) -> str:
     """How many of a line are needed."""
     return str(line.quantity) if line.quantity else say.IN_SET
-
-
-def _open_blocks(naming: Naming, answer: KitAnswer) -> list[Block]:
-    return list(bullets(open_sizes(naming, answer), indent=2))
 
 
 def open_sizes(naming: Naming, answer: KitAnswer) -> list[str]:

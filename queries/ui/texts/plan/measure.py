@@ -32,10 +32,10 @@ def measure_blocks(
         letters: dict[str, str] = {}
         for method in (h for m in measurements for h in m.how if not _is_absence(m)):
             letters.setdefault(method, _letter(len(letters)))
-        lines = _looked_at_together(measurements)
-        first = [m for m in lines if m[0].why != SURVEY]
-        for i, alike in enumerate((*first, *(m for m in lines if m[0].why == SURVEY)), 1):
-            if i == len(first) + 1:
+        lines = looks(measurements)
+        first = sum(m[0].why != SURVEY for m in lines)
+        for i, alike in enumerate(lines, 1):
+            if i == first + 1:
                 blocks.append(Para(say.AS_RECORDED))
             blocks.append(Para(_measurement(alike, letters), mark=f"{i}."))
         blocks += [Para(say.HOW)] if letters else []
@@ -71,8 +71,9 @@ def subject(feature: str, dimensions: Sequence[str]) -> str:
     return say.SUBJECT.format(feature=feature, dimensions=listed(dimensions))
 
 
-def _looked_at_together(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
-    """Measurements in their order; what the same look shows to be missing, of one thing, in one line."""
+def looks(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
+    """Measurements in their order, those of what leaves last; what one look shows to be missing, of one thing, in
+    one line."""
     found: list[list[Measurement]] = []
     for measurement in measurements:
         alike = [m for m in found if _is_absence(measurement) and _same_look(m[0], measurement)]
@@ -80,7 +81,14 @@ def _looked_at_together(measurements: Sequence[Measurement]) -> list[list[Measur
             alike[0].append(measurement)
         else:
             found.append([measurement])
-    return found
+    return sorted(found, key=lambda m: m[0].why == SURVEY)
+
+
+def looked_at(alike: Sequence[Measurement]) -> str:
+    """What is measured in one line, or looked for."""
+    if _is_absence(alike[0]):
+        return say.LOOK_FOR.format(features=listed([m.feature for m in alike]))
+    return subject(alike[0].feature, alike[0].dimensions)
 
 
 def _same_look(one: Measurement, other: Measurement) -> bool:
@@ -94,9 +102,7 @@ def _is_absence(measurement: Measurement) -> bool:
 def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
     measurement = alike[0]
     absent = _is_absence(measurement)
-    seen = say.LOOK_FOR.format(features=listed([m.feature for m in alike]))
-    what = seen if absent else subject(measurement.feature, measurement.dimensions)
-    said = [say.SIZE.format(places=places_in_words(measurement.places), what=what)]
+    said = [say.SIZE.format(places=places_in_words(measurement.places), what=looked_at(alike))]
     said += [say.EXPECT.format(sizes=expected(measurement.expected))] if measurement.expected else []
     said += [say.DECIDES.format(groups=listed(hands_together(measurement.decides)))]
     said += [sentence(measurement.why)] if measurement.why not in ("", AT_THE_CUT, SURVEY) else []

@@ -12,6 +12,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import DANGER
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
@@ -22,7 +23,7 @@ from knockon.queries.ui.sentences.plan import verdict as say
 from knockon.queries.ui.texts.fits.links import sizes_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
-from knockon.queries.ui.texts.plan.measure import expected, subject
+from knockon.queries.ui.texts.plan.measure import expected, looked_at, looks
 from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
 from knockon.queries.ui.texts.plan.swap.head import changes_nothing, rules_line, title, verdict_blocks, what_else
 from knockon.queries.ui.texts.plan.swap.order_list import money, not_offered, order_heading
@@ -226,12 +227,14 @@ def _readings(answer: SwapAnswer) -> Iterator[Block]:
     """What decides most: what to record, then the first things to measure."""
     if not (answer.measure_first or answer.record_first):
         return
-    several = len(answer.measure_first)
+    lines = looks(answer.measure_first)
+    several = len(lines)
     yield Heading(say.FIRST_READINGS.format(shown=READINGS, all=several) if several > READINGS else say.ALL_READINGS)
     if answer.record_first:
         yield Para(say.RECORD.format(places=places_in_words(answer.record_first)), mark="-", tone=WARN)
-    for i, one in enumerate(answer.measure_first[:READINGS], 1):
-        places, what = places_in_words(one.places), subject(one.feature, one.dimensions)
+    for i, alike in enumerate(lines[:READINGS], 1):
+        one = alike[0]
+        places, what = places_in_words(one.places), looked_at(alike)
         text = say.READING.format(places=places, what=what)
         if one.expected:
             text = say.READING_EXPECTED.format(places=places, what=what, sizes=expected(one.expected))
@@ -261,7 +264,8 @@ def _cautions(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
 
 def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str) -> Iterator[Block]:
     deepest = _deepest(tree)
-    options = [f'--why "{deepest}"'] if deepest else []
+    unknown = answer.plan is not None and answer.plan.costs[NOT_KNOWN]
+    options = ["--evidence"] if unknown else [f'--why "{deepest}"'] if deepest else []
     options += ["--measure"] if answer.measure_first else []
     yield from next_blocks([f"{ask} {option}" for option in (*options, "--full")])
 

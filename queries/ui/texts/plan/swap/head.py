@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.answers import rules_in_short
+from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import CHOSEN, KEPT
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.request import Asked
@@ -17,6 +18,9 @@ from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import given_up_blocks
 from knockon.queries.ui.texts.plan.swap.remaining import grouped
+
+MOST_CHECKS = 3
+"""So many checks that are not known are named in the head of an answer."""
 
 
 def titled(title: str, vehicle: str, asked: Sequence[Asked]) -> str:
@@ -129,10 +133,23 @@ def arrangements(names: Sequence[str]) -> str:
 
 def _not_known(naming: Naming, plan: Plan) -> list[Block]:
     """Checks that stay open until something is measured on the vehicle: said with the verdict, not only far below."""
-    open_checks = dict.fromkeys(e.check for e in plan.unproven if e.verdict is Verdict.NOT_KNOWN)
-    if plan.costs[NOT_KNOWN] or not open_checks:
+    open_checks = not_known_checks(plan.unproven)
+    if not open_checks:
         return []
+    if plan.costs[NOT_KNOWN]:
+        return [Para(say.NOT_KNOWN.format(checks=first_checks(open_checks)), tone=WARN)]
     return [Para(say.UNTIL_MEASURED.format(machine=naming.machine, checks="; ".join(open_checks)), tone=WARN)]
+
+
+def not_known_checks(unproven: Sequence[Evidence]) -> list[str]:
+    """The checks that are not known, those of both hands once."""
+    return list(dict.fromkeys(e.check for e in unproven if e.verdict is Verdict.NOT_KNOWN))
+
+
+def first_checks(checks: Sequence[str]) -> str:
+    """The first of some checks, and how many more there are."""
+    more = len(checks) - MOST_CHECKS
+    return "; ".join((*checks[:MOST_CHECKS], *([count(more, "more check")] if more > 0 else [])))
 
 
 def _bought_again(naming: Naming, answer: SwapAnswer) -> list[Block]:
