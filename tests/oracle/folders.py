@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec.structs import replace
 
 from tests.oracle.apart import named_apart
 from tests.oracle.engine import loaded
