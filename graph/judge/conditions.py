@@ -18,7 +18,7 @@ from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.judge.beliefs import EPSILON, NOTHING, Interface, Size
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Judged, Outcome
-from knockon.graph.model.schema import Condition, FitRule
+from knockon.graph.model.rules import Condition, FitRule, RuleEnd
 
 REQUIRED, JUDGED, TOLD = ("required",), ("required", "supporting"), ("told",)
 
@@ -140,14 +140,14 @@ def _sums(condition: Condition, role: str, side: Side) -> list[Bounds]:
 
 
 def _added(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> list[list[Bounds]]:
-    first, second = (_sums(condition, role, side) for role, side in zip(rule.roles, sides, strict=True))
+    first, second = (_sums(condition, end.role, side) for end, side in zip(rule.ends, sides, strict=True))
     return [[Bounds(a.low + b.low, a.high + b.high, a.nominal or b.nominal) for b in second] for a in first]
 
 
 def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> list[list[Bounds]]:
     function = formula(condition.formula)
-    columns = [(rule.roles.index(t.role), t.dimension) for t in condition.terms]
-    bounds = [(end, sides[end].bounds(dimension)) for end, dimension in columns]
+    ends = [(rule.end_of(t).number, t.dimension) for t in condition.terms]
+    bounds = [(end, sides[end].bounds(dimension)) for end, dimension in ends]
     known: dict[tuple[Bounds, ...], Bounds] = {}
 
     def of(*pair: int) -> Bounds:
@@ -171,7 +171,7 @@ def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     taken = [[False] * len(side.rows) for side in sides]
     for term, usual in zip(condition.terms, condition.usual, strict=False):
         if usual:
-            end = rule.roles.index(term.role)
+            end = rule.end_of(term).number
             taken[end] = _not_written(sides[end], term.dimension)
     return taken[0], taken[1]
 
@@ -192,7 +192,7 @@ def _code_cells(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     codes: list[list[str | None]] = [[], []]
     taken = usual_codes(condition, rule, sides)
     for term, usual in zip(condition.terms, condition.usual or ("", ""), strict=True):
-        end = rule.roles.index(term.role)
+        end = rule.end_of(term).number
         written = sides[end].codes(term.dimension)
         codes[end] = [usual if assumed else code for code, assumed in zip(written, taken[end], strict=True)]
 
@@ -213,8 +213,8 @@ def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> C
         return _code_cells(condition, rule, sides)
     bounds = (_by_formula if condition.formula else _added)(condition, rule, sides)
     missing = [
-        side.lacks([t.dimension for t in condition.terms if t.role == role])
-        for role, side in zip(rule.roles, sides, strict=True)
+        side.lacks([t.dimension for t in condition.terms if t.role == end.role])
+        for end, side in zip(rule.ends, sides, strict=True)
     ]
     windows = (window_of(condition, False), window_of(condition, True))
 
@@ -235,9 +235,9 @@ def _state(value: Bounds, window: tuple[float, float] | None) -> int:
 
 def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]) -> list[list[Judged]]:
     """Judge the rule for all pairs of interfaces: ``result[a][b]``. Cost: distinct interfaces, not parts."""
-    sides = (_side(rule, rule.first_role, first), _side(rule, rule.second_role, second))
+    sides = (_side(rule, rule.ends[0], first), _side(rule, rule.ends[1], second))
     judged = [(c, evaluate(c, rule, sides)) for c in rule.conditions if c.need != "told"]
-    needed = [dimensions_of(rule, role, REQUIRED) for role in rule.roles]
+    needed = [dimensions_of(rule, end.role, REQUIRED) for end in rule.ends]
     asked = [[s.asked(f, n) for f in s.interfaces] for s, n in zip(sides, needed, strict=True)]
     ranks = [[s.rank(f, n) for f in s.interfaces] for s, n in zip(sides, needed, strict=True)]
     unrecorded = [[f.presence == "not recorded" for f in s.interfaces] for s in sides]
@@ -278,8 +278,9 @@ def _rows_of_each(side: Side) -> list[list[int]]:
     return rows
 
 
-def _side(rule: FitRule, role: str, interfaces: Sequence[Interface]) -> Side:
-    return Side(dimensions_of(rule, role), tuple(interfaces), frozenset(dimensions_of(rule, role, JUDGED)))
+def _side(rule: FitRule, end: RuleEnd, interfaces: Sequence[Interface]) -> Side:
+    deciding = frozenset(dimensions_of(rule, end.role, JUDGED))
+    return Side(dimensions_of(rule, end.role), tuple(interfaces), deciding)
 
 
 def _judged(

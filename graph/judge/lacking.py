@@ -149,11 +149,13 @@ def _ends(layout: Layout, vocabulary: Vocabulary) -> Joined:
     for joint in layout.joints:
         rule = vocabulary.rules.get(joint.rule)
         if rule is not None:
-            here, there = (joint.position, rule.first_kind), (joint.other_position, rule.second_kind)
-            kinds = tuple(sorted((rule.first_kind, rule.second_kind)))
-            found.setdefault(kinds, []).extend(((here, there), (there, here)))
-    rules = {label: tuple(sorted((r.first_kind, r.second_kind))) for label, r in vocabulary.rules.items()}
-    return Joined(found, rules)
+            here, there = ((at.position, end.kind) for at, end in zip(joint.ends, rule.ends, strict=True))
+            found.setdefault(_kinds(rule), []).extend(((here, there), (there, here)))
+    return Joined(found, {label: _kinds(rule) for label, rule in vocabulary.rules.items()})
+
+
+def _kinds(rule: FitRule) -> tuple[str, ...]:
+    return tuple(sorted(end.kind for end in rule.ends))
 
 
 def _unwatched_chain(check: UsualCheck, layout: Layout, by_type: ByType, _: Joined) -> list[str]:

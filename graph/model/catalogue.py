@@ -292,7 +292,7 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
         positions = [_record(r, Position) for r in by["positions"].get(name, ())]
         place = {p.position: (p.order, p.position) for p in positions}
         joints = [_record(r, Joint) for r in by["joints"].get(name, ())]
-        joints.sort(key=lambda j: (max(place.get(j.position, (0, "")), place.get(j.other_position, (0, ""))), j.joint))
+        joints.sort(key=lambda j: (max(place.get(e.position, (0, "")) for e in j.ends), j.joint))
         figures = [_figure(r, terms[r["figure"][0]]) for r in by["figures"].get(name, ())]
         layouts[name] = Layout(
             layout=name,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from functools import cached_property
-from typing import Self
+from typing import NamedTuple, Self, TypeVar
 
 import msgspec
 
@@ -52,12 +52,42 @@ def nowhere() -> Place:
     return Place("")
 
 
+class PlaceEnd(NamedTuple):
+    """One end of a joint between two places; ``number`` is 0 or 1, as of the rule's end."""
+
+    number: int
+    place: Place
+    feature: str
+    reached: str
+
+
+T = TypeVar("T")
+
+
 class JointAt(msgspec.Struct, frozen=True):
     """A joint between two places."""
 
     joint: Joint
     first: Place
     second: Place
+
+    @property
+    def ends(self) -> tuple[PlaceEnd, PlaceEnd]:
+        """Both ends, as the rule has them."""
+        one, other = self.joint.ends
+        return PlaceEnd(0, self.first, *one[1:]), PlaceEnd(1, self.second, *other[1:])
+
+    def end_at(self, place: Place) -> PlaceEnd:
+        """The end in one of its two places."""
+        return self.ends[place != self.first]
+
+    def beyond(self, end: PlaceEnd) -> PlaceEnd:
+        """The other end."""
+        return self.ends[1 - end.number]
+
+    def in_order(self, place: Place, here: T, there: T) -> tuple[T, T]:
+        """What is in one of its two places and what is in the other, as the joint has them."""
+        return (here, there) if place == self.first else (there, here)
 
     @property
     def side(self) -> str:
@@ -108,8 +138,7 @@ class Places(msgspec.Struct, frozen=True, dict=True):
     def features_at(self, position: str) -> set[str]:
         """The features that joints and figures read at a position."""
         used = {t.feature for figure in self.layout.figures for t in figure.terms if t.position == position}
-        used |= {j.feature for j in self.layout.joints if j.position == position}
-        return used | {j.other_feature for j in self.layout.joints if j.other_position == position}
+        return used | {e.feature for j in self.layout.joints for e in j.ends if e.position == position}
 
     def _sides(self, names: tuple[str, ...]) -> tuple[str, ...]:
         return SIDES if any(self.positions[n].level == "corner" for n in names) else ("",)
@@ -119,7 +148,7 @@ class Places(msgspec.Struct, frozen=True, dict=True):
         """Every joint, once for each corner that it stands in."""
         found = []
         for joint in self.layout.joints:
-            names = (joint.position, joint.other_position)
+            names = tuple(end.position for end in joint.ends)
             if all(n in self.positions for n in names):
                 for side in self._sides(names):
                     first, second = (self.at(n, side) for n in names)

@@ -4,16 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from knockon.graph.model.schema import (
-    Column,
-    Condition,
-    FitRule,
-    Table,
-    Vocabulary,
-    local_name,
-    read_vocabulary,
-    vocabulary_files,
-)
+from knockon.graph.model.rules import Condition, FitRule
+from knockon.graph.model.schema import Column, Table, Vocabulary, local_name, read_vocabulary, vocabulary_files
 
 HEAD = """# Records reference
 
@@ -118,9 +110,8 @@ def _clean(text: str) -> str:
 
 
 def _rule(rule: FitRule, vocabulary: Vocabulary) -> Iterator[str]:
-    first, second = (vocabulary.kinds[k].label for k in (rule.first_kind, rule.second_kind))
     critical = "safety-critical" if rule.safety_critical else "not safety-critical"
-    roles = f"{rule.first_role} ({first}) in {rule.second_role} ({second})"
+    roles = " in ".join(f"{end.role} ({vocabulary.kinds[end.kind].label})" for end in rule.ends)
     yield f"### {rule.label}\n\n{roles}; {critical}. {_clean(rule.comment)}\n"
     yield "| condition | sort, need | value | window | where sizes are nominal | source |"
     yield "| --- | --- | --- | --- | --- | --- |"

@@ -7,7 +7,6 @@ record tables, the check of incoming RDF and the rules of matching. Nothing here
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from decimal import Decimal
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from msgspec.structs import replace
 
 from knockon.graph.files.plain import content_of, files_in, why_not
 from knockon.graph.formulas import formula_names
+from knockon.graph.model.rules import BARE_UNITS, Condition, FitRule, read_rule
 from knockon.graph.triples.cautions import Caution, cautions
 from knockon.graph.triples.datatypes import WORD, Sizes, datatype_name, datatypes_of
 from knockon.graph.triples.statements import (
@@ -31,13 +31,12 @@ from knockon.graph.triples.statements import (
     VocabularyError,
     local_name,
 )
-from knockon.graph.triples.sums import Term, parse_reference, parse_sum
 from knockon.graph.triples.usual_checks import UsualCheck, usual_checks
 
 __all__ = [
-    "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "Condition", "FitRule", "PartType",
-    "Statements", "Table", "Term", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
-    "parse_reference", "parse_sum", "read_vocabulary", "vocabulary_files", "vocabulary_of",
+    "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "PartType",
+    "Statements", "Table", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
+    "read_vocabulary", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
 
 
@@ -96,54 +95,6 @@ class Table(msgspec.Struct, frozen=True):
     def datatype_of(self, dimension: str) -> str:
         """The datatype of the column that has a dimension: ``thread`` of ``thread.pitch``; blank of one it lacks."""
         return next((c.datatype for c in self.columns if c.name == column_of(dimension)), "")
-
-
-class Condition(msgspec.Struct, frozen=True):
-    """One condition of a fit rule, or a number that is told beside it (``need`` is ``told``; ``listed``: also among the
-    figures of a plan, where the joint rules something out).
-
-    ``terms`` is a signed sum, unless ``formula`` names a formula whose arguments the terms are, or ``same_code`` asks
-    two codes to agree; ``usual`` are then, term by term, the codes that count where nobody wrote one (blank: none).
-    ``low``/``high`` is the closed window, ``gross_low``/``gross_high`` the one for nominal sizes. ``says_no`` is told
-    of a no, ``says_together`` with it where all conditions of assembly agree.
-    """
-
-    label: str
-    sort: str
-    need: str
-    terms: tuple[Term, ...]
-    formula: str = ""
-    same_code: bool = False
-    low: float | None = None
-    high: float | None = None
-    gross: bool = False
-    gross_low: float | None = None
-    gross_high: float | None = None
-    unit: str = ""
-    source: str = ""
-    standing: str = ""
-    says_no: str = ""
-    listed: bool = False
-    says_together: str = ""
-    usual: tuple[str, ...] = ()
-
-
-class FitRule(msgspec.Struct, frozen=True):
-    """Which two kinds meet, and the conditions on their dimensions."""
-
-    label: str
-    first_role: str
-    first_kind: str
-    second_role: str
-    second_kind: str
-    safety_critical: bool
-    conditions: tuple[Condition, ...]
-    comment: str = ""
-
-    @property
-    def roles(self) -> tuple[str, str]:
-        """Both roles, the first one first."""
-        return self.first_role, self.second_role
 
 
 class PartType(msgspec.Struct, frozen=True):
@@ -250,83 +201,6 @@ def _table(graph: Statements, node: Any) -> Table:
     )
 
 
-_UNITS = {
-    "in": ("mm", Decimal("25.4")),
-    "bar": ("kPa", Decimal(100)),
-    "psi": ("kPa", Decimal("6.894757293168361")),
-}
-"""The base unit of a limit that is stated in another, and the factor (exact; psi to 16 figures). No cm and no m: each
-is one slip away from mm, and would be another limit that nothing could find."""
-BASE_OF_UNIT = {u: base for u, (base, _) in _UNITS.items()} | {
-    u: u for u in ("mm", "kPa", "deg", "%", "turns", "times")
-}
-"""The units in which a rule may state its limits, and the base unit of each."""
-BARE_UNITS = ("count", "1")
-"""Base units that are not written behind a limit."""
-
-
-def base_unit(unit: str) -> tuple[str, Decimal]:
-    """The base unit of a unit, and what one of it is in that."""
-    return _UNITS.get(unit, (unit, Decimal(1)))
-
-
-def _condition(graph: Statements, node: Any) -> tuple[float, Condition]:
-    formula = local_name(graph.text(node, VOCAB + "formula"))
-    if formula:
-        arguments = [a for a in graph.text(node, VOCAB + "arguments").split(",") if a.strip()]
-        terms, same = tuple(Term(1.0, *parse_reference(a)) for a in arguments), False
-    else:
-        terms, same = parse_sum(graph.text(node, VOCAB + "value"))
-    unit, factor = base_unit(graph.text(node, VOCAB + "unit"))
-
-    def limit(name: str) -> float | None:
-        number = graph.number(node, VOCAB + name)
-        return None if number is None else float(Decimal(repr(number)) * factor)
-
-    gross_low, gross_high = limit("grossLow"), limit("grossHigh")
-    condition = Condition(
-        label=graph.text(node, RDFS + "label") or local_name(str(node.value)),
-        sort=local_name(graph.text(node, VOCAB + "sort", "service")),
-        need=local_name(graph.text(node, VOCAB + "need", "required")),
-        terms=terms,
-        formula=formula,
-        same_code=same,
-        low=limit("low"),
-        high=limit("high"),
-        gross=gross_low is not None or gross_high is not None,
-        gross_low=gross_low,
-        gross_high=gross_high,
-        unit=unit,
-        source=graph.text(node, DCTERMS + "source"),
-        standing=graph.text(node, VOCAB + "standing"),
-        says_no=graph.text(node, VOCAB + "saysNo"),
-        listed=graph.flag(node, VOCAB + "listed"),
-        says_together=graph.text(node, VOCAB + "saysTogether"),
-    )
-    return graph.number(node, SH + "order") or 0.0, condition
-
-
-def _rule(graph: Statements, node: Any) -> FitRule:
-    nodes = graph.by_subject[node].get(VOCAB + "condition", ())
-    found = sorted((_condition(graph, n) for n in nodes), key=lambda c: (c[0], c[1].label))
-    rule = FitRule(
-        label=graph.text(node, RDFS + "label"),
-        first_role=graph.text(node, VOCAB + "firstRole").replace("_", " "),
-        first_kind=graph.text(node, VOCAB + "firstKind"),
-        second_role=graph.text(node, VOCAB + "secondRole").replace("_", " "),
-        second_kind=graph.text(node, VOCAB + "secondKind"),
-        safety_critical=graph.flag(node, VOCAB + "safetyCritical"),
-        conditions=tuple(c for _, c in found),
-        comment=graph.text(node, RDFS + "comment"),
-    )
-    roles = {rule.first_role, rule.second_role}
-    for condition in rule.conditions:
-        for term in condition.terms:
-            if term.role not in roles:
-                raise VocabularyError(f"rule {rule.label!r}, condition {condition.label!r}: no role {term.role!r}")
-    return rule
-
-
 def _part_types(graph: Statements) -> dict[str, PartType]:
     broader = {s: graph.by_subject[s].get(SKOS + "broader", []) for s in graph.subjects(SKOS + "Concept")}
     types: dict[str, PartType] = {}
@@ -381,11 +255,11 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
     """The Vocabulary that these statements make; raises VocabularyError."""
     shapes = [_table(graph, s) for s in graph.subjects(SH + "NodeShape") if graph.text(s, VOCAB + "table")]
     kinds = {t.iri: t for t in shapes if t.is_kind}
-    rules = {r.label: r for r in (_rule(graph, s) for s in graph.subjects(VOCAB + "FitRule"))}
+    rules = {r.label: r for r in (read_rule(graph, s) for s in graph.subjects(VOCAB + "FitRule"))}
     for rule in rules.values():
-        for kind in (rule.first_kind, rule.second_kind):
-            if kind not in kinds:
-                raise VocabularyError(f"rule {rule.label!r} names the kind <{kind}>, which no file describes")
+        for end in rule.ends:
+            if end.kind not in kinds:
+                raise VocabularyError(f"rule {rule.label!r} names the kind <{end.kind}>, which no file describes")
     vocabulary = Vocabulary(
         tables={t.table: t for t in shapes if not t.is_kind},
         kinds=kinds,
@@ -412,10 +286,9 @@ def _components(graph: Statements) -> dict[str, tuple[Column, ...]]:
 
 def _with_usual(rule: FitRule, vocabulary: Vocabulary) -> FitRule:
     """The rule, its comparisons of codes with the codes that count where nobody wrote one."""
-    kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
 
     def usual(condition: Condition) -> tuple[str, ...]:
-        found = (vocabulary.dimension(kinds[t.role], t.dimension) for t in condition.terms)
+        found = (vocabulary.dimension(rule.end_of(t).kind, t.dimension) for t in condition.terms)
         return tuple(column.usual if column else "" for column in found)
 
     conditions = tuple(replace(c, usual=usual(c)) if c.same_code else c for c in rule.conditions)

@@ -133,6 +133,14 @@ class Position(msgspec.Struct, frozen=True):
     axle: str = ""
 
 
+class JointEnd(NamedTuple):
+    """One end of a joint: the position, its feature, and when that can be reached."""
+
+    position: str
+    feature: str
+    reached: str
+
+
 class Joint(msgspec.Struct, frozen=True):
     """Two positions' features that meet under a fit rule."""
 
@@ -148,6 +156,14 @@ class Joint(msgspec.Struct, frozen=True):
     disturbs: bool | None = None
     reached: str = ""
     other_reached: str = ""
+
+    @property
+    def ends(self) -> tuple[JointEnd, JointEnd]:
+        """Both ends, as the rule has them."""
+        return (
+            JointEnd(self.position, self.feature, self.reached),
+            JointEnd(self.other_position, self.other_feature, self.other_reached),
+        )
 
 
 class FigureTerm(msgspec.Struct, frozen=True):

@@ -24,10 +24,9 @@ def kinds_at(catalogue: Catalogue, layout: Layout, positions: set[str]) -> dict[
     found: dict[str, set[str]] = defaultdict(set)
     for joint in layout.joints:
         rule = catalogue.vocabulary.rules.get(joint.rule)
-        if rule and joint.position in positions:
-            found[joint.feature].add(rule.first_kind)
-        if rule and joint.other_position in positions:
-            found[joint.other_feature].add(rule.second_kind)
+        for here, end in zip(joint.ends, rule.ends, strict=True) if rule else ():
+            if here.position in positions:
+                found[here.feature].add(end.kind)
     return dict(found)
 
 

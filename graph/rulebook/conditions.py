@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import msgspec
 
 from knockon.graph.formulas import Formula, formula, formula_names
-from knockon.graph.model.schema import BARE_UNITS, BASE_OF_UNIT
+from knockon.graph.model.rules import BARE_UNITS, BASE_OF_UNIT
 from knockon.graph.rulebook.faults import Book, Fault, Node
 from knockon.graph.triples.statements import DCTERMS, FORMULA, SH, VOCAB, VocabularyError
 from knockon.graph.triples.sums import Term, parse_reference, parse_sum

@@ -11,7 +11,8 @@ import msgspec
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.limits import read_limit, sort_of_limit
-from knockon.graph.model.schema import BARE_UNITS, BASE_OF_UNIT, Vocabulary
+from knockon.graph.model.rules import BARE_UNITS, BASE_OF_UNIT
+from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import shown
 from knockon.graph.tables.recorded import FeaturesAt, Recorded
 from knockon.graph.tables.rows import Row

@@ -13,7 +13,8 @@ from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.recorded import FeaturesAt, Recorded
 from knockon.graph.tables.rows import Row
 
-ENDS = (("position", "other position"), ("feature", "other feature"), ("reached", "other reached"))
+POSITIONS, FEATURES = ("position", "other position"), ("feature", "other feature")
+ENDS = (POSITIONS, FEATURES, ("reached", "other reached"))
 """The columns of a joint's first end, each with that of its second."""
 
 
@@ -40,8 +41,8 @@ def ends_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, f
 
 def _wrong(row: Row, standing: FeaturesAt, vocabulary: Vocabulary) -> Iterator[Finding]:
     rule = vocabulary.rules[row.cells["rule"]]
-    for end, kind in enumerate((rule.first_kind, rule.second_kind)):
-        position, feature = ENDS[0][end], ENDS[1][end]
+    for position, feature, end in zip(POSITIONS, FEATURES, rule.ends, strict=True):
+        kind = end.kind
         kinds = standing.at(row.cells["layout"], row.cells[position]).get(row.cells[feature], set())
         if kinds and kind not in kinds:
             is_ = " and ".join(sorted(vocabulary.kinds[k].label for k in kinds))

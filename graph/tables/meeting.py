@@ -15,6 +15,7 @@ from knockon.graph.model.findings import Finding
 from knockon.graph.model.ready_made import is_ready_made
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import near, shown
+from knockon.graph.tables.joint_ends import FEATURES, POSITIONS
 from knockon.graph.tables.recorded import FeaturesAt, Recorded
 from knockon.graph.tables.rows import Row
 
@@ -30,11 +31,11 @@ def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary
     for row in rows:
         if row.shape.table == "joints":
             rule = vocabulary.rules[row.cells["rule"]]
-            for position, feature in (("position", "feature"), ("other position", "other feature")):
+            for position, feature in zip(POSITIONS, FEATURES, strict=True):
                 joined[(row.cells["layout"], row.cells[position])].add(row.cells[feature])
             if rule.conditions:  # else nothing is measured, and nobody need have recorded the feature
-                yield from _side(row, "feature", rule.first_kind, recorded, vocabulary)
-                yield from _side(row, "other feature", rule.second_kind, recorded, vocabulary)
+                for column, end in zip(FEATURES, rule.ends, strict=True):
+                    yield from _side(row, column, end.kind, recorded, vocabulary)
     for row in rows:
         if row.shape.table == "figure_terms" and not row.cells.get("assumed"):
             place = row.cells["layout"], row.cells["position"]

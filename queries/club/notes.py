@@ -238,7 +238,7 @@ def _at_position(catalogue: Catalogue, name: str) -> tuple[set[str], set[str]]:
 
 
 def _checks_at(layout: Layout, position: str) -> Iterator[str]:
-    yield from (j.joint for j in layout.joints if position in (j.position, j.other_position))
+    yield from (j.joint for j in layout.joints if any(e.position == position for e in j.ends))
     yield from (f.figure for f in layout.figures if any(t.position == position for t in f.terms))
 
 

@@ -147,11 +147,8 @@ def _reads(checks: Checks, at: JointAt, place: Place, conflict: SizeConflict) ->
 def _read_at(checks: Checks, at: JointAt, place: Place) -> tuple[str, frozenset[str]]:
     """The feature that a joint reads on one of its places, and its sizes, a thread's as one."""
     rule = checks.rule_of(at)
-    is_first = place == at.first
-    feature = at.joint.feature if is_first else at.joint.other_feature
-    return feature, frozenset(
-        column_of(d) for d in dimensions_of(rule, rule.first_role if is_first else rule.second_role)
-    )
+    end = at.end_at(place)
+    return end.feature, frozenset(map(column_of, dimensions_of(rule, rule.ends[end.number].role)))
 
 
 def _is_about(conflict: SizeConflict, sizes: frozenset[str]) -> bool:

@@ -15,11 +15,11 @@ from heapq import nsmallest
 import msgspec
 
 from knockon.graph.judge.beliefs import Interface, interface_of
-from knockon.graph.judge.conditions import judge
+from knockon.graph.judge.conditions import REQUIRED, dimensions_of, judge
 from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
-from knockon.graph.model.schema import FitRule, column_of
+from knockon.graph.model.layout import FigureAt, JointAt, Place, PlaceEnd, Places
+from knockon.graph.model.schema import column_of
 from knockon.queries.answers import Answer
 from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts
 from knockon.queries.fits.checking.checks import Checks
@@ -118,11 +118,10 @@ def _count_plan(swap: AskedSwap, tally: _Tally) -> None:
     for at in swap.joints:
         pair = (swap.chosen[at.first], swap.chosen[at.second])
         if checks.joint(at, *pair).verdict in WAITING:
-            rule, features = checks.rule_of(at), (at.joint.feature, at.joint.other_feature)
             lacks = {
-                (candidate.thing, feature, dimension)
-                for end, (candidate, feature) in enumerate(zip(pair, features, strict=True))
-                for dimension in _lacking(checks.catalogue, rule, end, candidate.thing, feature)
+                (candidate.thing, end.feature, dimension)
+                for candidate, end in zip(pair, at.ends, strict=True)
+                for dimension in _lacking(checks, at, end, candidate.thing)
             }
             open_ones.append((lacks, at.joint.joint, checks.is_safety_critical(at)))
     for figure in swap.figures:
@@ -159,12 +158,11 @@ def _things(checks: Checks, place: Place) -> list[str]:
 
 def _count_joint(checks: Checks, at: JointAt, tally: _Tally) -> None:
     rule = checks.rule_of(at)
-    features = (at.joint.feature, at.joint.other_feature)
     classes: list[dict[Interface, list[str]]] = [defaultdict(list), defaultdict(list)]
-    for end, (place, dimensions) in enumerate(zip((at.first, at.second), checks.dimensions(rule), strict=True)):
-        for thing in _things(checks, place):
-            interface = interface_of(checks.feature_at(rule, end, thing, features[end]), dimensions)
-            classes[end][interface].append(thing)
+    for end, dimensions in zip(at.ends, checks.dimensions(rule), strict=True):
+        for thing in _things(checks, end.place):
+            recorded = checks.feature_at(rule.ends[end.number], thing, end.feature)
+            classes[end.number][interface_of(recorded, dimensions)].append(thing)
     if not classes[0] or not classes[1]:
         return
     critical = checks.is_safety_critical(at)
@@ -174,11 +172,10 @@ def _count_joint(checks: Checks, at: JointAt, tally: _Tally) -> None:
             if verdict_of(judged, Weighing(critical)) is not Verdict.NOT_KNOWN:
                 continue
             lacks = [
-                _lacking(checks.catalogue, rule, end, things[0], features[end])
-                for end, things in enumerate((firsts, seconds))
+                _lacking(checks, at, end, things[0]) for end, things in zip(at.ends, (firsts, seconds), strict=True)
             ]
             if lacks[0] or lacks[1]:
-                _count_pairs(tally, at, critical, (firsts, seconds), (lacks[0], lacks[1]), features)
+                _count_pairs(tally, at, critical, (firsts, seconds), (lacks[0], lacks[1]))
 
 
 def _count_pairs(
@@ -187,16 +184,15 @@ def _count_pairs(
     critical: bool,
     things: tuple[list[str], list[str]],
     lacks: tuple[set[str], set[str]],
-    features: tuple[str, str],
 ) -> None:
     """Count all pairs of two classes: what each thing lacks is the same within a class."""
     alone = len(lacks[0]) + len(lacks[1]) == 1
     tally.answers += len(things[0]) * len(things[1])
-    for end in (0, 1):
-        for thing in things[end]:
-            for dimension in lacks[end]:
-                size = (thing, features[end], dimension)
-                times = len(things[1 - end])
+    for end, other in zip(at.ends, at.ends[::-1], strict=True):
+        for thing in things[end.number]:
+            for dimension in lacks[end.number]:
+                size = (thing, end.feature, dimension)
+                times = len(things[other.number])
                 tally.helps[size] += times
                 tally.unlocks[size] += times if alone else 0
                 tally.checks[size][at.joint.joint] = None
@@ -204,11 +200,11 @@ def _count_pairs(
                     tally.critical.add(size)
 
 
-def _lacking(catalogue: Catalogue, rule: FitRule, end: int, thing: str, feature: str) -> set[str]:
-    """The required dimensions that this side lacks."""
-    role = rule.first_role if end == 0 else rule.second_role
-    needed = sorted({t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role})
-    interface: Interface = interface_of(catalogue.features_of(thing).get(feature), tuple(needed))
+def _lacking(checks: Checks, at: JointAt, end: PlaceEnd, thing: str) -> set[str]:
+    """The required dimensions that a thing at this end lacks."""
+    rule = checks.rule_of(at)
+    needed = dimensions_of(rule, rule.ends[end.number].role, REQUIRED)
+    interface: Interface = interface_of(checks.catalogue.features_of(thing).get(end.feature), needed)
     return {column_of(d) for d, k in zip(needed, interface.known, strict=True) if not k.sizes}
 
 

@@ -139,37 +139,35 @@ def _at_joints(
             continue
         seen.add(at.joint.joint)
         rule = checks.rule_of(at)
-        ends = (
-            (at.first, at.joint.feature, rule.first_role, at.second),
-            (at.second, at.joint.other_feature, rule.second_role, at.first),
-        )
-        for place, feature, role, other in ends:
+        for end in at.ends:
+            place, other = end.place, at.beyond(end).place
             if place.position in own:
+                role = rule.ends[end.number].role
                 others = [c for c in standing[other.position].values() if c.number not in numbers]
                 reads = ((c.label, tuple(t.dimension for t in c.terms if t.role == role)) for c in rule.conditions)
                 yield AtJoint(
                     label=label,
-                    feature=feature,
+                    feature=end.feature,
                     rule=rule.label,
                     joint=at.joint.joint,
                     position=place.position,
                     other_position=other.position,
                     safety_critical=checks.is_safety_critical(at),
                     dimensions=tuple((name, dimensions) for name, dimensions in reads if dimensions),
-                    turns=_turns(checks, at, own[place.position], others, is_first=place == at.first),
+                    turns=_turns(checks, at, place, own[place.position], others),
                 )
 
 
-def _turns(checks: Checks, at: JointAt, own: Ends, others: list[Candidate], is_first: bool) -> tuple[Turn, ...]:
+def _turns(checks: Checks, at: JointAt, place: Place, own: Ends, others: list[Candidate]) -> tuple[Turn, ...]:
     """The parts for which the verdict differs, by the two verdicts; none where one of the two does not stand there."""
     first, second = own
     if first is None or second is None:
         return ()
     mine, theirs = [first.thing, second.thing], [c.thing for c in others]
-    checks.judge_all(at, *((mine, theirs) if is_first else (theirs, mine)))
+    checks.judge_all(at, *at.in_order(place, mine, theirs))
     found: dict[tuple[Verdict, Verdict], dict[str, None]] = {}
     for other in others:
-        one, two = (checks.joint(at, *((c, other) if is_first else (other, c))).verdict for c in (first, second))
+        one, two = (checks.joint(at, *at.in_order(place, c, other)).verdict for c in (first, second))
         if one is not two:
             found.setdefault((one, two), {})[other.number] = None
     worst_first = sorted(found, key=lambda v: (-max(SEVERITY[v[0]], SEVERITY[v[1]]), SEVERITY[v[0]], SEVERITY[v[1]]))

@@ -201,9 +201,9 @@ def _position(name: str, cells: Mapping[str, str], layout: str) -> Listed:
 def _joints(catalogue: Catalogue) -> Iterator[_Entry]:
     for layout in catalogue.layouts.values():
         for j in layout.joints:
-            ends = f"{j.position}, {j.feature} with {j.other_position}, {j.other_feature}"
+            ends = " with ".join(f"{end.position}, {end.feature}" for end in j.ends)
             listed = Listed(j.joint, "", (ends, j.rule, *((f"{j.arrangement} arrangement",) if j.arrangement else ())))
-            yield _Entry(listed, positions=(j.position, j.other_position), layouts=(layout.layout,))
+            yield _Entry(listed, positions=tuple(end.position for end in j.ends), layouts=(layout.layout,))
 
 
 def _figures(catalogue: Catalogue) -> Iterator[_Entry]:

@@ -222,12 +222,8 @@ def _reaches(catalogue: Catalogue) -> dict[str, int]:
 
 def _reached(catalogue: Catalogue, places: Places, position: str, feature: str) -> str:
     """When a feature at a position (blank: anything of it) can be reached first, as joints and figures say."""
-    said = [j.reached for j in places.layout.joints if j.position == position and feature in ("", j.feature)]
-    said += [
-        j.other_reached
-        for j in places.layout.joints
-        if j.other_position == position and feature in ("", j.other_feature)
-    ]
+    ends = (end for j in places.layout.joints for end in j.ends)
+    said = [end.reached for end in ends if end.position == position and feature in ("", end.feature)]
     said += [
         t.reached
         for f in places.layout.figures

@@ -298,19 +298,15 @@ class _Table:
     def _of_sets(self, at: JointAt) -> Iterator[Evidence]:
         """A set is used whole: a member known to lack what its own joint needs is a no whatever stands on the
         other side."""
-        for place, other, feature in (
-            (at.first, at.second, at.joint.feature),
-            (at.second, at.first, at.joint.other_feature),
-        ):
+        for end in at.ends:
+            place, other = end.place, at.beyond(end).place
             if other in self.given or other in self.rest:
                 continue
             for member in (c for c in self.given.get(place, ()) if c.set_use is not None):
-                recorded = self.checks.catalogue.features_of(member.thing).get(feature)
+                recorded = self.checks.catalogue.features_of(member.thing).get(end.feature)
                 partner = next(iter(new_parts(self.checks.catalogue, self.checks.places, other)), None)
                 if presence_of(recorded) == "absent" and partner is not None:
-                    yield joint_evidence(
-                        self.checks, at, *((member, partner) if place == at.first else (partner, member))
-                    )
+                    yield joint_evidence(self.checks, at, *at.in_order(place, member, partner))
 
     def figure(self, at: FigureAt, judged: dict[str, Evidence], open_figures: dict[str, NotJudged]) -> None:
         if self._is_idle(at.figure.arrangement) or not any(p in self.given for p in at.places):

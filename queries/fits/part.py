@@ -152,9 +152,8 @@ def _places(catalogue: Catalogue, part: Part) -> tuple[tuple[Touch, ...], tuple[
         own = {p.position for p in places.all if any(c.number == part.part for c in new_parts(catalogue, places, p))}
         positions |= dict.fromkeys(p.position for p in layout.positions if p.position in own)
         for joint in layout.joints:
-            if joint.position in own:
-                touches[Touch(joint.joint, joint.position, joint.feature, joint.other_position)] = None
-            if joint.other_position in own:
-                touches[Touch(joint.joint, joint.other_position, joint.other_feature, joint.position)] = None
+            for end, other in zip(joint.ends, joint.ends[::-1], strict=True):
+                if end.position in own:
+                    touches[Touch(joint.joint, end.position, end.feature, other.position)] = None
         figures |= {f.figure: None for f in layout.figures if any(t.position in own for t in f.terms)}
     return tuple(touches), tuple(figures), tuple(positions)

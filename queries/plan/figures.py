@@ -19,7 +19,7 @@ from knockon.graph.judge.figures import FAR, TermValue, limits_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.limits import read_limit
-from knockon.graph.model.schema import Condition
+from knockon.graph.model.rules import Condition
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import FigureTerm, Vehicle
 from knockon.queries.fits.checking import evidence as proof
@@ -225,7 +225,7 @@ def _is_bounded(known: TermValue) -> bool:
 def _meeting(checks: Checks, at: JointAt, evidence: Evidence) -> Iterator[ToldFigure]:
     rule = checks.rule_of(at)
     for condition in [c for c in rule.conditions if c.need == "told" and c.listed][:_TOLD_LINES]:
-        inputs = _inputs_of(checks, at, rule.first_role, condition, evidence.things)
+        inputs = _inputs_of(checks, at, condition, evidence.things)
         number, _ = estimate(condition.formula, inputs)
         if number is not None:
             yield ToldFigure(
@@ -245,13 +245,12 @@ def _meeting(checks: Checks, at: JointAt, evidence: Evidence) -> Iterator[ToldFi
             )
 
 
-def _inputs_of(checks: Checks, at: JointAt, first_role: str, condition: Condition, things: tuple[str, ...]) -> Inputs:
+def _inputs_of(checks: Checks, at: JointAt, condition: Condition, things: tuple[str, ...]) -> Inputs:
     """The sizes of a told condition on two things."""
     found = Inputs()
     for term in condition.terms:
-        thing, feature = (
-            (things[0], at.joint.feature) if term.role == first_role else (things[1], at.joint.other_feature)
-        )
+        end = at.ends[checks.rule_of(at).end_of(term).number]
+        thing, feature = things[end.number], end.feature
         name = SizeOf(thing, feature, term.dimension)
         recorded = checks.catalogue.features_of(thing).get(feature)
         known = known_of(recorded.dimensions.get(term.dimension, ())) if recorded else known_of(())

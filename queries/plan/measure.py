@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from knockon.graph.judge.beliefs import known_of, presence_of, proven
+from knockon.graph.judge.conditions import REQUIRED, dimensions_of
 from knockon.graph.judge.verdicts import ON_THE_ITEM
 from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.schema import column_of
@@ -179,15 +180,13 @@ def _cut_joints(problem: Problem, filling: Filling) -> Iterator[_Size]:
 
 def _kept_side(problem: Problem, at: JointAt, kept: Candidate, decides: GroupName) -> Iterator[_Size]:
     rule = problem.checks.rule_of(at)
-    is_first = kept.place == at.first
-    role = rule.first_role if is_first else rule.second_role
-    feature = at.joint.feature if is_first else at.joint.other_feature
-    reached = at.joint.reached if is_first else at.joint.other_reached
+    end = at.end_at(kept.place)
     for condition in rule.conditions:
         if condition.need == "required":
             for term in condition.terms:
-                if term.role == role and not _measured(problem, kept, feature, term.dimension):
-                    yield _Size(kept.place, feature, term.dimension, reached, decides)
+                of_it = rule.end_of(term).number == end.number
+                if of_it and not _measured(problem, kept, end.feature, term.dimension):
+                    yield _Size(kept.place, end.feature, term.dimension, end.reached, decides)
 
 
 def _cut_figures(problem: Problem, filling: Filling) -> Iterator[_Size]:
@@ -213,13 +212,10 @@ def _survey(problem: Problem, filling: Filling) -> Iterator[_Size]:
 
 
 def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Size]:
-    for place, feature, reached in (
-        (at.first, at.joint.feature, at.joint.reached),
-        (at.second, at.joint.other_feature, at.joint.other_reached),
-    ):
-        other = at.second if place == at.first else at.first
+    for end in at.ends:
+        place, other = end.place, at.beyond(end).place
         old, new, partner = problem.staying(place), filling.chosen.get(place), filling.chosen.get(other)
-        if reached != ON_THE_VEHICLE or old is None or new is None or new.stays:
+        if end.reached != ON_THE_VEHICLE or old is None or new is None or new.stays:
             continue
         why = ""
         if partner is not None and other not in problem.found and _is_no(problem, at, place, old, partner):
@@ -228,16 +224,13 @@ def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Si
             why = "what was found on one calls for a look at all"
         if why:
             rule = problem.checks.rule_of(at)
-            role = rule.first_role if place == at.first else rule.second_role
-            terms = {t.dimension for c in rule.conditions if c.need == "required" for t in c.terms if t.role == role}
-            for dimension in sorted(terms):
-                if not _measured(problem, old, feature, dimension):
-                    yield _Size(place, feature, dimension, reached, _group(problem, new), why)
+            for dimension in dimensions_of(rule, rule.ends[end.number].role, REQUIRED):
+                if not _measured(problem, old, end.feature, dimension):
+                    yield _Size(place, end.feature, dimension, end.reached, _group(problem, new), why)
 
 
 def _is_no(problem: Problem, at: JointAt, place: Place, old: Candidate, partner: Candidate) -> bool:
-    pair = (old, partner) if place == at.first else (partner, old)
-    return problem.checks.joint(at, *pair).verdict.is_no
+    return problem.checks.joint(at, *at.in_order(place, old, partner)).verdict.is_no
 
 
 def _found_wrong(problem: Problem, place: Place) -> bool:

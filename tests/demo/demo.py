@@ -120,8 +120,8 @@ def class_pairs(of: Checks) -> dict[tuple[str, int, int], tuple[JointAt, Candida
         rule = of.rule_of(at)
         key = (
             at.joint.joint,
-            of.interface_class(rule, 0, first.thing, at.joint.feature),
-            of.interface_class(rule, 1, second.thing, at.joint.other_feature),
+            of.interface_class(rule, rule.ends[0], first.thing, at.joint.feature),
+            of.interface_class(rule, rule.ends[1], second.thing, at.joint.other_feature),
         )
         verdict = of.joint(at, first, second).verdict
         if key not in found or verdict is Verdict.FITS:

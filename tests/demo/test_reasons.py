@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout import Place, Places
-from knockon.graph.model.schema import FitRule
+from knockon.graph.model.rules import FitRule, RuleEnd
 from knockon.graph.model.things import Joint, Layout
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, Change
@@ -135,7 +135,9 @@ def only(cites: Iterable[str]) -> Catalogue:
     layout = demo().layouts[LAYOUT]
     kinds = demo().vocabulary.kinds
     some = next(iter(kinds))
-    silent = FitRule("silent", "one", some, "other", some, safety_critical=False, conditions=())
+    silent = FitRule(
+        "silent", (RuleEnd(0, "one", some), RuleEnd(1, "other", some)), safety_critical=False, conditions=()
+    )
 
     def joint(one: Joint) -> Joint:
         quiet = replace(one, rule="silent", feature="nothing", other_feature="nothing either")

@@ -11,7 +11,7 @@ from itertools import product
 import pytest
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.schema import FitRule
+from knockon.graph.model.rules import FitRule
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.fits.checking.figure_evidence import IF_TOGETHER
@@ -42,8 +42,8 @@ def pairs() -> tuple[Evidence, ...]:
         ends = [tuple(new_parts(demo(), checks().places, p)) for p in (at.first, at.second)]
         for first, second in product(*ends):
             classes = (
-                checks().interface_class(rule, 0, first.thing, at.joint.feature),
-                checks().interface_class(rule, 1, second.thing, at.joint.other_feature),
+                checks().interface_class(rule, rule.ends[0], first.thing, at.joint.feature),
+                checks().interface_class(rule, rule.ends[1], second.thing, at.joint.other_feature),
             )
             if (rule.label, *classes) not in found:
                 found[rule.label, *classes] = joint_evidence(checks(), at, first, second)

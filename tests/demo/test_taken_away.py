@@ -80,7 +80,7 @@ def test_without_a_deciding_size_no_joint_fits(end: int) -> None:
     for at, first, second in fitting_pairs():
         rule = checks().rule_of(at)
         thing, feature = ((first.thing, at.joint.feature), (second.thing, at.joint.other_feature))[end]
-        for dimension in deciding(at, (rule.first_role, rule.second_role)[end]):
+        for dimension in deciding(at, rule.ends[end].role):
             world = Checks(changed(demo(), thing, feature, without(dimension)), checks().places)
             verdict = world.joint(at, first, second).verdict
             assert verdict in (Verdict.NOT_KNOWN, Verdict.FITS_ON_PAPER), (at.joint.joint, thing, feature, dimension)
@@ -94,7 +94,7 @@ def test_a_size_that_a_source_asks_for_is_not_known_whatever_is_claimed(end: int
     for at, first, second in fitting_pairs():
         rule = checks().rule_of(at)
         thing, feature = ((first.thing, at.joint.feature), (second.thing, at.joint.other_feature))[end]
-        for dimension in deciding(at, (rule.first_role, rule.second_role)[end]):
+        for dimension in deciding(at, rule.ends[end].role):
             asked = changed(demo(), thing, feature, lambda f, d=dimension: replace(f, dimensions={  # type: ignore[misc]
                 **f.dimensions,
                 d: tuple(replace(s, low=None, high=None, code=None, unknown=True) for s in f.dimensions[d]),

@@ -34,7 +34,7 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.schema import Condition
+from knockon.graph.model.rules import Condition
 from knockon.graph.records import Records, RecordsError, records_from_text
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.fits import judge_parts

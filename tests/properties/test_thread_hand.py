@@ -12,7 +12,8 @@ import pytest
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.schema import FitRule, read_vocabulary, vocabulary_files
+from knockon.graph.model.rules import FitRule
+from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import judge_parts
@@ -57,7 +58,10 @@ def _table(kind: str, number: str, thread: str, source: str) -> tuple[str, str]:
 def bench(rule: str, male: str, female: str, source: str = "book", claim: bool = False) -> Catalogue:
     """Two parts with a thread each, and a joint between them under a rule."""
     found = VOCABULARY.rules[rule]
-    first, second = _table(found.first_kind, "SCREW", male, source), _table(found.second_kind, "HOLE", female, "book")
+    first, second = (
+        _table(found.ends[0].kind, "SCREW", male, source),
+        _table(found.ends[1].kind, "HOLE", female, "book"),
+    )
     if first[0] == second[0]:
         second = (second[0], first[1] + second[1].partition("\n")[2])
     tables = {

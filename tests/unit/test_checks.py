@@ -173,8 +173,9 @@ def test_a_note_of_work_on_parts_that_meet_at_one_joint_need_not_name_it() -> No
 def test_equal_interfaces_are_one_class() -> None:
     checks = checks_of(world())
     rule = checks.catalogue.vocabulary.rules["register"]
-    left, right, pair = (checks.interface_class(rule, 0, t, "bore") for t in ("HUB-25L", "HUB-25R", "PAIR-25/hub/left"))
-    assert left == right == pair != checks.interface_class(rule, 0, "HUB-20L", "bore")
+    things = ("HUB-25L", "HUB-25R", "PAIR-25/hub/left")
+    left, right, pair = (checks.interface_class(rule, rule.ends[0], t, "bore") for t in things)
+    assert left == right == pair != checks.interface_class(rule, rule.ends[0], "HUB-20L", "bore")
 
 
 def test_judging_all_pairs_first_changes_nothing() -> None:

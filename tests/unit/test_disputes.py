@@ -333,7 +333,7 @@ def test_a_wish_of_a_plan_opens_its_check_once_it_comes_true() -> None:
     assert wish.plans == ("tansy-m080, rotor=LARCH-201",)
     rules = demo().vocabulary.rules
     joint = next(j for x in demo().layouts.values() for j in x.joints if j.joint == "inner seal on joint")
-    ends = {joint.feature: rules[joint.rule].first_kind, joint.other_feature: rules[joint.rule].second_kind}
+    ends = {here.feature: end.kind for here, end in zip(joint.ends, rules[joint.rule].ends, strict=True)}
     kind = ends["seal land"]
     known = Feature("seal land", kind, {"diameter": (Statement("1.5 in", "N02", 3, 38.1, 38.1, nominal=True),)})
     after = replace(

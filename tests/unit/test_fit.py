@@ -8,13 +8,14 @@ from msgspec.structs import replace
 from knockon.graph.judge.beliefs import Interface, Known, Size
 from knockon.graph.judge.conditions import Side, dimensions_of, evaluate, judge, window_of
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict, Weighing, verdict_of
-from knockon.graph.model.schema import Condition, FitRule, Term
+from knockon.graph.model.rules import Condition, FitRule, RuleEnd
+from knockon.graph.triples.sums import Term
 
 GAP = Condition("gap", "service", "required", (Term(1, "hole", "width"), Term(-1, "peg", "width")), low=0.0, high=0.1)
 DEPTH = Condition(
     "depth", "service", "required", (Term(1, "hole", "depth"), Term(-1, "peg", "depth")), low=0.0, high=5.0
 )
-RULE = FitRule("pegged", "peg", "Peg", "hole", "Hole", True, (GAP,))
+RULE = FitRule("pegged", (RuleEnd(0, "peg", "Peg"), RuleEnd(1, "hole", "Hole")), True, (GAP,))
 
 
 def known(*sizes: tuple[float | None, float | None], rank: int = 2, nominal: bool = False) -> Known:

@@ -84,3 +84,12 @@ def test_a_place_reads_as_text_and_still_knows_what_it_is_made_of() -> None:
     assert (LEFT.position, LEFT.side, LEFT.other_hand, AXLE.other_hand) == ("hub", "left", RIGHT, AXLE)
     other = Place("left hub")  # of the vehicle: a position that has the same words
     assert other != LEFT and len({other, LEFT}) == 2 and str(other) == str(LEFT)
+
+
+def test_a_joint_knows_its_ends_from_either_of_its_places() -> None:
+    at = next(j for j in PLACES.joints if j.joint.joint == "hub on axle" and j.side == "left")
+    here, there = at.ends
+    assert (here.number, here.place, here.feature) == (0, LEFT, "bore")
+    assert (there.number, there.place, there.feature) == (1, AXLE, "journal")
+    assert (at.end_at(AXLE), at.beyond(there), at.end_at(LEFT), at.beyond(here)) == (there, here, here, there)
+    assert at.in_order(LEFT, "hub", "axle") == at.in_order(AXLE, "axle", "hub") == ("hub", "axle")

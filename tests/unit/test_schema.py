@@ -10,15 +10,13 @@ import pytest
 from knockon.graph.formulas import formula, formula_names
 from knockon.graph.model.schema import (
     PartType,
-    Term,
     Vocabulary,
     VocabularyError,
     local_name,
-    parse_reference,
-    parse_sum,
     read_vocabulary,
     vocabulary_files,
 )
+from knockon.graph.triples.sums import Term, parse_reference, parse_sum
 
 HEAD = """\
 @prefix kn: <https://knockon.example/vocab#> .
@@ -180,9 +178,9 @@ PARTS_OF = {"thread": {"major", "pitch", "flank angle", "hand"}}
 
 def test_every_term_of_a_rule_is_a_dimension_of_its_kind(shipped: Vocabulary) -> None:
     for rule in shipped.rules.values():
-        for role, iri in ((rule.first_role, rule.first_kind), (rule.second_role, rule.second_kind)):
-            columns = {c.name: c.datatype for c in shipped.kinds[iri].columns}
-            for term in (t for c in rule.conditions for t in c.terms if t.role == role):
+        for end in rule.ends:
+            columns = {c.name: c.datatype for c in shipped.kinds[end.kind].columns}
+            for term in (t for c in rule.conditions for t in c.terms if rule.end_of(t) is end):
                 name, _, part = term.dimension.partition(".")
                 assert name in columns, (rule.label, term)
                 assert not part or part in PARTS_OF[columns[name]], (rule.label, term)

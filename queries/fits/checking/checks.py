@@ -16,7 +16,8 @@ from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_k
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_thing
 from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
-from knockon.graph.model.schema import Condition, FitRule, Table
+from knockon.graph.model.rules import Condition, FitRule, RuleEnd
+from knockon.graph.model.schema import Table
 from knockon.graph.model.things import Feature, Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, as_found
 from knockon.queries.fits.checking.claims import Claims, claims_of
@@ -57,7 +58,7 @@ class Checks:
         named = {n: f.kind for features in self.catalogue.features.values() for n, f in features.items()}
         for at in self.places.joints:
             rule = self.rule_of(at)
-            named |= {at.joint.feature: rule.first_kind, at.joint.other_feature: rule.second_kind}
+            named |= {end.feature: rule.ends[end.number].kind for end in at.ends}
         return named
 
     @cached_property
@@ -95,29 +96,28 @@ class Checks:
         """Whether a condition compares codes that nobody can measure or see, as the names of patterns are."""
         if not condition.same_code:
             return False
-        kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
-        vocabulary = self.catalogue.vocabulary
-        columns = ((c, t) for t in condition.terms for c in vocabulary.kinds[kinds[t.role]].columns)
+        kinds = self.catalogue.vocabulary.kinds
+        columns = ((c, t) for t in condition.terms for c in kinds[rule.end_of(t).kind].columns)
         return not any(c.method for c, t in columns if c.name == t.dimension)
 
     def dimensions(self, rule: FitRule) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The dimensions that a rule reads on its first and second side, remembered."""
         if rule.label not in self._dimensions:
-            self._dimensions[rule.label] = (dimensions_of(rule, rule.first_role), dimensions_of(rule, rule.second_role))
+            first, second = (dimensions_of(rule, end.role) for end in rule.ends)
+            self._dimensions[rule.label] = first, second
         return self._dimensions[rule.label]
 
-    def feature_at(self, rule: FitRule, end: int, thing: str, name: str) -> Feature | None:
-        """The feature of a thing that this end (0 or 1) of a rule judges: one of another kind has sizes of the same
-        names, and says nothing here; that it is known absent says so whatever its kind."""
+    def feature_at(self, end: RuleEnd, thing: str, name: str) -> Feature | None:
+        """The feature of a thing that this end of a rule judges: one of another kind has sizes of the same names, and
+        says nothing here; that it is known absent says so whatever its kind."""
         recorded = self.catalogue.features_of(thing).get(name)
-        kind = (rule.first_kind, rule.second_kind)[end]
-        return recorded if recorded is not None and (recorded.kind == kind or recorded.absent) else None
+        return recorded if recorded is not None and (recorded.kind == end.kind or recorded.absent) else None
 
-    def interface_class(self, rule: FitRule, end: int, thing: str, feature: str) -> int:
-        """The number of the interface class of a thing at a feature, as this end (0 or 1) of a rule reads it."""
-        key = (rule.label, thing, feature, end)
+    def interface_class(self, rule: FitRule, end: RuleEnd, thing: str, feature: str) -> int:
+        """The number of the interface class of a thing at a feature, as this end of a rule reads it."""
+        key = (rule.label, thing, feature, end.number)
         if key not in self._class_of:
-            interface = interface_of(self.feature_at(rule, end, thing, feature), self.dimensions(rule)[end])
+            interface = interface_of(self.feature_at(end, thing, feature), self.dimensions(rule)[end.number])
             if interface not in self._classes:
                 self._classes[interface] = len(self._interfaces)
                 self._interfaces.append(interface)
@@ -127,10 +127,9 @@ class Checks:
     def judge_all(self, at: JointAt, firsts: Iterable[str], seconds: Iterable[str]) -> None:
         """Judge all pairs of these things at once, by interface class, and remember the results."""
         rule = self.rule_of(at)
-        ends = ((0, firsts, at.joint.feature), (1, seconds, at.joint.other_feature))
         classes = [
-            list(dict.fromkeys(self.interface_class(rule, i, t, feature) for t in things))
-            for i, things, feature in ends
+            list(dict.fromkeys(self.interface_class(rule, end, t, here.feature) for t in things))
+            for end, here, things in zip(rule.ends, at.ends, (firsts, seconds), strict=True)
         ]
         pairs = [(a, b) for a in classes[0] for b in classes[1] if (rule.label, a, b) not in self._judged]
         if pairs:
@@ -160,11 +159,11 @@ class Checks:
     def _joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         rule = self.rule_of(at)
         self.judge_all(at, [first.thing], [second.thing])
-        classes = (
-            self.interface_class(rule, 0, first.thing, at.joint.feature),
-            self.interface_class(rule, 1, second.thing, at.joint.other_feature),
+        a, b = (
+            self.interface_class(rule, end, one.thing, here.feature)
+            for end, here, one in zip(rule.ends, at.ends, (first, second), strict=True)
         )
-        key = (rule.label, *classes)
+        key = (rule.label, a, b)
         judged = self._judged[key]
         weighing = Weighing(
             safety_critical=self.is_safety_critical(at),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf, isfinite, nan
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
@@ -18,7 +19,8 @@ from knockon.graph.judge.conditions import (
 )
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
 from knockon.graph.model.layout import JointAt
-from knockon.graph.model.schema import Condition, FitRule, column_of
+from knockon.graph.model.rules import Condition, FitRule, RuleEnd
+from knockon.graph.model.schema import column_of
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import STANDINGS, Said
 from knockon.queries.fits.checking.candidates import Candidate
@@ -47,7 +49,8 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
     rule = checks.rule_of(at)
     result = checks.joint(at, first, second)
     things = (first.thing, second.thing)
-    lines = _lines(checks, at, rule, things)
+    held = [_Held(c.thing, here.feature, end) for c, here, end in zip((first, second), at.ends, rule.ends, strict=True)]
+    lines = _lines(checks, at, rule, held)
     by_set = first.number if result.weighing.stated and result.verdict is Verdict.FITS else ""
     if result.verdict is Verdict.DOES_NOT_FIT:
         together = {c.label for c in rule.conditions if takes_both(c)}
@@ -62,9 +65,7 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
         things=things,
         places=(at.first, at.second),
         lines=lines,
-        to_measure=()
-        if by_set
-        else of_known(_to_measure(at, rule, lines, things, result.weighing.kept), (first, second)),
+        to_measure=() if by_set else of_known(_to_measure(rule, lines, held), (first, second)),
         weakest=weakest(lines),
         claimed=result.weighing.claimed,
         notes=notes_on(checks, at.joint.joint, first, second),
@@ -73,13 +74,21 @@ def joint_evidence(checks: Checks, at: JointAt, first: Candidate, second: Candid
     )
 
 
+class _Held(NamedTuple):
+    """A thing at one end of a joint: its feature there, and the end of the rule that reads it."""
+
+    thing: str
+    feature: str
+    end: RuleEnd
+
+
 def takes_both(condition: Condition) -> bool:
     """Whether a condition takes sizes of both sides."""
     return len({t.role for t in condition.terms}) > 1
 
 
 def _condition_line(
-    checks: Checks, at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+    checks: Checks, rule: FitRule, condition: Condition, held: Sequence[_Held], sides: tuple[Side, Side]
 ) -> Line:
     cells = evaluate(condition, rule, sides)
     state = _state(condition, cells, rule, sides)
@@ -88,13 +97,13 @@ def _condition_line(
     high = max((cell.high for cell in known), default=nan)
     values: list[Value] = []
     for term in condition.terms:
-        first = term.role == rule.first_role
-        thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
-        recorded = checks.feature_at(rule, 0 if first else 1, thing, feature)
+        thing, feature, end = held[rule.end_of(term).number]
+        recorded = checks.feature_at(end, thing, feature)
         values += values_of(
             checks.catalogue.vocabulary, recorded, term.dimension, thing, FeatureSize(feature, term.dimension)
         )
-    nominal = any(bool(n) for t in condition.terms for n in _nominal(t.role, t.dimension, rule, sides))
+    bounds = (b for t in condition.terms for b in sides[rule.end_of(t).number].bounds(t.dimension))
+    nominal = any(b.nominal for b in bounds)
     window = window_of(condition, nominal) or (-inf, inf)
     if condition.need == "told":
         state = "told" if isfinite(low) else STATES[MISSING]
@@ -114,21 +123,20 @@ def _condition_line(
         says=condition.says_no if state == "no" else "",
         values=tuple(dict.fromkeys(values)),
         by_name=checks.compares_names(rule, condition),
-        assumed=_assumed(at, rule, condition, things, sides),
+        assumed=_assumed(rule, condition, held, sides),
     )
 
 
 def _assumed(
-    at: JointAt, rule: FitRule, condition: Condition, things: tuple[str, str], sides: tuple[Side, Side]
+    rule: FitRule, condition: Condition, held: Sequence[_Held], sides: tuple[Side, Side]
 ) -> tuple[Assumed, ...]:
     """The usual codes that count in a condition because nobody wrote one."""
     taken = usual_codes(condition, rule, sides)
     found = []
     for term, usual in zip(condition.terms, condition.usual, strict=False):
-        end = rule.roles.index(term.role)
-        feature = at.joint.other_feature if end else at.joint.feature
-        if any(taken[end]):
-            found.append(Assumed(things[end], FeatureSize(feature, term.dimension), usual))
+        thing, feature, end = held[rule.end_of(term).number]
+        if any(taken[end.number]):
+            found.append(Assumed(thing, FeatureSize(feature, term.dimension), usual))
     return tuple(found)
 
 
@@ -136,8 +144,8 @@ def _state(condition: Condition, cells: Cells, rule: FitRule, sides: tuple[Side,
     """The state of one condition as verdicts are found: the worst of equal sources that overlap, and disputed where it
     hangs on which of those that contradict each other is believed."""
     believed = []
-    for role, side in zip((rule.first_role, rule.second_role), sides, strict=True):
-        deciding = frozenset(t.dimension for t in condition.terms if t.role == role)
+    for end, side in zip(rule.ends, sides, strict=True):
+        deciding = frozenset(t.dimension for t in condition.terms if t.role == end.role)
         believed.append(Side(side.dimensions, side.interfaces, deciding).beliefs)
     worst: dict[object, int] = {}
     for r, first in enumerate(believed[0]):
@@ -146,11 +154,6 @@ def _state(condition: Condition, cells: Cells, rule: FitRule, sides: tuple[Side,
             worst[(first, second)] = max(found, worst.get((first, second), YES), key=WORSE.index)
     states = set(worst.values())
     return STATES[states.pop()] if len(states) == 1 else "disputed"
-
-
-def _nominal(role: str, dimension: str, rule: FitRule, sides: tuple[Side, Side]) -> list[bool]:
-    side = sides[rule.roles.index(role)]
-    return [bounds.nominal for bounds in side.bounds(dimension)]
 
 
 def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claimed, ...]:
@@ -162,23 +165,22 @@ def _claims(checks: Checks, first: Candidate, second: Candidate) -> tuple[Claime
     return tuple(found)
 
 
-def _lines(checks: Checks, at: JointAt, rule: FitRule, things: tuple[str, str]) -> tuple[Line, ...]:
+def _lines(checks: Checks, at: JointAt, rule: FitRule, held: Sequence[_Held]) -> tuple[Line, ...]:
     """What a joint shows on two things, remembered."""
-    key = (at.joint.joint, *things)
+    key = (at.joint.joint, held[0].thing, held[1].thing)
     told: tuple[Line, ...] | None = checks.told_lines.get(key)
     if told is not None:
         return told
-    features = (at.joint.feature, at.joint.other_feature)
     sides = []
     absent = []
-    for end, (thing, feature) in enumerate(zip(things, features, strict=True)):
-        dimensions = dimensions_of(rule, (rule.first_role, rule.second_role)[end])
-        recorded = checks.feature_at(rule, end, thing, feature)
+    for thing, feature, end in held:
+        dimensions = dimensions_of(rule, end.role)
+        recorded = checks.feature_at(end, thing, feature)
         interface = interface_of(recorded, dimensions)
         if interface.presence == "absent" and recorded is not None:
             absent.append(_absent_line(thing, feature, recorded.absent))
         sides.append(Side(dimensions, (interface,)))
-    lines = absent or [_condition_line(checks, at, rule, c, things, (sides[0], sides[1])) for c in rule.conditions]
+    lines = absent or [_condition_line(checks, rule, c, held, (sides[0], sides[1])) for c in rule.conditions]
     lines = _with_consequences(rule, lines)
     told = checks.told_lines[key] = tuple(lines)
     return told
@@ -216,16 +218,13 @@ def _absent_line(thing: str, feature: str, absent: tuple[Said, ...]) -> Line:
     )
 
 
-def _to_measure(
-    at: JointAt, rule: FitRule, lines: Sequence[Line], things: tuple[str, str], kept: tuple[bool, bool]
-) -> tuple[SizeOf, ...]:
+def _to_measure(rule: FitRule, lines: Sequence[Line], held: Sequence[_Held]) -> tuple[SizeOf, ...]:
     wanted = []
     for line in lines:
         if line.need == "required" and line.state.startswith("open"):
             condition = next(c for c in rule.conditions if c.label == line.label)
             for term in condition.terms:
-                first = term.role == rule.first_role
-                thing, feature = (things[0], at.joint.feature) if first else (things[1], at.joint.other_feature)
+                thing, feature, _ = held[rule.end_of(term).number]
                 stated = [
                     v for v in line.values if v.of == thing and v.dimension == FeatureSize(feature, term.dimension)
                 ]

@@ -44,7 +44,7 @@ def _joint_of(layouts: Iterable[Layout], vocabulary: Vocabulary, types: frozense
     for layout in layouts:
         taken = {p.position: {t for t in types if vocabulary.is_a(t, p.part_type)} for p in layout.positions}
         for joint in layout.joints:
-            ends = (taken.get(joint.position, set()), taken.get(joint.other_position, set()))
-            if ends[0] and ends[1] and ends[0] | ends[1] == types:
+            first, second = (taken.get(end.position, set()) for end in joint.ends)
+            if first and second and first | second == types:
                 joints.add(joint.joint)
     return joints.pop() if len(joints) == 1 else ""

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from knockon.graph.model.schema import FitRule, Vocabulary, column_of
+from knockon.graph.model.rules import FitRule
+from knockon.graph.model.schema import Vocabulary, column_of
 from knockon.graph.tables.cells import BOOLEANS
 from knockon.graph.tables.files import RawTable
+from knockon.graph.tables.joint_ends import FEATURES
 from knockon.graph.tables.written_out import written_out
 
 Sizes = frozenset[tuple[str, str]]
@@ -56,9 +58,8 @@ def _is_yes(cell: str | None) -> bool:
 
 
 def _read_by(vocabulary: Vocabulary, rule: FitRule) -> set[tuple[str, str]]:
-    kinds = {rule.first_role: rule.first_kind, rule.second_role: rule.second_kind}
     return {
-        ("features/" + vocabulary.kinds[kinds[term.role]].table, column_of(term.dimension))
+        ("features/" + vocabulary.kinds[rule.end_of(term).kind].table, column_of(term.dimension))
         for condition in rule.conditions
         for term in condition.terms
     }
@@ -74,8 +75,8 @@ def _kinds_by_feature(
             for row in _rows(raw):
                 found[row.get("feature", "")].add("features/" + raw.table)
     for row, rule in joints:
-        for column, kind in (("feature", rule.first_kind), ("other feature", rule.second_kind)):
-            found[row.get(column, "")].add("features/" + vocabulary.kinds[kind].table)
+        for column, end in zip(FEATURES, rule.ends, strict=True):
+            found[row.get(column, "")].add("features/" + vocabulary.kinds[end.kind].table)
     return found
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.files import RawTable
+from knockon.graph.tables.joint_ends import POSITIONS
 
 Kinds = dict[str, frozenset[str]]
 
@@ -45,10 +46,10 @@ def _read_by_joints(vocabulary: Vocabulary, tables: Sequence[RawTable]) -> dict[
     found: dict[str, set[str]] = defaultdict(set)
     for row in _rows(tables, "joints"):
         rule = vocabulary.rules.get(row.get("rule", ""))
-        for column, kind in (("position", rule.first_kind), ("other position", rule.second_kind)) if rule else ():
+        for column, end in zip(POSITIONS, rule.ends, strict=True) if rule else ():
             part_type = types.get((row.get("layout"), row.get(column)))
             if part_type:
-                found[part_type].add("features/" + vocabulary.kinds[kind].table)
+                found[part_type].add("features/" + vocabulary.kinds[end.kind].table)
     return found
 
 

@@ -29,7 +29,7 @@ def specification(problem: Problem, filling: Filling, place: Place) -> Specifica
     features: dict[str, None] = {}
     for at in joints_that_count(problem, filling):
         if place in (at.first, at.second):
-            features[at.joint.feature if at.first == place else at.joint.other_feature] = None
+            features[at.end_at(place).feature] = None
             asks += of_joint(problem, filling.chosen, at, place)
     for figure in figures_that_count(problem, filling):
         if place in figure.places:
@@ -95,10 +95,9 @@ def _kind(problem: Problem, position: str, feature: str) -> Table | None:
     """The kind of a feature in a position: as a joint there reads it, else as it is recorded of anything."""
     for at in problem.places.joints:
         rule = problem.checks.rule_of(at)
-        ends = ((at.first, at.joint.feature, rule.first_kind), (at.second, at.joint.other_feature, rule.second_kind))
-        for place, name, kind in ends:
-            if place.position == position and name == feature:
-                return problem.checks.catalogue.vocabulary.kinds.get(kind)
+        for here, end in zip(at.joint.ends, rule.ends, strict=True):
+            if (here.position, here.feature) == (position, feature):
+                return problem.checks.catalogue.vocabulary.kinds.get(end.kind)
     return problem.checks.kind_of(feature)
 
 

@@ -11,8 +11,9 @@ from knockon.graph.judge.beliefs import Known, known_of
 from knockon.graph.judge.conditions import window_of
 from knockon.graph.judge.figures import limits_of
 from knockon.graph.model.layout import FigureAt, JointAt, Place
-from knockon.graph.model.schema import Condition, Term
+from knockon.graph.model.rules import Condition
 from knockon.graph.model.things import Feature
+from knockon.graph.triples.sums import Term
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import values_of
 from knockon.queries.fits.checking.size_names import FeatureSize
@@ -33,22 +34,20 @@ from knockon.queries.plan.solving.problem import Problem
 def of_joint(problem: Problem, chosen: Mapping[Place, Candidate], at: JointAt, place: Place) -> Iterator[Ask | Stated]:
     """What a joint asks of the part in a place, by what stands at the other end."""
     rule = problem.checks.rule_of(at)
-    is_first = place == at.first
-    role = rule.first_role if is_first else rule.second_role
-    feature, beside = at.joint.feature, at.joint.other_feature
-    if not is_first:
-        feature, beside = beside, feature
-    neighbour = at.second if is_first else at.first
-    other = chosen[neighbour]
-    recorded = problem.checks.catalogue.features_of(other.thing).get(beside)
-    parts = (f"{other.number}, {neighbour}",)
+    here = at.end_at(place)
+    beside = at.beyond(here)
+    other = chosen[beside.place]
+    recorded = problem.checks.catalogue.features_of(other.thing).get(beside.feature)
+    parts = (f"{other.number}, {beside.place}",)
     for condition in rule.conditions:
-        own = [t for t in condition.terms if t.role == role]
+        own = [t for t in condition.terms if rule.end_of(t).number == here.number]
         if condition.need == "told" or not own:
             continue
-        theirs = [t for t in condition.terms if t.role != role]
+        theirs = [t for t in condition.terms if rule.end_of(t).number == beside.number]
         base = Limit(at.joint.joint, condition.label, parts if theirs else (), condition.source)
-        yield from _of_condition(problem, condition, (own, theirs), (feature, beside), recorded, base, other.thing)
+        yield from _of_condition(
+            problem, condition, (own, theirs), (here.feature, beside.feature), recorded, base, other.thing
+        )
 
 
 def _of_condition(

@@ -263,7 +263,7 @@ class Reasoner:
 
     def _pair_step(self, at: JointAt, given: Candidate, other: Candidate, unknown_told: bool) -> Step | None:
         """The link that one pair makes, if it shows why the other thing cannot stand beside what is given."""
-        pair = (given, other) if given.place == at.first else (other, given)
+        pair = at.in_order(given.place, given, other)
         result = self.problem.checks.joint(at, *pair)
         if not (result.verdict.is_no or (unknown_told and self.problem.counts_first(at, *pair))):
             return None
@@ -288,7 +288,7 @@ class Reasoner:
     def _agreeing(self, at: JointAt, here: Place, there: Place, given: Candidate) -> list[str]:
         found = []
         for candidate in self.problem.candidates[there]:
-            pair = (given, candidate) if here == at.first else (candidate, given)
+            pair = at.in_order(here, given, candidate)
             result = self.problem.checks.joint(at, *pair)
             if not result.verdict.is_no and not self.problem.counts_first(at, *pair):
                 found.append(candidate.number)

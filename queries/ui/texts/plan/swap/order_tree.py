@@ -142,7 +142,7 @@ def _carrier(layout: Layout, branch: Branch, holder: dict[str, str], changes: It
         position = places.positions.get(name)
         partners += [position.carried_by, position.with_position] if position else []
         for joint in layout.joints:
-            ends = (joint.position, joint.other_position)
+            ends = tuple(end.position for end in joint.ends)
             if name in ends or name in joint.owns:
                 partners += [e for e in ends if e != name]
     found = (holder.get(p, "") for p in partners if p)
