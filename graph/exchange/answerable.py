@@ -13,7 +13,8 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import club_of
 from knockon.graph.exchange.view import belongs_to, chosen, left_out, speakers, whole_rows
-from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import SetAside

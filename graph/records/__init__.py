@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import msgspec
 import pyoxigraph as ox
 
-from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
 from knockon.graph.model.store import store_of

@@ -11,7 +11,7 @@ import pytest
 
 from knockon.graph.exchange.server import VOCABULARY, NotAnswered
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.catalogue import build_catalogue
+from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.schema import vocabulary_files
 from knockon.graph.model.store import store_of
 from knockon.graph.rdf.canonical import to_bytes

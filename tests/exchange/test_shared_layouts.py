@@ -10,7 +10,7 @@ import pytest
 from knockon.graph.exchange.clubs import TYPE, Shared, by_club, shared
 from knockon.graph.exchange.merging import merge_into
 from knockon.graph.exchange.view import stated, whole_rows
-from knockon.graph.model.catalogue import build_catalogue
+from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.names import READY_MADE_GRAPH, RECORDS_GRAPH, iri
 from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.rdf.canonical import from_bytes

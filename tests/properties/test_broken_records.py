@@ -11,7 +11,8 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
-from knockon.graph.model.catalogue import UnknownNameError, build_catalogue
+from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.layout import Places
 from knockon.graph.model.schema import RDF, Vocabulary

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from knockon.graph.model.catalogue import Catalogue, build_catalogue
+from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.layout import Place, Places
 from knockon.graph.model.schema import Column

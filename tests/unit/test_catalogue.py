@@ -9,7 +9,8 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.judge.beliefs import known_of, presence_of
-from knockon.graph.model.catalogue import UnknownNameError, build_catalogue
+from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.names import iri
 from knockon.graph.model.schema import VOCAB, read_vocabulary, vocabulary_files
 from knockon.graph.model.store import copy_of, dataset_of, store_of

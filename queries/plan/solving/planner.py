@@ -13,6 +13,7 @@ import msgspec
 
 from knockon.graph.model.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.plan.solving.facts import facts_of
 from knockon.queries.plan.solving.levels import TOLD, priorities
 from knockon.queries.plan.solving.movement import Movement, movement_of
 from knockon.queries.plan.solving.problem import Problem
@@ -56,7 +57,7 @@ class Planner:
         arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--eq=0", "--warn=none"]
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
-        self._control.add("base", [], problem.facts())
+        self._control.add("base", [], facts_of(problem))
         self._control.ground([("base", [])])
         self._sorts = [*problem.sorts, *STRUCTURE]
         self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}

@@ -1,0 +1,309 @@
+"""A planning problem written as facts for swap.lp: its candidates, all verdicts between them, and what is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import product
+from math import prod
+
+import msgspec
+
+from knockon.graph.judge.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
+from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.standing import lacks, partners_of
+from knockon.queries.plan.solving.levels import priorities
+from knockon.queries.plan.solving.problem import Problem
+
+MOST_BELIEFS = 256
+"""Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
+
+
+def facts_of(problem: Problem) -> str:
+    """All facts, one a line, in a fixed order."""
+    return _Facts(problem).all()
+
+
+class _Facts(msgspec.Struct, frozen=True):
+    problem: Problem
+
+    def all(self) -> str:
+        """All facts, one a line, in a fixed order."""
+        lines = [
+            *self._arrangement_facts(),
+            *self._place_facts(),
+            *self._candidate_facts(),
+            *self._unknown_facts(),
+            *self._joint_facts(),
+            *self._reach_facts(),
+            *self._figure_facts(),
+            *self._request_facts(),
+        ]
+        return "\n".join(lines) + "\n"
+
+    def _arrangement_facts(self) -> Iterator[str]:
+        for i, choice in enumerate(self.problem.places.layout.choices):
+            only = set(self.problem.request.arrangements) & set(choice.arrangements)
+            for arrangement in choice.arrangements:
+                yield f'choice_of("{arrangement}",{i}).'
+                if not only or arrangement in only:
+                    yield f'arrangement("{arrangement}").'
+        yield from (f'arranged("{arrangement}").' for arrangement in self.problem.arranged)
+
+    def _place_facts(self) -> Iterator[str]:
+        for place, i in self.problem.place_ids.items():
+            position = self.problem.places.positions[place.position]
+            yield f"place({i})."
+            if position.arrangement:
+                yield f'in_arrangement({i},"{position.arrangement}").'
+            partners = partners_of(self.problem.places, place)
+            for partner in partners:
+                yield f"with({i},{self.problem.place_ids[partner]})."
+                if position.lacking_feature:
+                    yield f"lacking({i})."
+                    yield from (
+                        f"without_feature({i},{self.problem.ids[c]})."
+                        for c in self.problem.candidates[partner]
+                        if lacks(self.problem.checks.catalogue, c.thing, position.lacking_feature)
+                    )
+            if not partners:
+                yield f"{'optional' if position.need == 'optional' else 'needed'}({i})."
+            if place.side == "left":
+                yield f"hand_pair({i},{self.problem.place_ids[place.other_hand]})."
+            carrier = self.problem.places.carrier(place)
+            if carrier is not None:
+                yield f"hangs_on({i},{self.problem.place_ids[carrier]})."
+            if place in self.problem.found:
+                yield f"found({i})."
+            if place in self.problem.found or place in self.problem.perhaps:
+                flags = (
+                    ("one_use", self.problem.is_one_use(place)),
+                    ("due", self.problem.is_due(place)),
+                    ("pressed", position.pressed_in),
+                )
+                yield from (f"{name}({i})." for name, holds in flags if holds)
+
+    def _candidate_facts(self) -> Iterator[str]:
+        uses: dict[tuple[str, str], int] = {}
+        numbers: dict[str, int] = {}
+        keys: dict[str, int] = {}
+        for candidate, c in self.problem.ids.items():
+            place = self.problem.place_ids[candidate.place]
+            yield f"candidate({place},{c})."
+            if candidate.place.side:
+                yield f"alike({c},{keys.setdefault(candidate.alike, len(keys))})."
+            if candidate.stays:
+                yield f"stays({c})." + (f" work({c})." if candidate.work else "")
+            else:
+                yield f"number({c},{numbers.setdefault(candidate.number, len(numbers))})."
+            old = self.problem.staying(candidate.place)
+            if old is not None and (candidate.stays or candidate.number == old.number):
+                yield f"keeps_number({place},{c})."
+            if candidate.set_use is not None:
+                use = uses.setdefault(candidate.set_use, len(uses))
+                yield f"set_use({c},{use})."
+            elif not candidate.stays:
+                quantity = self.problem.places.positions[candidate.place.position].quantity
+                price = self.problem.offered.cents(candidate.number, quantity)
+                yield f"line_price({c},{price}). units({c},{quantity})."
+        yield from (
+            f"set_price({u},{self.problem.offered.cents(use[0], 1)}). use_of({u},{numbers[use[0]]})."
+            for use, u in uses.items()
+        )
+        for number, held in sorted(self.problem.kit.items()):
+            if number in numbers:
+                yield f"kit_holds({numbers[number]},{held})."
+                yield from (f"kit_unit({numbers[number]},{i})." for i in range(1, held + 1))
+        yield from (f"offered({n})." for number, n in numbers.items() if number in self.problem.offered.offers)
+        yield from self._exchange_facts(uses)
+
+    def _unknown_facts(self) -> Iterator[str]:
+        """Candidates of which nothing is known but that they stand there, or would have to."""
+        for candidate, c in self.problem.ids.items():
+            if candidate.to_be_found:
+                yield f"to_be_found({c})."
+            elif not candidate.recorded:
+                yield f"blank({self.problem.place_ids[candidate.place]},{c})."
+
+    def _exchange_facts(self, uses: Mapping[tuple[str, str], int]) -> Iterator[str]:
+        """Which old parts can be handed in, and what that saves on a unit of each candidate of their type."""
+        types: dict[str, dict[int, None]] = {}
+        seen: set[tuple[str, str]] = set()
+        for candidate, c in self.problem.ids.items():
+            saved = 0 if candidate.stays else self.problem.offered.savings.get(candidate.number, 0)
+            if not saved or candidate.set_use in seen:
+                continue
+            part_type = self.problem.places.positions[candidate.place.position].part_type
+            types.setdefault(part_type, {})[saved] = None
+            t = list(types).index(part_type)
+            if candidate.set_use is None:
+                yield f"saves({c},{t},{saved})."
+            else:  # a set is one unit, of the type of its first member
+                seen.add(candidate.set_use)
+                yield f"set_saves({uses[candidate.set_use]},{t},{saved})."
+        for t, (part_type, savings) in enumerate(types.items()):
+            steps = sorted(savings)
+            yield from (f"saving({t},{s},{s - less})." for less, s in zip([0, *steps], steps, strict=False))
+            there = [
+                p for p in self.problem.places.all if self.problem.places.positions[p.position].part_type == part_type
+            ]
+            yield from (
+                f"gives({self.problem.place_ids[p]},{t},{q})." for p in there if (q := self.problem.old_parts(p))
+            )
+            yield from (f"old({t},{i})." for i in range(1, sum(map(self.problem.old_parts, there)) + 1))
+
+    def _joint_facts(self) -> Iterator[str]:
+        for j, at in self.problem.joint_ids.items():
+            firsts, seconds = self.problem.candidates[at.first], self.problem.candidates[at.second]
+            yield f"joint({j},{self.problem.place_ids[at.first]},{self.problem.place_ids[at.second]})."
+            yield f"sort({j},{self.problem.sort_of[at.joint.joint]})."
+            if at.joint.arrangement:
+                yield f'only_in({j},"{at.joint.arrangement}").'
+            if at.joint.disturbs is False:
+                yield f"gentle({j})."
+            for owned in at.joint.owns:
+                place = self.problem.places.at(owned, at.side)
+                if place is not None:
+                    yield f"owns({j},{self.problem.place_ids[place]})."
+            if not firsts or not seconds:
+                continue
+            self.problem.checks.judge_all(at, (c.thing for c in firsts), (c.thing for c in seconds))
+            yield from self._pair_facts(j, at, firsts, seconds)
+
+    def _pair_facts(
+        self, j: int, at: JointAt, firsts: tuple[Candidate, ...], seconds: tuple[Candidate, ...]
+    ) -> Iterator[str]:
+        for first in firsts:
+            for second in seconds:
+                result = self.problem.checks.joint(at, first, second)
+                pair = f"({j},{self.problem.ids[first]},{self.problem.ids[second]})."
+                if result.verdict.is_no:
+                    yield "no" + pair
+                elif self.problem.counts_first(at, first, second):
+                    yield "first_open" + pair
+                    if self.problem.kit and any(
+                        o.lacks[i] and not c.stays and c.number not in self.problem.kit
+                        for o in result.judged.outcomes
+                        for i, c in enumerate((first, second))
+                    ):
+                        yield "outside_open" + pair
+                elif result.verdict.is_unproven:
+                    yield "other_open" + pair
+
+    def _reach_facts(self) -> Iterator[str]:
+        for (off, reached), leaves in self.problem.in_the_way.items():
+            way = f"{self.problem.place_ids[off]},{self.problem.place_ids[reached]}"
+            yield f"in_way({way})."
+            yield from (f"leaves({way},{j})." for j, at in self.problem.joint_ids.items() if at.joint.joint in leaves)
+
+    def _figure_facts(self) -> Iterator[str]:
+        for s, at in self.problem.figure_ids.items():
+            yield f"sort({s},{self.problem.sort_of[at.figure.figure]})."
+            yield from (
+                self._formula_facts(s, at)
+                if at.figure.formula or at.figure.compared_with == "as made"
+                else self._sum_facts(s, at)
+            )
+        for s, at in (self.problem.figure_ids | self.problem.told_ids).items():
+            yield from (f"among({s},{self.problem.place_ids[place]})." for place in dict.fromkeys(at.places))
+            if at.figure.arrangement:
+                yield f'only_in({s},"{at.figure.arrangement}").'
+
+    def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        figure = at.figure
+        yield f"stack({s})." + (f" by_method({s})." if figure.method else "")
+        low, high = limits_of(figure, None)
+        if low is not None:
+            yield f"low({s},{round(low * STEPS)})."
+        if high is not None:
+            yield f"high({s},{round(high * STEPS)})."
+        for i, place in enumerate(at.places):
+            for candidate in self.problem.candidates[place]:
+                value, c = self.problem.checks.term(at, i, candidate), self.problem.ids[candidate]
+                if value.maybe_absent:
+                    yield f"maybe_absent({s},{i},{c})."
+                if not value.is_sized:
+                    yield f"{'absent' if value.absent else 'missing'}({s},{i},{c})."
+                elif value.is_weak(figure.safety_critical):
+                    yield f"weak({s},{i},{c})."
+                if self.problem.checks.states_figure(at, candidate):
+                    yield f"stated({s},{c})."
+        yield from self._share_facts(s, at)
+
+    def _share_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        """What each candidate adds to a sum, for each combination of beliefs about its terms."""
+        factors = [term.factor for term in at.figure.terms]
+        known = [
+            [
+                (c, value)
+                for c in self.problem.candidates[place]
+                if (value := self.problem.checks.term(at, i, c)).is_sized
+            ]
+            for i, place in enumerate(at.places)
+        ]
+        counts = [max((value.beliefs for _, value in values), default=1) for values in known]
+        spanned = prod(counts) > MOST_BELIEFS
+        for b, belief in enumerate(product(*(range(1 if spanned else count) for count in counts))):
+            yield f"belief({s},{b})."
+            for i, values in enumerate(known):
+                for candidate, value in values:
+                    believed = None if spanned else belief[i]
+                    key = f"{s},{b},{i},{self.problem.ids[candidate]}"
+                    low, high = value.steps(factors[i], believed)
+                    yield f"share({key},{low},{high})."
+                    low, high = value.worst_steps(factors[i], believed)
+                    yield f"at_worst({key},{low},{high})."
+
+    def _formula_facts(self, s: int, at: FigureAt) -> Iterator[str]:
+        places = tuple(dict.fromkeys(at.places))
+        groups: list[dict[tuple[TermValue, ...], int]] = []
+        as_made = self.problem.checks.as_made_value(at, self.problem.vehicle)
+        for i, place in enumerate(places):
+            indices = [k for k, p in enumerate(at.places) if p == place]
+            empty = tuple(self.problem.checks.term(at, k, None) for k in indices)
+            known: dict[tuple[TermValue, ...], int] = {empty: 0}
+            yield f"part_of({s},{i},{self.problem.place_ids[place]})."
+            for candidate in self.problem.candidates[place]:
+                values = tuple(self.problem.checks.term(at, k, candidate) for k in indices)
+                if self.problem.checks.states_figure(at, candidate):
+                    yield f"stated({s},{self.problem.ids[candidate]})."
+                if any(not value.is_sized and not value.absent for value in values):
+                    yield f"unsized({s},{self.problem.ids[candidate]})."
+                yield f"group({s},{i},{self.problem.ids[candidate]},{known.setdefault(values, len(known))})."
+            groups.append(known)
+        for t, combination in enumerate(product(*groups)):
+            by_place = dict(zip(places, combination, strict=True))
+            taken: dict[Place, int] = {}
+            terms = []
+            for place in at.places:
+                terms.append(by_place[place][taken.setdefault(place, 0)])
+                taken[place] += 1
+            result = judge_figure(at.figure, terms, as_made)
+            torn = judge_figure(at.figure, terms, as_made, stated=True).verdict is Verdict.DISPUTED
+            name = "tuple_torn" if torn else _tuple_name(result)
+            if name:
+                chosen = zip(range(len(places)), (g[v] for g, v in zip(groups, combination, strict=True)), strict=True)
+                key = f"({s},{t})"
+                yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
+
+    def _request_facts(self) -> Iterator[str]:
+        yield from (
+            f'level("{name}",{priority}).' for name, priority in priorities(self.problem.request.prefer).items()
+        )
+        for place in dict.fromkeys(p for w in self.problem.request.wants for p in w.places):
+            yield f"wanted({self.problem.place_ids[place]})."
+            wishes = [w for w in self.problem.request.wants if place in w.places]
+            for candidate in self.problem.candidates[place]:
+                if all(self.problem.grants(wanted, candidate) for wanted in wishes):
+                    yield f"grants({self.problem.place_ids[place]},{self.problem.ids[candidate]})."
+        yield from (f"must_keep({self.problem.place_ids[p]})." for p in self.problem.request.keep)
+
+
+def _tuple_name(result: FigureResult) -> str:
+    if result.verdict.is_no:
+        return "tuple_no"
+    if result.verdict.is_unproven:
+        open_first = result.verdict == "not known" and not result.only_kept_missing
+        return "tuple_first" if open_first else "tuple_other"
+    return ""
