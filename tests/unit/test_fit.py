@@ -173,8 +173,8 @@ HAND = Condition(
 def test_a_code_that_nobody_wrote_is_the_usual_one(
     peg: str | None, hole: str | None, expected: int, lacks: tuple[bool, bool], roles: tuple[str, str]
 ) -> None:
-    first, second = (replace(end, role=role) for end, role in zip(RULE.ends, roles, strict=True))
-    rule = replace(RULE, ends=(first, second), conditions=(HAND,))
+    one, other = (replace(end, role=role) for end, role in zip(RULE.ends, roles, strict=True))
+    rule = replace(RULE, ends=(one, other), conditions=(HAND,))
     by_role = {"peg": hand_of(peg), "hole": hand_of(hole)}
     first, second = (Side(("hand",), (Interface("recorded", (by_role[role],)),)) for role in roles)
     result = evaluate(HAND, rule, (first, second))
