@@ -6,13 +6,14 @@ import json
 import os
 import pty
 import re
+import shlex
 import subprocess
 import sys
 from collections import Counter
 
 import pytest
 
-from tests.commands.running import FULL, SWAP, demo, run
+from tests.commands.running import FULL, SWAP, demo, pasted, run
 
 ORDER = "ORDER LIST, BOTH SIDES"
 LINE = re.compile(r"(\d+)(?: \+ (\d+))? ([A-Z]+-\d+[A-Z]?(?:/R)?) ")
@@ -122,6 +123,27 @@ def test_where_nothing_fits_the_page_says_why_and_what_would_open_it() -> None:
     assert len(ran.lines) <= 60
     assert "NO PLAN" in ran.out and "WHAT WOULD HELP" in ran.out
     assert ran.lines[-1].endswith("--keep 'hub nut' --full")
+
+
+def test_where_nothing_fits_what_to_drop_can_be_pasted() -> None:
+    first, full = pasted(demo(*SWAP, "--keep", "lower ball pin"))
+    assert first == 'knockon swap tansy-m080 --want "rotor=LARCH-201"'
+    assert full.endswith("--keep 'lower ball pin' --full")
+    assert run(*shlex.split(first)[1:]).status == 0
+
+
+def test_a_page_of_unknowns_names_them_and_shows_the_way_to_them() -> None:
+    ran = demo("swap", "tansy-mk-b", "--want", "master cylinder=HAZEL-301")
+    assert "Not known: lock tab on caliper; shield screw in knuckle; shakeproof on hose; 5 more checks." in ran.flowing
+    assert pasted(ran)[0].endswith("--evidence")
+
+
+def test_both_pages_count_what_one_look_shows_once() -> None:
+    (heading,) = [line for line in demo(*SWAP).lines if line.startswith("MEASURE FIRST")]
+    listed = [
+        line for line in demo(*SWAP, "--measure").section("MEASURE BEFORE YOU ORDER") if re.match(r"\d+\. ", line)
+    ]
+    assert heading == f"MEASURE FIRST, 5 OF {len(listed)}"
 
 
 def on_a_terminal(*arguments: str) -> str:

@@ -47,7 +47,7 @@ def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path:
     assert "ring      RING-B, RING-X ?" in ran.section("PARTS AT EACH POSITION")
     assert "ring      RING-B  big ring" in ran.section("THE BEST COMBINATION")
     second = " ".join(" ".join(ran.section("NEXT BEST")).split())
-    assert "2. left and right ring: RING-X instead of RING-B. Compared with the best: 2 more checks not known" in second
+    assert "2. Left and right ring: RING-X instead of RING-B. Compared with the best: 2 more checks not known" in second
     assert "cheaper" not in second  # nobody offers it: no price of nought
     none = run("combinations", "bench", "--with", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
     assert none.status == 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from knockon.queries.plan.swap import swap
 from tests.commands.running import demo as command
 from tests.demo.demo import demo
@@ -63,3 +65,17 @@ def test_what_is_not_there_cannot_be_kept() -> None:
     ran = command("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "rotor")
     assert ran.status == 2
     assert "nothing to keep in rotor" in ran.err
+
+
+def test_behind_a_check_that_rules_it_out_another_may_stand() -> None:
+    """A reason is minimal by itself: without one of its checks the others rule nothing out, but some other may."""
+    want, keep = ["drive flange=ROWAN-942"], ["outer joint"]
+    none = swap(demo(), "tansy-m080", want=want, keep=keep).none
+    assert none is not None and "outer seal on boss" in none.cites
+    layout = demo().layouts[demo().vehicles["tansy-m080"].layout]
+    fewer = replace(layout, joints=tuple(j for j in layout.joints if j.joint != "outer seal on boss"))
+    world = replace(demo(), layouts={**demo().layouts, layout.layout: fewer})
+    answer = swap(world, "tansy-m080", want=want, keep=keep)
+    assert answer.plan is None and answer.none is not None and answer.none.cites == ("nut fully on",)
+    told = command("swap", "tansy-m080", "--want", "drive flange=ROWAN-942", "--keep", "outer joint").flowing
+    assert "each is needed for that. Other checks may stand in the way too." in told

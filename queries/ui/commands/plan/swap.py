@@ -10,10 +10,12 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records
 from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.levels import LEVELS
+from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
+from knockon.queries.ui.naming import as_options
 from knockon.queries.ui.progress import progress_bar
 from knockon.queries.ui.sentences.help import plan as say
 from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
@@ -55,8 +57,11 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
 
     ask = as_typed(settings, "swap", vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
 
+    def ask_for(asked: Sequence[Asked]) -> str:
+        return " ".join((as_typed(settings, "swap", vehicle, prefer=prefer), *as_options(asked)))
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return swap_pages(catalogue, answer, shown, ask)
+        return swap_pages(catalogue, answer, shown, ask, ask_for)
 
     with mistakes_told():
         return deliver(settings, "swap", answer, answer.is_settled, text, records)

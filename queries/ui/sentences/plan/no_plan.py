@@ -4,7 +4,7 @@ from typing import Final
 
 NO_PLAN: Final = "NO PLAN: no set of known parts meets this request."
 WHY: Final = "Why"
-ALL_NEEDED: Final = "Only together do these rule it out: without any one of them there is a plan."
+ALL_NEEDED: Final = "Together these rule it out, and each is needed for that. Other checks may stand in the way too."
 MEMBERS: Final = "What members found"
 RULES: Final = {
     "axle rule": "the left and the right part must be the same, or mirror images",
@@ -70,7 +70,8 @@ WITHIN: Final = "within {size}"
 ANY_SIZE: Final = "any"
 BOTH_ENDS: Final = "the lower limit {low}, the upper limit {high}"
 AS_ASKED: Final = "as you asked"
-BY_CHECK: Final = "because of {check}, {condition}"
+BY_CHECK: Final = "because of {check}"
+BY_CONDITION: Final = "because of {check}, {condition}"
 BY_SOURCE: Final = "{by} [{sources}]"
 BY_PARTS: Final = "{by} ({parts})"
 STATED: Final = "{check}. The sum {value} must be {limits}{beside}."

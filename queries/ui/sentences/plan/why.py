@@ -33,6 +33,7 @@ MORE: Final = "{names}, and {more} more"
 DUE_IN_ANY_CASE: Final = "It needs replacing in any case. Its own number is ruled out too."
 IN_ANY_CASE: Final = "It is renewed in any case ({cause}). Its own number is ruled out too."
 
+OWN_NUMBERS: Final = "{parts}: for each, the same number again is possible too. A plan with one of them: {costs}."
 OWN_NUMBER: Final = "{parts}: the same number again is possible too. A plan with it: {costs}."
 OWN_NOT_RECORDED: Final = "{parts}: its number is not recorded, so the part that fits renews it."
 FOR: Final = "{position} {new} for {old}"

@@ -11,7 +11,7 @@ from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Filled
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
-from knockon.queries.ui.naming import Naming, count, listed, places_in_words
+from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import combinations as say
 from knockon.queries.ui.sentences.plan.verdict import NOT_KNOWN as NOT_KNOWN_CHECKS
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
@@ -152,7 +152,9 @@ def _difference(naming: Naming, first: Combination, other: Combination) -> str:
     for places in pairs.values():
         old, new = (naming.hands(found.get(p, "") for p in places) for found in (before, after))
         said.append(exchanged(places_in_words(places), old, new))
-    return say.DIFFERS.format(changes="; ".join(said), costs=cost_words(other.costs, first.costs))
+    return say.DIFFERS.format(
+        changes=sentence("; ".join(said)).removesuffix("."), costs=cost_words(other.costs, first.costs)
+    )
 
 
 def _by_place(filling: Combination) -> dict[Place, str]:

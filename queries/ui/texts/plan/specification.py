@@ -106,8 +106,10 @@ def _by(limits: Sequence[Limit]) -> str:
 
 def _set_by(limit: Limit) -> str:
     by = say.AS_ASKED
-    if limit.condition != ASKED:
-        by = say.BY_CHECK.format(check=limit.check, condition=limit.condition)
+    if limit.condition == limit.check:
+        by = say.BY_CHECK.format(check=limit.check)
+    elif limit.condition != ASKED:
+        by = say.BY_CONDITION.format(check=limit.check, condition=limit.condition)
     return say.BY_PARTS.format(by=by, parts="; ".join(limit.parts)) if limit.parts else by
 
 

@@ -4,7 +4,7 @@ measure, what it does, what it costs; and the parts of the long answer by themse
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
@@ -13,6 +13,7 @@ from knockon.graph.model.layout_words import DANGER
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
@@ -38,8 +39,11 @@ INDENT, REASON_AT = 2, 48
 READINGS = 5
 
 
-def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str) -> Sequence[Block]:
-    """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far.
+def swap_pages(
+    catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str, ask_for: Callable[[Sequence[Asked]], str]
+) -> Sequence[Block]:
+    """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far;
+    ``ask_for``: the command that asks for something else of the same vehicle.
 
     Raises UnknownNameError where no reason is told at the position that ``shown`` names.
     """
@@ -47,7 +51,7 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
         return swap_text(catalogue, answer)
     naming, plan = Naming.on(catalogue, answer.vehicle), answer.plan
     if plan is None:
-        return [title(answer), *_no_plan(naming, answer, ask)]
+        return [title(answer), *_no_plan(naming, answer, ask, ask_for)]
     if not shown.parts:
         return [title(answer), *_first_page(naming, answer, plan, ask)]
     blocks: list[Block] = [
@@ -68,7 +72,9 @@ def swap_pages(catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str)
     return [*blocks, Gap(), *_cautions(naming, answer)]
 
 
-def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
+def _no_plan(
+    naming: Naming, answer: SwapAnswer, ask: str, ask_for: Callable[[Sequence[Asked]], str]
+) -> Iterator[Block]:
     """Why there is none, and what would open it; what a missing part would have to be is named only."""
     yield from short_dangers(naming, answer.findings.wrong)
     yield from unchecked_blocks(answer)
@@ -78,7 +84,8 @@ def _no_plan(naming: Naming, answer: SwapAnswer, ask: str) -> Iterator[Block]:
         places = functools.reduce(lambda x, y: no_plan.OR_THERE.format(places=x, others=y), dict.fromkeys(ways))
         yield Para(no_plan.ANOTHER_PART.format(places=places), mark="-")
     yield rules_line(naming, answer.cautions)
-    yield from next_blocks([f"{ask} --full"])
+    less = [[a for a in answer.asked if a not in o.dropped] for o in answer.opens if o.dropped]
+    yield from next_blocks([*(ask_for(asked) for asked in less if asked), f"{ask} --full"])
 
 
 def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:

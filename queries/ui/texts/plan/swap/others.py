@@ -23,7 +23,7 @@ def other_plans(plan: Plan, alternatives: Sequence[Alternative]) -> list[Block]:
             pairs.setdefault((first, second), []).append(place)
         said = "; ".join(exchanged(places_in_words(places), *pair) for pair, places in pairs.items())
         costs = sentence(cost_words(other.costs, plan.costs)).removesuffix(".")
-        blocks.append(Para(say.OTHER_PLAN.format(costs=costs, changes=said), mark=f"{i}."))
+        blocks.append(Para(say.OTHER_PLAN.format(costs=costs, changes=sentence(said).removesuffix(".")), mark=f"{i}."))
     return blocks
 
 

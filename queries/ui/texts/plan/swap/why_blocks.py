@@ -91,7 +91,8 @@ def _own_number(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[str]:
     lines = []
     for (template, costs), positions in said.items():
         parts = "; ".join(_for(naming, position, changes) for position, changes in positions.items())
-        lines.append(template.format(parts=parts, costs=costs))
+        several = template == say.OWN_NUMBER and len(positions) > 1
+        lines.append((say.OWN_NUMBERS if several else template).format(parts=parts, costs=costs))
     return lines
 
 
