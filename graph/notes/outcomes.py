@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-OUTCOME_ORDER = {"failed": 0, "measured": 1, "made to fit": 2, "worked": 3, "told": 4}
+MADE_TO_FIT = "made to fit"
+OUTCOME_ORDER = {"failed": 0, "measured": 1, MADE_TO_FIT: 2, "worked": 3, "told": 4}
 
 
 def outcome_rank(outcome: str) -> int:

@@ -13,15 +13,18 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
+from knockon.queries.ui.naming import count, plural
 from knockon.queries.ui.plain import clean, say_beside
+from knockon.queries.ui.sentences import intake as found
+from knockon.queries.ui.sentences import shell as says
+from knockon.queries.ui.sentences.help import shell as say
 
 if TYPE_CHECKING:
-    from knockon.graph.model.catalogue import Catalogue
+    from knockon.graph.model.catalogue import Catalogue, UnknownNameError
     from knockon.graph.records import Records
     from knockon.queries.ui.blocks import Block
 
 GOOD, NOT_SO, WRONG = 0, 1, 2
-DEMO = "the demo world (invented)"
 
 
 class CouldNotRun(click.ClickException):
@@ -50,7 +53,7 @@ class Settings(msgspec.Struct, frozen=True):
     def folder(self) -> Path:
         """Where the records are. Raises CouldNotRun where they stand on a server and a folder is needed."""
         if self.server:
-            raise CouldNotRun("this looks at or writes a records folder: --server cannot stand in for it")
+            raise CouldNotRun(says.FOLDER_NEEDED)
         if self.records is not None:
             return self.records
         from importlib import resources
@@ -60,40 +63,30 @@ class Settings(msgspec.Struct, frozen=True):
     @property
     def named(self) -> str:
         """What the records are called in the first line of an answer."""
-        name = self.server or (DEMO if self.records is None else str(self.records))
-        return f"{name}, without {', '.join(self.without)}" if self.without else name
+        name = self.server or (says.DEMO if self.records is None else str(self.records))
+        return says.WITHOUT.format(name=name, left_out=", ".join(self.without)) if self.without else name
 
 
 def answering(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command ``--records``, ``--server``, ``--json`` and ``--without``; it is called with ``settings``, those
-    of the group taken over.
+    """Give a command the options that all commands have (hidden: the program's own help shows them); it is called with
+    ``settings``, those of the group taken over.
 
     The command returns its exit status.
     """
+    return _with_common_options(command, hidden=True)
 
-    @click.option(
-        "--records",
-        "records",
-        type=click.Path(path_type=Path),
-        metavar="DIR",
-        help="Folder of record tables; without it the demo world.",
-    )
-    @click.option(
-        "--server",
-        default="",
-        metavar="URL",
-        help="Ask the records of this SPARQL 1.1 server instead; nothing is sent to any other.",
-    )
-    @click.option(
-        "--json", "as_json", is_flag=True, help="Print one JSON document (schemas: docs/answers/) and nothing else."
-    )
-    @click.option(
-        "--without",
-        multiple=True,
-        metavar="SOURCE_OR_CLUB",
-        help="Leave out of the answer what this source or merged club says; may be repeated.",
-    )
-    @click.option("--no-pager", is_flag=True, help="Write a long answer straight to the terminal.")
+
+def answering_all(program: Callable[..., Any]) -> Callable[..., Any]:
+    """The same for the program as a whole, whose help shows them."""
+    return _with_common_options(program, hidden=False)
+
+
+def _with_common_options(command: Callable[..., Any], hidden: bool) -> Callable[..., Any]:
+    @click.option("--records", type=click.Path(path_type=Path), metavar="DIR", hidden=hidden, help=say.RECORDS)
+    @click.option("--server", default="", metavar="URL", hidden=hidden, help=say.SERVER)
+    @click.option("--json", "as_json", is_flag=True, hidden=hidden, help=say.JSON)
+    @click.option("--without", multiple=True, metavar="SOURCE_OR_CLUB", hidden=hidden, help=say.WITHOUT)
+    @click.option("--no-pager", is_flag=True, hidden=hidden, help=say.NO_PAGER)
     @functools.wraps(command)
     def with_settings(
         *args: Any,
@@ -130,8 +123,7 @@ def mistakes_told() -> Iterator[None]:
     try:
         yield
     except UnknownNameError as error:
-        nearest = f"\nNearest: {', '.join(error.nearest)}" if error.nearest else ""
-        raise CouldNotRun(f"no {error.sort} {error.name!r} in these records.{nearest}") from error
+        raise CouldNotRun(_no_such(error)) from error
     except (RecordsError, VocabularyError) as error:
         raise CouldNotRun(str(error)) from error
     except ValueError as error:
@@ -140,6 +132,18 @@ def mistakes_told() -> Iterator[None]:
         if not isinstance(error, RequestError):
             raise
         raise CouldNotRun(str(error)) from error
+
+
+def _no_such(error: UnknownNameError) -> str:
+    """That there is no such thing, with the nearest names, or with what lists all."""
+    from knockon.queries.find.listing import SORTS
+
+    if error.nearest:
+        return says.NO_SUCH.format(sort=error.sort, name=error.name, nearest=", ".join(error.nearest))
+    things = plural(error.sort).replace(" ", "-")
+    if things not in SORTS:
+        return says.NO_SUCH_NONE.format(sort=error.sort, name=error.name)
+    return says.NO_SUCH_LIST.format(sort=error.sort, name=error.name, things=things)
 
 
 def load(settings: Settings) -> Records:
@@ -151,9 +155,10 @@ def load(settings: Settings) -> Records:
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
     aside = rows_set_aside(records.findings)
     if aside:
-        check = "knockon check" if settings.records is None else f"knockon check --records {settings.records}"
-        where = "on the server" if settings.server else f"see: {check}"
-        say_beside(f"{aside} {'row or cell' if aside == 1 else 'rows or cells'} of the records set aside, {where}")
+        rows = count(aside, *found.ROW_OR_CELL)
+        check = says.CHECK_FOLDER.format(folder=settings.records) if settings.records else says.CHECK_DEMO
+        skipped = found.RECORDS_SKIPPED.format(rows=rows, check=check)
+        say_beside(found.RECORDS_SKIPPED_THERE.format(rows=rows) if settings.server else skipped)
     return records
 
 
@@ -183,7 +188,7 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
 
     catalogue = records.catalogue if records else Catalogue(Vocabulary())
     screen = Screen.of_stdout()
-    page = render([Para(f"Records: {settings.named}"), *text(catalogue)], screen)
+    page = render([Para(says.RECORDS.format(name=settings.named)), *text(catalogue)], screen)
     if settings.pager and screen.height and page.count("\n") >= screen.height:
         click.echo_via_pager(page, color=screen.colour)
     else:
@@ -206,15 +211,15 @@ def needs_folder(file: Path, settings: Settings) -> None:
     """Refuse to write a file into a folder that is not there (a slip of the pen makes no folders), and a file and a
     document both to the standard output."""
     if str(file) == "-" and settings.json:
-        raise CouldNotRun("--json writes a document to the standard output: name a FILE instead of -")
+        raise CouldNotRun(says.NAME_A_FILE)
     if str(file) != "-" and not file.parent.is_dir():
-        raise CouldNotRun(f"{file}: there is no folder {file.parent}")
+        raise CouldNotRun(says.NO_FOLDER.format(file=file, folder=file.parent))
 
 
 def write(text: str | bytes) -> None:
     """Write to the standard output, whole; a reader that closed the pipe is no mistake."""
     if sys.stdout is None:
-        raise CouldNotRun("the standard output is closed")
+        raise CouldNotRun(says.OUTPUT_CLOSED)
     try:
         click.echo(text, nl=False)
         sys.stdout.flush()
@@ -224,4 +229,4 @@ def write(text: str | bytes) -> None:
         )  # what is still buffered goes nowhere, without a word
     except OSError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise CouldNotRun(f"the answer could not be written: {error.strerror or error}") from error
+        raise CouldNotRun(says.NOT_WRITTEN.format(why=error.strerror or error)) from error

@@ -11,45 +11,36 @@ from importlib import import_module
 import click
 
 from knockon import __version__
-from knockon.queries.ui.asking import CouldNotRun, Settings, answering
-from knockon.queries.ui.having_written import A_FAULT, STOPPED, WrittenButNotShown
+from knockon.queries.ui.asking import CouldNotRun, Settings, answering_all
+from knockon.queries.ui.having_written import WrittenButNotShown
 from knockon.queries.ui.plain import clean, say_beside
+from knockon.queries.ui.sentences import shell as says
+from knockon.queries.ui.sentences.help import shell as say
 
-# Command -> (module, its attribute, what the list of commands says of it). Order: as they are listed.
+# Command -> (module, its attribute). Order: as they are listed.
 COMMANDS = {
-    "swap": ("plan.swap", "swap", "What a swap forces on a vehicle, and why."),
-    "fits": ("fits.fits", "fits", "Do these parts go together?"),
-    "partners": ("fits.partners", "partners", "All parts that meet a part, by verdict."),
-    "part": ("fits.part", "part", "All that is recorded of a part."),
-    "tell-apart": ("find.tell_apart", "tell_apart", "How two parts differ, and what each difference does."),
-    "vehicle": ("find.vehicle", "vehicle", "Which vehicle is this?"),
-    "list": ("find.list_", "list_things", "What of one sort is in the records."),
-    "combinations": ("plan.combinations", "combinations", "Which parts go together around given ones."),
-    "kit": ("plan.kit", "kit", "What a kit lacks for a swap."),
-    "check": ("intake.check", "check", "Are the records in order?"),
-    "note": ("club.note", "note", "Notes of members: add one, list them, withdraw one."),
-    "export": ("club.export", "export", "Write all statements to a file, as RDF."),
-    "import": ("intake.import_", "import_sheet", "Take a sheet in, with column names of its own."),
-    "quarantine": ("intake.quarantine", "quarantine", "Which rows of imported sheets wait, and why."),
-    "merge": ("club.merge", "merge", "Take in what another club shared."),
-    "share": ("club.share", "share", "Write your records and notes to a file for others."),
-    "ask": ("ask.ask", "ask", "Run a query: a ready-made one, or SPARQL."),
-    "disputes": ("club.disputes", "disputes", "What contradicts what, and what would settle it."),
-    "changed": ("intake.changed", "changed", "What older records answered otherwise."),
-    "upgrade": ("intake.upgrade", "upgrade", "Bring records of an earlier version up to date."),
-    "calculate": ("workshop.calculate", "calculate", "The workshop's own arithmetic, with its sources."),
+    "swap": ("plan.swap", "swap"),
+    "fits": ("fits.fits", "fits"),
+    "partners": ("fits.partners", "partners"),
+    "part": ("fits.part", "part"),
+    "tell-apart": ("find.tell_apart", "tell_apart"),
+    "vehicle": ("find.vehicle", "vehicle"),
+    "list": ("find.list_", "list_things"),
+    "combinations": ("plan.combinations", "combinations"),
+    "kit": ("plan.kit", "kit"),
+    "check": ("intake.check", "check"),
+    "note": ("club.note", "note"),
+    "export": ("club.export", "export"),
+    "import": ("intake.import_", "import_sheet"),
+    "quarantine": ("intake.quarantine", "quarantine"),
+    "merge": ("club.merge", "merge"),
+    "share": ("club.share", "share"),
+    "ask": ("ask.ask", "ask"),
+    "disputes": ("club.disputes", "disputes"),
+    "changed": ("intake.changed", "changed"),
+    "upgrade": ("intake.upgrade", "upgrade"),
+    "calculate": ("workshop.calculate", "calculate"),
 }
-
-EXIT_STATUS = """\b
-Exit status:
-  0  answered, and good: fits: fits or fits with work; swap: a consistent plan, also with open
-     measurements; combinations: there are some; kit: nothing missing, short, unproven or wrong;
-     check: nothing set aside; upgrade: up to date, or brought up to date; calculate: what was asked
-     holds, for every size in the ranges given; part, partners: shown; tell-apart: something recorded
-     tells the two apart; vehicle: it agrees with one vehicle as made alone;
-     list: something is listed
-  1  answered, and not so
-  2  the question or the records are wrong, or it could not run"""
 
 
 class LazyGroup(click.Group):
@@ -63,15 +54,16 @@ class LazyGroup(click.Group):
         """The command of this name, imported now."""
         if cmd_name not in COMMANDS:
             return None
-        module, attribute, _ = COMMANDS[cmd_name]
+        module, attribute = COMMANDS[cmd_name]
         command = getattr(import_module(f"knockon.queries.ui.commands.{module}"), attribute)
         assert isinstance(command, click.Command)
+        _point_to_common_options(command)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without importing any."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, says) for name, (_, _, says) in COMMANDS.items()])
+            formatter.write_dl([(name, say.COMMANDS[name]) for name in COMMANDS])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -79,30 +71,35 @@ class LazyGroup(click.Group):
         """As click does, with the nearest names where there is no such command."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             near = difflib.get_close_matches(args[0], COMMANDS, n=3, cutoff=0.5)
-            hint = f" Nearest: {', '.join(near)}." if near else f" There are: {', '.join(COMMANDS)}."
-            raise click.UsageError(f"There is no command {args[0]!r}.{hint}", ctx)
+            template = says.NO_COMMAND_NEAR if near else says.NO_COMMAND
+            raise click.UsageError(template.format(name=args[0], commands=", ".join(near or COMMANDS)), ctx)
         return super().resolve_command(ctx, args)
+
+
+def _point_to_common_options(command: click.Command) -> None:
+    """End the help of a command, and of those under it, with where the options of all commands are."""
+    if any(p.name == "records" for p in command.params):
+        command.epilog = say.COMMON
+    for inner in command.commands.values() if isinstance(command, click.Group) else ():
+        _point_to_common_options(inner)
 
 
 @click.group(
     cls=LazyGroup,
-    epilog=EXIT_STATUS,
+    help=say.PROGRAM,
+    epilog=say.EXIT_STATUS,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.version_option(__version__, prog_name="knockon")
-@answering
+@answering_all
 @click.pass_context
 def knockon(ctx: click.Context, settings: Settings) -> None:
-    """Which parts go together, and what a swap forces and why.
-
-    Without --records the demo world is asked, which is invented. "Fits" means that dimensions agree; it never means
-    safe.
-    """
+    """All commands."""
     ctx.obj = settings
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; return its exit status (EXIT_STATUS). No mistake of a user or of the records ends in a trace."""
+    """Run a command; its exit status, as the help says. No mistake of a user or of the records ends in a trace."""
     try:
         status = knockon.main(
             args=None if arguments is None else list(arguments), prog_name="knockon", standalone_mode=False
@@ -112,25 +109,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _say(str(done))
         return done.status
     except click.exceptions.Abort:
-        return _say(STOPPED)
+        return _say(says.STOPPED)
     except CouldNotRun as error:
         return _say(error.format_message())
     except click.ClickException as error:
         return _usage(error)
     except (KeyboardInterrupt, EOFError):
-        return _say(STOPPED)
+        return _say(says.STOPPED)
     except (OSError, MemoryError) as error:
-        return _say(f"could not run: {error or type(error).__name__}")
+        return _say(says.COULD_NOT_RUN.format(why=error or type(error).__name__))
     except Exception:
         import traceback
 
         say_beside(traceback.format_exc().rstrip("\n"))
-        return _say(A_FAULT)
+        return _say(says.A_FAULT)
 
 
 def _say(message: str) -> int:
     """A message on the standard error output, no line wider than a screen unless a single word is."""
-    lines = clean(f"knockon: {message}").splitlines()
+    lines = clean(says.MESSAGE.format(message=message)).splitlines()
     wrapped = (textwrap.wrap(x, 100, break_long_words=False, break_on_hyphens=False) or [""] for x in lines)
     say_beside("\n".join(line for piece in wrapped for line in piece))
     return 2

@@ -6,7 +6,7 @@ from __future__ import annotations
 import functools
 import re
 import shlex
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -41,10 +41,13 @@ class Shown(msgspec.Struct, frozen=True):
         return self.why is not None or self.measure or self.evidence or self.notes or self.others
 
 
-def detailed(*names: str, why: str = "", **help_: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def detailed(
+    *names: str, why: str = "", says: Mapping[str, str] | None = None
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Give a command the options ``names`` of those above; it is called with ``shown``, a Shown.
 
-    ``why``: what ``--why`` may name, as ``POSITION``; ``help_`` says more exactly what an option shows.
+    ``why``: what ``--why`` may name, as ``POSITION``; ``says``: by option what it shows, where that can be said more
+    exactly.
     """
 
     def with_details(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -55,7 +58,7 @@ def detailed(*names: str, why: str = "", **help_: str) -> Callable[[Callable[...
 
         given: Callable[..., Any] = called
         for name in reversed(names):
-            given = _option(name, why, help_.get(name, ""))(given)
+            given = _option(name, why, (says or {}).get(name, ""))(given)
         return given
 
     return with_details

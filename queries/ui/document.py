@@ -30,7 +30,8 @@ class RecordsRead(msgspec.Struct, frozen=True, omit_defaults=True):
 
 
 class Document(msgspec.Struct, Generic[T], frozen=True):
-    """One answer. ``status`` is the exit status: 0 answered and good, 1 answered and not so."""
+    """One answer. ``status`` is the exit status: 0 answered: yes, complete, or found; 1 answered: no, incomplete, or
+    not found."""
 
     answer: str
     records: RecordsRead

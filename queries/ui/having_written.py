@@ -14,17 +14,16 @@ import click
 
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, mistakes_told, told
 from knockon.queries.ui.plain import say_beside
+from knockon.queries.ui.sentences.shell import A_FAULT, NOT_SHOWN, STOPPED
 
 T = TypeVar("T")
-STOPPED = "stopped"
-A_FAULT = "this is a fault of knockon itself; please report it with the lines above"
 
 
 class WrittenButNotShown(Exception):  # no error: the command did what it was asked
     """Something is written, and what was to be shown of it is not. ``status`` is the exit status all the same."""
 
     def __init__(self, said: str, why: str, status: int) -> None:
-        super().__init__(f"{said.strip()}\nThe answer could not be shown: {why}")
+        super().__init__(NOT_SHOWN.format(said=said.strip(), why=why))
         self.status = status
 
 

@@ -13,6 +13,7 @@ from typing import IO, Any
 from urllib.parse import urlencode, urlsplit
 
 from knockon.graph.exchange.server import Fields, NotAnswered, Server
+from knockon.queries.ui.sentences import shell as say
 
 SECONDS = 60.0
 MOST_BYTES = 256 * 1024 * 1024
@@ -31,9 +32,9 @@ def _check(url: str) -> None:
     except ValueError:
         good = False
     if not good or not url.isascii() or any(c.isspace() or not c.isprintable() for c in url):
-        raise NotAnswered(f"{url!r} is no URL of a SPARQL server: expected http://HOST/PATH or https://HOST/PATH")
+        raise NotAnswered(say.NO_URL.format(url=url))
     if "@" in urlsplit(url).netloc:
-        raise NotAnswered("a server's URL may hold no user name or password: others see what is typed")
+        raise NotAnswered(say.NO_PASSWORD)
 
 
 def posted(url: str, fields: Fields, accept: str, seconds: float) -> bytes:
@@ -46,7 +47,7 @@ def posted(url: str, fields: Fields, accept: str, seconds: float) -> bytes:
     worker.start()
     worker.join(seconds)
     if not found:
-        raise NotAnswered(f"{url}: no answer within {seconds:g} s")
+        raise NotAnswered(say.NO_ANSWER.format(url=url, seconds=f"{seconds:g}"))
     if isinstance(found[0], NotAnswered):
         raise found[0]
     return found[0]
@@ -66,24 +67,26 @@ def _fetched(request: urllib.request.Request, seconds: float) -> bytes | NotAnsw
     except urllib.error.HTTPError as error:
         return _refused(error, url)
     except urllib.error.URLError as error:
-        return NotAnswered(f"{url}: the server cannot be reached: {error.reason}")
+        return NotAnswered(say.NOT_REACHED.format(url=url, why=error.reason))
     except Exception as error:  # whatever a broken or hostile server makes http.client raise
-        return NotAnswered(f"{url}: the server did not answer properly: {error or type(error).__name__}")
+        return NotAnswered(say.NOT_PROPER.format(url=url, why=error or type(error).__name__))
 
 
 def _refused(error: urllib.error.HTTPError, url: str) -> NotAnswered:
     if error.code in (301, 302, 303, 307, 308):
-        return NotAnswered(f"{url}: the server sends elsewhere, and only the server that was named is asked")
+        return NotAnswered(say.ELSEWHERE.format(url=url))
     try:
         said = error.read(2000).decode("utf-8", "replace")
     except OSError:
         said = ""
     said = " ".join("".join(c if c.isprintable() else " " for c in said).split())[:300]
-    return NotAnswered(f"{url}: the server refused: {error.code} {error.reason}" + (f": {said}" if said else ""))
+    if said:
+        return NotAnswered(say.REFUSED_WHY.format(url=url, code=error.code, reason=error.reason, said=said))
+    return NotAnswered(say.REFUSED.format(url=url, code=error.code, reason=error.reason))
 
 
 def _read(response: IO[bytes], url: str) -> bytes | NotAnswered:
     content = response.read(MOST_BYTES + 1)
     if len(content) > MOST_BYTES:
-        return NotAnswered(f"{url}: the answer is larger than {MOST_BYTES} bytes")
+        return NotAnswered(say.TOO_LARGE.format(url=url, bytes=MOST_BYTES))
     return content

@@ -34,40 +34,20 @@ from knockon.queries.plan.combinations import CombinationsAnswer
 from knockon.queries.plan.kit import KitAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
-from knockon.queries.ui.command_line import COMMANDS, EXIT_STATUS, knockon
+from knockon.queries.ui.command_line import COMMANDS, knockon
 from knockon.queries.ui.document import Document, schema_of_text
+from knockon.queries.ui.sentences.help import shell as say
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument
 from knockon.queries.workshop.answer import Calculation
 
 SCHEMA = "https://json-schema.org/draft/2020-12/schema"
 WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
 
-HEAD = """# Commands
-
-Made from the command line itself by `python -m knockon.queries.ui.published docs`; a test keeps it fresh.
-
-```
-knockon [--records DIR] [--json] COMMAND ...
-```
-
-`--records` and `--json` may stand before the command or after it. Without `--records` the demo world is asked, which is
-invented; the first line of an answer names the records. What was set aside while reading is said on the standard error
-output.
-
-With `--json` the standard output holds one JSON document and nothing else; the same records and question give the same
-bytes. Its shape is published in [answers/](answers/), one JSON Schema an answer: `records` says how the records were
-read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in millimetres,
-other sizes in the `unit` beside them, the price of a plan in hundredths.
-
-Text fits 100 columns, and a narrower terminal. It is coloured on a terminal only (`NO_COLOR` is respected), and reads
-the same without. Where the output cannot encode a sign, plain letters stand in for it.
-"""
-
 
 def commands_page() -> str:
     """The page of commands as Markdown."""
-    lines = [HEAD, "## Exit status\n", *_exit_status(), ""]
     context = click.Context(knockon, info_name="knockon")
+    lines = [say.PAGE, say.PAGE_STATUS, *_exit_status(), say.PAGE_COMMON, *_options(knockon)]
     for name in COMMANDS:
         command = knockon.get_command(context, name)
         assert command is not None
@@ -76,14 +56,9 @@ def commands_page() -> str:
 
 
 def _exit_status() -> Iterator[str]:
-    rows: list[str] = []
-    for line in EXIT_STATUS.splitlines()[2:]:
+    for line in say.EXIT_STATUS.splitlines()[2:]:
         number, _, text = line.strip().partition("  ")
-        if number.isdigit():
-            rows.append(f"- `{number}` {text.strip()}")
-        else:
-            rows[-1] += f" {line.strip()}"
-    yield from rows
+        yield f"- `{number}` {text.strip()}" if number.isdigit() else f"  - {line.strip()}"
 
 
 def _described(command: click.Command, name: str, depth: str) -> Iterator[str]:
@@ -95,15 +70,20 @@ def _described(command: click.Command, name: str, depth: str) -> Iterator[str]:
     yield f"{depth} {name}\n"
     yield f"```\n{' '.join((name, *arguments))}{needed}{' [OPTIONS]' if options else ''}{more}\n```\n"
     yield inspect.cleandoc(command.help or "").replace("\b\n", "") + "\n"
-    rows = [_option(p) for p in options]
-    if rows:
-        yield "\n".join(("| option | what it says |", "| --- | --- |", *rows)) + "\n"
+    yield from _options(command)
     if isinstance(command, click.Group):
         context = click.Context(command, info_name=name)
         for below in command.list_commands(context):
             inner = command.get_command(context, below)
             if inner is not None:
                 yield from _described(inner, f"{name} {below}", depth + "#")
+
+
+def _options(command: click.Command) -> Iterator[str]:
+    """The options that a command's help shows, as a table."""
+    rows = [_option(p) for p in command.params if isinstance(p, click.Option) and not p.hidden]
+    if rows:
+        yield "\n".join((say.PAGE_TABLE, "| --- | --- |", *rows)) + "\n"
 
 
 def _value(option: click.Option) -> str:
@@ -118,10 +98,10 @@ def _option(option: click.Option) -> str:
     names = ", ".join((*option.opts, *option.secondary_opts))
     value = _value(option)
     said = [option.help or ""]
-    if option.multiple:
-        said.append("May be given several times.")
+    if option.multiple and say.REPEATED not in said[0]:
+        said.append(say.REPEATED)
     if option.show_default and isinstance(option.default, str | int | float):
-        said.append(f"Without it {option.default}.")
+        said.append(say.DEFAULT.format(value=option.default))
     cells = (f"`{f'{names} {value}'.strip()}`", " ".join(s for s in said if s))
     return "| " + " | ".join(c.replace("|", "\\|") for c in cells) + " |"
 
@@ -166,7 +146,7 @@ def schema_of(name: str, answer: type[Any]) -> bytes:
     """The JSON Schema of one answer's document; notes are a document of their own."""
     document = answer if issubclass(answer, OF_THEIR_OWN) else Document[answer]  # type: ignore[valid-type]
     made = msgspec.json.schema(document, schema_hook=schema_of_text)
-    title = f"the answer of knockon {name.replace('-', ' ')}"
+    title = say.SCHEMA_TITLE.format(command=name.replace("-", " "))
     whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": title, **made}
     return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"
 

@@ -85,7 +85,7 @@ def test_a_note_that_is_written_is_no_failure_where_the_records_cannot_be_read_a
     ran = ask_of(ours, *NOTE, *(["--json"] if as_json else []))
     assert ran.status == 0
     assert [p.name for p in note_files(ours)] == ["N03.nq"]
-    assert said in ran.err and "N03 is written; do not write it again" in " ".join(ran.err.split())
+    assert said in ran.err and "N03 is written. Do not write it again" in " ".join(ran.err.split())
     if as_json:
         document = json.loads(ran.out)
         assert (document["written"], document["notes"], document["status"]) == ("N03", [], 0)
@@ -107,8 +107,8 @@ def test_every_command_that_has_written_says_so_where_its_answer_cannot_be_shown
     commands = {
         NOTE: (0, "Written: N03"),
         ("note", "withdraw", "N2", "--member", "m2"): (0, "Withdrawn: N2"),
-        ("merge", club): (0, "north: taken in"),
-        ("merge", "--remove", "north"): (0, "Taken out: north"),
+        ("merge", club): (0, "north: "),
+        ("merge", "--remove", "north"): (0, "Removed: north"),
         sheet_of(ours): (1, "mine.csv: 1 of 2 rows loaded, 1 in quarantine"),
         ("export", given): (0, "Written:"),
         ("share", str(ours.parent / "us.trig"), "--club", "us"): (0, "Written:"),
@@ -119,7 +119,7 @@ def test_every_command_that_has_written_says_so_where_its_answer_cannot_be_shown
         assert said in done.stderr and "could not be shown" in done.stderr
     entry = names_of(read_book(ours))[0]
     done = into_a_full_disk(ours, ("quarantine", "--accept", f"{entry}=0"))
-    assert done.returncode == 0 and "taken as '?'; loaded" in done.stderr
+    assert done.returncode == 0 and "read as '?': loaded" in done.stderr
     assert into_a_full_disk(ours, ("note", "list")).returncode == 2  # this one wrote nothing
 
 

@@ -66,7 +66,7 @@ def test_tables_that_cannot_be_decoded_are_findings(tmp_path: Path) -> None:
     (folder / "features" / "journal.csv").write_bytes(b"part,feature\n\xff\xfe\x00broken")
     ran = run("check", "--records", str(folder))
     assert ran.status == 1
-    assert "holds what is no text: the row is set aside; expected text in UTF-8" in ran.flowing
+    assert "olds what is no text: the row is set aside. Expected: text in UTF-8" in ran.flowing
 
 
 def test_turtle_that_cannot_be_read_is_told(tmp_path: Path) -> None:

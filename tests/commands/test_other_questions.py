@@ -9,7 +9,7 @@ from tests.commands.tiny import write_tiny
 
 
 def test_part_shows_features_in_mm_and_inch_with_sources() -> None:
-    ran = demo("part", "rowan 201")
+    ran = demo("part", "rowan 201", "--full")
     assert ran.status == 0
     rows = [" ".join(line.split()) for line in ran.lines]
     assert "ROWAN-201 outer joint, disc" in rows
@@ -20,7 +20,11 @@ def test_part_shows_features_in_mm_and_inch_with_sources() -> None:
 
 
 def test_part_tells_known_absent_from_not_recorded() -> None:
-    assert "caliper lugs (bolt pair): known absent, by quillmere-drawings." in demo("part", "ALDER-101L").flowing
+    assert (
+        "caliper lugs (bolt pair): known absent, by quillmere-drawings."
+        in demo("part", "ALDER-101L", "--evidence").flowing
+    )
+    assert "caliper lugs: known absent." in demo("part", "ALDER-101L").flowing
     assert "Not recorded:" in demo("part", "ROWAN-902").flowing
 
 
@@ -32,12 +36,16 @@ def test_a_claim_without_a_direction_is_told_with_both_parts_and_by_whom() -> No
 
 
 def test_partners_by_joint_and_verdict() -> None:
-    ran = demo("partners", "ROWAN-241")
+    ran = demo("partners", "ROWAN-241", "--others")
     assert ran.status == 0
-    section = ran.section("FLANGE ON STUB: WITH THE OUTER JOINT")
+    section = ran.section("FLANGE ON STUB, WITH THE OUTER JOINT")
     assert section[0] == "-  Fits: ROWAN-201 outer joint, disc."
     assert "!  GOES TOGETHER, DO NOT USE: ROWAN-301 outer joint, disc." in section
     assert "-  Does not fit: ROWAN-101 outer joint, drum." in section
+    page = demo("partners", "ROWAN-241")
+    start = page.lines.index("flange on stub, with the outer joint (1 part does not fit):")
+    assert "!  GOES TOGETHER, DO NOT USE: ROWAN-301 outer joint, disc." in page.lines[start:]
+    assert "ROWAN-101" not in page.out
 
 
 def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path: Path) -> None:
@@ -72,14 +80,14 @@ def test_check_of_a_sound_and_of_a_faulty_folder(tmp_path: Path) -> None:
     section = "\n".join(ran.section("FEATURES/JOURNAL.CSV"))
     assert "row 5, column 'part': read 'STUB-Q'" in section
     assert "row 6, column 'diameter': read 'about so'" in section
-    assert "Set aside." in section
+    assert "Skipped." in section
 
 
 def test_what_was_set_aside_is_never_passed_over_in_silence(tmp_path: Path) -> None:
     faulty = str(write_tiny(tmp_path, journal="STUB-Q,journal,27 mm,drawings\n"))
     ran = run("part", "STUB-A", "--records", faulty)
     assert ran.status == 0
-    assert ran.err == f"1 row or cell of the records set aside, see: knockon check --records {faulty}\n"
+    assert ran.err == f"1 row or cell of the records skipped. See: knockon check --records {faulty}\n"
 
 
 def test_partners_name_both_hands() -> None:

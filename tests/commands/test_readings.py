@@ -58,7 +58,7 @@ READ = [("20 mm", 2, True), ("21 mm", 1, False)]
 def test_a_reading_in_a_place_is_of_the_thing_there_and_changes_no_other(folder: Path, size: str) -> None:
     ran = note(folder, size, standing="on the item")
     assert ran.status == 0, ran.err
-    assert "Belongs to the left hub of my-cart (HUB-20L), and to no other part" in ran.flowing
+    assert "Its readings belong to the left hub of my-cart (HUB-20L), and to no other part" in ran.flowing
     assert (
         "Differs from what is recorded of its number: bore: diameter 20 mm, not 21 mm (book, drawing)." in ran.flowing
     )
@@ -112,7 +112,7 @@ def test_what_the_refusal_says_can_be_typed(tmp_path: Path) -> None:
 
 def test_a_named_thing_keeps_its_name(folder: Path) -> None:
     ran = note(folder, "axle, seat: diameter = 21 mm")
-    assert "Belongs to the axle of my-cart (AXLE-20), and to no other part: odd-axle." in ran.flowing
+    assert "Its readings belong to the axle of my-cart (AXLE-20), and to no other part: odd-axle." in ran.flowing
     assert iri("items", "odd-axle") in (folder / "notes" / "N02.nq").read_text(encoding="utf-8")
     assert set(load(folder).catalogue.items) == {"odd-axle"}
 
@@ -143,7 +143,7 @@ def test_a_thing_of_another_number_is_another_thing(folder: Path) -> None:
 def test_a_part_of_an_unrecorded_place_is_read_there(tmp_path: Path) -> None:
     folder = written(tmp_path, fittings=TABLES["fittings.csv"].replace("cart,hub,left,HUB-20L,,sound\n", "", 1))
     ran = note(folder, HUB)
-    assert "Belongs to the left hub of my-cart, and to no other part" in ran.flowing, ran.err
+    assert "Its readings belong to the left hub of my-cart, and to no other part" in ran.flowing, ran.err
     assert bores(folder, "my-cart", "left") == [("21 mm", 1, False)]
     assert bores(folder, "my-cart", "right") == NUMBER
 
@@ -235,12 +235,12 @@ def test_a_size_far_from_the_usual_is_asked_back_and_written_as_read(folder: Pat
 
 
 def test_a_note_that_measured_and_states_no_size_says_so_wherever_it_is_told(folder: Path) -> None:
-    said = "The size stands in its text only, and was not taken as a size."
+    said = "The size stands only in its text, so it is not used."
     words = ("--records", str(folder), "--member", "m1", "--text", "bore 20.4", "--outcome", "measured")
     ran = run("note", "add", *words, "--part", "HUB-20L", "--part", "AXLE-20")
     assert ran.status == 0 and f"{said} Give it with --size to have it used." in ran.flowing
     assert said in run("note", "list", "--records", str(folder)).flowing
-    assert said in run("fits", "HUB-20L", "AXLE-20", "--records", str(folder)).flowing
+    assert said in run("fits", "HUB-20L", "AXLE-20", "--notes", "--records", str(folder)).flowing
     note(folder, HUB)
     assert run("note", "list", "--records", str(folder)).flowing.count(said) == 1
 

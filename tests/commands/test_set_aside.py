@@ -35,7 +35,7 @@ def test_two_parts_never_fit_where_a_joint_between_them_was_set_aside(bench: Pat
     assert run("fits", "STUB-B", "RING-B", "--records", str(write_tiny(tmp_path / "whole"))).status == 0
     assert (ran.status, result["verdict"]) == (1, "not known")
     assert TOLD in ran.flowing
-    assert "A check between them cannot be read from the records" in ran.flowing
+    assert "A check between these parts cannot be read from them" in ran.flowing
     assert TOLD in result["cautions"]
     (row,) = result["set_aside"]
     assert (row["file"], row["row"], row["name"], row["positions"]) == (
@@ -155,6 +155,6 @@ def test_many_rows_are_told_in_few_lines_each_with_its_row(tmp_path: Path) -> No
     for question in (("fits", "STUB-B", "RING-B"), SWAP, ("partners", "STUB-B")):
         ran, result = asked(folder, *question)
         assert ran.flowing.count("is not checked, and what it would say is not known") == 3
-        assert 'Nor are checked: the joint "ring on rim 3" (joints.csv, row 6); the joint' in ran.flowing
+        assert 'Not checked either: the joint "ring on rim 3" (joints.csv, row 6); the joint' in ran.flowing
         assert 'the joint "ring on rim 5" (joints.csv, row 8).' in ran.flowing
         assert len([c for c in result["cautions"] if "was set aside" in c]) == 6

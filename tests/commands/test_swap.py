@@ -45,8 +45,8 @@ def test_records_then_what_was_asked_then_the_order_list() -> None:
     changed = "It can be done by changing from the drum to the disc arrangement. Measure first, then order 39"
     verdict = ran.lines.index(changed)
     danger = " ".join(" ".join(ran.lines[2:verdict]).split())
-    assert danger.startswith("! DO NOT DRIVE, as the vehicle stands: lower pin in arm, right lower ball pin, ")
-    assert "ALDER-339" in danger and danger.endswith("before anything is fitted there.")
+    assert danger.startswith("! DO NOT DRIVE this vehicle as it stands. Lower pin in arm, right lower ball pin, ")
+    assert "ALDER-339" in danger and danger.endswith("before you fit anything there.")
     assert ran.lines[verdict + 1] == "groups for both sides."
     assert ran.lines[verdict + 2] == "Geometry only. Says nothing about strength, material, wear or approval."
     assert ran.lines[verdict + 3] == "Not known until you measure the vehicle: wheel stud engagement."
@@ -92,13 +92,13 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         "The caliper LARCH-203L comes with the disc arrangement. Caliper on lugs: ALDER-101L has no caliper lugs",
         "the knuckle ALDER-201L has bearing bores diameter 57.15 mm (2.250 in), "
         "the inner bearing ALDER-111 has bearing outside diameter 50.8 mm (2.000 in)",
-        "Because of the knuckle, bearing float: the spacer is not for these bearings: they are crushed or they rattle: "
-        "short by 2.362 mm (0.093 in).",
+        "Because of the knuckle, bearing float: the spacer is not for these bearings: they are crushed or they rattle. "
+        "Short by 2.362 mm (0.093 in).",
         # a set's members never stand beside others: the loose bearing of the same drawing
         "Also, spacer by outer bearing: the bearing spacer ALDER-112 has pair pattern ALDER-111, "
         "the outer bearing ALDER-211 has pair pattern ALDER-211",
         "inner bearing on stub: the inner bearing ALDER-213 has bearing bore 28.575 mm (1 1/8 in), "
-        "the outer joint ROWAN-101 has journal diameter 25.4 mm (1.000 in): bore and journal are not of one size.",
+        "the outer joint ROWAN-101 has journal diameter 25.4 mm (1.000 in). Bore and journal ",
         "the outer joint ROWAN-201 has stub spline major diameter 27.52 mm (1.083 in) and teeth 25, "
         "the drive flange ROWAN-141 has flange spline major diameter 23.65 mm (0.931 in) and teeth 21",
         "collar on flange: the drive flange ROWAN-241 has collar seat form taper, "
@@ -106,10 +106,10 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         "hub nut on stub: the outer joint ROWAN-201 has stub end thread 3/4-16 UNF, "
         "the hub nut ROWAN-152 has nut thread 5/8-18",
         # what shows only on the bench
-        "Also, nut fully on: the stub is too short: the nut is not fully on: short by 11.227 mm (0.442 in).",
+        "Also, nut fully on: the stub is too short: the nut is not fully on. Short by 11.227 mm (0.442 in).",
         # figures
-        "more of the braking goes to the rear than as made: the back axle may lock first: short by 6.3 %, "
-        "it comes to 62.8 %, at least 69.1 % asked; this holds for a friction of pad on rotor of 0.5 and less "
+        "more of the braking goes to the rear than as made: the back axle may lock first. Short by 6.3 %. "
+        "It is 62.8 %, at least 69.1 % needed. This holds for a friction of pad on rotor of 0.5 and less "
         "(0.38 is assumed, from memory) and a brake factor C* of the front drum of 2.27 and more",
         # where it stops
         "shaft in joint, ROWAN-110L/R with ROWAN-201: teeth 19 and pitch 24/48 (module 1.058) on both",
@@ -117,10 +117,10 @@ def test_surcharge_is_told_with_the_price_that_holds_it() -> None:
         # kept after work
         "Stay after work, left and right wheel MAPLE-101: move the balance weights to the rim's edge.",
         # what was found
-        "DO NOT DRIVE, as the vehicle stands: lower pin in arm, right lower ball pin, right lower arm: "
+        "DO NOT DRIVE this vehicle as it stands. Lower pin in arm, right lower ball pin, right lower arm: "
         "the lower ball pin ALDER-339 has taper ratio 1:10, the lower arm ALDER-152 has taper bore ratio 1:8",
-        "Inspect the taper of the right lower ball pin and the taper bore of the right lower arm before anything is "
-        "fitted there.",
+        "Inspect the taper of the right lower ball pin and the taper bore of the right lower arm before you fit "
+        "anything there.",
         # what stays hidden
         "Hidden until corner apart: left and right drive shaft, outer spline",
         "Hidden until corner apart: left and right lower arm, taper bore",
@@ -210,7 +210,7 @@ def test_nothing_fits_says_why_and_what_would_open_it(tmp_path: Path) -> None:
     ran = run("swap", "--full", "bench-1", "--want", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
     assert ran.status == 1
     assert "NO PLAN" in ran.out
-    assert "bore and journal are not of one size." in ran.flowing
+    assert "Bore and journal " in ran.flowing
     opened = " ".join(ran.section("WHAT WOULD HELP"))
     ring = "Find a ring that agrees with the stub STUB-C (journal diameter 30 to 30.01 mm (1.1811 to 1.1815 in))."
     assert ring in " ".join(opened.split())
@@ -233,7 +233,7 @@ def test_the_hybrid_flange_is_blocked_at_the_bearing() -> None:
     assert ran.status == 1
     assert ran.flowing.startswith("Records: the demo world (invented) m080's Mk A, as found (tansy-m080). You asked:")
     assert '"keep left and right outer joint". ! DO NOT DRIVE' in ran.flowing
-    assert "fitted there. NO PLAN" in ran.flowing
+    assert "fit anything there. NO PLAN" in ran.flowing
     why = " ".join(" ".join(ran.section("WHY")).split())
     for sentence in (
         "Caliper on lugs: ALDER-101L has no caliper lugs",
@@ -254,7 +254,7 @@ def test_a_due_thing_without_a_number_is_renewed_not_forced() -> None:
 
 def test_a_sum_of_one_old_and_one_new_bearing_is_not_told() -> None:
     """The old spacer between two new bearings: .402 - (.440 + 2 x (.6875 - .660)) in = -.093 in."""
-    said = "bearing float: the spacer is not for these bearings: they are crushed or they rattle: short by 2.362 mm"
+    said = "bearing float: the spacer is not for these bearings: they are crushed or they rattle. Short by 2.362 mm"
     assert said in demo(*FULL).flowing
 
 
@@ -287,7 +287,7 @@ def test_an_arrangement_given_up_unasked_is_said_first_and_why() -> None:
     assert "It can be done, but only by changing from the disc to the drum arrangement" in head
     assert "The plan leaves the disc arrangement, though you did not ask for that." in head
     # 111.2 - 109.6 mm
-    assert "it comes to 1.6 mm (0.063 in), at least 3 mm (0.118 in) asked" in head
+    assert "It is 1.6 mm (0.063 in), at least 3 mm (0.118 in) needed" in head
     assert "The plan leaves" not in demo(*FULL).out
     master = demo("swap", "--full", "tansy-mk-a", "--want", "master cylinder=HAZEL-201").flowing
     assert "No plan keeps it, because: - Residual pressure at the front drums: the master cylinder HAZEL-201" in master

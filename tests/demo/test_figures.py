@@ -105,5 +105,5 @@ def test_what_the_front_share_assumes_is_shown_where_it_decides() -> None:
     (shown,) = (s.evidence for s in change.reason.steps if s.sort == "front share of braking")
     assert shown is not None and shown.assumed[0].high == pytest.approx(0.3486 * (0.75 / 0.625) ** 2, abs=1e-3)
     said = " ".join(b.text for b in swap_text(demo(), answer) if isinstance(b, Para))
-    assert "this holds for a friction of pad on rotor of 0.35 and more (0.38 is assumed, from memory)" in said
-    assert "this holds for a friction of pad on rotor of 0.5 and less (0.38 is assumed, from memory)" in said
+    assert "This holds for a friction of pad on rotor of 0.35 and more (0.38 is assumed, from memory)" in said
+    assert "This holds for a friction of pad on rotor of 0.5 and less (0.38 is assumed, from memory)" in said

@@ -18,7 +18,8 @@ from knockon.queries.fits.checking.figure_evidence import IF_TOGETHER
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.blocks import Box
-from knockon.queries.ui.texts.fits.evidence import DANGER, WARNING, go_together, verdict_blocks
+from knockon.queries.ui.sentences.fits import DANGER, WARNING
+from knockon.queries.ui.texts.fits.evidence import go_together, verdict_blocks
 from tests.demo.demo import checks, demo
 
 # words of the trade for two things that have come together, and for two that cannot

@@ -146,7 +146,7 @@ def test_what_is_not_understood_is_counted_and_shown(ours: Path) -> None:
     assert (found["understood"], found["not_understood"], len(found["examples"])) == (0, 8, 5)
     assert claims(ours) == set()
     said = " ".join(merge(ours, turtle).out.split())
-    assert "8 statements in other vocabularies are not understood and change no answer." in said
+    assert "8 statements in other vocabularies not understood. They change no answer." in said
 
 
 def test_names_that_are_none_of_the_records_tear_nothing(ours: Path) -> None:

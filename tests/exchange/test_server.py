@@ -194,8 +194,8 @@ QUERY: ReadyMade = described("own", "SELECT ?s WHERE { ?s ?p ?o }")
 @pytest.mark.parametrize(
     ("answer", "said"),
     [
-        (served.saying(b"not found", 404, "text/plain"), "refused: 404 .*: not found"),
-        (served.saying(b"\x1b[31mno\x00", 500, "text/plain"), "refused: 500"),
+        (served.saying(b"not found", 404, "text/plain"), "refused with 404 .*not found"),
+        (served.saying(b"\x1b[31mno\x00", 500, "text/plain"), "refused with 500"),
         (served.saying(b"<html>Welcome</html>"), "not in the JSON format|breaks off"),
         (served.saying(b""), "not in the JSON format|breaks off"),
         (served.saying(b'{"head":{},"boolean":true}'), "yes or no came back"),

@@ -229,12 +229,12 @@ def test_a_long_list_tells_what_hangs_on_each_entry_shortly_and_the_same_only_on
     listed += [Listed(f"n3-{n}", entry(3), fits[3]) for n in range(MOST_IN_FULL)]
     listed += [Listed("n201", entry(201), fits[201])]
     said = " ".join(render(quarantine_text(QuarantineAnswer(4, tuple(listed)))).split())
-    assert "bearing on stub: A-1 with B-1 (now not known)" in said
-    assert "What hangs on it: the same as on n1." in said
+    assert "bearing on stub, A-1: with B-1 (now not known)" in said
+    assert "Depends on it: the same as on n1." in said
     assert said.count("The rest of its row waits too: width 7 mm.") == 2
     assert "0 = not known (?)" in said
-    assert "bearing on stub: A-3 with B-1 (now fits)" in said
-    assert "A-201 with" not in said and "What hangs on it: bearing on stub (--json says with what)." in said
+    assert "bearing on stub, A-3: with B-1 (now fits)" in said
+    assert "A-201: with" not in said and "Depends on it: bearing on stub (--json says with what)." in said
 
 
 def test_choices_are_all_looked_at_before_one_is_applied(folder: Path, tmp_path: Path) -> None:

@@ -149,13 +149,13 @@ def test_a_danger_is_headed_as_the_layout_says(headstock: Path, tmp_path: Path) 
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text(text, encoding="utf-8")
     said = run("--records", str(tmp_path), *asked, "--full").flowing
-    assert "DO NOT START, as the lathe stands" in said
+    assert "DO NOT START this lathe as it stands" in said
     assert "FOUND ON THE LATHE" not in said and "the machine" not in said
 
 
 def test_a_vehicle_is_called_one_and_is_not_to_be_driven() -> None:
     said = demo("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--full").flowing
-    assert "DO NOT DRIVE, as the vehicle stands" in said and "Hidden until corner apart" in said
+    assert "DO NOT DRIVE this vehicle as it stands" in said and "Hidden until corner apart" in said
     assert NEUTRAL["caution on figures"] not in said
     assert "They never say that a vehicle brakes, steers or holds safely." in said
 

@@ -76,8 +76,8 @@ def test_what_is_expected_stands_within_its_sentence(tmp_path: Path) -> None:
         **with_rows("parts.csv", "X,,,,,,,book"),
     }
     lines = [finding_line(f) for f in checked(tmp_path, bad).findings]
-    assert "row 13, column 'name': the cell is empty; expected what it is called. Set aside." in lines
-    assert "row 11, column 'position': read 'lid': names nothing in positions; expected position. Set aside." in lines
+    assert "Row 13, column 'name': the cell is empty. Expected: what it is called. Skipped." in lines
+    assert "Row 11, column 'position': read 'lid'. Names nothing in positions. Expected: position. Skipped." in lines
     assert not any(".." in line for line in lines)
 
 

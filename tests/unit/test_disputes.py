@@ -38,8 +38,9 @@ def size_of(catalogue: Catalogue, thing: str) -> SizeDispute:
 
 def test_a_size_that_a_note_states_stands_with_the_note_s_words_and_another_with_none() -> None:
     told = [b.text for b in disputes_text(find_disputes(demo(), 1)) if isinstance(b, Para) and b.text.startswith(".03")]
-    assert told[0] == ".036 in (0.9144 mm = 0.0360 in): quillmere-drawings, drawing, 1970-80; computes."
-    assert told[1].endswith("; does not compute. Tab washers measured: .036, .035, .040 (three makes). Condition: A,B.")
+    assert told[0] == ".036 in (0.9144 mm), used (quillmere-drawings, drawing, 1970-80)."
+    assert ", not used (N21, worn, m052, 2021 spring). Tab washers measured: .036, .035, .040" in told[1]
+    assert told[1].endswith(" Condition: A,B.")
 
 
 def notes_on(catalogue: Catalogue, check: str) -> NoteDispute:

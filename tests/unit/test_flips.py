@@ -10,7 +10,7 @@ from knockon.graph.model.layout import Place
 from knockon.queries.club.merging import flipped
 from knockon.queries.intake.changed import ChangedAnswer, LineChange
 from knockon.queries.ui.blocks import Para
-from knockon.queries.ui.texts.club.disputes import changed_text
+from knockon.queries.ui.texts.club.merge import changed_text
 from tests.exchange.asked_world import asked
 from tests.unit.small import TABLES, with_rows, world
 

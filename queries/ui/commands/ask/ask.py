@@ -39,46 +39,29 @@ from knockon.queries.ui.asking import (
     told,
     write,
 )
-from knockon.queries.ui.blocks import WARN, Block, Grid, Para
+from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Para
 from knockon.queries.ui.http import server_at
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.option_types import Number
+from knockon.queries.ui.screen import Screen, render
+from knockon.queries.ui.sentences import ask as says
+from knockon.queries.ui.sentences.help import shell as say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-@click.command()
+@click.command(help=say.ASK)
 @click.argument("query", required=False)
-@click.option(
-    "--with", "given", multiple=True, metavar="NAME=VALUE", help="A parameter of a ready-made query; may be repeated."
-)
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(("table", "csv", "json")),
-    default="table",
-    show_default=True,
-    help="How the answer is printed.",
-)
-@click.option(
-    "--seconds",
-    type=Number(0.1, 3600),
-    default=20.0,
-    show_default=True,
-    help="Time after which the query is stopped.",
-)
+@click.option("--with", "given", multiple=True, metavar="NAME=VALUE", help=say.ASK_WITH)
+@click.option("--format", "form", type=click.Choice(("table", "csv", "json")), default="table", show_default=True,
+              help=say.ASK_FORMAT)  # fmt: skip
+@click.option("--seconds", type=Number(0.1, 3600), default=20.0, show_default=True, help=say.ASK_SECONDS)
 @answering
 def ask(settings: Settings, query: str | None, given: tuple[str, ...], form: str, seconds: float) -> int:
-    """Run QUERY: the name of a ready-made query, or a file with a SPARQL 1.1 query (SELECT, ASK, CONSTRUCT, DESCRIBE).
-
-    Without QUERY the ready-made ones are listed. All named graphs together are the default graph; GRAPH asks single
-    sources. Sizes stand there as numbers too (kn:Size with kn:low, kn:high, kn:unit). SERVICE, LOAD and updates are
-    refused. With --server the query is run on that server, over all its named graphs; fill it with what `knockon export
-    --for-queries` writes. Exit status 1 if the answer is empty or no.
-    """
+    """Run a query."""
     if settings.json and form == "csv":
-        raise CouldNotRun("--json and --format csv contradict each other: give one of them")
+        raise CouldNotRun(says.CONTRADICT)
     if query is None:
         return _list(settings)
     with mistakes_told():
@@ -112,11 +95,11 @@ def _parameters(given: tuple[str, ...]) -> dict[str, str]:
     pairs = [text.partition("=") for text in given]
     for name, equals, _ in pairs:
         if not equals:
-            raise CouldNotRun(f"{name!r}: a parameter is given as NAME=VALUE")
+            raise CouldNotRun(says.NO_PARAMETER.format(name=name))
     names = [name.strip() for name, _, _ in pairs]
     for name in names:
         if names.count(name) > 1:
-            raise CouldNotRun(f"{name} is given {names.count(name)} times: a parameter has one value")
+            raise CouldNotRun(says.GIVEN_TWICE.format(name=name, times=names.count(name)))
     return {name.strip(): value.strip() for name, _, value in pairs}
 
 
@@ -142,20 +125,23 @@ def _query(name: str) -> ReadyMade:
     try:
         return described(path.name, content_of(path, 4 * LONGEST_QUERY).decode("utf-8-sig"))
     except OSError as error:
-        raise CouldNotRun(f"{path}: cannot be read: {why_not(error)}") from error
+        raise CouldNotRun(says.NOT_READ.format(path=path, why=why_not(error))) from error
     except UnicodeDecodeError as error:
-        raise CouldNotRun(f"{path}: not a text in UTF-8") from error
+        raise CouldNotRun(says.NOT_TEXT.format(path=path)) from error
 
 
 def _list(settings: Settings) -> int:
-    lines = []
-    for query in ready_made().values():
-        lines.append(f"{query.name}\n    {query.answers}\n")
-        for p in query.parameters:
-            default = "" if p.default is None else f" Without it: {p.default}."
-            lines.append(f"    --with {p.name}=...  ({p.sort}) {p.says}{default}\n")
     offered = tuple(QueryOffered(q.name, q.answers, q.parameters) for q in ready_made().values())
-    return told(settings, "ask list", QueriesOffered(offered), "".join(lines))
+    if settings.json:
+        return told(settings, "ask list", QueriesOffered(offered), "")
+    blocks: list[Block] = []
+    for query in ready_made().values():
+        blocks += [Para(query.name, tone=STRONG), Para(query.answers, indent=4)]
+        for p in query.parameters:
+            default = "" if p.default is None else says.WITHOUT_IT.format(default=p.default)
+            blocks.append(Para(says.PARAMETER.format(name=p.name, sort=p.sort, says=p.says, default=default), indent=4))
+    write(render(blocks, Screen.of_stdout()))
+    return GOOD
 
 
 def _csv(answer: AskAnswer) -> str:
@@ -184,8 +170,8 @@ def _table(answer: AskAnswer) -> list[Block]:
     rows = tuple(tuple("" if t is None else t.shown for t in row) for row in answer.rows)
     blocks: list[Block] = [Para(answer.answers)] if answer.answers else []
     if not rows:
-        return [*blocks, Para("Nothing was found.")]
-    blocks += [Grid(rows, answer.columns), Para(f"{count(len(rows), 'row')}.")]
+        return [*blocks, Para(says.NOTHING)]
+    blocks += [Grid(rows, answer.columns), Para(says.ROWS.format(rows=count(len(rows), "row")))]
     if not answer.whole:
-        blocks.append(Para("There are more rows: the answer was cut off here.", tone=WARN))
+        blocks.append(Para(says.CUT, tone=WARN))
     return blocks

@@ -16,6 +16,9 @@ from knockon.graph.records.asked import asked_of
 from knockon.queries.ask.outcomes import FileWritten
 from knockon.queries.ui.asking import GOOD, Settings, answering, mistakes_told, needs_folder, write
 from knockon.queries.ui.having_written import done
+from knockon.queries.ui.naming import count
+from knockon.queries.ui.sentences import club as says
+from knockon.queries.ui.sentences.help import club as say
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -23,23 +26,13 @@ if TYPE_CHECKING:
 FORMATS = ("nq", "trig", "ttl", "jsonld")
 
 
-@click.command()
+@click.command(help=say.EXPORT)
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
-@click.option("--format", "form", type=click.Choice(FORMATS), help="The format; without it FILE's extension says it.")
-@click.option(
-    "--for-queries",
-    is_flag=True,
-    help="Write what `ask` sees, to fill a SPARQL server: sizes as numbers and the vocabulary too.",
-)
+@click.option("--format", "form", type=click.Choice(FORMATS), help=say.FORMAT)
+@click.option("--for-queries", is_flag=True, help=say.FOR_QUERIES)
 @answering
 def export(settings: Settings, file: Path, form: str | None, for_queries: bool) -> int:
-    """Write all statements to FILE (- for the standard output): N-Quads, TriG, Turtle or JSON-LD.
-
-    With --without, those of the named source or club and the source's own row are not in it.
-
-    The same records give the same bytes, so that two exports can be compared line by line. Every statement keeps its
-    named graph, also in Turtle, which tells it beside the statement.
-    """
+    """Write all statements to a file."""
     needs_folder(file, settings)
     with mistakes_told():
         form = form or ("nq" if str(file) == "-" else format_of(file))
@@ -51,7 +44,8 @@ def export(settings: Settings, file: Path, form: str | None, for_queries: bool) 
         write(content)
         return GOOD
     answer = FileWritten(str(file), len(statements))
-    return done(settings, "export", answer, f"Written: {file}, {len(statements)} statements.\n")
+    said = says.EXPORTED.format(file=file, statements=count(len(statements), "statement")) + "\n"
+    return done(settings, "export", answer, said)
 
 
 def _stated(settings: Settings) -> list[ox.Quad]:

@@ -17,29 +17,29 @@ from knockon.queries.ask.outcomes import FileWritten
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, needs_folder, write
 from knockon.queries.ui.commands.club.note import writing
 from knockon.queries.ui.having_written import done
+from knockon.queries.ui.naming import count
 from knockon.queries.ui.plain import say_beside
+from knockon.queries.ui.sentences import club as says
+from knockon.queries.ui.sentences.help import club as say
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
 
 
-@click.command()
+@click.command(help=say.SHARE)
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True))
-@click.option("--club", required=True, help="The club's short name: small letters, digits and hyphens.")
-@click.option("--title", default="", help="The club's full name.")
-@click.option("--member", default="", help="Who shares: initials or member number.")
-@click.option("--licence", default="", help="Licence of what is shared, such as CC-BY-4.0.")
-@click.option("--date", default="", help="When, as 2026-05-03T12:00:00Z; without it: now.")
+@click.option("--club", required=True, help=say.CLUB)
+@click.option("--title", default="", help=say.TITLE)
+@click.option("--member", default="", help=say.SHARED_BY)
+@click.option("--licence", default="", help=say.LICENCE)
+@click.option("--date", default="", help=say.SHARED_AT)
 @answering
 def share(settings: Settings, file: Path, club: str, title: str, member: str, licence: str, date: str) -> int:
-    """Write one's own records and notes to FILE (TriG; - for the standard output), with who, when and licence.
-
-    Merged clubs are not passed on: they share for themselves. With --without a source of one's own stays at home.
-    """
+    """Write your own records and notes to a file for other clubs."""
     if date and not _DATE_TIME.fullmatch(date):
-        raise CouldNotRun(f"--date {date!r}: expected a day and time such as 2026-05-03T12:00:00Z")
+        raise CouldNotRun(says.BAD_DATE.format(date=date))
     when = moment(date)
     if when is not None and is_in_future(when):
-        raise CouldNotRun(f"--date {date!r}: that is in the future; other clubs would not believe it")
+        raise CouldNotRun(says.FUTURE_TO_SHARE.format(date=date))
     needs_folder(file, settings)
     with writing():
         check_member(member)
@@ -50,14 +50,11 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
         if str(file) != "-":
             hand_out(file, content, settings.folder)
     if club in clubs:
-        say_beside(
-            f"knockon: a merged club is called {club} here too. If that is your own file come back, take it out: "
-            f"knockon merge --remove {club}. If it is another club, share under another name: one name mixes both."
-        )
+        say_beside(says.CLUB_HERE_TOO.format(club=club))
     if str(file) == "-":
         write(content)
         return GOOD
     aside = sum(f.set_aside for f in findings)
-    note = f" {aside} rows or cells that are set aside are not in it (knockon check)." if aside else ""
-    said = f"Written: {file}, the records of {club}.{note} Another club takes it in with: knockon merge {file}\n"
+    left = says.SKIPPED_IN_FILE.format(rows=count(aside, *says.ROW_OR_CELL)) if aside else ""
+    said = f"{says.SHARED.format(file=file, club=club, left=left)} {says.NEXT_MERGE.format(file=file)}\n"
     return done(settings, "share", FileWritten(str(file), len(statements), club, aside), said)

@@ -18,7 +18,7 @@ from knockon.queries.ui.texts.find.tell_apart import tell_apart_pages
 @click.command(name="tell-apart", help=say.TELL_APART)
 @click.argument("part", metavar="PART")
 @click.argument("other", metavar="PART")
-@detailed("why", "evidence", "full", **say.DETAILS_OF_TELL_APART)
+@detailed("why", "evidence", "full", says=say.DETAILS_OF_TELL_APART)
 @answering
 def tell_apart(settings: Settings, part: str, other: str, shown: Shown) -> int:
     """Every difference between two parts, and what it does."""

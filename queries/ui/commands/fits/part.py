@@ -10,24 +10,25 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.fits.part import show_part
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
-from knockon.queries.ui.texts.fits.part import part_text
+from knockon.queries.ui.details import Shown, as_typed, detailed
+from knockon.queries.ui.sentences.help import fits as say
+from knockon.queries.ui.texts.fits.part import part_pages
 
 
-@click.command()
+@click.command(help=say.PART)
 @click.argument("part", metavar="PART")
+@detailed("evidence", "notes", "full", says={"evidence": say.PART_EVIDENCE})
 @answering
-def part(settings: Settings, part: str) -> int:
-    """All that is recorded of a part.
-
-    Its features with their dimensions in mm and inch and their sources, what it touches, who sells it, what is said
-    of it. Exit status 0 if there is such a part.
-    """
+def part(settings: Settings, part: str, shown: Shown) -> int:
+    """All that is recorded of a part."""
     records = load(settings)
 
     with mistakes_told():
         answer = show_part(records.catalogue, part)
 
+    ask = as_typed(settings, "part", answer.part)
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return part_text(catalogue, answer)
+        return part_pages(catalogue, answer, shown, ask, as_typed(settings, "partners", answer.part))
 
     return deliver(settings, "part", answer, True, text, records)

@@ -10,25 +10,25 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.fits.partners import partners_of
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block
-from knockon.queries.ui.texts.fits.partners import partners_text
+from knockon.queries.ui.details import Shown, as_typed, detailed
+from knockon.queries.ui.sentences.help import fits as say
+from knockon.queries.ui.texts.fits.partners import partners_pages
 
 
-@click.command()
+@click.command(help=say.PARTNERS)
 @click.argument("part", metavar="PART")
+@detailed("others", "full", says={"others": say.PARTNERS_OTHERS})
 @answering
-def partners(settings: Settings, part: str) -> int:
-    """All parts that meet a part, by verdict.
-
-    Joint by joint, what goes together first.
-
-    Exit status 0 if it meets anything, 1 if no layout has a place for it.
-    """
+def partners(settings: Settings, part: str, shown: Shown) -> int:
+    """All parts that meet a part, by verdict."""
     records = load(settings)
 
     with mistakes_told():
         answer = partners_of(records.catalogue, part)
 
+    ask = as_typed(settings, "partners", answer.part)
+
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return partners_text(catalogue, answer)
+        return partners_pages(catalogue, answer, shown, ask)
 
     return deliver(settings, "partners", answer, any(j.partners for j in answer.joints), text, records)

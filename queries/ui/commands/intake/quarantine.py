@@ -13,29 +13,18 @@ from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver,
 from knockon.queries.ui.having_written import afterwards, having_written
 from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.progress import progress_bar
+from knockon.queries.ui.sentences import intake as says
+from knockon.queries.ui.sentences.help import intake as say
 from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_text
 
 
-@click.command()
-@click.option(
-    "--accept",
-    "choices",
-    multiple=True,
-    metavar="ENTRY=CHOICE",
-    help="Take suggestion CHOICE for the cell of ENTRY, a name of the list; 0: not known. All or none.",
-)
+@click.command(help=say.QUARANTINE)
+@click.option("--accept", "choices", multiple=True, metavar="ENTRY=CHOICE", help=say.ACCEPT)
 @answering
 def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
-    """Which rows of imported sheets were not loaded, why, and what hangs on them?
-
-    A row with a bad cell waits whole. With --accept the chosen suggestion is applied and the row loaded, if nothing
-    else is wrong with it; ENTRY=0 takes a size as not known, so that the rest of its row need not wait. The name of an
-    entry stays the same while others come and go. Several choices are made together: all of them or none.
-
-    Exit status 0 if the quarantine is empty.
-    """
+    """Which rows of imported sheets were not loaded."""
     if settings.records is None:
-        raise CouldNotRun("the demo world has no quarantine: name your own records with --records DIR")
+        raise CouldNotRun(says.NO_DEMO_QUARANTINE)
 
     with mistakes_told():
         accepted, waiting = accept_all(settings.folder, [_choice(c) for c in choices])
@@ -45,14 +34,14 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
         return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer))
     with having_written("\n".join(accepted_lines(accepted))):
         if waiting:
-            say_beside(f"knockon: {waiting}")
+            say_beside(says.WAITS_BESIDE.format(why=waiting))
         told = _after_choices(settings, accepted)
         return deliver(settings, "quarantine", told, not told.entries, lambda _: quarantine_text(told))
 
 
 def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
     catalogue = load(settings).catalogue
-    with progress_bar("finding what hangs on it") as progress:
+    with progress_bar(says.FINDING_DEPENDS) as progress:
         return list_quarantine(settings.folder, catalogue, accepted, progress)
 
 
@@ -61,7 +50,7 @@ def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> Quaran
     answer, why = afterwards(lambda: _listed(settings, accepted))
     if answer is not None:
         return answer
-    say_beside(f"knockon: the choices are written. What hangs on the rest is not known: {why}")
+    say_beside(says.CHOICES_WRITTEN.format(why=why))
     left, _ = afterwards(lambda: list_quarantine(settings.folder, Catalogue(Vocabulary()), accepted))
     return replace(left or QuarantineAnswer(rows=0, entries=(), accepted=accepted), not_read=why)
 
@@ -69,5 +58,5 @@ def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> Quaran
 def _choice(text: str) -> tuple[str, int]:
     name, sign, number = text.partition("=")
     if not (sign and name.strip() and number.strip().isascii() and number.strip().isdecimal() and len(number) < 9):
-        raise CouldNotRun(f"--accept {text}: write ENTRY=CHOICE, the name in the list and the number of the suggestion")
+        raise CouldNotRun(says.BAD_CHOICE.format(text=text))
     return name.strip().casefold(), int(number)

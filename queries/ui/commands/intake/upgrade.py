@@ -11,26 +11,21 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, mistakes_told
 from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.sentences import intake as says
+from knockon.queries.ui.sentences.help import intake as say
 from knockon.queries.ui.texts.intake.upgrade import upgrade_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-@click.command()
-@click.option("--dry-run", is_flag=True, help="Say what would be written, and write nothing.")
+@click.command(help=say.UPGRADE)
+@click.option("--dry-run", is_flag=True, help=say.UPGRADE_DRY_RUN)
 @answering
 def upgrade(settings: Settings, dry_run: bool) -> int:
-    """Bring records of an earlier version up to date.
-
-    A layout that spells out what a ready-made one says is put together from it (layout_uses.csv): rows that say the
-    same are taken out, and rows that say something else stay and stand instead. Positions are renamed as the ready-made
-    layout calls them, wherever they are named. All tables are written together or none.
-
-    Exit status 0 if the records are up to date, or were brought up to date.
-    """
+    """Bring records of an earlier version up to date."""
     if settings.records is None:
-        raise CouldNotRun("the demo world is up to date: name your own records with --records DIR")
+        raise CouldNotRun(says.NO_DEMO_UPGRADE)
 
     with mistakes_told():
         answer = what_to_upgrade(settings.folder)

@@ -22,7 +22,7 @@ FIRST = 3
 @click.option("--with", "given", metavar="WISH", multiple=True, help=say.WITH)
 @click.option("--avoid", metavar="PART", multiple=True, help=say.AVOID_PART)
 @click.option("--first", metavar="N", type=click.IntRange(1, 50), default=FIRST, show_default=True, help=say.FIRST)
-@detailed("evidence", "others", "full", **say.DETAILS_OF_COMBINATIONS)
+@detailed("evidence", "others", "full", says=say.DETAILS_OF_COMBINATIONS)
 @answering
 def combinations(
     settings: Settings, layout: str, given: tuple[str, ...], avoid: tuple[str, ...], first: int, shown: Shown

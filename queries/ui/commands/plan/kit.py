@@ -23,7 +23,7 @@ from knockon.queries.ui.texts.plan.kit_page import kit_pages
 @click.option("--avoid", metavar="PART|SUPPLIER", multiple=True, help=say.AVOID)
 @click.option("--renew", metavar="POSITION", multiple=True, help=say.RENEW)
 @click.option("--message", is_flag=True, help=say.MESSAGE)
-@detailed("why", "measure", "evidence", "notes", "full", **say.DETAILS_OF_KIT)
+@detailed("why", "measure", "evidence", "notes", "full", says=say.DETAILS_OF_KIT)
 @answering
 def kit(settings: Settings, kit: str, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...],
         avoid: tuple[str, ...], renew: tuple[str, ...], message: bool, shown: Shown) -> int:  # fmt: skip

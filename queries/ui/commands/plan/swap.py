@@ -31,7 +31,7 @@ from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 @click.option("--prefer", type=click.Choice(LEVELS), multiple=True, help=say.PREFER)
 @click.option("--plans", metavar="N", type=click.IntRange(1, 20), default=4, show_default=True, help=say.PLANS)
 @click.option("--side-by-side", "compared", is_flag=True, help=say.SIDE_BY_SIDE)
-@detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION", **say.DETAILS_OF_SWAP)
+@detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION", says=say.DETAILS_OF_SWAP)
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
          renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, shown: Shown) -> int:  # fmt: skip

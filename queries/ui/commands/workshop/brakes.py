@@ -18,27 +18,21 @@ from knockon.queries.ui.commands.workshop.types import (
     answered,
     json_option,
 )
+from knockon.queries.ui.sentences import workshop as says
+from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.workshop import hydraulics, pads
 from knockon.queries.workshop.answer import Calculation
 from knockon.queries.workshop.hydraulics import Axles
 
 
 def _axle_options(which: str) -> list[tuple[str, str]]:
-    return [
-        (f"--{which}-piston", "Diameter of the caliper piston on one side."),
-        (f"--{which}-radius", "Effective radius of the disc."),
-        (f"--{which}-front-cylinder", "Bore of the front wheel cylinder."),
-        (f"--{which}-front-drum", "Diameter of the front drum."),
-        (f"--{which}-rear-cylinder", "Bore of the rear wheel cylinder."),
-        (f"--{which}-rear-drum", "Diameter of the rear drum."),
-        (f"--{which}-master", "Bore of the master cylinder."),
-    ]
+    return [(f"--{which}-{size}", says) for size, says in say.BALANCE_SIZES.items()]
 
 
-@click.command("balance")
+@click.command("balance", help=say.BALANCE)
 @json_option
 def balance_command(as_json: bool, **sizes: Interval) -> None:
-    """Front share of the planned brakes against those of the vehicle as made; what is not there is left out."""
+    """Front share of the planned brakes against those of the vehicle as made."""
 
     def axles(which: str) -> Axles:
         own = {n.removeprefix(which + "_"): v for n, v in sizes.items() if n.startswith(which + "_")}
@@ -60,12 +54,12 @@ for _which in ("planned", "made"):
         balance_command = click.option(_name, type=ROOM, default="0 mm", help=_help)(balance_command)
 
 
-@click.command("pedal")
-@click.option("--force", type=FORCE, help="At the pedal.")
-@click.option("--pressure", type=PRESSURE, help="Instead of --force: the line pressure wanted.")
-@click.option("--ratio", type=RATIO, required=True, help="Of the pedal's lever.")
-@click.option("--master", type=SIZE, required=True, help="Bore of the master cylinder.")
-@click.option("--piston", "pistons", type=(str, SIZE), multiple=True, help="Name and bore of a piston.")
+@click.command("pedal", help=say.PEDAL)
+@click.option("--force", type=FORCE, help=say.PEDAL_FORCE)
+@click.option("--pressure", type=PRESSURE, help=say.PEDAL_PRESSURE)
+@click.option("--ratio", type=RATIO, required=True, help=say.PEDAL_RATIO)
+@click.option("--master", type=SIZE, required=True, help=say.PEDAL_MASTER)
+@click.option("--piston", "pistons", type=(str, SIZE), multiple=True, help=say.PEDAL_PISTON)
 @json_option
 def pedal_command(
     force: Interval | None,
@@ -75,13 +69,13 @@ def pedal_command(
     pistons: tuple[tuple[str, Interval], ...],
     as_json: bool,
 ) -> None:
-    """Line pressure and piston forces from the force on the pedal, or the force from the pressure."""
+    """Line pressure and piston forces from the force on the pedal."""
 
     def work() -> Calculation:
         if (force is None) == (pressure is None):
-            raise ValueError("give one of --force and --pressure")
+            raise ValueError(says.FORCE_OR_PRESSURE)
         if len(dict(pistons)) < len(pistons):
-            raise ValueError("name each piston once, such as front and rear")
+            raise ValueError(says.EACH_PISTON)
         if force is not None:
             return hydraulics.pedal(force, ratio, master, dict(pistons))
         assert pressure is not None
@@ -90,16 +84,16 @@ def pedal_command(
     answered(work, as_json)
 
 
-@click.command("volume")
-@click.option("--master", type=SIZE, required=True, help="Bore of the master cylinder.")
-@click.option("--stroke", type=SIZE, required=True, help="Stroke of the master cylinder.")
-@click.option("--ratio", type=RATIO, required=True, help="Of the pedal's lever.")
+@click.command("volume", help=say.VOLUME)
+@click.option("--master", type=SIZE, required=True, help=say.VOLUME_MASTER)
+@click.option("--stroke", type=SIZE, required=True, help=say.VOLUME_STROKE)
+@click.option("--ratio", type=RATIO, required=True, help=say.VOLUME_RATIO)
 @click.option(
     "--pistons",
     type=(str, click.IntRange(1, 99), SIZE, ROOM),
     multiple=True,
     required=True,
-    help="Name, how many, bore, travel of each.",
+    help=say.VOLUME_PISTONS,
 )
 @json_option
 def volume_command(
@@ -114,22 +108,22 @@ def volume_command(
     answered(lambda: hydraulics.volume(master, stroke, ratio, demands), as_json)
 
 
-@click.command("residual", context_settings=SIGNED)
+@click.command("residual", context_settings=SIGNED, help=say.RESIDUAL)
 @click.argument("pressure", type=PRESSURE)
-@click.option("--discs/--drums", default=None, help="What the circuit works.")
+@click.option("--discs/--drums", default=None, help=say.RESIDUAL_DISCS)
 @json_option
 def residual_command(pressure: Interval, discs: bool | None, as_json: bool) -> None:
     """Whether a residual valve of this PRESSURE suits discs or drums."""
 
     def work() -> Calculation:
         if discs is None:
-            raise ValueError("say what the circuit works: --discs or --drums")
+            raise ValueError(says.DISCS_OR_DRUMS)
         return hydraulics.residual(pressure, discs)
 
     answered(work, as_json)
 
 
-@click.command("pad-radius", context_settings=SIGNED)
+@click.command("pad-radius", context_settings=SIGNED, help=say.PAD_RADIUS)
 @click.argument("inner", type=ROOM)
 @click.argument("outer", type=SIZE)
 @json_option
@@ -138,13 +132,13 @@ def pad_radius_command(inner: Interval, outer: Interval, as_json: bool) -> None:
     answered(lambda: hydraulics.radius(inner, outer), as_json)
 
 
-@click.command("pad")
-@click.option("--torque", type=TORQUE, required=True, help="Of the whole brake, both pads.")
-@click.option("--friction", type=RATIO, required=True, help="Of pad on rotor: your assumption.")
-@click.option("--inner", type=SIZE, required=True, help="Inner radius of the pad.")
-@click.option("--outer", type=SIZE, required=True, help="Outer radius of the pad.")
-@click.option("--angle", type=ANGLE, help="Angle that the pad covers; or give --pressure.")
-@click.option("--pressure", type=PRESSURE, help="Mean pressure on the pad: shows the angle that it needs.")
+@click.command("pad", help=say.PAD)
+@click.option("--torque", type=TORQUE, required=True, help=say.PAD_TORQUE)
+@click.option("--friction", type=RATIO, required=True, help=say.PAD_FRICTION)
+@click.option("--inner", type=SIZE, required=True, help=say.PAD_INNER)
+@click.option("--outer", type=SIZE, required=True, help=say.PAD_OUTER)
+@click.option("--angle", type=ANGLE, help=say.PAD_ANGLE)
+@click.option("--pressure", type=PRESSURE, help=say.PAD_PRESSURE)
 @json_option
 def pad_command(
     torque: Interval,
@@ -155,11 +149,11 @@ def pad_command(
     pressure: Interval | None,
     as_json: bool,
 ) -> None:
-    """Force and pressure of a pad that makes a torque, or the angle of pad that a mean pressure needs."""
+    """Force and pressure of a pad that makes a torque."""
 
     def work() -> Calculation:
         if (angle is None) == (pressure is None):
-            raise ValueError("give one of --angle and --pressure")
+            raise ValueError(says.ANGLE_OR_PRESSURE)
         if angle is not None:
             return pads.load(torque, friction, inner, outer, angle)
         assert pressure is not None
@@ -168,36 +162,36 @@ def pad_command(
     answered(work, as_json)
 
 
-@click.command("disc")
-@click.option("--pressure", type=PRESSURE, required=True, help="Line pressure.")
-@click.option("--piston", type=SIZE, required=True, help="Diameter of the piston on one side.")
-@click.option("--radius", type=SIZE, required=True, help="Effective radius.")
-@click.option("--friction", type=RATIO, required=True, help="Of pad on rotor: your assumption.")
+@click.command("disc", help=say.DISC)
+@click.option("--pressure", type=PRESSURE, required=True, help=say.DISC_PRESSURE)
+@click.option("--piston", type=SIZE, required=True, help=say.DISC_PISTON)
+@click.option("--radius", type=SIZE, required=True, help=say.DISC_RADIUS)
+@click.option("--friction", type=RATIO, required=True, help=say.DISC_FRICTION)
 @json_option
 def disc_command(pressure: Interval, piston: Interval, radius: Interval, friction: Interval, as_json: bool) -> None:
     """Clamp force and torque of a disc brake at a line pressure."""
     answered(lambda: pads.disc(pressure, piston, radius, friction), as_json)
 
 
-@click.command("drum")
-@click.option("--pressure", type=PRESSURE, required=True, help="Line pressure.")
-@click.option("--cylinder", type=SIZE, required=True, help="Bore of the wheel cylinder.")
-@click.option("--diameter", type=SIZE, required=True, help="Of the drum.")
-@click.option("--factor", type=RATIO, required=True, help="C* of the shoes: your assumption, such as 2.1 or 3.0.")
+@click.command("drum", help=say.DRUM)
+@click.option("--pressure", type=PRESSURE, required=True, help=say.DRUM_PRESSURE)
+@click.option("--cylinder", type=SIZE, required=True, help=say.DRUM_CYLINDER)
+@click.option("--diameter", type=SIZE, required=True, help=say.DRUM_DIAMETER)
+@click.option("--factor", type=RATIO, required=True, help=say.DRUM_FACTOR)
 @json_option
 def drum_command(pressure: Interval, cylinder: Interval, diameter: Interval, factor: Interval, as_json: bool) -> None:
     """Force on a shoe and torque of a drum brake at a line pressure."""
     answered(lambda: pads.drum(pressure, cylinder, diameter, factor), as_json)
 
 
-@click.command("axle-loads")
-@click.option("--wheelbase", type=SIZE, required=True, help="Of the vehicle.")
-@click.option("--ahead", type=SIZE, required=True, help="Centre of gravity ahead of the rear axle.")
-@click.option("--height", type=SIZE, required=True, help="Height of the centre of gravity.")
-@click.option("--grip", type=RATIO, required=True, help="Of tyre on road: your assumption.")
+@click.command("axle-loads", help=say.AXLE_LOADS)
+@click.option("--wheelbase", type=SIZE, required=True, help=say.AXLE_LOADS_WHEELBASE)
+@click.option("--ahead", type=SIZE, required=True, help=say.AXLE_LOADS_AHEAD)
+@click.option("--height", type=SIZE, required=True, help=say.AXLE_LOADS_HEIGHT)
+@click.option("--grip", type=RATIO, required=True, help=say.AXLE_LOADS_GRIP)
 @json_option
 def axle_loads_command(wheelbase: Interval, ahead: Interval, height: Interval, grip: Interval, as_json: bool) -> None:
-    """Front and rear axle load under braking, the share of braking that goes with it, and deceleration."""
+    """Front and rear axle load under braking."""
     answered(lambda: pads.axle_loads(wheelbase, ahead, height, grip), as_json)
 
 

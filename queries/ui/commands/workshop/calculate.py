@@ -9,16 +9,12 @@ from knockon.queries.ui.commands.workshop.brakes import BRAKES
 from knockon.queries.ui.commands.workshop.machine import MACHINE
 from knockon.queries.ui.commands.workshop.vehicle import VEHICLE
 from knockon.queries.ui.groups import StrictGroup
+from knockon.queries.ui.sentences.help import workshop as say
 
 
-@click.group("calculate", cls=StrictGroup)
+@click.group("calculate", cls=StrictGroup, help=say.CALCULATE)
 def calculate() -> None:
-    """The workshop's own arithmetic, with its sources.
-
-    Write sizes with their unit, as in the records: "25.4 mm", "1 1/16 in", "0.068..0.070 in", "25.40 ±0.05 mm", "25
-    k6". A range goes in as a range and comes out as one. Exit status: 0 a good answer, 1 a no or not decided, 2 the
-    question is wrong.
-    """
+    """All calculations."""
 
 
 for _command in (*MACHINE, *BENCH, *VEHICLE, *BRAKES):

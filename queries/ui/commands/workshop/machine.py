@@ -21,59 +21,59 @@ from knockon.queries.ui.commands.workshop.types import (
     answered,
     json_option,
 )
+from knockon.queries.ui.sentences import workshop as says
+from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.workshop import bearings, fits, splines, threads
 from knockon.queries.workshop.answer import Calculation
 
 
-@click.command("fit", context_settings=SIGNED)
+@click.command("fit", context_settings=SIGNED, help=say.FIT)
 @click.argument("fit")
-@click.option("--hole", type=SIZE, help="Instead of classes: the hole as measured; write - for FIT.")
-@click.option("--shaft", type=SIZE, help="The shaft as measured.")
+@click.option("--hole", type=SIZE, help=say.FIT_HOLE)
+@click.option("--shaft", type=SIZE, help=say.FIT_SHAFT)
 @json_option
 def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json: bool) -> None:
-    """Clearance of a fit: `25 H7/g6`, `"1 in H7/g6"`; or `- --hole "25.01 mm" --shaft "25.0 mm"` as measured."""
+    """Clearance of a fit."""
 
     def work() -> Calculation:
         if hole is not None or shaft is not None:
             if hole is None or shaft is None or fit != "-":
-                raise ValueError("two measured parts: give --hole and --shaft, and - instead of a fit")
+                raise ValueError(says.TWO_MEASURED)
             return fits.measured_fit(hole, shaft)
-        size, classes = _sized(fit, "a fit with its size, such as 25 H7/g6 (the hole first)")
+        size, classes = _sized(fit, says.A_FIT)
         _, big, small = parse_fit(classes)
         return fits.fit(size, big, small)
 
     answered(work, as_json)
 
 
-@click.command("limits", context_settings=SIGNED)
+@click.command("limits", context_settings=SIGNED, help=say.LIMITS)
 @click.argument("size")
 @json_option
 def limits_command(size: str, as_json: bool) -> None:
-    """Limits of a tolerance class: `25 H7` (hole), `25 g6` (shaft), `"1 in H7"`; a bare number is millimetres."""
-    answered(lambda: fits.limits(*_sized(size, "a size with its class, such as 25 H7")), as_json)
+    """Limits of a tolerance class."""
+    answered(lambda: fits.limits(*_sized(size, says.A_CLASS)), as_json)
 
 
-@click.command("classes", context_settings=SIGNED)
+@click.command("classes", context_settings=SIGNED, help=say.CLASSES)
 @click.argument("size", type=SIZE)
 @click.argument("limits", type=SIZE)
-@click.option("--shaft/--hole", default=False, help="Classes of shafts instead of holes.")
+@click.option("--shaft/--hole", default=False, help=say.CLASSES_SHAFT)
 @json_option
 def classes_command(size: Interval, limits: Interval, shaft: bool, as_json: bool) -> None:
-    """Tolerance classes whose limits at SIZE lie within LIMITS: `"25 mm" "25.000..25.030 mm"`."""
+    """Tolerance classes whose limits at SIZE lie within LIMITS."""
     answered(lambda: fits.classes(size.middle, limits, hole=not shaft), as_json)
 
 
-@click.command("press-fit")
-@click.option("--bore", type=SIZE, required=True, help="Diameter of the joint.")
-@click.option("--interference", type=LENGTH, help="On the diameter; or give --fit.")
-@click.option("--fit", "classes", help="Classes such as H7/p6, instead of --interference.")
-@click.option("--pressure", type=PRESSURE, help="Instead of those: shows the interference that makes this pressure.")
-@click.option("--hub", type=SIZE, required=True, help="Outside diameter of the hub.")
-@click.option("--length", type=SIZE, required=True, help="Length of the joint.")
-@click.option(
-    "--friction", type=RATIO, required=True, help="Friction of the joint: your assumption, such as 0.1..0.15."
-)
-@click.option("--shaft-bore", type=ROOM, default="0 mm", help="Bore of a hollow shaft.")
+@click.command("press-fit", help=say.PRESS_FIT)
+@click.option("--bore", type=SIZE, required=True, help=say.PRESS_FIT_BORE)
+@click.option("--interference", type=LENGTH, help=say.PRESS_FIT_INTERFERENCE)
+@click.option("--fit", "classes", help=say.PRESS_FIT_FIT)
+@click.option("--pressure", type=PRESSURE, help=say.PRESS_FIT_PRESSURE)
+@click.option("--hub", type=SIZE, required=True, help=say.PRESS_FIT_HUB)
+@click.option("--length", type=SIZE, required=True, help=say.PRESS_FIT_LENGTH)
+@click.option("--friction", type=RATIO, required=True, help=say.PRESS_FIT_FRICTION)
+@click.option("--shaft-bore", type=ROOM, default="0 mm", help=say.PRESS_FIT_SHAFT_BORE)
 @json_option
 def press_fit_command(
     bore: Interval,
@@ -86,7 +86,7 @@ def press_fit_command(
     shaft_bore: Interval,
     as_json: bool,
 ) -> None:
-    """Pressure, hoop stress, force and heating of a press fit in steel (Lamé)."""
+    """Pressure."""
 
     def work() -> Calculation:
         tight = interference
@@ -94,7 +94,7 @@ def press_fit_command(
             _, hole, shaft = parse_fit(classes)
             tight = -fit(bore.middle, hole, shaft).clearance * 1e-3
         if sum(x is not None for x in (interference, classes, pressure)) != 1:
-            raise ValueError("give one of --interference, --fit and --pressure")
+            raise ValueError(says.ONE_OF_THREE)
         if pressure is not None:
             return fits.interference(bore, pressure, hub, shaft_bore)
         assert tight is not None
@@ -103,31 +103,31 @@ def press_fit_command(
     answered(work, as_json)
 
 
-@click.command("shrink-ring")
-@click.option("--diameter", type=SIZE, required=True, help="Of the wheel that it is shrunk on.")
-@click.option("--thickness", type=SIZE, required=True, help="Of the ring; thin against the diameter.")
-@click.option("--cooling", type=TEMPERATURE, required=True, help='From fitting to rest, in kelvin: "55".')
+@click.command("shrink-ring", help=say.SHRINK_RING)
+@click.option("--diameter", type=SIZE, required=True, help=say.SHRINK_RING_DIAMETER)
+@click.option("--thickness", type=SIZE, required=True, help=say.SHRINK_RING_THICKNESS)
+@click.option("--cooling", type=TEMPERATURE, required=True, help=say.SHRINK_RING_COOLING)
 @json_option
 def shrink_ring_command(diameter: Interval, thickness: Interval, cooling: Interval, as_json: bool) -> None:
     """Stress and pressure of a thin steel ring shrunk on a rigid wheel."""
     answered(lambda: fits.shrink_ring(diameter, thickness, cooling), as_json)
 
 
-@click.command("bearing")
+@click.command("bearing", help=say.BEARING)
 @click.argument("designation")
 @json_option
 def bearing_command(designation: str, as_json: bool) -> None:
-    """Boundary dimensions by designation: `6205`, `32005X`."""
+    """Boundary dimensions by designation."""
     answered(lambda: bearings.dimensions(designation), as_json)
 
 
-@click.command("bearing-float")
-@click.option("--spacer", type=SIZE, required=True, help="Length of the spacer.")
-@click.option("--web", type=SIZE, required=True, help="Web of the housing between the cups' shoulders.")
-@click.option("--inner", type=(SIZE, SIZE), required=True, help="Inner bearing: assembled width T, cone width B.")
-@click.option("--outer", type=(SIZE, SIZE), help="Outer bearing: T, B; default as the inner one.")
-@click.option("--window", type=LENGTH, help='Wanted float, such as "0..0.1 mm".')
-@click.option("--factor-e", type=RATIO, help="Factor e of the bearing's table: shows the radial play too.")
+@click.command("bearing-float", help=say.BEARING_FLOAT)
+@click.option("--spacer", type=SIZE, required=True, help=say.BEARING_FLOAT_SPACER)
+@click.option("--web", type=SIZE, required=True, help=say.BEARING_FLOAT_WEB)
+@click.option("--inner", type=(SIZE, SIZE), required=True, help=say.BEARING_FLOAT_INNER)
+@click.option("--outer", type=(SIZE, SIZE), help=say.BEARING_FLOAT_OUTER)
+@click.option("--window", type=LENGTH, help=say.BEARING_FLOAT_WINDOW)
+@click.option("--factor-e", type=RATIO, help=say.BEARING_FLOAT_FACTOR_E)
 @json_option
 def bearing_float_command(
     spacer: Interval,
@@ -138,45 +138,38 @@ def bearing_float_command(
     factor_e: Interval | None,
     as_json: bool,
 ) -> None:
-    """Float of two taper bearings set by a spacer, and the spacer for a wanted float."""
+    """Float of two taper bearings set by a spacer."""
     wanted = window or bearings.COMMON_WINDOW
     answered(lambda: bearings.pair(spacer, web, inner, outer or inner, wanted, factor_e), as_json)
 
 
-@click.command("thread")
+@click.command("thread", help=say.THREAD)
 @click.argument("designation")
-@click.option("--class", "thread_class", default="", help="Class such as 2A, 2B, 6g, 6H.")
+@click.option("--class", "thread_class", default="", help=say.THREAD_CLASS)
 @json_option
 def thread_command(designation: str, thread_class: str, as_json: bool) -> None:
-    """Sizes of a thread: `3/8-24 UNF-2A`, `M10x1`."""
+    """Sizes of a thread."""
     answered(lambda: threads.sizes(designation, thread_class), as_json)
 
 
-@click.command("threads")
+@click.command("threads", help=say.THREADS)
 @click.argument("male")
 @click.argument("female")
-@click.option("--engaged", type=SIZE, help="Length of the female thread; default one diameter.")
+@click.option("--engaged", type=SIZE, help=say.THREADS_ENGAGED)
 @json_option
 def threads_command(male: str, female: str, engaged: Interval | None, as_json: bool) -> None:
-    """What happens when MALE is screwed into FEMALE: `3/8-24 M10x1`."""
+    """What happens when MALE is screwed into FEMALE."""
     answered(lambda: threads.pair(male, female, engaged.low if engaged else None), as_json)
 
 
-_FORM = (
-    "ANSI B92.1: 30 flat side, 30 flat major, 30 fillet side, 37.5 fillet side, 45 fillet side; ISO 4156: 30 flat ..."
-)
-
-
-@click.command("spline")
+@click.command("spline", help=say.SPLINE)
 @click.argument("spline")
-@click.option("--form", default="", help=_FORM)
-@click.option("--din", "reference", type=SIZE, help="Reference diameter: by DIN 5480 instead.")
-@click.option(
-    "--production", default="hobbed", show_default=True, help="DIN 5480: broached, hobbed, shaped, cold rolled."
-)
+@click.option("--form", default="", help=say.FORM)
+@click.option("--din", "reference", type=SIZE, help=say.SPLINE_DIN)
+@click.option("--production", default="hobbed", show_default=True, help=say.SPLINE_PRODUCTION)
 @json_option
 def spline_command(spline: str, form: str, reference: Interval | None, production: str, as_json: bool) -> None:
-    """Diameters of a spline: `25T 24/48` (ANSI B92.1), `24T module 1.25` (ISO 4156), with --din "30 mm" by DIN 5480."""
+    """Diameters of a spline."""
 
     def work() -> Calculation:
         teeth, pitch, module = _spline(spline)
@@ -187,14 +180,14 @@ def spline_command(spline: str, form: str, reference: Interval | None, productio
     answered(work, as_json)
 
 
-@click.command("splines")
+@click.command("splines", help=say.SPLINES)
 @click.argument("male")
 @click.argument("female")
-@click.option("--male-form", default="", help=_FORM)
-@click.option("--female-form", default="", help=_FORM)
-@click.option("--male-major", type=SIZE, help="Measured; default by the standard.")
-@click.option("--female-minor", type=SIZE, help="Measured; default by the standard.")
-@click.option("--female-major", type=SIZE, help="Measured; default by the standard.")
+@click.option("--male-form", default="", help=say.FORM)
+@click.option("--female-form", default="", help=say.FORM)
+@click.option("--male-major", type=SIZE, help=say.SPLINES_MALE_MAJOR)
+@click.option("--female-minor", type=SIZE, help=say.SPLINES_FEMALE_MINOR)
+@click.option("--female-major", type=SIZE, help=say.SPLINES_FEMALE_MAJOR)
 @json_option
 def splines_command(
     male: str,
@@ -206,7 +199,7 @@ def splines_command(
     female_major: Interval | None,
     as_json: bool,
 ) -> None:
-    """What happens when MALE is pushed into FEMALE: `"25T module 1" "25T 24/48"`."""
+    """What happens when MALE is pushed into FEMALE."""
 
     def work() -> Calculation:
         one = splines.by_designation(*_spline(male), male_form)
@@ -216,13 +209,13 @@ def splines_command(
     answered(work, as_json)
 
 
-@click.command("spline-size")
+@click.command("spline-size", help=say.SPLINE_SIZE)
 @click.argument("spline")
-@click.option("--jaws", type=SIZE, help="What flat caliper jaws show across it.")
-@click.option("--over-pins", type=SIZE, help="Measurement over two pins.")
-@click.option("--between-pins", type=SIZE, help="Measurement between two pins of a female spline.")
-@click.option("--pin", type=SIZE, help="Diameter of the pins.")
-@click.option("--angle", type=ANGLE, default="30 deg", show_default=True, help="Pressure angle.")
+@click.option("--jaws", type=SIZE, help=say.SPLINE_SIZE_JAWS)
+@click.option("--over-pins", type=SIZE, help=say.SPLINE_SIZE_OVER_PINS)
+@click.option("--between-pins", type=SIZE, help=say.SPLINE_SIZE_BETWEEN_PINS)
+@click.option("--pin", type=SIZE, help=say.SPLINE_SIZE_PIN)
+@click.option("--angle", type=ANGLE, default="30 deg", show_default=True, help=say.SPLINE_SIZE_ANGLE)
 @json_option
 def spline_size_command(
     spline: str,
@@ -233,7 +226,7 @@ def spline_size_command(
     angle: Interval,
     as_json: bool,
 ) -> None:
-    """A spline by caliper, over pins (male) or between pins (female): `25T 24/48 --jaws "27.40 ±0.05 mm"`."""
+    """A spline by caliper."""
 
     def work() -> Calculation:
         teeth, _, module = _spline(spline)
@@ -242,7 +235,7 @@ def spline_size_command(
         if between_pins is not None and pin is not None:
             return splines.between_pins(teeth, module, angle.low, pin.low, between_pins)
         if over_pins is None or pin is None:
-            raise ValueError("give --jaws, or --over-pins or --between-pins with --pin")
+            raise ValueError(says.SPLINE_SIZES)
         return splines.over_pins(teeth, module, angle.low, pin.low, over_pins)
 
     answered(work, as_json)
@@ -255,7 +248,7 @@ def _sized(text: str, expected: str) -> tuple[float, str]:
         size, _, hole = size.rpartition("/")[0].strip().rpartition(" ")
         classes = f"{hole}/{classes}"
     if not size:
-        raise ValueError(f"{text!r} has no size: expected {expected}")
+        raise ValueError(says.WITHOUT_SIZE.format(text=text, expected=expected))
     try:
         return float(size.replace(",", ".").removesuffix("mm")), classes
     except ValueError:
@@ -263,7 +256,7 @@ def _sized(text: str, expected: str) -> tuple[float, str]:
     try:
         return SIZE.convert(size, None, None).middle, classes
     except click.BadParameter as error:
-        raise ValueError(f"{text!r} is not {expected}: {error.message}") from None
+        raise ValueError(says.NOT_SUCH.format(text=text, expected=expected, why=error.message)) from None
 
 
 def _spline(text: str) -> tuple[int, float | None, float]:
@@ -271,7 +264,7 @@ def _spline(text: str) -> tuple[int, float | None, float]:
     found = read_cell(text, "spline pitch", context=LENIENT)
     teeth, module = found.get("teeth"), found[""].low
     if teeth is None or teeth.low is None or module is None:
-        raise ValueError(f"{text!r} does not say both count and pitch, such as 25T 24/48 or 25T module 1")
+        raise ValueError(says.COUNT_AND_PITCH.format(text=text))
     pitch = round(25.4 / module, 6) if "/" in text else None
     return int(teeth.low), pitch, module
 

@@ -12,6 +12,8 @@ from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.read import read_cell
 from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
 from knockon.queries.ui.screen import Screen, render
+from knockon.queries.ui.sentences import workshop as says
+from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.ui.texts.workshop.calculation import calculation_blocks
 from knockon.queries.ui.texts.workshop.document import encode
 from knockon.queries.workshop.answer import Calculation
@@ -50,11 +52,11 @@ class Cell(_IntervalType):
         except CellError as error:
             self.fail(str(error), param, ctx)
         if found.low is None or found.high is None:
-            self.fail(f"{value!r} says no size", param, ctx)
+            self.fail(says.NO_SIZE.format(value=value), param, ctx)
         if self.above is not None and found.low <= self.above:
-            self.fail(f"{value!r} must be above {self.above:g}, all of its range", param, ctx)
+            self.fail(says.ABOVE.format(value=value, least=f"{self.above:g}"), param, ctx)
         if self.least is not None and found.low < self.least:
-            self.fail(f"{value!r} must not reach below {self.least:g}", param, ctx)
+            self.fail(says.NOT_BELOW.format(value=value, least=f"{self.least:g}"), param, ctx)
         return Interval(found.low * self.factor, found.high * self.factor)
 
     def spelled(self, text: str) -> str:
@@ -87,7 +89,7 @@ SIGNED = {"ignore_unknown_options": True}
 
 def json_option(command: _Command) -> _Command:
     """Add --json to a command."""
-    return click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of text.")(command)
+    return click.option("--json", "as_json", is_flag=True, help=say.JSON)(command)
 
 
 def answered(work: Callable[[], Calculation], as_json: bool) -> None:
@@ -97,7 +99,7 @@ def answered(work: Callable[[], Calculation], as_json: bool) -> None:
     try:
         answer = work()
     except ZeroDivisionError:
-        raise click.UsageError("a size by which the answer is divided is 0, or its range reaches 0") from None
+        raise click.UsageError(says.ZERO) from None
     except (ValueError, OverflowError) as error:
         raise click.UsageError(str(error)) from None
     status = GOOD if answer.good else NOT_SO

@@ -10,6 +10,8 @@ from knockon.graph.formulas.interval import Interval, as_interval
 from knockon.graph.formulas.wheels import centre_distance, centre_distance_between
 from knockon.graph.quantity.thread_names import parse_thread
 from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
+from knockon.queries.ui.sentences import workshop as says
+from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.ui.texts.workshop import template as template_drawing
 from knockon.queries.workshop import tubes, wheel
 from knockon.queries.workshop.answer import Calculation
@@ -20,31 +22,31 @@ from knockon.queries.workshop.wheel import ChordReading, drawn
 NOTHING = Interval(0.0, 0.0)
 
 
-@click.command("rim", context_settings=SIGNED)
+@click.command("rim", context_settings=SIGNED, help=say.RIM)
 @click.argument("code")
 @json_option
 def rim_command(code: str, as_json: bool) -> None:
-    """Nominal and specified diameter of a rim by its inch CODE: `13`, `"13 in"`."""
+    """Nominal and specified diameter of a rim by its inch CODE."""
 
     def work() -> Calculation:
         text = code.strip().removesuffix("inch").removesuffix("in").removesuffix('"').strip()
         try:
             number = float(text.replace(",", "."))
         except ValueError:
-            raise ValueError(f"{code!r} is not a rim code in inches, such as 13") from None
+            raise ValueError(says.NO_RIM.format(code=code)) from None
         return wheel.rim(number)
 
     answered(work, as_json)
 
 
-@click.command("bolt-circle")
-@click.option("--holes", type=click.IntRange(3, 12), required=True, help="How many holes or studs.")
-@click.option("--centres", type=SIZE, multiple=True, help="Centre distance of neighbours.")
-@click.option("--skip-one", type=SIZE, multiple=True, help="Centre distance of every other one.")
-@click.option("--outside", type=SIZE, multiple=True, help="Over the outer edges of neighbours; needs --hole.")
-@click.option("--inside", type=SIZE, multiple=True, help="Between the inner edges of neighbours; needs --hole.")
-@click.option("--hole", type=SIZE, help="Diameter of the holes or studs.")
-@click.option("--hub", type=SIZE, help="Bolt circle of a hub that it is to go on: shows by how much each hole is off.")
+@click.command("bolt-circle", help=say.BOLT_CIRCLE)
+@click.option("--holes", type=click.IntRange(3, 12), required=True, help=say.BOLT_CIRCLE_HOLES)
+@click.option("--centres", type=SIZE, multiple=True, help=say.BOLT_CIRCLE_CENTRES)
+@click.option("--skip-one", type=SIZE, multiple=True, help=say.BOLT_CIRCLE_SKIP_ONE)
+@click.option("--outside", type=SIZE, multiple=True, help=say.BOLT_CIRCLE_OUTSIDE)
+@click.option("--inside", type=SIZE, multiple=True, help=say.BOLT_CIRCLE_INSIDE)
+@click.option("--hole", type=SIZE, help=say.BOLT_CIRCLE_HOLE)
+@click.option("--hub", type=SIZE, help=say.BOLT_CIRCLE_HUB)
 @json_option
 def bolt_circle_command(
     holes: int,
@@ -56,11 +58,11 @@ def bolt_circle_command(
     hub: Interval | None,
     as_json: bool,
 ) -> None:
-    """Bolt circle from what a caliper reaches; every option may be given more than once."""
+    """Bolt circle from what a caliper reaches."""
 
     def work() -> Calculation:
         if (outside or inside) and hole is None:
-            raise ValueError("--outside and --inside need --hole")
+            raise ValueError(says.NEEDS_HOLE)
         size = hole or NOTHING
         readings = [
             *(ChordReading(d) for d in centres),
@@ -73,11 +75,11 @@ def bolt_circle_command(
     answered(work, as_json)
 
 
-@click.command("stud")
+@click.command("stud", help=say.STUD)
 @click.argument("thread")
-@click.option("--stand-out", type=SIZE, required=True, help="Of the stud from the hub face.")
-@click.option("--seat", type=ROOM, required=True, help="From the hub face to where the nut's thread starts.")
-@click.option("--nut", type=SIZE, required=True, help="Length of the thread in the nut.")
+@click.option("--stand-out", type=SIZE, required=True, help=say.STUD_STAND_OUT)
+@click.option("--seat", type=ROOM, required=True, help=say.STUD_SEAT)
+@click.option("--nut", type=SIZE, required=True, help=say.STUD_NUT)
 @json_option
 def stud_command(thread: str, stand_out: Interval, seat: Interval, nut: Interval, as_json: bool) -> None:
     """How much of a wheel stud is in the nut."""
@@ -89,13 +91,13 @@ def stud_command(thread: str, stand_out: Interval, seat: Interval, nut: Interval
     answered(work, as_json)
 
 
-@click.command("wheel-room")
-@click.option("--barrel", type=SIZE, required=True, help="Inner radius of the barrel at the caliper.")
-@click.option("--reach", type=SIZE, required=True, help="Radial reach of the caliper from the axle.")
-@click.option("--dish", type=LENGTH, required=True, help="Depth of the dish from the mounting face.")
-@click.option("--face", type=LENGTH, required=True, help="Caliper face outboard of the mounting face.")
-@click.option("--weights", type=ROOM, default="0 mm", help="Thickness of stuck-on weights.")
-@click.option("--spacer", type=LENGTH, default="0 mm", help="Thickness of a spacer.")
+@click.command("wheel-room", help=say.WHEEL_ROOM)
+@click.option("--barrel", type=SIZE, required=True, help=say.WHEEL_ROOM_BARREL)
+@click.option("--reach", type=SIZE, required=True, help=say.WHEEL_ROOM_REACH)
+@click.option("--dish", type=LENGTH, required=True, help=say.WHEEL_ROOM_DISH)
+@click.option("--face", type=LENGTH, required=True, help=say.WHEEL_ROOM_FACE)
+@click.option("--weights", type=ROOM, default="0 mm", help=say.WHEEL_ROOM_WEIGHTS)
+@click.option("--spacer", type=LENGTH, default="0 mm", help=say.WHEEL_ROOM_SPACER)
 @json_option
 def wheel_room_command(
     barrel: Interval,
@@ -106,51 +108,51 @@ def wheel_room_command(
     spacer: Interval,
     as_json: bool,
 ) -> None:
-    """Room between wheel and caliper, at the barrel and at the face."""
+    """Room between wheel and caliper."""
     answered(lambda: wheel.caliper_room(barrel, reach, dish, face, weights, spacer), as_json)
 
 
-@click.command("track")
-@click.option("--face", type=LENGTH, required=True, help="How much the mounting faces move outboard.")
-@click.option("--offset", type=LENGTH, default="0 mm", help="How much the wheels' offset grows.")
-@click.option("--spacer", type=LENGTH, default="0 mm", help="Thickness of a spacer.")
+@click.command("track", help=say.TRACK)
+@click.option("--face", type=LENGTH, required=True, help=say.TRACK_FACE)
+@click.option("--offset", type=LENGTH, default="0 mm", help=say.TRACK_OFFSET)
+@click.option("--spacer", type=LENGTH, default="0 mm", help=say.TRACK_SPACER)
 @json_option
 def track_command(face: Interval, offset: Interval, spacer: Interval, as_json: bool) -> None:
     """Change of the track over the axle."""
     answered(lambda: wheel.track(face, offset, spacer), as_json)
 
 
-@click.command("template")
-@click.option("--holes", type=click.IntRange(3, 12), required=True, help="How many holes.")
-@click.option("--circle", type=SIZE, required=True, help="Bolt circle diameter.")
-@click.option("--hole", type=SIZE, required=True, help="Diameter of the holes.")
-@click.option("--bore", type=ROOM, default="0 mm", help="Diameter of the centre bore.")
+@click.command("template", help=say.TEMPLATE)
+@click.option("--holes", type=click.IntRange(3, 12), required=True, help=say.TEMPLATE_HOLES)
+@click.option("--circle", type=SIZE, required=True, help=say.TEMPLATE_CIRCLE)
+@click.option("--hole", type=SIZE, required=True, help=say.TEMPLATE_HOLE)
+@click.option("--bore", type=ROOM, default="0 mm", help=say.TEMPLATE_BORE)
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
 @json_option
 def template_command(holes: int, circle: Interval, hole: Interval, bore: Interval, file: Path, as_json: bool) -> None:
-    """Draw a bolt circle to print at 1:1 into FILE (.svg or .pdf)."""
+    """Draw a bolt circle to print at 1."""
 
     def work() -> Calculation:
         suffix = file.suffix.lower()
         if suffix not in (".svg", ".pdf"):
-            raise ValueError(f"{file.name}: write to a file ending in .svg or .pdf")
+            raise ValueError(says.SVG_OR_PDF.format(name=file.name))
         template = bolt_circle_template(holes, circle.middle, hole.middle, bore.middle)
         data = template_drawing.pdf(template) if suffix == ".pdf" else template_drawing.svg(template).encode()
         try:
             file.write_bytes(data)
         except OSError as error:
-            raise ValueError(f"{file}: {error.strerror}") from None
+            raise ValueError(says.NOT_WRITTEN.format(file=file, why=error.strerror)) from None
         return drawn(template, str(file), holes, circle, hole)
 
     answered(work, as_json)
 
 
-@click.command("shims")
-@click.option("--gap", type=SIZE, required=True, help="Without shims, without the spring.")
-@click.option("--washer", type=SIZE, help="Thickness of the tab washer.")
-@click.option("--nip", type=LENGTH, help="Nip that the manual asks for.")
-@click.option("--shim", "shims", type=SIZE, multiple=True, required=True, help="One thickness in the box.")
-@click.option("--one-each", is_flag=True, help="There is one shim for each --shim, not as many as wanted.")
+@click.command("shims", help=say.SHIMS)
+@click.option("--gap", type=SIZE, required=True, help=say.SHIMS_GAP)
+@click.option("--washer", type=SIZE, help=say.SHIMS_WASHER)
+@click.option("--nip", type=LENGTH, help=say.SHIMS_NIP)
+@click.option("--shim", "shims", type=SIZE, multiple=True, required=True, help=say.SHIMS_SHIM)
+@click.option("--one-each", is_flag=True, help=say.SHIMS_ONE_EACH)
 @json_option
 def shims_command(
     gap: Interval,
@@ -160,13 +162,13 @@ def shims_command(
     one_each: bool,
     as_json: bool,
 ) -> None:
-    """Shim stacks for a swivel's gap, by both rules in use."""
+    """Shim stacks for a swivel's gap."""
     thicknesses = [round(s.middle, 6) for s in shims]
     box: dict[float, int | None] = {t: thicknesses.count(t) if one_each else None for t in thicknesses}
     answered(lambda: swivel(gap, box, washer, nip), as_json)
 
 
-@click.command("flare", context_settings=SIGNED)
+@click.command("flare", context_settings=SIGNED, help=say.FLARE)
 @click.argument("outside", type=SIZE)
 @json_option
 def flare_command(outside: Interval, as_json: bool) -> None:
@@ -174,7 +176,7 @@ def flare_command(outside: Interval, as_json: bool) -> None:
     answered(lambda: tubes.flare(outside), as_json)
 
 
-@click.command("hose", context_settings=SIGNED)
+@click.command("hose", context_settings=SIGNED, help=say.HOSE)
 @click.argument("inside", type=SIZE)
 @json_option
 def hose_command(inside: Interval, as_json: bool) -> None:

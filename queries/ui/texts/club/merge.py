@@ -1,90 +1,189 @@
-"""What a merge took in, as text: how a club's file stands to what the club said before, and what it says no longer."""
+"""What a merge imported, and what changed between two states of the records, as text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
 
 from knockon.graph.exchange.foreign import Foreign
 from knockon.graph.exchange.versions import How, NoLonger
 from knockon.queries.club.merging import MergeAnswer, Taken
-from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
+from knockon.queries.intake.changed import ChangedAnswer
+from knockon.queries.ui.blocks import GOOD, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.naming import count, listed
+from knockon.queries.ui.sentences import club as say
+from knockon.queries.ui.texts.club.disputes import Dispute, cautions, dispute_blocks
+from knockon.queries.ui.texts.findings import finding_line
 
-MOST_SHOWN = 20
+T = TypeVar("T")
+ON_PAGE, DISPUTES_ON_PAGE = 8, 2
+"""So many lines of one sort, and contradictions, stand on the first page."""
 
 
-def taken_text(answer: MergeAnswer) -> Iterator[Block]:
-    """For each club: what came of its file, and what stood there before."""
+def merge_text(answer: MergeAnswer, full: bool = True) -> Sequence[Block]:
+    """What came in and what came of it; the first page or, ``full``, all."""
+    blocks: list[Block] = []
+    for club in answer.own:
+        blocks += [Para(say.OWN_FILE.format(club=club), tone=WARN), Para(say.OWN_FILE_OUT.format(club=club), tone=WARN)]
     for taken, added in zip(answer.taken, answer.added, strict=True):
-        yield from _one(answer, taken, added)
+        blocks += _one(answer, taken, added)
     for taken, foreign in zip(answer.taken, answer.foreign, strict=True):
-        yield from _foreign(taken.club, foreign)
+        blocks += _foreign(taken.club, foreign)
+    blocks += _shares(answer)
+    for club, *names in answer.namesakes:
+        blocks.append(Para(say.NAMESAKES.format(club=club, names=listed(names)), tone=WARN))
+    blocks += _contradictions(answer, full)
+    blocks += [Heading(say.FLIPS), *_flips(answer, full)]
     gone = [n for t in answer.taken for n in t.no_longer]
     if gone:
-        yield Heading("Said no longer")
-    yield from (Para(_line(n), mark="-", tone=WARN) for n in gone[:MOST_SHOWN])
-    more = len(gone) + sum(t.more_no_longer for t in answer.taken) - MOST_SHOWN
-    if more > 0:
-        yield Para(f"and {more} more: --json lists them.")
+        blocks.append(Heading(say.NO_LONGER))
+        blocks += _some(gone, _gone, full, sum(t.more_no_longer for t in answer.taken), tone=WARN)
+    if answer.differences:
+        blocks += [Heading(say.DIFFERENCES), Para(say.YOURS_USED)]
+        blocks += _some(
+            answer.differences,
+            lambda d: say.DIFFERENCE.format(thing=d.thing, column=d.column, ours=d.ours, club=d.club, theirs=d.theirs),
+            full,
+        )
+    if answer.findings:
+        blocks.append(Heading(say.SKIPPED))
+        blocks += _some(answer.findings, lambda f: say.FILE_FINDING.format(file=f.file, finding=finding_line(f)), full)
+    return [*blocks, *cautions(answer.cautions if full else answer.cautions[:1])]
+
+
+def changed_text(answer: ChangedAnswer, full: bool = True) -> Sequence[Block]:
+    """What differs between two states of the records: the plan first, then verdicts and contradictions."""
+    news = [(say.NEW_PARTS, answer.parts_new), (say.PARTS_GONE, answer.parts_gone)]
+    news += [(say.NEW_NOTES, answer.notes_new), (say.NOTES_GONE, answer.notes_gone)]
+    blocks: list[Block] = [Para(say.NEWS.format(label=label, names=", ".join(n))) for label, n in news if n]
+    blocks += _contradictions(answer, full)
+    if answer.settled:
+        settled = say.SETTLED_ONE if answer.settled == 1 else say.SETTLED
+        blocks.append(Para(settled.format(contradictions=count(answer.settled, "earlier contradiction"))))
+    blocks += [Heading(say.FLIPS), *_flips(answer, full)]
+    if answer.vehicle:
+        blocks += [Heading(say.PLAN_FOR.format(vehicle=answer.vehicle)), *_plan_changes(answer)]
+    return [*blocks, *cautions(answer.cautions if full else answer.cautions[:1])]
+
+
+def _contradictions(answer: MergeAnswer | ChangedAnswer, full: bool) -> Iterator[Block]:
+    disputes: list[Dispute] = [*answer.size_disputes, *answer.note_disputes]
+    yield Gap()
+    if not disputes:
+        yield Para(say.NO_CONTRADICTIONS, tone=GOOD)
+        return
+    yield Para(say.CONTRADICTIONS.format(contradictions=count(len(disputes), "new contradiction")), tone=WARN)
+    shown = len(disputes) if full else DISPUTES_ON_PAGE
+    for one in disputes[:shown]:
+        yield from dispute_blocks(one)
+    if len(disputes) > shown:
+        yield Para(say.AND_MORE_FULL.format(number=len(disputes) - shown))
+
+
+def _some(things: Sequence[T], line: Callable[[T], str], full: bool, more: int = 0, tone: str = "") -> Iterator[Block]:
+    """A line for each, or for the first of them; ``more`` are not at hand."""
+    shown = len(things) if full else ON_PAGE
+    yield from (Para(line(one), mark="-", tone=tone) for one in things[:shown])
+    left = len(things[shown:]) + more
+    if left:
+        yield Para((say.AND_MORE if full else say.AND_MORE_FULL).format(number=left))
+
+
+def _plan_changes(answer: ChangedAnswer) -> Iterator[Block]:
+    was_planned, is_planned = answer.planned
+    if was_planned and not is_planned:
+        yield Para(say.PLAN_GONE, tone=WARN)
+    elif is_planned and not was_planned:
+        yield Para(say.PLAN_NEW, tone=WARN)
+    elif not is_planned:
+        yield Para(say.PLAN_NEVER)
+    elif not answer.lines and not answer.places:
+        yield Para(say.PLAN_SAME, tone=GOOD)
+    for line in answer.lines:
+        text = say.LINE_CHANGED.format(number=line.number, before=line.before, after=line.after)
+        yield Para(text, mark="-", tone=WARN)
+    for place, before, after in answer.places:
+        text = say.LINE_CHANGED.format(number=place, before=before or say.NOTHING, after=after or say.NOTHING)
+        yield Para(text, mark="-", indent=2)
+
+
+def _flips(answer: MergeAnswer | ChangedAnswer, full: bool) -> Iterator[Block]:
+    if not answer.flips:
+        yield Para(say.NO_FLIPS, tone=GOOD)
+    yield from _some(
+        answer.flips,
+        lambda f: say.FLIP.format(check=f.check, part=f.part, other=f.other, before=f.before, after=f.after),
+        full,
+        answer.more_flips,
+        tone=WARN,
+    )
+
+
+def _shares(answer: MergeAnswer) -> Iterator[Block]:
+    """Who shared what came in, when, and under what licence."""
+    for share in answer.shares:
+        name = say.CLUB_TITLE.format(club=share.club, title=share.title) if share.title else share.club
+        member = say.BY_MEMBER.format(member=share.member) if share.member else ""
+        when = say.ON_DAY.format(day=share.at) if share.at else say.UNDATED
+        licence = say.LICENCE.format(licence=share.licence) if share.licence else say.NO_LICENCE
+        yield Para(say.SHARED_BY.format(club=name, member=member, when=when, licence=licence))
 
 
 def _foreign(club: str, foreign: Foreign) -> Iterator[Block]:
     """What is understood of statements in other vocabularies, and what does nothing."""
     if foreign.understood:
-        what = listed([count(n, w.removesuffix("s")) for w, n in foreign.rows], "and")
-        said = f"{club}: {count(foreign.understood, 'statement')} in other vocabularies are understood, as {what}."
-        money = f" Prices are in {foreign.currency}: check that yours are too." if foreign.currency else ""
-        yield Para(said + money)
+        rows = listed([count(n, w.removesuffix("s")) for w, n in foreign.rows])
+        money = say.CURRENCY.format(currency=foreign.currency) if foreign.currency else ""
+        statements = count(foreign.understood, "statement")
+        yield Para(say.UNDERSTOOD.format(club=club, statements=statements, rows=rows, money=money))
     if foreign.not_understood:
-        said = f"{club}: {count(foreign.not_understood, 'statement')} in other vocabularies are not understood"
-        yield Para(f"{said} and change no answer.", tone=WARN)
-        yield from (Para(f"{e.statement}: {e.reason}.", mark="-") for e in foreign.examples)
+        statements = count(foreign.not_understood, "statement")
+        yield Para(say.NOT_UNDERSTOOD.format(club=club, statements=statements), tone=WARN)
+        for example in foreign.examples:
+            yield Para(say.EXAMPLE.format(statement=example.statement, reason=example.reason), mark="-")
 
 
-def _line(gone: NoLonger) -> str:
-    what = f"{gone.thing}, {gone.column}" if gone.column else gone.thing
-    now = gone.now or "not stated"
-    return f"{what}: {gone.before} before, {now} now ({gone.source or gone.club})."
+def _gone(gone: NoLonger) -> str:
+    what = say.THING_COLUMN.format(thing=gone.thing, column=gone.column) if gone.column else gone.thing
+    now = gone.now or say.NOT_STATED
+    return say.GONE.format(what=what, before=gone.before, now=now, source=gone.source or gone.club)
 
 
 def _one(answer: MergeAnswer, taken: Taken, added: int) -> Iterator[Block]:
     club = taken.club
     if taken.in_future:
-        told = f"{club}: this file says that it was shared on {taken.in_future}, which is in the future."
-        yield Para(f"{told} It counts as undated: give the right time with --date.", tone=WARN)
+        yield Para(say.SHARED_IN_FUTURE.format(club=club, day=taken.in_future), tone=WARN)
+        yield Para(say.COUNTS_UNDATED, tone=WARN)
     if not taken.taken:
-        yield Para(_not_taken(taken), tone=WARN)
+        yield from (Para(text, tone=WARN) for text in _not_taken(taken))
         return
     if not answer.written:
-        yield Para(f"{club}: looked at only; nothing was written.")
+        yield Para(say.LOOKED_AT.format(club=club))
     elif added:
-        yield Para(f"{club}: {count(added, 'new statement')} taken in. Your own records are as they were.", tone=GOOD)
+        yield Para(say.IMPORTED.format(club=club, statements=count(added, "new statement")), tone=GOOD)
     elif taken.how is not How.NEWER:
-        yield Para(f"{club}: everything was there already.", tone=GOOD)
+        yield Para(say.NOTHING_NEW.format(club=club), tone=GOOD)
     if taken.how is How.NEWER:
-        said = count(taken.replaced, "earlier statement")
-        since = f"the one shared on {taken.before}" if taken.before else "what was there, which is undated"
-        what = f"It no longer makes {said}, listed below." if taken.replaced else "It still says all of that."
-        yield Para(f"{club}: this file, shared on {taken.shared_at}, replaces {since}. {what}")
+        older = say.OLDER_OF.format(day=taken.before) if taken.before else say.OLDER_UNDATED
+        less = say.SAYS_LESS.format(statements=count(taken.replaced, "earlier statement"))
+        gone = less if taken.replaced else say.SAYS_ALL
+        yield Para(say.REPLACES.format(club=club, day=taken.shared_at, older=older, gone=gone))
     elif taken.how is How.KEPT:
-        yield Para(f"{club}: what the club said before stays beside what this file says, as you asked.", tone=WARN)
+        yield Para(say.KEPT_BOTH.format(club=club), tone=WARN)
     elif taken.how is How.SAME_TIME:
-        told = f"{club}: this file says the same time of sharing as what was there, {taken.shared_at}. Both are kept."
-        yield Para(told, tone=WARN)
+        yield Para(say.SAME_TIME.format(club=club, day=taken.shared_at), tone=WARN)
     elif taken.how is How.UNDATED:
-        told = f"{club}: neither this file nor what was there says when it was shared. Both are kept."
-        yield Para(f"{told} If this file corrects the other, merge it again with --date.", tone=WARN)
+        yield Para(say.BOTH_UNDATED.format(club=club), tone=WARN)
+        yield Para(say.MERGE_AGAIN, tone=WARN)
 
 
-def _not_taken(taken: Taken) -> str:
+def _not_taken(taken: Taken) -> tuple[str, ...]:
+    """Why a file was not imported, and what to do about it."""
+    club = taken.club
     if taken.how is How.NOT_WRITTEN:
-        return f"{taken.club}: its file could not be written, and the others could. Merge the file again for the rest."
+        return (say.NOT_WRITTEN.format(club=club),)
     if taken.how is How.NAMESAKE:
-        said = f"{taken.club}: this file gives the club another full name than what is there. Nothing was taken in."
-        return f"{said} If the club is the same, take its old file out with --remove first."
+        return say.OTHER_NAME.format(club=club), say.REMOVE_FIRST
     if taken.how is How.OLDER:
-        said = f"{taken.club}: this file, shared on {taken.shared_at}, is older than what is there ({taken.before})."
-        return f"{said} Nothing was taken in, so that old values do not come back. Use --keep-old to have both."
-    said = f"{taken.club}: this file does not say when it was shared, and what is there was shared on {taken.before}."
-    ways = "If it is newer, say when with --date. If it only adds to what is there, use --keep-old."
-    return f"{said} Nothing was taken in. {ways} Another name (--club) keeps the two apart."
+        return say.OLDER.format(club=club, day=taken.shared_at, before=taken.before), say.OLDER_KEPT_OUT
+    return say.NO_TIME.format(club=club, before=taken.before), say.NO_TIME_WAYS

@@ -8,19 +8,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
-from knockon.graph.notes.outcomes import outcome_rank
+from knockon.graph.notes.outcomes import MADE_TO_FIT, outcome_rank
 from knockon.queries.club.note_added import Against, Bound
-from knockon.queries.club.notes import NoteShown
+from knockon.queries.club.notes import NotesAnswer, NoteShown
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.tightening import without_torque
-from knockon.queries.ui.blocks import BAD, PLAIN, WARN, Block, Para
-from knockon.queries.ui.naming import sentence
+from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, WARN, Block, Para
+from knockon.queries.ui.details import next_blocks
+from knockon.queries.ui.naming import count, sentence
+from knockon.queries.ui.sentences import club as say
 
-AGREES, AGAINST, ELSEWHERE = "agrees with the sizes", "found otherwise", "about other parts"
-AS_CLAIMED, MADE = "agrees with what is claimed", "this note is why it fits with work"
-TEXT_ONLY = "The size stands in its text only, and was not taken as a size."
-FAILED, WENT_WELL = ("failed",), ("worked", "made to fit")
+AGREES, AGAINST, ELSEWHERE = say.AGREES, say.AGAINST, say.ELSEWHERE
+AS_CLAIMED, MADE = say.AS_CLAIMED, say.MADE
+TEXT_ONLY = say.TEXT_ONLY
+ON_PAGE = 18
+"""So many notes stand on the first page of a list."""
+FAILED, WENT_WELL = ("failed",), ("worked", MADE_TO_FIT)
 
 
 def _numbers(catalogue: Catalogue, number: str) -> set[str]:
@@ -48,7 +52,7 @@ def standing_of(catalogue: Catalogue, note: Note, evidence: Evidence) -> str:
         return ELSEWHERE
     if evidence.verdict in (Verdict.NOT_KNOWN, Verdict.DISPUTED):
         return ""
-    if evidence.verdict is Verdict.FITS_WITH_WORK and note.outcome == "made to fit":
+    if evidence.verdict is Verdict.FITS_WITH_WORK and note.outcome == MADE_TO_FIT:
         return MADE
     if note.outcome in FAILED:
         return AGREES if evidence.verdict.is_no else AGAINST
@@ -73,34 +77,43 @@ def _sources_with_sizes(catalogue: Catalogue) -> frozenset[str]:
 def added_lines(note: NoteShown, bound: Sequence[Bound], against: Sequence[Against]) -> Iterator[str]:
     """What a note that was just written does, a line each: where its readings belong, what it contradicts."""
     for at in bound:
-        number = f" ({at.number})" if at.number else ""
-        yield f"Belongs to the {at.place} of {at.vehicle}{number}, and to no other part: {at.thing}."
+        number = say.OF_NUMBER.format(number=at.number) if at.number else ""
+        yield say.BELONGS.format(place=at.place, vehicle=at.vehicle, number=number, thing=at.thing)
     if text_only(note.outcome, bool(note.readings)):
-        yield f"{TEXT_ONLY} Give it with --size to have it used."
+        yield say.TEXT_ONLY + say.GIVE_SIZE
     for other in against:
         if other.note:
-            yield f"Contradicts note {other.note}: {other.otherwise}, at {other.check or 'the same parts'}."
+            place = other.check or say.SAME_PARTS
+            yield say.AGAINST_NOTE.format(note=other.note, otherwise=other.otherwise, place=place)
         else:
-            size = f"{other.feature}: {other.dimension}" if other.dimension else other.feature
-            said = "Differs from what is recorded of its number" if other.of_number else "Contradicts what is recorded"
-            by = f"{other.source or 'the records'}, {other.standing}"
-            yield f"{said}: {size} {other.otherwise}, not {other.written} ({by})."
+            size = (
+                say.SIZE.format(feature=other.feature, dimension=other.dimension) if other.dimension else other.feature
+            )
+            by = f"{other.source or say.THE_RECORDS}, {other.standing}"
+            template = say.DIFFERS_OF_NUMBER if other.of_number else say.CONTRADICTS
+            yield template.format(size=size, otherwise=other.otherwise, written=other.written, by=by)
 
 
 def note_text(note: Note, sized: bool = True) -> str:
     """The note as it was written, with date, member, condition and outcome, and what the club reads in it; ``sized``:
     it states a size as a size."""
     who = ", ".join(x for x in (note.date, note.member, note.condition) if x)
-    read = f" Read as: {note.says}." if note.says else ""
-    work = f" Work done: {note.work_done}." if note.work_done else ""
-    bare = f" {TEXT_ONLY}" if text_only(note.outcome, sized) else ""
-    return f"{note.note} ({who}), {note.outcome or 'told'}: {sentence(without_torque(note.text))}{bare}{read}{work}"
+    said = sentence(without_torque(note.text))
+    text = say.NOTE_TEXT.format(note=note.note, who=who, outcome=note.outcome or say.SAID, text=said)
+    text += f" {say.TEXT_ONLY}" if text_only(note.outcome, sized) else ""
+    text += say.READ_AS.format(text=note.says) if note.says else ""
+    return text + (say.WORK_DONE.format(text=note.work_done) if note.work_done else "")
 
 
 def note_blocks(
-    catalogue: Catalogue, checks: Iterable[Evidence], indent: int = 0, beside: Iterable[str] = ()
+    catalogue: Catalogue,
+    checks: Iterable[Evidence],
+    indent: int = 0,
+    beside: Iterable[str] = (),
+    only: Sequence[str] | None = None,
 ) -> list[Block]:
-    """All notes of these checks, each once, failures first; ``beside``: notes that belong to no check."""
+    """All notes of these checks, each once, failures first; ``beside``: notes that belong to no check; ``only``: none
+    but these."""
     found: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for evidence in checks:
         for name in evidence.notes:
@@ -108,7 +121,9 @@ def note_blocks(
             found[name].append((standing_of(catalogue, note, evidence), evidence.check))
     for name in beside:
         found.setdefault(name, [])
-    ordered = sorted(found, key=lambda n: (outcome_rank(catalogue.notes[n].outcome), n))
+    ordered = sorted(
+        (n for n in found if only is None or n in only), key=lambda n: (outcome_rank(catalogue.notes[n].outcome), n)
+    )
     stating = _sources_with_sizes(catalogue)
     notes = (catalogue.notes[name] for name in ordered)
     return [_block(note, found[note.note], indent, note.source in stating) for note in notes]
@@ -119,12 +134,50 @@ def _block(note: Note, standings: list[tuple[str, str]], indent: int, sized: boo
     for standing in (MADE, AGREES, AS_CLAIMED, AGAINST):
         checks = dict.fromkeys(check for s, check in standings if s == standing)
         if checks:
-            said.append(f"{standing} ({', '.join(checks)})")
+            said.append(say.STANDING_AT.format(standing=standing, checks=", ".join(checks)))
     if standings and not said and all(s == ELSEWHERE for s, _ in standings):
-        said.append(f"{ELSEWHERE} ({', '.join(note.parts)}), shown because it is about this place")
+        said.append(say.SHOWN_FOR_PLACE.format(standing=ELSEWHERE, parts=", ".join(note.parts)))
     lead = "; ".join(said)
     text = f"{lead[0].upper()}{lead[1:]}. {note_text(note, sized)}" if lead else note_text(note, sized)
     against = any(s == AGAINST for s, _ in standings)
     return Para(
         text, mark="-", indent=indent, tone=BAD if against and note.outcome in FAILED else WARN if against else PLAIN
     )
+
+
+def notes_text(answer: NotesAnswer, full: bool, ask: str) -> Iterator[Block]:
+    """A list of notes, failures first: the first of them in short, or, ``full``, all with all that they state."""
+    once = [n for n in answer.notes if not n.same_as]
+    if not once:
+        yield Para(say.NO_NOTES, tone=WARN)
+        return
+    shown = once if full else once[:ON_PAGE]
+    number = sentence(count(len(once), "note")).removesuffix(".")
+    few = say.NOTES_FOUND.format(notes=number)
+    yield Para(few if len(shown) == len(once) else say.NOTES_SHOWN.format(notes=number, shown=len(shown)))
+    for note in shown:
+        copies = [c for c in answer.notes if c.same_as == note.note]
+        tone = QUIET if note.withdrawn else BAD if note.outcome == "failed" else PLAIN
+        yield Para(" ".join(_lines(note, copies, full)), mark="-", tone=tone)
+    if not full:
+        yield from next_blocks([f"{ask} --full"])
+
+
+def _lines(note: NoteShown, copies: Sequence[NoteShown], full: bool) -> Iterator[str]:
+    """A note of a list, sentence by sentence."""
+    about = ", ".join(x for x in (note.date or say.NO_DATE, note.member, note.vehicle, note.condition) if x)
+    said = sentence(without_torque(note.text))
+    yield say.NOTE_TEXT.format(note=note.note, who=about, outcome=note.outcome or say.SAID, text=said)
+    readings = dict.fromkeys(note.readings or (r for c in copies for r in c.readings))
+    if text_only(note.outcome, bool(readings)):
+        yield say.TEXT_ONLY
+    more = {
+        "about": ", ".join([*note.parts, *([note.joint] if note.joint else [])]),
+        "readings": "; ".join(readings), "work done": note.work_done, "read as": note.says,
+        "evidence": note.evidence, "standing": note.standing, "withdrawn": note.withdrawn,
+        "same": "; ".join(c.note for c in copies),
+    }  # fmt: skip
+    shown = more if full else ("about", "withdrawn", "same")
+    for label in (x for x in shown if more[x]):
+        said = more[label] if label == "same" else sentence(more[label]).removesuffix(".")
+        yield sentence(say.LABELS[label].format(text=said))

@@ -5,42 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.fits.checking.claims import GOES_WITH, LISTED_FOR, SAME_AS
 from knockon.queries.fits.checking.evidence import Evidence, Line, Value
 from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.ui import units
 from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
 from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.sentences import fits as say
 
 TONES = {
     Verdict.FITS: GOOD, Verdict.FITS_WITH_WORK: GOOD, Verdict.FITS_ON_PAPER: WARN, Verdict.NOT_KNOWN: WARN,
     Verdict.DISPUTED: WARN, Verdict.DO_NOT_USE: BAD, Verdict.DOES_NOT_FIT: BAD,
 }  # fmt: skip
-MEANING = {
-    Verdict.FITS: "Every required dimension agrees, on good evidence.",
-    Verdict.FITS_WITH_WORK: "A member made it fit; the note says how.",
-    Verdict.FITS_ON_PAPER: "Nothing speaks against it, but the evidence is too weak for the place: measure it first.",
-    Verdict.NOT_KNOWN: "A size that decides is missing or too coarse: until it is measured there is no answer.",
-    Verdict.DISPUTED: "Sources of equal standing contradict each other; the verdict hangs on whom you believe.",
-    Verdict.DOES_NOT_FIT: "They do not go together.",
-}
-DANGER = (
-    "THEY CAN BE PUT TOGETHER AND WILL FEEL AS IF THEY BELONG. THEY DO NOT.",
-    "This is worse than parts that will not go on: nothing stops you but this note. Do not use them.",
-)
-WARNING = (
-    "DO NOT USE THEM TOGETHER.",
-    "No size shows whether they can be put together. If they can, nothing stops you but this note.",
-)
-VERBS = {SAME_AS: "is said to be the same as", GOES_WITH: "goes with", LISTED_FOR: "is listed for"}
-AGREE, NO, OPEN = "agrees", "NO", "open"
 
 
 def verdict_blocks(verdict: Verdict, checks: Sequence[Evidence] = ()) -> list[Block]:
     """The verdict on these checks, as loud as it has to be."""
     if verdict is Verdict.DO_NOT_USE:
-        return [Box((verdict.upper(), *(DANGER if go_together(checks) else WARNING)))]
-    return [Para(f"{verdict.upper()}. {MEANING[verdict]}", tone=TONES[verdict])]
+        return [Box((verdict.upper(), *(say.DANGER if go_together(checks) else say.WARNING)))]
+    text = say.VERDICT.format(verdict=verdict.upper(), meaning=say.MEANING[verdict])
+    return [Para(text, tone=TONES[verdict])]
 
 
 def go_together(checks: Sequence[Evidence]) -> bool:
@@ -58,9 +41,9 @@ def go_together(checks: Sequence[Evidence]) -> bool:
 def state_word(line: Line) -> str:
     """The state of a condition in one or two words."""
     if line.state == "yes":
-        return AGREE
+        return say.AGREE
     if line.state == "no":
-        return NO
+        return say.NO
     return line.state.removeprefix("open: ") if line.state.startswith("open") else line.state
 
 
@@ -74,13 +57,13 @@ def _stated(values: Sequence[Value], thing: str) -> str:
     for dimension in dimensions:
         sizes = listed(list(dict.fromkeys(units.size(v) for v in own if v.dimension == dimension)), "or")
         name = dimension.column
-        said.append(f"{name} {sizes}" if len(dimensions) > 1 else sizes)
+        said.append(say.DIMENSION.format(name=name, size=sizes) if len(dimensions) > 1 else sizes)
     return ", ".join(said)
 
 
 def _usual(line: Line, thing: str) -> str:
     """A code of one thing that counts because it is the usual one."""
-    return listed([f"{x.code} (usual)" for x in line.assumed if x.of == thing])
+    return listed([say.USUAL.format(code=x.code) for x in line.assumed if x.of == thing])
 
 
 def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
@@ -91,12 +74,13 @@ def joint_grid(naming: Naming, evidence: Evidence) -> Grid:
         if line.need == "told":
             continue
         left, right = (_stated(line.values, thing) or _usual(line, thing) for thing in (first, second))
-        name = line.label if line.need != "supporting" else f"{line.label} (supporting)"
-        rows.append((name, left or "-", right or "-", state_word(line), _room(line)))
+        name = line.label if line.need != "supporting" else say.SUPPORTING.format(label=line.label)
+        rows.append((name, left or say.NOT_RECORDED, right or say.NOT_RECORDED, state_word(line), _room(line)))
     heads = [naming.number_of(first), naming.number_of(second)]
     if heads[0] == heads[1]:
         heads = [naming.thing(first), naming.thing(second)]
-    return Grid(tuple(rows), ("condition", *heads, "", "margin"), indent=2)
+    condition, margin = say.CONDITION_HEADS
+    return Grid(tuple(rows), (condition, *heads, "", margin), indent=2)
 
 
 def told(evidence: Evidence) -> list[Block]:
@@ -107,7 +91,7 @@ def told(evidence: Evidence) -> list[Block]:
         for x in evidence.lines
         if x.need == "told" and x.state == "told" and x.holds
     ]
-    return [Para(f"For information: {'; '.join(said)}.", indent=2)] if said else []
+    return [Para(say.TOLD.format(numbers="; ".join(said)), indent=2)] if said else []
 
 
 def _room(line: Line) -> str:
@@ -116,30 +100,35 @@ def _room(line: Line) -> str:
     asked = units.window(line)
     if line.state == "yes":
         return asked if units.asks_equality(line) else units.margin(line)
-    return f"asked: {asked}" if asked else ""
+    return say.NEEDED.format(window=asked) if asked else ""
 
 
 def figure_grid(naming: Naming, evidence: Evidence) -> Grid:
     """The terms of a stack or figure, and what they come to."""
     rows = [(naming.thing(v.of), v.dimension.replace(".major", ""), units.size(v))
             for line in evidence.lines for v in line.values if v.computes]  # fmt: skip
-    return Grid(tuple(rows), ("part", "size", ""), indent=2)
+    return Grid(tuple(rows), say.TERM_HEADS, indent=2)
 
 
 def figure_sum(line: Line) -> str:
     """What a stack or figure comes to, beside its limits."""
     if line.low is None:
-        return "it cannot be worked out"
-    text = f"it comes to {units.amount(line.low, line.high, line.unit)}"
-    asked = units.window(line)
-    text += f"; asked: {asked}" if asked else ""
-    room = units.margin(line)
-    return text + (f"; {'margin ' if not room.startswith(('short', 'over')) else ''}{room}" if room else "")
+        return say.NO_SUM
+    text = units.amount(line.low, line.high, line.unit)
+    asked, room = units.window(line), units.margin(line)
+    text = say.SUM_NEEDED.format(amount=text, window=asked) if asked else text
+    if not room:
+        return text
+    lacking = line.margin is not None and line.margin < 0
+    return (say.ROOM_LACKING if lacking else say.ROOM_LEFT).format(sum=text, margin=room)
 
 
-def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = True) -> list[Block]:
-    """One check in full: verdict, why not, the sizes, what they rest on, what to measure."""
-    heading = f"{evidence.check}: {evidence.verdict}"
+def evidence_blocks(
+    naming: Naming, evidence: Evidence, with_sources: bool = True, in_short: bool = False
+) -> list[Block]:
+    """One check in full: verdict, why not, the sizes, what they rest on, what to measure; ``in_short``: without what
+    it rests on."""
+    heading = say.CHECK.format(check=evidence.check, verdict=evidence.verdict)
     blocks: list[Block] = [Para(heading, tone=STRONG if not evidence.verdict.is_no else BAD)]
     blocks += [Para(sentence(line.says), mark=">", indent=2, tone=BAD) for line in evidence.lines if line.says]
     if evidence.kind == "joint":
@@ -148,32 +137,32 @@ def evidence_blocks(naming: Naming, evidence: Evidence, with_sources: bool = Tru
         blocks.append(Para(sentence(figure_sum(evidence.lines[0])), indent=2))
         blocks += [figure_grid(naming, evidence)] if any(v.computes for x in evidence.lines for v in x.values) else []
     if evidence.method:
-        blocks.append(Para(f"Never a tick from sizes alone: {evidence.method}", indent=2))
-    blocks += rests_on(naming, evidence, with_sources)
-    if evidence.to_measure:
-        blocks.append(
-            Para("Measure: " + "; ".join(measured_words(naming, evidence.to_measure)) + ".", indent=2, tone=WARN)
-        )
+        blocks.append(Para(say.BY_METHOD.format(method=sentence(evidence.method)), indent=2))
+    blocks += [] if in_short else rests_on(naming, evidence, with_sources)
+    if evidence.to_measure and not in_short:
+        sizes = "; ".join(measured_words(naming, evidence.to_measure))
+        blocks.append(Para(say.MEASURE_THESE.format(sizes=sizes), indent=2, tone=WARN))
     return blocks
 
 
 def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
     """Open sizes in words: ``ROWAN-902, stub end: length``; several of one thing and feature together. What is
-    no size is told as it stands."""
+    no size is said as it stands."""
     grouped: dict[str, list[str]] = {}
     for size in sizes:
         if isinstance(size, SizeOf):
-            grouped.setdefault(f"{naming.thing(size.thing)}, {size.feature}", []).append(size.dimension + size.remark)
+            where = say.SIZES_OF.format(thing=naming.thing(size.thing), feature=size.feature)
+            grouped.setdefault(where, []).append(size.dimension + size.remark)
         else:
             grouped[size] = []
     said = []
     for where, dimensions in grouped.items():
-        other = where.replace("(left ", "(right ")
+        other, both = where.replace("(left ", "(right "), where.replace("(left ", f"({say.LEFT_AND_RIGHT} ")
         if where != other and grouped.get(other) == dimensions:
-            where = where.replace("(left ", "(left and right ")
+            where = both
         elif where != (left := where.replace("(right ", "(left ")) and grouped.get(left) == dimensions:
-            continue  # told with the left one
-        said.append(f"{where}: {listed(dimensions)}" if any(dimensions) else where)
+            continue  # said with the left one
+        said.append(say.SIZES_AT.format(where=where, dimensions=listed(dimensions)) if any(dimensions) else where)
     return said
 
 
@@ -187,8 +176,10 @@ def used_sources(naming: Naming, evidence: Evidence) -> str:
     """The sources whose sizes compute, and the weakest standing among those that had to be there."""
     values = (v for line in evidence.lines for v in line.values if v.computes)
     used = dict.fromkeys(naming.source(v.source, v.standing) for v in values)
-    weakest = f" Weakest evidence: {evidence.weakest}." if evidence.weakest else ""
-    return f"Sizes from {listed(list(used))}.{weakest}" if used else ""
+    sources = listed(list(used))
+    if evidence.weakest:
+        return say.SIZES_FROM_WEAKEST.format(sources=sources, standing=evidence.weakest) if used else ""
+    return say.SIZES_FROM.format(sources=sources) if used else ""
 
 
 def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Block]:
@@ -199,23 +190,26 @@ def rests_on(naming: Naming, evidence: Evidence, with_sources: bool) -> list[Blo
     values = (
         v for line in evidence.lines for v in line.values if not v.computes and (not v.is_part or v.low is not None)
     )
-    said += dict.fromkeys(
-        f"Also stated{' of its number' if v.of_number else ''}, and not used: {naming.thing(v.of)}, "
-        f"{v.dimension.replace('.major', '')}: {units.size(v)} by {naming.source(v.source, v.standing)}."
-        for v in values
-    )
+    said += dict.fromkeys(_not_used(naming, v) for v in values)
     return [Para(text, indent=2, tone=QUIET) for text in said if text]
+
+
+def _not_used(naming: Naming, value: Value) -> str:
+    size = say.SIZE_STATED.format(dimension=value.dimension.replace(".major", ""), size=units.size(value))
+    template = say.NOT_USED_OF_NUMBER if value.of_number else say.NOT_USED
+    return template.format(thing=naming.thing(value.of), size=size, source=naming.source(value.source, value.standing))
 
 
 def _claimed(naming: Naming, evidence: Evidence) -> str:
     """What is claimed, and by whom; where it is claimed of another number, what says that this is the same part."""
-    said = [
-        f"{c.part} {VERBS[c.claim]} {c.about}" + (f", by {naming.source(c.source, c.standing)}" if c.source else "")
-        for c in evidence.claims
-    ]
     if evidence.stated_by:
-        return f"{evidence.stated_by} states this check as made: it holds while the set is new and whole."
-    return f"Claimed to belong together: {'; '.join(said)}." if said else "Claimed to belong together: sold as one set."
+        return say.STATED_BY_SET.format(part=evidence.stated_by)
+    said = []
+    for one in evidence.claims:
+        claim = say.CLAIMS[one.claim].format(part=one.part, about=one.about)
+        by = naming.source(one.source, one.standing)
+        said.append(say.BY.format(claim=claim, source=by) if one.source else claim)
+    return say.CLAIM_BY.format(claims="; ".join(said)) if said else say.SOLD_AS_SET
 
 
 def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:
@@ -226,6 +220,6 @@ def limits_blocks(checks: Sequence[Evidence]) -> list[Block]:
         if sources:
             found.setdefault(sources, []).append(evidence.check)
     return [
-        Para(f"{'; '.join(checks)}. Limits: {'; '.join(sources)}.", mark="-", tone=QUIET)
+        Para(say.LIMITS.format(checks="; ".join(checks), sources="; ".join(sources)), mark="-", tone=QUIET)
         for sources, checks in found.items()
     ]

@@ -1,17 +1,21 @@
-"""The answer of ``knockon fits`` as text: the verdict first, the evidence after it."""
+"""The answer of ``knockon fits`` as text: one page with the verdict and the check that decides; the rest on demand."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
-from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.nearest import nearest
 from knockon.queries.answers import everywhere
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import FitsAnswer, NotJudged
 from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
-from knockon.queries.ui.naming import Naming, listed, sentence
-from knockon.queries.ui.texts.club.notes import note_blocks
+from knockon.queries.ui.details import Shown, next_blocks
+from knockon.queries.ui.naming import Naming, count, listed, sentence
+from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.texts.cautions import in_short
+from knockon.queries.ui.texts.club.notes import AGAINST, MADE, note_blocks, standing_of
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.evidence import (
     evidence_blocks,
@@ -19,6 +23,7 @@ from knockon.queries.ui.texts.fits.evidence import (
     is_bare_claim,
     limits_blocks,
     measured_words,
+    rests_on,
     used_sources,
     verdict_blocks,
 )
@@ -27,105 +32,212 @@ from knockon.queries.ui.texts.fits.number_chain import superseded
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 
 MOST_IN_FULL = 6
-NOT_JUDGED = "Not judged: more parts are needed"
+DECIDING, ROWS, OTHERS, SIZES, NOTES = 2, 10, 4, 5, 2
+"""On the first page: so many deciding checks with their conditions, so many conditions of them, other checks told with
+their sizes, sizes to measure, and notes."""
 
 
-INCOMPLETE = "A part that is needed between them is left out: without it there is no answer."
-UNREAD = "A check between them cannot be read from the records: without it there is no answer."
+def fits_pages(catalogue: Catalogue, answer: FitsAnswer, shown: Shown, ask: str) -> Sequence[Block]:
+    """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far.
+
+    Raises UnknownNameError where no check has the name that ``shown`` asks about.
+    """
+    if shown.full or answer.verdict is None:
+        return fits_text(catalogue, answer)
+    naming = Naming.on(catalogue, answer.on)
+    checks = _worst_first(answer)
+    head = [*_title(naming, answer), *_head(naming, answer, checks), *_cautions(answer.cautions[:1])]
+    if shown.parts:
+        return [*head, *_parts(naming, answer, shown, checks), Gap(), in_short(naming.catalogue, answer.cautions)]
+    return [*head, *_page(naming, answer, checks, ask)]
 
 
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming.on(catalogue, answer.on)
-    blocks: list[Block] = [
-        Para(f"{listed([naming.part(p) for p in answer.parts])}{f', on {answer.on}' if answer.on else ''}:"),
-        *danger_blocks(naming, answer.wrong),
-    ]
+    blocks: list[Block] = [*_title(naming, answer)]
     if answer.verdict is None:
         together = [n for n in answer.not_judged if len(n.given) > 1]
-        blocks += [Para(f"They do not meet: {answer.hint}.", tone=WARN), *_cautions(answer.cautions[:1])]
-        blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
-        return [
-            *blocks,
-            *_unaccepted(catalogue, answer),
-            Gap(),
-            *(Para(c, tone=QUIET) for c in _general(catalogue, answer)[1:]),
-        ]
-    checks = sorted((*answer.joints, *answer.figures), key=lambda e: -SEVERITY[e.verdict])
-    decides = bool(checks) and checks[0].verdict is answer.verdict
-    blocks += [*_head(answer, checks, decides), *_vacant(naming, answer)]
+        blocks += [Para(say.DO_NOT_MEET.format(hint=answer.hint), tone=WARN), *_cautions(answer.cautions[:1])]
+        blocks += [Heading(say.NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
+        return [*blocks, *_unaccepted(naming.catalogue, answer), *_general(catalogue, answer)]
+    checks = _worst_first(answer)
+    blocks += [*_head(naming, answer, checks), *_cautions(answer.cautions[:1])]
+    blocks += _in_full(naming, checks)
+    blocks += _to_measure(naming, answer, checks, most=None)
+    blocks += _notes(naming, checks)
+    if answer.not_judged:
+        blocks += [Heading(say.NOT_JUDGED), *bullets(_not_judged(naming, answer.not_judged))]
+    return [*blocks, *_limits(naming, checks), *_general(catalogue, answer)]
+
+
+def _worst_first(answer: FitsAnswer) -> list[Evidence]:
+    """The checks, worst first; of those that are alike in verdict those that rest on a claim alone last."""
+    return sorted((*answer.joints, *answer.figures), key=lambda e: (-SEVERITY[e.verdict], is_bare_claim(e)))
+
+
+def _title(naming: Naming, answer: FitsAnswer) -> Iterator[Block]:
+    parts = listed([naming.part(p) for p in answer.parts])
+    yield Para(say.ON_VEHICLE.format(parts=parts, vehicle=answer.on) if answer.on else say.PARTS.format(parts=parts))
+    yield from danger_blocks(naming, answer.wrong)
+
+
+def _head(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """The verdict, what it leaves open, and what nobody may overlook."""
+    assert answer.verdict is not None
+    if _decides(answer, checks) or answer.verdict is Verdict.DO_NOT_USE:
+        yield from verdict_blocks(answer.verdict, checks)
+    else:
+        meaning = say.INCOMPLETE if answer.left_out else say.UNREAD
+        yield Para(say.VERDICT.format(verdict=answer.verdict.upper(), meaning=meaning), tone=WARN)
+    yield from _vacant(answer)
     if answer.not_judged and answer.verdict is Verdict.FITS:
         figures = [n.figure for n in answer.not_judged]
-        missing = listed(figures if len(figures) < 4 else [*figures[:2], f"{len(figures) - 2} more"])
-        blocks.append(Para(f"As far as these parts go. Not judged without more parts: {missing}.", tone=WARN))
-    blocks += [*_unaccepted(catalogue, answer), *_cautions(answer.cautions[:1])]
-    blocks += _summary(checks) if decides else []
-    sources = dict.fromkeys(used_sources(naming, e) for e in checks)
-    bare = [e for e in checks if is_bare_claim(e)]
-    rest = [e for e in checks if e not in bare]
-    full = rest if len(rest) <= MOST_IN_FULL else [e for e in rest if e.verdict is checks[0].verdict]
-    for evidence in full:
-        blocks += [Gap(), *evidence_blocks(naming, evidence, with_sources=len(sources) > 1)]
-    brief = [e for e in rest if e not in full]
-    if brief:
-        blocks += [Gap(), Para("The other checks, in brief (in full: give fewer parts, --at, or --json):")]
-        blocks += bullets(_brief(naming, e) for e in brief)
+        few = figures if len(figures) < 4 else [*figures[:2], say.MORE.format(number=len(figures) - 2)]
+        yield Para(say.AS_FAR_AS.format(checks=listed(few)), tone=WARN)
+    yield from _unaccepted(naming.catalogue, answer)
+
+
+def _decides(answer: FitsAnswer, checks: Sequence[Evidence]) -> bool:
+    """Whether one of the checks has the verdict of the whole."""
+    return bool(checks) and checks[0].verdict is answer.verdict
+
+
+def _page(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence], ask: str) -> Iterator[Block]:
+    """What one screen holds below the verdict: what decides, the other checks by verdict, what to measure."""
+    deciding = _deciding(checks) if _decides(answer, checks) else []
+    if deciding:
+        alike = [e for e in checks if e.verdict is checks[0].verdict]
+        yield Heading(_decided_by(len(deciding), len(alike), len(checks)))
+    for i, evidence in enumerate(deciding):
+        if i:
+            yield Gap()
+        yield from evidence_blocks(naming, evidence, with_sources=False, in_short=True)
+    others = [e for e in checks if e not in deciding]
+    if others:
+        yield Heading(say.OTHER_CHECKS if deciding else say.ALL_CHECKS)
+        yield from _by_verdict(naming, others)
+    yield from _to_measure(naming, answer, checks, most=SIZES)
+    telling, more = _telling(naming, checks)
+    if telling:
+        yield Heading(say.MEMBERS_FOUND)
+        yield from telling
+    yield Gap()
+    if more:
+        yield Para(say.NOTES_MORE.format(notes=sentence(count(more, "more note" if telling else "note"))[:-1]))
+    if answer.not_judged and answer.verdict is not Verdict.FITS:
+        yield Para(say.OTHERS_MORE.format(checks=sentence(count(len(answer.not_judged), "check"))[:-1]))
+    yield in_short(naming.catalogue, answer.cautions)
+    options = ["--why"] if others else []
+    options += ["--notes"] if more or telling else []
+    options += ["--others"] if answer.not_judged else []
+    options += ["--evidence"] if checks else []
+    yield from next_blocks([f"{ask} {option}" for option in (*options[:3], "--full")])
+
+
+def _decided_by(shown: int, alike: int, checks: int) -> str:
+    if shown < alike:
+        return say.DECIDING_SOME.format(shown=shown, all=alike)
+    if alike == checks:
+        return say.ALL_CHECKS
+    return say.DECIDING_MORE if alike > 1 else say.DECIDING
+
+
+def _deciding(checks: Sequence[Evidence]) -> list[Evidence]:
+    """The checks that the first page shows with their conditions: the first, and the next where there is room."""
+    found: list[Evidence] = []
+    rows = 0
+    for evidence in (e for e in checks if e.verdict is checks[0].verdict and not is_bare_claim(e)):
+        rows += max(len(evidence.lines), sum(len(line.values) for line in evidence.lines[:1]))
+        if found and (rows > ROWS or len(found) == DECIDING):
+            break
+        found.append(evidence)
+    return found
+
+
+def _by_verdict(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """Each verdict in a line with its checks; what is wrong with its reason."""
+    noes = [e for e in checks if e.verdict.is_no]
+    yield from bullets((_brief(naming, e) for e in noes[:OTHERS]), tone=BAD)
+    rest = [e for e in checks if e not in noes[:OTHERS] and not is_bare_claim(e)]
+    for verdict in dict.fromkeys(e.verdict for e in rest):
+        names = "; ".join(e.check for e in rest if e.verdict is verdict)
+        verdict_name = sentence(verdict).removesuffix(".")
+        yield Para(say.CHECKS_OF_VERDICT.format(verdict=verdict_name, checks=names), mark="-")
+    yield from _bare(checks)
+
+
+def _bare(checks: Sequence[Evidence]) -> Iterator[Block]:
+    """Checks for which nothing but a claim speaks."""
+    bare = [e.check for e in checks if is_bare_claim(e)]
     if bare:
-        blocks += [
-            Gap(),
-            Para(f"On somebody's word alone, no size recorded on either side: {'; '.join(e.check for e in bare)}."),
-        ]
-    blocks += _to_measure(naming, checks)
-    notes = note_blocks(catalogue, checks)
-    if notes:
-        blocks += [Heading("What members found"), *notes]
-    if answer.not_judged:
-        blocks += [Heading(NOT_JUDGED), *bullets(_not_judged(naming, answer.not_judged))]
-    rests = [Para(text, mark="-", tone=QUIET) for text in sources if text and len(sources) == 1]
-    limits = limits_blocks(checks)
-    if rests or limits:
-        blocks += [Heading("What it rests on"), *rests, *limits]
-    return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in _general(catalogue, answer)[1:])]
+        yield Para(say.ON_A_CLAIM.format(checks="; ".join(bare)), mark="-")
 
 
-def _head(answer: FitsAnswer, checks: Sequence[Evidence], decides: bool) -> list[Block]:
-    """The verdict, and what it rests on where that is none of the checks."""
-    assert answer.verdict is not None
-    if decides or answer.verdict is Verdict.DO_NOT_USE:
-        return verdict_blocks(answer.verdict, checks)
-    return [Para(f"{answer.verdict.upper()}. {INCOMPLETE if answer.left_out else UNREAD}", tone=WARN)]
+def _telling(naming: Naming, checks: Sequence[Evidence]) -> tuple[list[Block], int]:
+    """The notes that nobody may overlook, and how many others there are: those that found otherwise, and those which
+    say how it was made to fit."""
+    told = {name: e for e in checks for name in e.notes}
+    catalogue = naming.catalogue
+    first = [n for n, e in told.items() if standing_of(catalogue, catalogue.notes[n], e) in (AGAINST, MADE)]
+    blocks = note_blocks(catalogue, checks, only=first[:NOTES])
+    return blocks, len(told) - len(blocks)
 
 
-def _vacant(naming: Naming, answer: FitsAnswer) -> list[Block]:
+def _parts(naming: Naming, answer: FitsAnswer, shown: Shown, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """The parts of the long answer by themselves."""
+    if shown.why is not None:
+        for evidence in _asked_about(checks, shown.why):
+            yield Gap()
+            yield from evidence_blocks(naming, evidence)
+    if shown.measure:
+        yield from _to_measure(naming, answer, checks, most=None)
+    if shown.evidence:
+        yield from _rests_on(naming, checks)
+    if shown.notes:
+        yield from _notes(naming, checks)
+    if shown.others and answer.not_judged:
+        yield Heading(say.NOT_JUDGED)
+        yield from bullets(_not_judged(naming, answer.not_judged))
+
+
+def _asked_about(checks: Sequence[Evidence], name: str) -> Sequence[Evidence]:
+    found = [e for e in checks if not name or e.check.casefold() == name.casefold()]
+    if name and not found:
+        raise UnknownNameError("check", name, nearest(name, [e.check for e in checks]))
+    return found
+
+
+def _vacant(answer: FitsAnswer) -> Iterator[Block]:
     """Needed positions with nothing in them: left empty on purpose, and left out."""
-    blocks: list[Block] = []
     for vacancy in answer.empty:
-        said = f"The {vacancy.position} is judged as empty, and is needed beside {listed(vacancy.given)}."
-        counts = f" It counts 0 in: {'; '.join(vacancy.figures)}." if vacancy.figures else ""
-        blocks.append(Para(f"{said}{counts}", mark="!", tone=BAD))
-    if answer.left_out:
-        positions = [f"the {v.position}" for v in answer.left_out]
-        several = len(positions) > 1
-        where = f" and not recorded on {answer.on}" if answer.on else ""
-        verb, each, one = ("are", "their parts", "one of them") if several else ("is", "its part", "it")
-        blocks.append(
-            Para(f"Left out: {listed(positions)}. {'They' if several else 'It'} {verb} needed here{where}.", tone=WARN)
-        )
-        blocks.append(Para(f"Name {each} too, or use --empty to judge without {one}.", tone=WARN))
-    return blocks
+        said = say.EMPTY.format(position=vacancy.position, given=listed(vacancy.given))
+        said += say.COUNTS_ZERO.format(checks="; ".join(vacancy.figures)) if vacancy.figures else ""
+        yield Para(said, mark="!", tone=BAD)
+    if not answer.left_out:
+        return
+    where = say.NOT_RECORDED_ON.format(vehicle=answer.on) if answer.on else ""
+    if len(answer.left_out) == 1:
+        yield Para(say.LEFT_OUT_ONE.format(position=answer.left_out[0].position, where=where), tone=WARN)
+        yield Para(say.NAME_IT, tone=WARN)
+        return
+    positions = listed([say.THE.format(name=v.position) for v in answer.left_out])
+    yield Para(say.LEFT_OUT_MORE.format(positions=positions, where=where), tone=WARN)
+    yield Para(say.NAME_THEM, tone=WARN)
 
 
 def _cautions(texts: Sequence[str]) -> list[Block]:
     return [Para(text, tone=WARN) for text in texts]
 
 
-def _general(catalogue: Catalogue, answer: FitsAnswer) -> tuple[str, ...]:
-    """The cautions that stand with every answer."""
-    return tuple(c for c in answer.cautions if c in everywhere(catalogue))
+def _general(catalogue: Catalogue, answer: FitsAnswer) -> Iterator[Block]:
+    """The cautions that stand with every answer, but for the first, which stands with the verdict."""
+    yield Gap()
+    yield from (Para(c, tone=QUIET) for c in [c for c in answer.cautions if c in everywhere(catalogue)][1:])
 
 
 def _unaccepted(catalogue: Catalogue, answer: FitsAnswer) -> list[Block]:
-    """What is said of a part that no plan would use unasked, and of checks that were set aside: beside the verdict, not
+    """What is said of a part that no plan would use unasked, and of checks that were skipped: beside the verdict, not
     after it."""
     known = {*everywhere(catalogue), *unchecked_told(answer)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
@@ -141,32 +253,90 @@ def _newer(answer: FitsAnswer) -> dict[str, list[str]]:
     return found
 
 
+def _in_full(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """The checks with all that they rest on; of many only those that decide, the others in a line each."""
+    one_source = len({used_sources(naming, e) for e in checks}) == 1
+    rest = [e for e in checks if not is_bare_claim(e)]
+    full = rest if len(rest) <= MOST_IN_FULL else [e for e in rest if e.verdict is checks[0].verdict]
+    for evidence in full:
+        yield Gap()
+        yield from evidence_blocks(naming, evidence, with_sources=not one_source)
+    brief = [e for e in rest if e not in full]
+    if brief:
+        yield Heading(say.IN_BRIEF)
+        yield from bullets(_brief(naming, e) for e in brief)
+    if len(rest) < len(checks):
+        yield Gap()
+        yield from _bare(checks)
+
+
 def _brief(naming: Naming, evidence: Evidence) -> str:
     """One check in a line: verdict, the sizes that decide or agree, the weakest evidence."""
     if evidence.verdict.is_no:
-        return f"{evidence.check}: {evidence.verdict}. {sentence(no_sentence(naming, evidence))}"
-    sizes = agreement(evidence) if evidence.kind == "joint" else figure_sum(evidence.lines[0])
-    weakest = f"weakest evidence: {evidence.weakest}" if evidence.weakest else ""
-    said = "; ".join(x for x in (sizes, weakest, *assumed_words(evidence.assumed)) if x)
-    return f"{evidence.check}: {evidence.verdict}. {sentence(said)}".strip()
+        said = no_sentence(naming, evidence)
+    else:
+        sizes = agreement(evidence) if evidence.kind == "joint" else figure_sum(evidence.lines[0])
+        weakest = say.WEAKEST.format(standing=evidence.weakest) if evidence.weakest else ""
+        said = ". ".join(sentence(x)[:-1] for x in (sizes, weakest, *assumed_words(evidence.assumed)) if x)
+    return say.CHECK_SAYS.format(check=evidence.check, verdict=evidence.verdict, says=sentence(said)).strip()
 
 
-def _summary(checks: Sequence[Evidence]) -> list[Block]:
-    """Which checks decide, where not all do; there is one at least."""
-    worst = checks[0].verdict
-    decided = [e.check for e in checks if e.verdict is worst]
-    rest = len(checks) - len(decided)
-    if not rest:
+def _to_measure(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence], most: int | None) -> Iterator[Block]:
+    """The sizes that would change the answer; ``most``: so many are shown."""
+    if not checks or checks[0].verdict.is_no:  # no measurement undoes a no
+        return
+    unproven = [e for e in checks if e.verdict.is_unproven]
+    said = measured_words(naming, dict.fromkeys(size for e in unproven for size in e.to_measure))
+    kept = _kept_things(naming, answer, unproven)
+    if not (said or kept):
+        return
+    some = most is not None and len(said) > most
+    yield Heading(say.MEASURE_SOME.format(shown=most, all=len(said)) if some else say.MEASURE)
+    yield from bullets(said[:most])
+    if kept:
+        yield Para(say.KEPT_NOT_MEASURED.format(vehicle=answer.on, things=", ".join(kept)), mark="-")
+
+
+def _kept_things(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence]) -> list[str]:
+    """What stands on the vehicle and was not measured there, of checks that fit on paper."""
+    if not answer.on:
         return []
-    more = " The other check is better." if rest == 1 else f" The other {rest} checks are better."
-    return [Para(f"Decided by: {listed(decided)}.{more}", tone=BAD if worst.is_no else "")]
+    found: dict[str, None] = {}
+    for evidence in (e for e in checks if e.verdict is Verdict.FITS_ON_PAPER):
+        for value in (v for line in evidence.lines if line.need == "required" for v in line.values):
+            if value.computes and value.standing != "on the item" and naming.number_of(value.of) not in answer.parts:
+                found[naming.thing(value.of)] = None
+    return list(found)
 
 
-def _to_measure(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
-    open_sizes = dict.fromkeys(size for e in checks if e.verdict.is_unproven for size in e.to_measure)
-    if not open_sizes or checks[0].verdict.is_no:  # no measurement undoes a no
-        return []
-    return [Heading("Measure this to change the answer"), *bullets(measured_words(naming, open_sizes))]
+def _notes(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:
+    notes = note_blocks(naming.catalogue, checks)
+    if notes:
+        yield Heading(say.MEMBERS_FOUND)
+        yield from notes
+
+
+def _limits(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """Where the limits come from, and the sizes where all come from the same sources."""
+    sources = {used_sources(naming, e) for e in checks}
+    rests = [Para(text, mark="-", tone=QUIET) for text in sources if text and len(sources) == 1]
+    limits = limits_blocks(checks)
+    if rests or limits:
+        yield Heading(say.RESTS_ON)
+        yield from (*rests, *limits)
+
+
+def _rests_on(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:
+    """What each check rests on, then where the limits come from."""
+    for evidence in checks:
+        said = rests_on(naming, evidence, with_sources=True)
+        if said:
+            yield Para(say.CHECK.format(check=evidence.check, verdict=evidence.verdict))
+            yield from said
+    limits = limits_blocks(checks)
+    if limits:
+        yield Heading(say.RESTS_ON)
+        yield from limits
 
 
 def _not_judged(naming: Naming, figures: Sequence[NotJudged]) -> list[str]:
@@ -177,6 +347,8 @@ def _not_judged(naming: Naming, figures: Sequence[NotJudged]) -> list[str]:
     said = []
     for alike in found.values():
         lacking = dict.fromkeys(size for f in alike for size in f.not_recorded)
-        text = f"{'; '.join(f.figure for f in alike)}. Needs {listed([f'the {p}' for p in alike[0].needs])}"
-        said.append(text + (f". Not recorded: {'; '.join(measured_words(naming, lacking))}" if lacking else ""))
+        needs = listed([say.THE.format(name=p) for p in alike[0].needs])
+        text = say.NEEDS.format(checks="; ".join(f.figure for f in alike), parts=needs)
+        sizes = "; ".join(measured_words(naming, lacking))
+        said.append(text + (say.LACKS_SIZES.format(sizes=sizes) if lacking else ""))
     return said

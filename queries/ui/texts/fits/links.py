@@ -9,11 +9,13 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.verdicts import Verdict
+from knockon.queries.answers import with_article
 from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.plan.reasons.links import Step
 from knockon.queries.ui import units
-from knockon.queries.ui.naming import Naming, listed, plural
-from knockon.queries.ui.texts.fits.evidence import figure_sum
+from knockon.queries.ui.naming import Naming, listed, plural, sentence
+from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.texts.fits.evidence import figure_sum, go_together
 
 MOST_SAYINGS = 2
 
@@ -48,8 +50,10 @@ def both_sides(evidence: Evidence, names: tuple[str, str], lines: Sequence[Line]
     """``knuckle ALDER-201L has bore 57.15 mm (2.250 in), bearing ALDER-111 outside diameter 50.8 mm (2.000 in)``."""
     first, second = (has(sizes_of(lines, thing)) for thing in (evidence.things[0], evidence.things[-1]))
     if first and second:
-        return f"{names[0]} has {first}, {names[1]} has {second}"
-    return f"{names[0]} has {first}" if first else f"{names[1]} has {second}" if second else ""
+        return say.BOTH_HAVE.format(first=names[0], its=first, second=names[1], other=second)
+    if first:
+        return say.HAS.format(name=names[0], sizes=first)
+    return say.HAS.format(name=names[1], sizes=second) if second else ""
 
 
 def sayings(lines: Sequence[Line]) -> str:
@@ -61,7 +65,13 @@ def sayings(lines: Sequence[Line]) -> str:
         if line.says and sizes not in seen:
             said.append(line.says)
         seen.add(sizes)
-    return "; ".join(dict.fromkeys(said[:MOST_SAYINGS]))
+    first, *rest = dict.fromkeys(said[:MOST_SAYINGS]) or [""]
+    return say.THEN.format(first=first, then=_capital(rest[0])) if rest else first
+
+
+def _capital(text: str) -> str:
+    """The text with a capital, without a full stop of its own."""
+    return sentence(text).removesuffix(".")
 
 
 def shortfall(line: Line) -> str:
@@ -69,27 +79,27 @@ def shortfall(line: Line) -> str:
     missed = missed_by(line)
     if line.margin is None or line.margin >= 0 or (missed.startswith("short") and line.window_low == 0):
         return missed
-    return f"{missed}, it comes to {units.amount(line.low, line.high, line.unit)}, {units.window(line)} asked"
+    amount = units.amount(line.low, line.high, line.unit)
+    return say.MISSES.format(missed=missed, amount=amount, window=units.window(line))
 
 
 def missed_by(line: Line) -> str:
     """By how much a stack or figure misses its limit; the sum itself where it does not."""
     if line.margin is None or line.margin >= 0:
         return figure_sum(line)
-    word = "over" if units.is_over(line) else "short"
-    return f"{word} by {units.amount(-line.margin, -line.margin, line.unit)}"
+    amount = units.amount(-line.margin, -line.margin, line.unit)
+    return (say.OVER_BY if units.is_over(line) else say.SHORT_BY).format(amount=amount)
 
 
 def assumed_words(assumed: Sequence[AssumedRange]) -> list[str]:
     """``this holds for a friction of pad on rotor of 0.33 and more (0.38 is assumed)``, for all assumptions at once;
     those of which any value will do are left to the JSON document."""
     ended = (a for a in assumed if a.low is not None or a.high is not None)
-    said = [f"{_article(a.name)} {range_words(a)} ({a.value:g} is assumed, {a.standing})" for a in ended]
-    return [f"this holds for {listed(said)}"] if said else []
-
-
-def _article(name: str) -> str:
-    return f"{'an' if name[:1] in 'aeiou' else 'a'} {name}"
+    said = [
+        say.ASSUMED.format(name=with_article(a.name), range=range_words(a), value=f"{a.value:g}", standing=a.standing)
+        for a in ended
+    ]
+    return [say.HOLDS_FOR.format(ranges=listed(said))] if said else []
 
 
 def range_words(assumed: AssumedRange) -> str:
@@ -97,30 +107,36 @@ def range_words(assumed: AssumedRange) -> str:
     low = None if assumed.low is None else min(math.ceil(assumed.low * 100) / 100, assumed.value)
     high = None if assumed.high is None else max(math.floor(assumed.high * 100) / 100, assumed.value)
     if low is not None and high is not None:
-        return f"from {low:g} to {high:g}"
-    if low is not None:
-        return f"of {low:g} and more"
-    return f"of {high:g} and less"
+        return say.FROM_TO.format(low=f"{low:g}", high=f"{high:g}")
+    return say.AND_LESS.format(high=f"{high:g}") if low is None else say.AND_MORE.format(low=f"{low:g}")
 
 
 def no_sentence(naming: Naming, evidence: Evidence, given_first: bool | None = None) -> str:
     """Why a check is a no, with its sizes. ``given_first``: whether the thing that stands is the first of the pair."""
     if evidence.kind != "joint":
         line = evidence.lines[0]
-        return "; ".join([f"{line.says or evidence.verdict}: {shortfall(line)}", *assumed_words(evidence.assumed)])
-    positions = [p.position for p in evidence.places]
-    names = (f"the {positions[0]} {evidence.first}", f"the {positions[-1]} {evidence.second}")
+        why = say.THEN.format(first=line.says or evidence.verdict, then=_capital(shortfall(line)))
+        for assumed in assumed_words(evidence.assumed):
+            why = say.THEN.format(first=why, then=_capital(assumed))
+        return why
     lacking = absent_line(evidence)
     if lacking is not None:
         value = lacking.values[0]
-        return f"{naming.thing(value.of)} has no {lacking.label} ({naming.source(value.source, value.standing)})"
+        source = naming.source(value.source, value.standing)
+        return say.HAS_NO.format(thing=naming.thing(value.of), feature=lacking.label, source=source)
     lines = [x for x in evidence.lines if x.state == "no"]
-    sides = both_sides(
-        _turned(evidence) if given_first is False else evidence, names[::-1] if given_first is False else names, lines
+    first, *_, last = (p.position for p in evidence.places)
+    names = (
+        say.IN_PLACE.format(position=first, number=evidence.first),
+        say.IN_PLACE.format(position=last, number=evidence.second),
     )
+    turned = given_first is False
+    sides = both_sides(_turned(evidence) if turned else evidence, names[::-1] if turned else names, lines)
     said = sayings(lines)
-    danger = " (it goes together: do not use it)" if evidence.verdict is Verdict.DO_NOT_USE else ""
-    return f"{sides}: {said}{danger}" if sides else f"{said}{danger}"
+    why = say.THEN.format(first=sides, then=_capital(said)) if sides and said else sides or said
+    if evidence.verdict is not Verdict.DO_NOT_USE:
+        return why
+    return say.THEN.format(first=why, then=say.GOES_TOGETHER if go_together((evidence,)) else say.NOT_TOGETHER)
 
 
 def _turned(evidence: Evidence) -> Evidence:
@@ -132,11 +148,24 @@ def link_body(naming: Naming, step: Step) -> str:
     """One link of a reason without the name of its check."""
     if step.evidence is None:
         given = f"{step.given_place.position} {step.given}".strip()
-        said = f"no known {step.sought} agrees"
-        if step.agreeing:
-            said = f"of known {plural(step.sought)} only these agree: {naming.hands(step.agreeing)}"
-        return f"beside the {given}, {said}" if given else said
+        return _sought(naming, step, given)
     return no_sentence(naming, step.evidence, given_first=step.evidence.places[0] == step.given_place)
+
+
+def _sought(naming: Naming, step: Step, given: str) -> str:
+    """Which known parts suit what is given, where no pair shows it."""
+    if not step.agreeing:
+        return (
+            say.NONE_SUITS.format(sought=step.sought, given=given)
+            if given
+            else say.NONE_AGREES.format(sought=step.sought)
+        )
+    numbers = naming.hands(step.agreeing)
+    if not given:
+        return say.ONLY_KNOWN.format(numbers=numbers, sought=plural(step.sought))
+    one = len(step.agreeing) == 1
+    template = say.ONLY_SUITS if one else say.ONLY_SUIT
+    return template.format(numbers=numbers, sought=step.sought if one else plural(step.sought), given=given)
 
 
 def agreement(evidence: Evidence) -> str:
@@ -144,7 +173,11 @@ def agreement(evidence: Evidence) -> str:
     lines = [x for x in evidence.lines if x.need == "required" and x.state == "yes"]
     first, second = (sizes_of(lines, thing) for thing in (evidence.things[0], evidence.things[-1]))
     others = {dimension: size for (_, dimension), size in second.items()}
-    alike = [f"{dimension} {size}" for (_, dimension), size in first.items() if others.get(dimension) == size]
+    alike = [
+        say.DIMENSION.format(name=dimension, size=size)
+        for (_, dimension), size in first.items()
+        if others.get(dimension) == size
+    ]
     if alike:
-        return f"{listed(alike)} on both"
+        return say.AGREES_ALIKE.format(sizes=listed(alike))
     return both_sides(evidence, (evidence.first, evidence.second), lines)

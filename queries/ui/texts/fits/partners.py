@@ -2,52 +2,88 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import everywhere
 from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt
 from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
-from knockon.queries.ui.naming import Naming, listed, sentence
+from knockon.queries.ui.details import Shown, next_blocks
+from knockon.queries.ui.naming import Naming, count, listed, sentence
+from knockon.queries.ui.sentences import parts as say
+from knockon.queries.ui.texts.cautions import in_short
 from knockon.queries.ui.texts.fits.evidence import TONES
 from knockon.queries.ui.texts.fits.number_chain import superseded
 from knockon.queries.ui.texts.fits.skipped import aside_blocks
 
 
+def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, ask: str) -> Sequence[Block]:
+    """The first page, where parts that do not fit are counted; with ``--others`` or ``--full`` all are named."""
+    if shown.full or shown.others or not answer.joints:
+        return partners_text(catalogue, answer)
+    naming = Naming(catalogue)
+    blocks = [*_head(answer), Gap()]
+    hidden = False
+    for joint in answer.joints:
+        apart = [p for p in joint.partners if p.verdict is Verdict.DOES_NOT_FIT]
+        claimed = [_name(naming, p) for p in apart if p.claimed]  # somebody sells them as what fits
+        others = len(apart) - len(claimed)
+        hidden |= bool(others)
+        head = say.JOINT_HEAD_COUNTED if others else say.JOINT_HEAD
+        named = {"joint": joint.joint, "position": joint.other_position}
+        named |= {"parts": count(others, "part"), "verb": say.DO_NOT if others > 1 else say.DOES_NOT} if others else {}
+        blocks.append(Para(head.format(**named), tone=STRONG))
+        blocks += _by_verdict(naming, joint, but=(Verdict.DOES_NOT_FIT,))
+        if claimed:
+            text = say.NOT_FITTING.format(parts="; ".join(claimed))
+            blocks.append(Para(text, mark="-", tone=TONES[Verdict.DOES_NOT_FIT]))
+    return [
+        *blocks,
+        Gap(),
+        in_short(catalogue, answer.cautions),
+        *next_blocks([f"{ask} {'--others' if hidden else '--full'}"]),
+    ]
+
+
 def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
-    blocks: list[Block] = [Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)]
-    blocks.append(Para("Joints only: stacks and figures over more parts are judged by fits, swap and combinations."))
-    blocks += [*aside_blocks(answer.set_aside), Para(answer.cautions[0], tone=WARN)]
-    if answer.superseded_by:
-        blocks.append(Para(superseded(answer.part, answer.superseded_by), tone=WARN))
+    blocks: list[Block] = [*_head(answer)]
     if not answer.joints:
-        blocks.append(Para("No joint of any layout has a place for it.", tone=WARN))
+        blocks.append(Para(say.NO_JOINT, tone=WARN))
     for joint in answer.joints:
-        blocks += _joint(naming, joint)
+        blocks.append(Heading(say.JOINT.format(joint=joint.joint, position=joint.other_position)))
+        blocks += _by_verdict(naming, joint)
     return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in everywhere(catalogue))]
 
 
-def _joint(naming: Naming, joint: PartnersAt) -> list[Block]:
-    blocks: list[Block] = [Heading(f"{joint.joint}: with the {joint.other_position}")]
+def _head(answer: PartnersAnswer) -> Iterator[Block]:
+    yield Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)
+    yield Para(say.JOINTS_ONLY)
+    yield from aside_blocks(answer.set_aside)
+    yield Para(answer.cautions[0], tone=WARN)
+    if answer.superseded_by:
+        yield Para(superseded(answer.part, answer.superseded_by), tone=WARN)
+
+
+def _by_verdict(naming: Naming, joint: PartnersAt, but: Sequence[Verdict] = ()) -> Iterator[Block]:
+    """The parts that meet it at a joint, a line a verdict; ``but``: verdicts that are left out."""
     if not joint.partners:
-        return [*blocks, Para(f"No part of the records goes in the {joint.other_position}.", tone=WARN)]
-    for verdict in Verdict:
+        yield Para(say.NOTHING_THERE, tone=WARN)
+    for verdict in (v for v in Verdict if v not in but):
         found = [p for p in joint.partners if p.verdict is verdict]
         if found:
-            word = verdict.upper() if verdict is Verdict.DO_NOT_USE else sentence(verdict).rstrip(".")
-            names = "; ".join(_name(naming, p) for p in found)
-            blocks.append(
-                Para(f"{word}: {names}.", mark="!" if verdict is Verdict.DO_NOT_USE else "-", tone=TONES[verdict])
-            )
-    return blocks
+            danger = verdict is Verdict.DO_NOT_USE
+            word = verdict.upper() if danger else sentence(verdict).rstrip(".")
+            text = say.OF_VERDICT.format(verdict=word, parts="; ".join(_name(naming, p) for p in found))
+            yield Para(text, mark="!" if danger else "-", tone=TONES[verdict])
 
 
 def _name(naming: Naming, partner: Partner) -> str:
-    claimed = " (claimed to belong to it)" if partner.claimed and partner.verdict.is_no else ""
-    claimed += f" ({partner.set_fault})" if partner.set_fault else ""
-    claimed += f" (said to be superseded by {listed(partner.superseded_by)})" if partner.superseded_by else ""
+    said = say.CLAIMED if partner.claimed and partner.verdict.is_no else ""
+    said += say.FAULT.format(fault=partner.set_fault) if partner.set_fault else ""
+    if partner.superseded_by:
+        said += say.SUPERSEDED_IN_BRIEF.format(numbers=listed(partner.superseded_by))
     numbers = naming.hands([partner.number, partner.mirror])
-    return f"{numbers} {naming.name_of(partner.number)}".strip() + claimed
+    return f"{numbers} {naming.name_of(partner.number)}".strip() + said

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from knockon.graph.model.things import SetAside
+from knockon.queries.answers import with_article
 from knockon.queries.fits.lacking import Lacking, lacking_told
 from knockon.queries.fits.skipped import told
 from knockon.queries.ui.blocks import BAD, WARN, Block, Para
+from knockon.queries.ui.sentences import fits as say
 
 IN_FULL = 3
 """So many rows are told with what is wrong in them; often it is one row that took the others along."""
@@ -40,10 +42,15 @@ def unchecked_told(answer: Unchecked) -> tuple[str, ...]:
 def aside_blocks(rows: Sequence[SetAside]) -> list[Block]:
     """The rows, each named with its file and row."""
     said = list(told(rows[:IN_FULL]))
-    more = [f"{_name(row)} ({row.file}{f', row {row.row}' if row.row else ''})" for row in rows[IN_FULL:]]
-    said += [f"Nor are checked: {'; '.join(more)}."] if more else []
+    more = [_named_at(row) for row in rows[IN_FULL:]]
+    said += [say.NOT_CHECKED_EITHER.format(rows="; ".join(more))] if more else []
     return [Para(text, mark="!", tone=BAD) for text in said]
 
 
-def _name(row: SetAside) -> str:
-    return f'the {row.kind} "{row.name}"' if row.name else f"a {row.kind} that cannot be read"
+def _named_at(row: SetAside) -> str:
+    name = say.ROW_NAMED.format(kind=row.kind, name=row.name)
+    if not row.name:
+        name = say.ROW_UNREAD.format(kind=with_article(row.kind))
+    if row.row:
+        return say.ROW_AT_ROW.format(name=name, file=row.file, row=row.row)
+    return say.ROW_AT.format(name=name, file=row.file)

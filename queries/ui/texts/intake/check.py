@@ -2,61 +2,80 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from knockon.queries.intake.check import CheckAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
+from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
+from knockon.queries.ui.sentences import intake as say
 from knockon.queries.ui.texts.findings import finding_line
 from knockon.queries.ui.texts.intake.upgrade import upgrade_blocks
 
-
-def check_text(answer: CheckAnswer) -> Sequence[Block]:
-    """What was read, and every finding under its file."""
-    read = ", ".join(f"{number} {name}" for name, number in answer.counts.items())
-    blocks: list[Block] = [Para(f"Read: {read}.")]
-    if not answer.findings:
-        blocks.append(Para("Everything is in order: no finding, nothing set aside.", tone=GOOD))
-        return [*blocks, *_lacking(answer)]
-    found = count(len(answer.findings), "finding")
-    blocks.append(Para(f"{found}; {answer.set_aside} of them set something aside. The rest was loaded.", tone=WARN))
-    for file, findings in groupby(answer.findings, key=lambda f: f.file):
-        blocks.append(Heading(file))
-        blocks += [Para(finding_line(f), mark="-") for f in findings]
-    return [*blocks, *_lacking(answer)]
-
-
-def _lacking(answer: CheckAnswer) -> list[Block]:
-    """The usual checks that layouts lack, each with what happens where nobody looks: remarks, no findings."""
-    blocks: list[Block] = []
-    for one in answer.lacks_checks:
-        said = f"{one.layout} lacks these, so nobody looks at them. Add a joint or a stack for each that you need."
-        blocks += [Heading("Usual checks not made"), Para(said, tone=WARN)]
-        for check in one.checks:
-            text = f"{sentence(check.check)} {sentence(check.why)} Between: {', '.join(check.positions)}."
-            blocks.append(Para(f"{text} [{check.source}]", mark="-"))
-    if answer.lacks_positions:
-        blocks.append(Heading("Usual positions that are not there"))
-    for lacked in answer.lacks_positions:
-        where = f"{lacked.layout}, {lacked.axle} axle," if lacked.axle else lacked.layout
-        text = (
-            f"{where} is like the ready-made layout {lacked.like}, and has no position for these, so nobody asks for "
-        )
-        blocks.append(Para(f"{text}them: {', '.join(lacked.positions)}.", mark="-"))
-    return [*blocks, *_not_taken(answer), *_upgrade(answer)]
-
-
-def _upgrade(answer: CheckAnswer) -> list[Block]:
-    if answer.upgrade is None:
-        return []
-    first = "Nothing is wrong with it; knockon upgrade writes it so, knockon upgrade --dry-run shows it."
-    blocks = upgrade_blocks(answer.upgrade.renamed, answer.upgrade.layouts)
-    return [Heading("What could be said shorter"), Para(first), *blocks]
-
-
+ON_PAGE, CHECKS_ON_PAGE = 15, 6
+"""So many findings, and usual checks that a layout lacks, stand on the first page."""
 NAMED = 8
 """So many of the rows that a composition does without are named of each sort; the others are counted."""
+
+
+def check_text(answer: CheckAnswer, full: bool = True, ask: str = "") -> Sequence[Block]:
+    """Whether the records are in order, and the findings under their files; not ``full``: the first of them, with what
+    shows the others (``ask``: the command so far)."""
+    blocks: list[Block] = [*_head(answer)]
+    shown = answer.findings if full else answer.findings[:ON_PAGE]
+    for file, findings in groupby(shown, key=lambda f: f.file):
+        blocks.append(Heading(file))
+        blocks += [Para(finding_line(f), mark="-") for f in findings]
+    more = len(answer.findings) - len(shown)
+    if more:
+        blocks.append(Para(say.MORE_FINDINGS.format(findings=count(more, "more finding"))))
+    blocks += [*_lacking(answer, full), *_not_taken(answer), *_upgrade(answer)]
+    lacked = any(len(one.checks) > CHECKS_ON_PAGE for one in answer.lacks_checks)
+    return [*blocks, *(next_blocks([f"{ask} --full"]) if not full and (more or lacked) else ())]
+
+
+def _head(answer: CheckAnswer) -> Iterator[Block]:
+    if not answer.findings:
+        yield Para(say.IN_ORDER, tone=GOOD)
+    else:
+        found = count(len(answer.findings), "finding")
+        if answer.set_aside:
+            yield Para(say.FOUND_SKIPPED.format(findings=found, skipped=answer.set_aside), tone=WARN)
+        else:
+            yield Para(say.FOUND_USED.format(findings=found), tone=WARN)
+    yield Para(say.READ_COUNTS.format(counts=", ".join(f"{number} {name}" for name, number in answer.counts.items())))
+
+
+def _lacking(answer: CheckAnswer, full: bool) -> Iterator[Block]:
+    """The usual checks that layouts lack, each with what happens where nobody looks: remarks, no findings."""
+    for one in answer.lacks_checks:
+        yield Heading(say.USUAL_CHECKS)
+        yield Para(say.LACKS_CHECKS.format(layout=one.layout), tone=WARN)
+        shown = one.checks if full else one.checks[:CHECKS_ON_PAGE]
+        for check in shown:
+            text = say.LACKED.format(
+                check=sentence(check.check),
+                why=sentence(check.why),
+                positions=", ".join(check.positions),
+                source=check.source,
+            )
+            yield Para(text, mark="-")
+        if len(shown) < len(one.checks):
+            yield Para(say.AND_MORE.format(number=len(one.checks) - len(shown)))
+    if answer.lacks_positions:
+        yield Heading(say.USUAL_POSITIONS)
+    for lacked in answer.lacks_positions:
+        where = say.AXLE.format(layout=lacked.layout, axle=lacked.axle) if lacked.axle else lacked.layout
+        positions = ", ".join(lacked.positions)
+        yield Para(say.LACKS_POSITIONS.format(where=where, like=lacked.like, positions=positions), mark="-")
+
+
+def _upgrade(answer: CheckAnswer) -> Iterator[Block]:
+    if answer.upgrade is not None:
+        yield Heading(say.SHORTER)
+        yield Para(say.SHORTER_HOW)
+        yield from upgrade_blocks(answer.upgrade.renamed, answer.upgrade.layouts)
 
 
 def _not_taken(answer: CheckAnswer) -> list[Block]:
@@ -64,9 +83,10 @@ def _not_taken(answer: CheckAnswer) -> list[Block]:
     blocks: list[Block] = []
     for (layout, uses, kind), rows in groupby(answer.not_taken, key=lambda r: (r.layout, r.uses, r.kind)):
         names = list(dict.fromkeys(r.name for r in rows if r.name))
-        if kind == "figure term":  # told with the figures that they belong to
+        if kind == "figure term":  # said with the figures that they belong to
             continue
-        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-        text = f"{layout} takes {uses} without {count(len(names), kind)} that would meet what it has not: "
-        blocks.append(Para(text + "; ".join(names[:NAMED]) + more + ".", mark="-"))
-    return [Heading("Left out of ready-made layouts"), *blocks] if blocks else []
+        more = say.AND_MORE_NAMED.format(number=len(names) - NAMED) if len(names) > NAMED else ""
+        named = "; ".join(names[:NAMED])
+        text = say.NOT_TAKEN.format(layout=layout, uses=uses, count=count(len(names), kind), names=named, more=more)
+        blocks.append(Para(text, mark="-"))
+    return [Heading(say.LEFT_OUT), *blocks] if blocks else []

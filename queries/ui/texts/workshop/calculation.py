@@ -8,6 +8,7 @@ from collections.abc import Callable
 from knockon.graph.formulas.interval import Interval
 from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import sentence
+from knockon.queries.ui.sentences import workshop as say
 from knockon.queries.workshop.answer import Amount, Calculation
 
 Rounder = Callable[[float], str]
@@ -33,14 +34,21 @@ def calculation_blocks(answer: Calculation) -> list[Block]:
     for listing in answer.listings:
         blocks += [Heading(listing.title), Grid(listing.rows, listing.header, indent=2)]
     if answer.given:
-        blocks += [Heading("Given"), Grid(tuple(_row(a) for a in answer.given), indent=2)]
+        blocks += [Heading(say.GIVEN), Grid(tuple(_row(a) for a in answer.given), indent=2)]
     if answer.influences:
         rows = tuple((i.name, f"{i.share:.0f} %") for i in answer.influences)
-        blocks += [Heading("What makes it uncertain"), Grid(rows, right=(1,), indent=2)]
-    for title, lines in (("Assumed", answer.assumptions), ("Rests on", answer.sources), ("Mind", answer.cautions)):
+        blocks += [Heading(say.UNCERTAIN), Grid(rows, right=(1,), indent=2)]
+    for title, lines in _sections(answer):
         if lines:
-            blocks += [Heading(title), *bullets(tuple(_stopped(line) for line in lines), 2, QUIET * (title != "Mind"))]
+            blocks += [
+                Heading(title),
+                *bullets(tuple(_stopped(line) for line in lines), 2, QUIET * (title != say.MIND)),
+            ]
     return blocks
+
+
+def _sections(answer: Calculation) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    return (say.ASSUMED, answer.assumptions), (say.RESTS_ON, answer.sources), (say.MIND, answer.cautions)
 
 
 def amount_text(value: Interval, unit: str) -> str:
@@ -67,14 +75,15 @@ def _row(amount: Amount) -> tuple[str, str, str]:
 def _span(value: Interval, rounder: Rounder) -> str:
     low, high = rounder(value.low), rounder(value.high)
     if math.isinf(value.low) and math.isinf(value.high):
-        return "any"
+        return say.ANY
     if math.isinf(value.high):
-        return f"at least {low}"
+        return say.AT_LEAST.format(low=low)
     if math.isinf(value.low):
-        return f"at most {high}"
+        return say.AT_MOST.format(high=high)
     if low == high:
         return low
-    return f"{_even(low, high)} to {_even(high, low)}" if rounder is not _figures else f"{low} to {high}"
+    low, high = (_even(low, high), _even(high, low)) if rounder is not _figures else (low, high)
+    return say.SPAN.format(low=low, high=high)
 
 
 def _even(number: str, other: str) -> str:

@@ -1,0 +1,36 @@
+"""What the help says of fits, part and partners."""
+
+from typing import Final
+
+FITS: Final = """Do these parts go together?
+
+First one page: the verdict, the check that decides with both sizes, and what to measure.
+The rest is shown when you ask for it.
+
+Stacks and figures that need more parts are named. Name those parts too, or a vehicle, and they are judged.
+With three parts or more, fill every needed position between them, or name it with --empty.
+Otherwise the verdict is at best "not known".
+
+Exit status 0 if the verdict is "fits" or "fits with work", 1 for any other."""
+PARTS: Final = "PART PART [PART...]"
+AT: Final = "Judge only this joint, named as the layout names it."
+ON: Final = "Judge on this vehicle. Its own parts fill all other positions."
+EMPTY: Final = "Judge with nothing in this position, for example where somebody left out a collar. May be repeated."
+FITS_WHY: Final = "Show every check with its sizes. With a check, only that one."
+FITS_OTHERS: Final = "Show the checks that are not judged, and the parts that they need."
+TOO_FEW: Final = "Name two parts or more, or one part and --on VEHICLE."
+ONE_JOINT: Final = "--at judges one joint alone. Leave out --empty."
+
+PART: Final = """All that is recorded of a part.
+
+First one page: its sizes in mm and inch, its joints, claims, offers and notes. Sources are shown when you ask for them.
+
+Exit status 0 if there is such a part."""
+PART_EVIDENCE: Final = "Show every size with its source and standing, used or not."
+
+PARTNERS: Final = """All parts that meet a part, by verdict.
+
+Joint by joint, parts that go together first.
+
+Exit status 0 if it meets any part, 1 if no layout has a position for it."""
+PARTNERS_OTHERS: Final = "Also name the parts that do not fit."

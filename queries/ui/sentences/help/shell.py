@@ -1,0 +1,97 @@
+"""What the help says of the program as a whole, and of the options that all commands have."""
+
+from typing import Final
+
+PROGRAM: Final = """Which parts go together, and what a swap forces and why.
+
+Without --records, knockon asks the demo world, which is invented. "Fits" means that dimensions agree. It never means
+safe."""
+RECORDS: Final = "Folder of record tables. Without it: the demo world."
+SERVER: Final = "Ask the records of this SPARQL 1.1 server instead. Nothing is sent to any other server."
+JSON: Final = "Print one JSON document (schemas: docs/answers/) and nothing else."
+WITHOUT: Final = "Leave out what this source or merged club says. May be repeated."
+NO_PAGER: Final = "Write a long answer straight to the terminal."
+COMMON: Final = "Options of all commands, such as --records and --json: knockon --help"
+
+COMMANDS: Final = {
+    "swap": "What a swap forces on a vehicle, and why.",
+    "fits": "Do these parts go together?",
+    "partners": "All parts that meet a part, by verdict.",
+    "part": "All that is recorded of a part.",
+    "tell-apart": "How two parts differ, and what each difference does.",
+    "vehicle": "Which vehicle is this?",
+    "list": "List what the records hold of one sort.",
+    "combinations": "Which parts go together around given ones.",
+    "kit": "What a kit lacks for a swap.",
+    "check": "Are the records in order?",
+    "note": "Notes of members: add one, list them, withdraw one.",
+    "export": "Write all statements to a file, as RDF.",
+    "import": "Import a sheet, with column names of its own.",
+    "quarantine": "Which rows of imported sheets wait, and why.",
+    "merge": "Import what another club shared.",
+    "share": "Write your records and notes to a file for others.",
+    "ask": "Run a query: a ready-made one, or SPARQL.",
+    "disputes": "What contradicts what, and what would settle it.",
+    "changed": "Which answers differ from those of older records.",
+    "upgrade": "Bring records of an earlier version up to date.",
+    "calculate": "The workshop's arithmetic, with its sources.",
+}
+
+EXIT_STATUS: Final = """\b
+Exit status:
+  0  answered: yes, complete, or found
+     fits: fits, or fits with work
+     swap: a plan, even with sizes still to measure
+     combinations: some parts go together
+     kit: nothing missing, short, unproven or wrong
+     check: nothing skipped
+     upgrade: up to date, or brought up to date
+     calculate: it holds for every size in the ranges given
+     part, partners, list: something is shown
+     tell-apart: something recorded tells the two apart
+     vehicle: exactly one vehicle as made agrees
+  1  answered: no, incomplete, or not found
+  2  not answered: the question or the records are wrong, or it could not run"""
+
+ASK: Final = """Run QUERY: the name of a ready-made query, or a file with a SPARQL 1.1 query.
+
+The query may be SELECT, ASK, CONSTRUCT or DESCRIBE. Without QUERY, the ready-made ones are listed.
+
+All named graphs together are the default graph, and GRAPH asks single sources. Sizes are also there as numbers
+(kn:Size with kn:low, kn:high, kn:unit). SERVICE, LOAD and updates are refused.
+
+With --server, the query runs on that server, over all its named graphs. Fill the server with what
+`knockon export --for-queries` writes.
+
+Exit status 1 if the answer is empty or no."""
+ASK_WITH: Final = "A parameter of a ready-made query. May be repeated."
+ASK_FORMAT: Final = "How the answer is printed."
+ASK_SECONDS: Final = "Time after which the query is stopped."
+
+PAGE: Final = """# Commands
+
+Made from the command line itself by `python -m knockon.queries.ui.published docs`. A test keeps it fresh.
+
+```
+knockon [--records DIR] [--json] COMMAND ...
+```
+
+With `--json` the standard output holds one JSON document and nothing else. The same records and question give the same
+bytes. Its shape is published in [answers/](answers/), one JSON Schema for each answer. `records` says how the records
+were read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in
+millimetres, other sizes in the `unit` beside them, the price of a plan in hundredths.
+
+Text fits 100 columns, and a narrower terminal. It is coloured only on a terminal (`NO_COLOR` is respected), and reads
+the same without colour. Where the output cannot encode a sign, plain letters replace it.
+"""
+PAGE_STATUS: Final = "## Exit status\n"
+PAGE_COMMON: Final = """
+## Options of all commands
+
+They stand before the command or after it. Without `--records`, knockon asks the demo world, which is invented. The
+first line of an answer names the records. What was skipped while reading is said on the standard error output.
+"""
+PAGE_TABLE: Final = "| option | what it says |"
+SCHEMA_TITLE: Final = "the answer of knockon {command}"
+REPEATED: Final = "May be repeated."
+DEFAULT: Final = "Without it {value}."

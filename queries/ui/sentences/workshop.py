@@ -1,0 +1,37 @@
+"""What the workshop's arithmetic says of itself, and what to type instead."""
+
+from typing import Final
+
+# Sections of an answer.
+GIVEN: Final = "Given"
+UNCERTAIN: Final = "What makes it uncertain"
+ASSUMED: Final = "Assumed"
+RESTS_ON: Final = "Rests on"
+MIND: Final = "Mind"
+SPAN: Final = "{low} to {high}"
+ANY: Final = "any"
+AT_LEAST: Final = "at least {low}"
+AT_MOST: Final = "at most {high}"
+
+# What to type instead.
+NO_SIZE: Final = "{value!r} says no size: enter one with its unit, such as 25.4 mm"
+ABOVE: Final = "{value!r} must be above {least}, all of its range"
+NOT_BELOW: Final = "{value!r} must not reach below {least}"
+ZERO: Final = "a size that divides is 0, or its range reaches 0: enter one above 0"
+TWO_MEASURED: Final = "two measured parts: give --hole and --shaft, and - instead of a fit"
+ONE_OF_THREE: Final = "give one of --interference, --fit and --pressure"
+SPLINE_SIZES: Final = "give --jaws, or --over-pins or --between-pins with --pin"
+A_FIT: Final = "a fit with its size, such as 25 H7/g6 (the hole first)"
+A_CLASS: Final = "a size with its class, such as 25 H7"
+WITHOUT_SIZE: Final = "{text!r} has no size: enter {expected}"
+NOT_SUCH: Final = "{text!r} is not {expected} ({why})"
+COUNT_AND_PITCH: Final = "{text!r} lacks count or pitch: enter both, such as 25T 24/48 or 25T module 1"
+BOTH_FRICTIONS: Final = "K from friction needs both --thread-friction and --head-friction"
+NEEDS_HOLE: Final = "--outside and --inside need --hole"
+SVG_OR_PDF: Final = "{name}: write to a file ending in .svg or .pdf"
+NOT_WRITTEN: Final = "{file}: {why}"
+NO_RIM: Final = "{code!r} is not a rim code in inches: enter one such as 13"
+FORCE_OR_PRESSURE: Final = "give one of --force and --pressure"
+EACH_PISTON: Final = "name each piston once, such as front and rear"
+DISCS_OR_DRUMS: Final = "say what the circuit works: --discs or --drums"
+ANGLE_OR_PRESSURE: Final = "give one of --angle and --pressure"
