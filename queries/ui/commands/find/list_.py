@@ -23,7 +23,7 @@ from knockon.queries.ui.texts.find.list_ import list_text
 @click.option("--at", default="", metavar="POSITION", help=say.AT)
 @click.option("--from", "from_", default="", metavar="SOURCE", help=say.FROM)
 @click.option("--layout", default="", metavar="LAYOUT", help=say.LAYOUT)
-@detailed("full", full=say.WHOLE_LIST)
+@detailed("full", says={"full": say.WHOLE_LIST})
 @answering
 def list_things(
     settings: Settings, sort: str, words: tuple[str, ...], type_: str, at: str, from_: str, layout: str, shown: Shown

@@ -18,7 +18,7 @@ from knockon.queries.ui.texts.find.vehicle import vehicle_text
 @click.command(help=say.VEHICLE)
 @click.argument("vehicle", metavar="VEHICLE")
 @click.option("--all", "whole", is_flag=True, hidden=True)  # its name before all commands had --full
-@detailed("full", full=say.WHOLE_VEHICLE)
+@detailed("full", says={"full": say.WHOLE_VEHICLE})
 @answering
 def vehicle(settings: Settings, vehicle: str, whole: bool, shown: Shown) -> int:
     """Which vehicle is this?"""
