@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal, InvalidOperation
 from typing import Any
 from urllib.parse import unquote
 
@@ -20,8 +21,8 @@ from knockon.graph.exchange.withdrawn import WITHDRAWN, is_its_own, taken_back
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.names import ID, READY_MADE_GRAPH, key_of, member_iris, source_graph
 from knockon.graph.model.nearest import nearest
-from knockon.graph.model.schema import Table, Vocabulary
-from knockon.graph.rdf.canonical import iri_of
+from knockon.graph.model.schema import NUMBERS, Table, Vocabulary
+from knockon.graph.rdf.canonical import XSD, iri_of
 
 OWN_GRAPH = "graph/records"
 _WHOLE = {
@@ -281,6 +282,16 @@ def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
     return found
 
 
+def _same(value: Any) -> Any:
+    """What a cell comes to, the same for 1190 and 1190.00: a number is no other for being written otherwise."""
+    if isinstance(value, ox.Literal) and value.datatype.value.removeprefix(XSD) in NUMBERS:
+        try:
+            return Decimal(value.value)
+        except InvalidOperation:
+            return value
+    return value
+
+
 def differences(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Difference]:
     """Where clubs describe a common thing otherwise than the description that is used; sources are no description."""
     quads = list(quads)
@@ -293,7 +304,7 @@ def differences(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Differ
     for quad in quads:
         column = columns.get(quad.predicate.value)
         ours = stated.get((quad.subject, quad.predicate.value), set())
-        if quad in used or column is None or column.key or not ours or quad.object in ours:
+        if quad in used or column is None or column.key or not ours or _same(quad.object) in map(_same, ours):
             continue
         values = [unquote(getattr(o, "value", str(o)).removeprefix(ID)) for o in (min(ours, key=str), quad.object)]
         thing = unquote(iri_of(quad.subject).removeprefix(ID))

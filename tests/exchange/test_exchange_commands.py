@@ -374,3 +374,15 @@ def test_a_date_that_can_be_read_in_two_ways_is_said(ours: Path) -> None:
         "Written: N03. The date is kept as written. It can be read as 2019-03-05 or 2019-05-03.\n"
     )
     assert ask_of(ours, *words, "13/05/2019").out == "Written: N04.\n"
+
+
+def test_a_number_that_is_written_otherwise_is_no_other_description(ours: Path, tmp_path: Path) -> None:
+    """A price of 12 and one of 12.00 are one price."""
+    kits = "kit,title,is,supplier,price,source\nK1,box,kit,,{},drawings\n"
+    written = {"12.00": False, "12.5": True}
+    for price, differs in written.items():
+        own = write_world(tmp_path / f"own {price}", kits=kits.format("12"))
+        theirs = write_world(tmp_path / f"theirs {price}", kits=kits.format(price))
+        file = shared_by(theirs, "north")
+        looked = json.loads(ask_of(own, "merge", str(file), "--dry-run", "--json").out)["result"]
+        assert bool([d for d in looked["differences"] if d["column"] == "price"]) is differs
