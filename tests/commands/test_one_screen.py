@@ -66,3 +66,10 @@ def test_a_name_like_no_other_is_answered_with_what_lists_all(tmp_path: Path) ->
     ran = demo("part", "@@@@")
     assert ran.status == 2 and "To see all: knockon list parts" in ran.err
     assert "Nearest: STUB-" in run("part", "STUB-Z", "--records", str(write_tiny(tmp_path))).err
+
+
+@pytest.mark.parametrize("question", [("LARCH-201", "--on", "tansy-m080"), ("LARCH-203L", "LARCH-203R")], ids=" ".join)
+def test_of_parts_that_do_not_go_together_what_does_is_one_command_away(question: tuple[str, ...]) -> None:
+    ran = demo("fits", *question)
+    assert ran.status == 1
+    assert any(line.startswith(f"next: knockon partners {question[0]}") for line in ran.lines)

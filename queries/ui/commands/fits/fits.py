@@ -37,9 +37,10 @@ def fits(settings: Settings, parts: tuple[str, ...], at: str, on: str, empty: tu
     with mistakes_told():
         answer = judge_parts(records.catalogue, parts, at=at, on=on, empty=empty)
     ask = as_typed(settings, "fits", *answer.parts, at=at, on=on, empty=empty)
+    partners = [as_typed(settings, "partners", part) for part in dict.fromkeys(answer.parts)]
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return fits_pages(catalogue, answer, shown, ask)
+        return fits_pages(catalogue, answer, shown, ask, partners)
 
     good = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)
     with mistakes_told():

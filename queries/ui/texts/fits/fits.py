@@ -32,24 +32,30 @@ from knockon.queries.ui.texts.fits.number_chain import superseded
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 
 MOST_IN_FULL = 6
+MOST_NEXT = 3
 DECIDING, ROWS, OTHERS, SIZES, NOTES = 2, 10, 4, 5, 2
 """On the first page: so many deciding checks with their conditions, so many conditions of them, other checks told with
 their sizes, sizes to measure, and notes."""
 
 
-def fits_pages(catalogue: Catalogue, answer: FitsAnswer, shown: Shown, ask: str) -> Sequence[Block]:
-    """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far.
+def fits_pages(
+    catalogue: Catalogue, answer: FitsAnswer, shown: Shown, ask: str, partners: Sequence[str]
+) -> Sequence[Block]:
+    """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far;
+    ``partners``: for each part the command that shows what goes together with it.
 
     Raises UnknownNameError where no check has the name that ``shown`` asks about.
     """
-    if shown.full or answer.verdict is None:
+    if shown.full:
         return fits_text(catalogue, answer)
+    if answer.verdict is None:
+        return [*fits_text(catalogue, answer), *next_blocks(partners[:MOST_NEXT])]
     naming = Naming.on(catalogue, answer.on)
     checks = _worst_first(answer)
     head = [*_title(naming, answer), *_head(naming, answer, checks), *_cautions(answer.cautions[:1])]
     if shown.parts:
         return [*head, *_parts(naming, answer, shown, checks), Gap(), in_short(naming.catalogue, answer.cautions)]
-    return [*head, *_page(naming, answer, checks, ask)]
+    return [*head, *_page(naming, answer, checks, ask, partners)]
 
 
 def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
@@ -103,7 +109,9 @@ def _decides(answer: FitsAnswer, checks: Sequence[Evidence]) -> bool:
     return bool(checks) and checks[0].verdict is answer.verdict
 
 
-def _page(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence], ask: str) -> Iterator[Block]:
+def _page(
+    naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence], ask: str, partners: Sequence[str]
+) -> Iterator[Block]:
     """What one screen holds below the verdict: what decides, the other checks by verdict, what to measure."""
     deciding = _deciding(checks) if _decides(answer, checks) else []
     if deciding:
@@ -132,7 +140,9 @@ def _page(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence], ask: s
     options += ["--notes"] if more or telling else []
     options += ["--others"] if answer.not_judged else []
     options += ["--evidence"] if checks else []
-    yield from next_blocks([f"{ask} {option}" for option in (*options[:3], "--full")])
+    instead = partners[:1] if answer.verdict is not None and answer.verdict.is_no else ()
+    more = [f"{ask} {option}" for option in (*options[: MOST_NEXT - len(instead)], "--full")]
+    yield from next_blocks([*instead, *more])
 
 
 def _decided_by(shown: int, alike: int, checks: int) -> str:
