@@ -140,9 +140,9 @@ def _page(
     options += ["--notes"] if more or telling else []
     options += ["--others"] if answer.not_judged else []
     options += ["--evidence"] if checks else []
-    instead = partners[:1] if answer.verdict is not None and answer.verdict.is_no else ()
-    more = [f"{ask} {option}" for option in (*options[: MOST_NEXT - len(instead)], "--full")]
-    yield from next_blocks([*instead, *more])
+    instead = list(partners[:1]) if answer.verdict is not None and answer.verdict.is_no else []
+    commands = [f"{ask} {option}" for option in (*options[: MOST_NEXT - len(instead)], "--full")]
+    yield from next_blocks([*instead, *commands])
 
 
 def _decided_by(shown: int, alike: int, checks: int) -> str:
