@@ -22,7 +22,7 @@ from knockon.graph import records
 from knockon.graph.files.rdf_files import note_files
 from knockon.graph.records import Records
 from knockon.queries.ui.command_line import main
-from knockon.queries.ui.having_written import A_FAULT
+from knockon.queries.ui.sentences.shell import A_FAULT
 from tests.fuzz.kinds import Input, Kind
 from tests.fuzz.mutate import NASTY, broken
 from tests.unit.small import TABLES
