@@ -15,7 +15,7 @@ import msgspec
 from knockon.graph.judge.usual_sizes import Range, Ranges, is_outside, shipped_sizes, slips
 from knockon.graph.model.schema import Column, Table, Vocabulary
 from knockon.graph.model.things import Feature, Statement
-from knockon.graph.quantity import DATATYPES, read_cell
+from knockon.graph.quantity import DATATYPES, Quantity
 
 FEWEST = 3
 """Other sizes of a dimension that must be recorded before one is doubted for being unlike them. No source."""
@@ -75,9 +75,9 @@ class UsualSizes(msgspec.Struct, frozen=True):
         """What is usual, in the base unit; None where nobody says."""
         return self.recorded.get((table, dimension)) or self.stated.get((f"features/{table}", dimension))
 
-    def doubt(self, kind: Table, column: Column, written: str) -> Doubt | None:
-        """Whether a size as written is unusual. Raises CellError where it cannot be read."""
-        for part, quantity in read_cell(written, column.datatype).items():
+    def doubt(self, kind: Table, column: Column, written: str, sizes: Mapping[str, Quantity]) -> Doubt | None:
+        """Whether what a cell says, as it was read, is unusual."""
+        for part, quantity in sizes.items():
             dimension = column.name + (f".{part}" if part else "")
             usual = self.range_of(kind.table, dimension)
             if usual is not None and is_outside(quantity.low, quantity.high, usual):

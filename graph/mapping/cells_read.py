@@ -7,7 +7,7 @@ from collections.abc import Mapping as Map
 import msgspec
 
 from knockon.graph.judge.sense import UsualSizes
-from knockon.graph.quantity import PartIndex
+from knockon.graph.quantity import PartIndex, Quantity
 
 NEW, WORN = "new", "worn"
 
@@ -48,12 +48,14 @@ class ReadAs(msgspec.Struct, frozen=True):
 
 class Read(msgspec.Struct, frozen=True):
     """One cell that was read: what goes into the table, and the help that it needed. ``marked``: the sizes that the
-    cell says of a new or a worn part, each with its mark; ``text`` is the first of them."""
+    cell says of a new or a worn part, each with its mark; ``text`` is the first of them. ``readings``: all that a cell
+    of sizes, numbers or money was read as."""
 
     written: str
     text: str
     flags: tuple[str, ...]
     marked: tuple[tuple[str, str], ...] = ()
+    readings: Map[str, Quantity] = msgspec.field(default_factory=dict)
 
 
 class Fault(msgspec.Struct, frozen=True):

@@ -59,11 +59,11 @@ def _read_row(
             if not written:
                 raise BadCellError("the cell is empty", expected_of(column))
             found[column.name] = _read_cell(target, column, written, said, known)
-            found |= _beside(target, column, written, found)
+            found |= _beside(target, column, found)
             if column.name == "quantity":
-                found[column.name] = _of_sides(target, written, found[column.name], cells, known)
+                found[column.name] = _of_sides(target, found[column.name], cells, known)
             if _is_price(column):
-                found |= _surcharge(target, written, cells, said)
+                found |= _surcharge(target, found[column.name], cells)
         except CellError as error:
             offers = tuple(t for t in error.suggestions if not (_DATE.match(written) and t.startswith(written)))
             if isinstance(written, StoredNumber) and said.decimal_comma:
@@ -204,15 +204,17 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     text = written if _says(written, amount.low) else text
     literal(column, text)
     said = [f"{name}: {q.code or q.low}" for name, q in readings.items() if name and (q.code or q.low is not None)]
-    return Read(written, text, (*amount.flags, *(said if text != written else ())))
+    return Read(written, text, (*amount.flags, *(said if text != written else ())), readings=readings)
 
 
-def _of_sides(target: Target, written: str, read: Read, cells: Map[str, str], known: Known) -> Read:
+def _of_sides(target: Target, read: Read, cells: Map[str, str], known: Known) -> Read:
     """A number of pieces each side, as its table counts: of both sides in a kit for an axle, of one where its row is.
 
     Raises BadCellError where the table does not say whether it counts one side or both.
     """
-    readings = read_cell(written, "quantity", context=ReadingContext())
+    readings = read.readings
+    if "basis" not in readings:  # a size of a feature, which counts no sides
+        return read
     both, each = readings[""].low, readings["each"].low
     if readings["basis"].code != "side" or both is None or each is None:
         return read
@@ -231,15 +233,15 @@ def _says(written: str, value: float) -> bool:
     return written.isascii() and written.replace(".", "", 1).isdigit() and float(written) == value
 
 
-def _surcharge(target: Target, written: str, cells: Map[str, str], how: ReadAs) -> dict[str, Read]:
+def _surcharge(target: Target, price: Read, cells: Map[str, str]) -> dict[str, Read]:
     """The surcharge of ``12.50 exch + 5 surcharge``, for a column of surcharges that the sheet does not fill."""
     beside = next((c.name for c in target.columns if c.name.endswith("surcharge")), "")
     if not beside or cells.get(beside):
         return {}
-    surcharge = read_cell(written, "money", context=ReadingContext(decimal_comma=how.decimal_comma))["surcharge"]
-    if surcharge.low is None:
+    surcharge = price.readings.get("surcharge")
+    if surcharge is None or surcharge.low is None:
         return {}
-    return {beside: Read(written, f"{surcharge.low:.2f}", (f"{READ_BESIDE} the price",))}
+    return {beside: Read(price.written, f"{surcharge.low:.2f}", (f"{READ_BESIDE} the price",))}
 
 
 def _of(written: str, reading: Quantity) -> Read:
@@ -295,12 +297,12 @@ def _measured(target: Target, column: Column, written: str, how: ReadAs, known: 
         )
     refuse_outside(column, wanted)
     text = _spelled(wanted, column.datatype)
-    flags = (*flags, *_unusual(target, column, text, known, how))
+    flags = (*flags, *_unusual(target, column, text, wanted, known, how))
     if how.worn and datatype.wears and any(q.low is not None for q in wanted.values()):
-        return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),))
+        return Read(written, text, (*flags, ON_A_WORN_PART), ((WORN, text),), readings)
     if column.values and text not in column.values and text != "?":
         text = _one_of(column, text, frozenset(column.values), "not one of the allowed values")
-    return Read(written, text, flags)
+    return Read(written, text, flags, readings=readings)
 
 
 def _flags(readings: Map[str, Quantity]) -> tuple[str, ...]:
@@ -318,18 +320,21 @@ def _new_and_worn(
         if size is not None:
             refuse_outside(column, {"": size})
             text = _spelled({"": size}, column.datatype)
-            flags = (*flags, *_unusual(target, column, text, known, how))
+            flags = (*flags, *_unusual(target, column, text, {"": size}, known, how))
             found.append((mark, text))
-    return Read(written, found[0][1], tuple(dict.fromkeys(flags)), tuple(found))
+    return Read(written, found[0][1], tuple(dict.fromkeys(flags)), tuple(found), readings)
 
 
-def _unusual(target: Target, column: Column, text: str, known: Known, how: ReadAs) -> tuple[str, ...]:
+def _unusual(
+    target: Target, column: Column, text: str, sizes: Map[str, Quantity], known: Known, how: ReadAs
+) -> tuple[str, ...]:
     """Refuse a size outside the usual ones, unless a person took it as it was read.
 
     A sheet brings parts that are unlike those recorded so far: where only these speak against the size, and what we
     state of such sizes admits it, it is loaded with a flag.
     """
-    doubt = known.sense.doubt(target.shape, column, text) if column.datatype in MEASURED and not how.as_read else None
+    told = column.datatype in MEASURED and not how.as_read
+    doubt = known.sense.doubt(target.shape, column, text, sizes) if told else None
     if doubt is not None and doubt.stated:
         return (str(replace(doubt, offered=())),)
     if doubt is not None:
@@ -337,7 +342,7 @@ def _unusual(target: Target, column: Column, text: str, known: Known, how: ReadA
     return ()
 
 
-def _beside(target: Target, column: Column, written: str, found: Map[str, Read]) -> dict[str, Read]:
+def _beside(target: Target, column: Column, found: Map[str, Read]) -> dict[str, Read]:
     """What a cell says beside its own size, for the column of that name: the teeth of ``25 spl`` in one of pitches.
 
     Raises BadCellError where that column says something else.
@@ -345,7 +350,7 @@ def _beside(target: Target, column: Column, written: str, found: Map[str, Read])
     known = DATATYPES.get(column.datatype)
     if known is None or not known.beside:
         return {}
-    readings = read_cell(written, column.datatype, context=ReadingContext())
+    written, readings = found[column.name].written, found[column.name].readings
     said: dict[str, Read] = {}
     for name, expected in known.beside.items():
         value = readings[name].low if name in readings else None

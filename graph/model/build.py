@@ -181,13 +181,14 @@ def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[st
 def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
     from knockon.graph.model.limits import read_limit  # a prepared catalogue reads no cells
 
-    return read_limit(row[column][0]) if row.get(column) else None
+    return read_limit(row[column][0]).value if row.get(column) else None
 
 
 def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Figure:
     plain = {k: v for k, v in row.items() if k not in ("low", "high")}
     figure = _record(plain, Figure)
-    ordered = sorted((_record(t, FigureTerm) for t in terms), key=lambda t: (t.order, t.position, t.dimension))
+    read = (replace(_record(t, FigureTerm), assumed_value=_base_value(t, "assumed")) for t in terms)
+    ordered = sorted(read, key=lambda t: (t.order, t.position, t.dimension))
     return replace(figure, low=_base_value(row, "low"), high=_base_value(row, "high"), terms=tuple(ordered))
 
 

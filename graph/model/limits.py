@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from knockon.graph.quantity import DATATYPES, CellError, read_cell
 
@@ -13,19 +14,17 @@ SORTS = ("number", "length", "pressure", "angle")
 """The datatypes that a limit may be of."""
 
 
-def read_limit(written: str) -> float:
-    """``3 mm`` -> 3.0, ``2 psi`` -> 13.79 (kPa), ``0.8`` -> 0.8; raises CellError."""
-    return _read(written)[0]
+class Limit(NamedTuple):
+    """A limit in its base unit, which is blank for a bare number."""
+
+    value: float
+    unit: str
 
 
-def sort_of_limit(written: str) -> str:
-    """The base unit of a limit: ``3 in`` -> mm; blank of a bare number. Raises CellError."""
-    return _read(written)[1]
-
-
-def _read(written: str) -> tuple[float, str]:
+def read_limit(written: str) -> Limit:
+    """``3 mm`` -> (3.0, mm), ``2 psi`` -> (13.79, kPa), ``0.8`` -> (0.8, blank); raises CellError."""
     if _BARE.fullmatch(written):
-        return float(written), ""
+        return Limit(float(written), "")
 
     sorts = list(SORTS)
     if written.endswith((" mm", " in")):  # read without the grammar, which takes long to load
@@ -36,5 +35,5 @@ def _read(written: str) -> tuple[float, str]:
         except CellError:
             continue
         if size.low is not None and size.low == size.high:
-            return size.low, DATATYPES[datatype].symbol
+            return Limit(size.low, DATATYPES[datatype].symbol)
     raise CellError(written, "one number with its unit, such as 3 mm or 2 psi", ())

@@ -170,7 +170,8 @@ class FigureTerm(msgspec.Struct, frozen=True):
     """One term of a stack or figure.
 
     ``taken_on`` (blank: the plan; the vehicle ``as made``; the ``change`` from that to the plan) and ``assumed`` (the
-    value of a size that nobody recorded) belong to figures that are told.
+    value of a size that nobody recorded, as written; ``assumed_value`` in its base unit) belong to figures that are
+    told.
     """
 
     order: int
@@ -182,6 +183,7 @@ class FigureTerm(msgspec.Struct, frozen=True):
     reached: str = ""
     taken_on: str = ""
     assumed: str = ""
+    assumed_value: float | None = None
 
 
 class Figure(msgspec.Struct, frozen=True):

@@ -222,12 +222,12 @@ def _reading(said: Said, of: Reading, catalogue: Catalogue, usual: UsualSizes | 
 def _read(said: Said, kind: Table, column: Column, usual: UsualSizes | None) -> Doubt | None:
     """Whether there is reason to doubt a size. Raises NoteRefused where it cannot be read."""
     try:
-        read_size(column, said.value)
+        sizes = read_size(column, said.value)
     except CellError as error:
         raise NoteRefused(str(error)) from error
     except BadCellError as error:
         raise NoteRefused(f"{said.value!r} is no {column.name}: {error.problem}; {error.expected}") from error
-    return usual.doubt(kind, column, said.value) if usual else None
+    return usual.doubt(kind, column, said.value, sizes) if usual else None
 
 
 def bearer_of(thing: str, catalogue: Catalogue) -> tuple[str, str]:

@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.limits import read_limit, sort_of_limit
+from knockon.graph.model.limits import read_limit
 from knockon.graph.model.rules import BARE_UNITS, BASE_OF_UNIT
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import shown
@@ -96,6 +96,6 @@ def _in_unit(row: Row, base: str) -> Iterator[tuple[Row, Finding]]:
         yield row, row.finding("unit", f"what it gives is in {_plain(base)}", "no unit" if bare else base)
     for column in ("low", "high"):
         written = row.cells.get(column, "")
-        sort = sort_of_limit(written) if written else ""
-        if sort and sort != base and read_limit(written) != 0:
+        limit = read_limit(written) if written else None
+        if limit and limit.unit and limit.unit != base and limit.value != 0:
             yield row, row.finding(column, f"what it gives is in {_plain(base)}", f"a limit in {_plain(base)}")

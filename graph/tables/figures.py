@@ -46,7 +46,7 @@ def _faults(row: Row, terms: list[Row]) -> Iterator[tuple[Row, Finding]]:
 
 def _limits(row: Row) -> Iterator[tuple[Row, Finding]]:
     cells = row.cells
-    low, high = (read_limit(cells[c]) if cells.get(c) else None for c in ("low", "high"))
+    low, high = (read_limit(cells[c]).value if cells.get(c) else None for c in ("low", "high"))
     if low is not None and high is not None and low > high:
         yield row, row.finding("low", "is above high: nothing lies between", "a low limit up to the high one")
     judged = cells["is"] != "told" and cells["compared with"] == "limits" and not cells.get("method")

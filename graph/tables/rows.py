@@ -12,6 +12,7 @@ import msgspec
 import pyoxigraph as ox
 from msgspec.structs import replace
 
+from knockon.graph.model.circles import ways_round
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Column, Table
 from knockon.graph.tables.cells import expected_of, near, shown
@@ -89,13 +90,10 @@ def in_circles(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
         for row in found:
             start, scope = row.cells.get(column.no_circle_from, ""), _scope(row, column)
             edges[(*scope, start)][(*scope, row.cells[column.name])].append(row)
-        for node in _leading_on(edges):
-            for after, there in edges[node].items():
-                way = _way(edges, after, node)
-                if way is not None:
-                    said = " -> ".join(n[-1] for n in (node, *way))
-                    for row in there:
-                        yield row, row.finding(column.name, f"leads back to itself: {shown(said)}", "another")
+        for way in ways_round(edges):
+            said = " -> ".join(n[-1] for n in way)
+            for row in edges[way[0]][way[1]]:
+                yield row, row.finding(column.name, f"leads back to itself: {shown(said)}", "another")
 
 
 def in_each_others_way(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
@@ -112,13 +110,10 @@ def in_each_others_way(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
         edges: dict[Key, dict[Key, list[Row]]] = defaultdict(lambda: defaultdict(list))
         for row in (*own, *(ways.get((layout, ""), ()) if arrangement else ())):
             edges[(row.cells["position"],)][(row.cells["in the way of"],)].append(row)
-        for node in _leading_on(edges):
-            for after, there in edges[node].items():
-                way = _way(edges, after, node)
-                if way is not None:
-                    said = " -> ".join(n[-1] for n in (node, *way))
-                    for row in (r for r in there if r in own):
-                        yield row, row.finding("in the way of", f"leads back to itself: {shown(said)}", "another")
+        for way in ways_round(edges):
+            said = " -> ".join(n[-1] for n in way)
+            for row in (r for r in edges[way[0]][way[1]] if r in own):
+                yield row, row.finding("in the way of", f"leads back to itself: {shown(said)}", "another")
 
 
 def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
@@ -153,36 +148,6 @@ def _scope(row: Row, column: Column) -> Key:
     """What a name is a name in: a layout's position in the layout."""
     keys = [c.name for c in row.shape.columns if c.key]
     return tuple(row.cells.get(k, "") for k in keys[: keys.index(column.no_circle_from)])
-
-
-def _leading_on(edges: Mapping[Key, Mapping[Key, object]]) -> list[Key]:
-    """The nodes from which one never comes to an end: those of circles, and those that lead into one."""
-    before: dict[Key, list[Key]] = defaultdict(list)
-    left = {node: len(onward) for node, onward in edges.items()}
-    for node, onward in edges.items():
-        for after in onward:
-            before[after].append(node)
-    ends = [after for after in before if after not in edges]
-    for end in ends:  # grows while it is walked
-        for node in before[end]:
-            left[node] -= 1
-            if not left[node]:
-                ends.append(node)
-    return [node for node, count in left.items() if count]
-
-
-def _way(edges: Mapping[Key, Mapping[Key, object]], start: Key, goal: Key) -> list[Key] | None:
-    """The shortest way from ``start`` to ``goal``, both included; None if there is none."""
-    ways: dict[Key, list[Key]] = {start: [start]}
-    waiting = [start]
-    for node in waiting:  # grows while it is walked
-        if node == goal:
-            return ways[node]
-        for after in edges.get(node, ()):
-            if after not in ways:
-                ways[after] = [*ways[node], after]
-                waiting.append(after)
-    return None
 
 
 def _by_column(rows: Iterable[Row], wanted: Callable[[Column], bool]) -> Iterator[tuple[Column, list[Row]]]:

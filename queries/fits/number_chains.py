@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.circles import ways_round
 from knockon.graph.model.things import Claim
 
 SUPERSEDED_BY = "superseded by"
@@ -60,31 +61,10 @@ def superseding(catalogue: Catalogue) -> Mapping[str, tuple[str, ...]]:
 
 def loops(catalogue: Catalogue) -> tuple[tuple[str, ...], ...]:
     """The chains that lead back to where they began: each once, from its first number in the alphabet."""
-    onward = superseding(catalogue)
-    found: dict[tuple[str, ...], None] = {}
-    for start in onward:
-        way = _way_back(onward, start)
-        if way and start == min(way):
-            found[(*way, start)] = None
-    return tuple(found)
-
-
-def _way_back(onward: Mapping[str, tuple[str, ...]], start: str) -> tuple[str, ...]:
-    """The shortest way from a number back to itself, without its end; empty where there is none."""
-    before: dict[str, str] = {}
-    waiting = deque([start])
-    while waiting:
-        at = waiting.popleft()
-        for after in onward.get(at, ()):
-            if after == start:
-                way = [at]
-                while way[-1] != start:
-                    way.append(before[way[-1]])
-                return tuple(reversed(way))
-            if after not in before:
-                before[after] = at
-                waiting.append(after)
-    return ()
+    shortest: dict[str, tuple[str, ...]] = {}
+    for way in ways_round(superseding(catalogue)):
+        shortest[way[0]] = min(shortest.get(way[0], way), way, key=len)
+    return tuple(way for start, way in shortest.items() if start == min(way))
 
 
 def _links(catalogue: Catalogue) -> tuple[dict[str, list[Claim]], dict[str, list[Claim]]]:

@@ -15,9 +15,9 @@ from knockon.graph.model.nearest import nearest
 from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.records import RecordsError
 from knockon.queries.intake.quarantine import Accepted, may_be_unknown, row_of
-from knockon.queries.intake.sheets import imports
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.sheets.folder import Folder, open_folder
+from knockon.queries.intake.sheets.keeping import Place, entries_of, kept_beside, kept_row
 from knockon.queries.intake.sheets.prices import currencies_in, other_currency
 from knockon.queries.intake.sheets.tables import WAITING, Change, Taken, table_changes, with_already
 from knockon.queries.intake.sheets.writing import put_in_place, write_import, written_when_settled
@@ -39,7 +39,7 @@ class _Work(msgspec.Struct):
     entries: list[Entry]
     kept: list[Kept]
     loaded: list[Kept] = msgspec.field(default_factory=list)
-    left: dict[imports.Place, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    left: dict[Place, tuple[str, ...]] = msgspec.field(default_factory=dict)
     accepted: tuple[Accepted, ...] = ()
 
     def changes(self, folder: Path) -> list[Change]:
@@ -111,7 +111,7 @@ def _read_choices(
     return found
 
 
-def _take_row(work: _Work, place: imports.Place, choices: Sequence[_Choice], stated: Taken) -> None:
+def _take_row(work: _Work, place: Place, choices: Sequence[_Choice], stated: Taken) -> None:
     """One row with its choices: loaded, or waiting with them."""
     seen, entry, before = work.seen, choices[0].entry, work.kept
     target = seen.targets[entry.table]
@@ -127,12 +127,12 @@ def _take_row(work: _Work, place: imports.Place, choices: Sequence[_Choice], sta
     mine: list[Kept] = []
     if faults:
         mine = [Kept(*place, c, written.get(c, ""), "", WAITING, a) for c, a in chosen.items()]
-        work.entries += imports.entries_of(place, faults, written, entry.context, entry.raw)
+        work.entries += entries_of(place, faults, written, entry.context, entry.raw)
     else:
         for statement in statements_of(target, read, seen.known):
             at = (*place[:3], statement.table)
-            mine += imports.kept_row(at, statement.cells, written, chosen)
-        mine += imports.kept_beside(place, read, written, chosen)
+            mine += kept_row(at, statement.cells, written, chosen)
+        mine += kept_beside(place, read, written, chosen)
         mine = with_already(mine, seen.tables, [k for k in before if k.file == entry.file])
         work.loaded += mine
         stated.add(entry.table, row, f"row {entry.row} of {entry.file}")

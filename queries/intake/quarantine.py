@@ -17,6 +17,7 @@ from knockon.graph.records import RecordsError
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.intake.sheets import imports
 from knockon.queries.intake.sheets.entry_names import names_of
+from knockon.queries.intake.sheets.keeping import Place
 from knockon.queries.intake.would_read import Hangs, Waiting
 from knockon.queries.plan.asked_swaps import asked_swaps
 
@@ -77,7 +78,7 @@ def list_quarantine(
     entries = read_book(folder)
     hangs = Hangs(catalogue, asked_swaps(catalogue).planned if entries else ())
     known, found = targets(catalogue.vocabulary), []
-    bad: dict[imports.Place, set[str]] = defaultdict(set)
+    bad: dict[Place, set[str]] = defaultdict(set)
     for entry in entries:
         bad[entry.place].add(entry.column)
     for number, (name, entry) in enumerate(zip(names_of(entries), entries, strict=True), 1):

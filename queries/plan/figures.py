@@ -18,7 +18,6 @@ from knockon.graph.judge.beliefs import known_of
 from knockon.graph.judge.figures import FAR, TermValue, limits_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layout import FigureAt, JointAt, Place
-from knockon.graph.model.limits import read_limit
 from knockon.graph.model.rules import Condition
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import FigureTerm, Vehicle
@@ -201,9 +200,9 @@ class _Teller(msgspec.Struct, frozen=True, dict=True):
         if known.absent:
             found.missing.append(where.with_remark(" (known absent)"))
             return None
-        if known.missing and term.assumed:
+        if known.missing and term.assumed_value is not None:
             found.assumed.append(f"{term.position}, {term.feature}: {term.dimension} {term.assumed}")
-            return read_limit(term.assumed)
+            return term.assumed_value
         if known.missing or not _is_bounded(known):
             found.missing.append(where.with_remark(AS_MADE) if made else where)
             return None

@@ -18,6 +18,7 @@ from knockon.graph.model.layout import FigureAt, JointAt, Place
 from knockon.graph.model.schema import column_of
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.size_names import WrittenSize
 from knockon.queries.plan.orders import GroupName, group_key
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
@@ -32,7 +33,7 @@ class Expected(msgspec.Struct, frozen=True):
     """What the records say of a dimension, as it is written there (``absent``: the feature is known absent)."""
 
     dimension: str
-    written: str
+    written: WrittenSize
 
 
 class Measurement(msgspec.Struct, frozen=True):
@@ -261,14 +262,18 @@ def _seen_figure(problem: Problem, filling: Filling, at: FigureAt) -> Iterator[_
             yield _Size(place, term.feature, term.dimension, term.reached, _group(problem, new), SURVEY)
 
 
-def _expected(problem: Problem, size: _Size) -> tuple[str, ...]:
+def _expected(problem: Problem, size: _Size) -> tuple[WrittenSize, ...]:
     old = problem.staying(size.place)
     recorded = problem.checks.catalogue.features_of(old.thing).get(size.feature) if old else None
     if recorded is None:
         return ()
     if recorded.absent:
-        return ("absent",)
-    return tuple(dict.fromkeys(s.written for s in recorded.dimensions.get(size.dimension, ())))
+        return (WrittenSize("absent"),)
+    kind = problem.checks.catalogue.vocabulary.kinds[recorded.kind]
+    is_length = kind.datatype_of(size.dimension) == "length"
+    stated = recorded.dimensions.get(size.dimension, ())
+    said = (WrittenSize(s.written, *((s.low, s.high) if is_length else ())) for s in stated)
+    return tuple(dict.fromkeys(said))
 
 
 def _how(problem: Problem, size: _Size, dimension: str) -> str:

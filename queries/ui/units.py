@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from knockon.queries.fits.checking.evidence import Line, Value
+from knockon.queries.fits.checking.size_names import WrittenSize
 from knockon.queries.ui.sentences import sizes as say
 
 MM_PER_INCH = 25.4
@@ -17,7 +18,6 @@ LEAST_INCH_PLACES = 3
 
 FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
 DECIMAL_INCH = re.compile(r"\d*[.,](\d+)\s*(?:in\b|inch|\"|″)")
-PLAIN_LENGTH = re.compile(r"\s*(\d*\.?\d+|(?:\d+ )?\d+/\d+)\s*(mm|in)\s*")
 MOST_INCH_PLACES = 5
 
 
@@ -181,19 +181,6 @@ def window(line: Line) -> str:
     return say.AT_MOST.format(size=amount(high, high, line.unit))
 
 
-def written_length(text: str) -> str:
+def written_length(size: WrittenSize) -> str:
     """A plain length as it stands in a record, in both units; anything else as it stands."""
-    found = PLAIN_LENGTH.fullmatch(text)
-    if found is None:
-        return text
-    figure, unit = found.groups()
-    parts = FRACTION.fullmatch(figure)
-    if parts:
-        whole, over, under = (int(g) if g else 0 for g in parts.groups())
-        if not under:
-            return text
-        value = whole + over / under
-    else:
-        value = float(figure)
-    mm = value if unit == "mm" else value * MM_PER_INCH
-    return length(mm, mm, text)
+    return length(size.low, size.high, size) if size.low is not None and size.low == size.high else size

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from knockon.queries.fits.checking.evidence import Line, Value
-from knockon.queries.fits.checking.size_names import FeatureSize
+from knockon.queries.fits.checking.size_names import FeatureSize, WrittenSize
 from knockon.queries.ui import units
 
 
@@ -105,13 +105,13 @@ def test_misses_and_windows_in_words() -> None:
 @pytest.mark.parametrize(
     ("written", "shown"),
     [
-        ("2.250 in", "57.15 mm (2.250 in)"),
-        ("1 1/8 in", "28.575 mm (1 1/8 in)"),
-        ("57.15 mm", "57.15 mm (2.250 in)"),
-        ("3/8-24 UNF", "3/8-24 UNF"),
-        ("inverted flare", "inverted flare"),
-        ("3/0 in", "3/0 in"),
+        (WrittenSize("2.250 in", 57.15, 57.15), "57.15 mm (2.250 in)"),
+        (WrittenSize("1 1/8 in", 28.575, 28.575), "28.575 mm (1 1/8 in)"),
+        (WrittenSize("57.15 mm", 57.15, 57.15), "57.15 mm (2.250 in)"),
+        (WrittenSize("25 to 26 mm", 25.0, 26.0), "25 to 26 mm"),
+        (WrittenSize("3/8-24 UNF"), "3/8-24 UNF"),
+        (WrittenSize("?"), "?"),
     ],
 )
-def test_plain_lengths_of_records_in_both_units(written: str, shown: str) -> None:
+def test_plain_lengths_of_records_in_both_units(written: WrittenSize, shown: str) -> None:
     assert units.written_length(written) == shown

@@ -8,7 +8,7 @@ import pytest
 from knockon.graph.exchange.in_order import in_order
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.limits import read_limit, sort_of_limit
+from knockon.graph.model.limits import read_limit
 from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
 from knockon.graph.tables.files import raw_tables
@@ -89,8 +89,8 @@ def test_what_comes_as_rdf_is_checked_alike() -> None:
 
 
 def test_a_limit_knows_its_sort() -> None:
-    assert [sort_of_limit(x) for x in ("3", "3 mm", "1/2 in", "2 psi", "4 deg")] == ["", "mm", "mm", "kPa", "deg"]
-    assert read_limit("1/2 in") == 12.7
+    assert [read_limit(x).unit for x in ("3", "3 mm", "1/2 in", "2 psi", "4 deg")] == ["", "mm", "mm", "kPa", "deg"]
+    assert read_limit("1/2 in").value == 12.7
 
 
 def test_the_sizes_of_each_datatype_are_those_of_the_vocabulary() -> None:

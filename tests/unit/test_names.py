@@ -34,7 +34,7 @@ def test_a_row_without_a_source_stands_in_the_graph_of_the_records() -> None:
     [("0.8", 0.8), ("-3", -3.0), ("3 mm", 3.0), ("1/8 in", 3.175), ("2 psi", 13.789514586336721), ("30 deg", 30.0)],
 )
 def test_a_limit_is_read_in_the_base_unit(written: str, value: float) -> None:
-    assert read_limit(written) == pytest.approx(value)
+    assert read_limit(written).value == pytest.approx(value)
 
 
 @pytest.mark.parametrize("written", ["", "?", "a lot", "3..4 mm", "3 mm ±1 mm", "absent"])

@@ -5,6 +5,7 @@ import pytest
 from knockon.graph.judge.sense import UsualSizes, unlike_the_others, widened
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import Feature
+from knockon.graph.quantity import read_cell
 from tests.unit.small import TABLES, world
 
 DRUMS = "part,feature,diameter,source\nHUB-20L,drum,{},book\nHUB-25L,drum,{},book\n"
@@ -18,7 +19,8 @@ def usual(*sizes: str) -> UsualSizes:
 def doubt(sizes: UsualSizes, written: str, table: str = "brake_drum", column: str = "diameter") -> str:
     kinds = world().vocabulary.kinds.values()
     kind = next(k for k in kinds if k.table == table)
-    found = sizes.doubt(kind, next(c for c in kind.columns if c.name == column), written)
+    at = next(c for c in kind.columns if c.name == column)
+    found = sizes.doubt(kind, at, written, read_cell(written, at.datatype))
     return str(found) if found else ""
 
 

@@ -31,6 +31,23 @@ class FeatureSize(str):
         return column_of(self.dimension)
 
 
+class WrittenSize(str):
+    """A size as it is written; of a length it knows its ends in mm."""
+
+    __slots__ = ("high", "low")
+    low: float | None
+    high: float | None
+
+    def __new__(cls, written: str, low: float | None = None, high: float | None = None) -> Self:
+        """Of a cell, and the ends of the length that it says."""
+        text = super().__new__(cls, written)
+        text.low, text.high = low, high
+        return text
+
+    def __reduce__(self) -> tuple[type[Self], tuple[str, float | None, float | None]]:  # to be copied
+        return type(self), (str(self), self.low, self.high)
+
+
 class SizeOf(str):
     """A size of a thing: ``ROWAN-902, stub end: length``; ``remark`` stands behind it, as in ``..., as made``."""
 

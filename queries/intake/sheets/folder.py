@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -12,8 +12,8 @@ from knockon.graph.judge.usual_sizes import usual_sizes
 from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.cells_read import Known
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.schema import Vocabulary, own_files
-from knockon.graph.quantity import MEASURED, CellError, PartIndex, read_cell
+from knockon.graph.model.schema import Column, Vocabulary, own_files
+from knockon.graph.quantity import MEASURED, CellError, PartIndex, Quantity, read_cell
 from knockon.graph.quarantine import Kept, read_kept
 from knockon.graph.records import read_own_vocabulary
 from knockon.graph.tables.files import RawTable, read_folder
@@ -79,8 +79,7 @@ def _known(
         for _, cells in raw.rows:
             row = dict(zip(raw.header, cells, strict=True))
             if target.shape.is_kind and frozenset((k, v) for k, v in row.items() if v) not in own:
-                _collect_sizes(target, row, sizes)
-                _collect_ends(target, row, ends)
+                _collect(target, row, sizes, ends)
             if not target.shape.is_kind:
                 keys.setdefault(name, set()).update(_keys(target, row))
             if name == "parts":
@@ -109,28 +108,27 @@ def _keys(target: Target, row: dict[str, str]) -> Iterable[str]:
     yield from members_of_set(target.table, tuple(key))
 
 
-def _collect_sizes(target: Target, row: dict[str, str], sizes: dict[tuple[str, str], list[float]]) -> None:
-    for column in target.shape.columns:
-        if column.datatype == "length" and row.get(column.name):
-            try:
-                low = read_cell(row[column.name], "length")[""].low
-            except CellError:
-                continue
-            if low:
-                sizes.setdefault((target.table, column.name), []).append(abs(low))
+def _collect(
+    target: Target,
+    row: dict[str, str],
+    sizes: dict[tuple[str, str], list[float]],
+    ends: dict[tuple[str, str], set[tuple[float, ...]]],
+) -> None:
+    """The lengths of a row; and the ends of each of its sizes, by the kind's table and the dimension."""
+    for column, part, size in _sizes_in(target, row):
+        if column.datatype == "length" and not part and size.low:
+            sizes.setdefault((target.table, column.name), []).append(abs(size.low))
+        of_size = tuple(x for x in (size.low, size.high) if x is not None)
+        if of_size:
+            ends.setdefault((target.shape.table, column.name + (f".{part}" if part else "")), set()).add(of_size)
 
 
-def _collect_ends(target: Target, row: dict[str, str], ends: dict[tuple[str, str], set[tuple[float, ...]]]) -> None:
-    """The ends of every size of a row, by the kind's table and the dimension (of a thread ``thread.major`` and so
-    on)."""
+def _sizes_in(target: Target, row: dict[str, str]) -> Iterator[tuple[Column, str, Quantity]]:
+    """Every size of a row, with its column and the part of its designation (of a thread ``major`` and so on)."""
     for column in target.shape.columns:
         if column.datatype in MEASURED and row.get(column.name):
             try:
                 readings = read_cell(row[column.name], column.datatype)
             except CellError:
                 continue
-            for part, size in readings.items():
-                name = column.name + (f".{part}" if part else "")
-                of_size = tuple(x for x in (size.low, size.high) if x is not None)
-                if of_size:
-                    ends.setdefault((target.shape.table, name), set()).add(of_size)
+            yield from ((column, part, size) for part, size in readings.items())

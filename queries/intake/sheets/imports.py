@@ -14,7 +14,7 @@ from msgspec.structs import replace as replaced
 from knockon.graph.mapping import Mapping, MappingError, Target
 from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
 from knockon.graph.mapping.carried import carried_down
-from knockon.graph.mapping.cells_read import Fault, Known, Read, ReadAs
+from knockon.graph.mapping.cells_read import Fault, Known, ReadAs
 from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.propose import Proposal, best_target, propose, said_where_it_can_be
 from knockon.graph.mapping.rows import is_of_worn, read_row
@@ -24,6 +24,7 @@ from knockon.graph.quarantine import Entry, Kept, read_book
 from knockon.graph.sheets import Head, Sheet, SheetError, StoredNumber, find_head, is_data
 from knockon.queries.answers import Answer
 from knockon.queries.intake.sheets.folder import Folder, open_folder
+from knockon.queries.intake.sheets.keeping import Place, entries_of, kept_beside, kept_row
 from knockon.queries.intake.sheets.prices import currencies_in, other_currency
 from knockon.queries.intake.sheets.sizes import Contradicted, contradicted_sizes
 from knockon.queries.intake.sheets.tables import (
@@ -38,7 +39,6 @@ from knockon.queries.intake.sheets.tables import (
 )
 from knockon.queries.intake.sheets.writing import put_in_place, write_import, written_when_settled
 
-Place = tuple[str, str, int, str]
 Progress = Callable[[int, int], None]
 """Is told how many rows have been read, and of how many."""
 WHOLE_ROW = ""
@@ -376,38 +376,3 @@ def _read_one(known: Known, target: Target, one: _Row, how: dict[str, ReadAs], c
         raw = json.dumps(one.cells, ensure_ascii=False)
         batch.entries += entries_of(place, faults, written, _context(how, written), raw)
     return not carried and is_unknown_heading(target, written, faults)
-
-
-def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
-    """What is kept of a row that was loaded."""
-    out = []
-    for name, cell in read.items():
-        flags = (*cell.flags, *(["chosen by a person from the quarantine"] if chosen.get(name) else []))
-        raw = str(written.get(name, cell.written))  # a workbook's number is kept as the text that it is
-        out.append(Kept(*place, name, raw, cell.text, "; ".join(flags), chosen.get(name, "")))
-    return out
-
-
-def kept_beside(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
-    """The cells of a sheet of parts or sizes that go elsewhere, as its condition does: kept with their row."""
-    if place[3] != "parts" and not place[3].startswith("features/"):
-        return []
-    return kept_row(place, {n: cell for n, cell in read.items() if n in BESIDE}, written, chosen)
-
-
-def entries_of(place: Place, faults: Sequence[Fault], written: dict[str, str], context: str, raw: str) -> list[Entry]:
-    """What the quarantine keeps of a row that was not loaded: an entry for each fault."""
-    cells = json.dumps(written, ensure_ascii=False, sort_keys=True)
-    return [
-        Entry(
-            *place,
-            column=f.column,
-            written=str(written.get(f.column, f.written)),
-            why=f.why,
-            suggestions=f.suggestions,
-            cells=cells,
-            context=context,
-            raw=raw,
-        )
-        for f in faults
-    ]
