@@ -1,4 +1,4 @@
-"""A group of commands that refuses a name which no command can have."""
+"""A group of commands that says which there are where a name is none of them."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ class StrictGroup(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does, but for names that start with a sign."""
-        if args and not args[0][:1].isalnum() and not args[0].startswith("-"):
+        """As click does, but for names that it does not know, or takes for an option: there it says what there is."""
+        if args and not args[0].startswith("-") and self.get_command(ctx, args[0]) is None:
             ctx.fail(NO_SUCH_COMMAND.format(name=repr(args[0]), names=", ".join(self.list_commands(ctx))))
         return super().resolve_command(ctx, args)

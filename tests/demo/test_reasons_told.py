@@ -120,5 +120,5 @@ def test_the_head_names_the_wrong_pin_before_anything_else() -> None:
     from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
     blocks = [b.text for b in swap_text(demo(), answer_to(WISHES[0]))[:3] if isinstance(b, Para)]
-    assert "Asked" in blocks[0] and blocks[1].startswith("DO NOT DRIVE") and "ALDER-339" in blocks[1]
+    assert "You asked" in blocks[0] and blocks[1].startswith("DO NOT DRIVE") and "ALDER-339" in blocks[1]
     assert "the taper bore of the right lower arm" in blocks[1] and blocks[2].startswith("It can be done")

@@ -326,4 +326,4 @@ def told(**asked: list[str]) -> str:
 
 def test_the_head_names_the_arrangement_that_changes_and_no_other() -> None:
     assert "from the front drum to the front disc arrangement" in told(want=["front caliper=FC"])
-    assert "with the front drum and rear drum arrangements" in told(renew=["rear drum"])
+    assert "The plan has the front drum and rear drum arrangements" in told(renew=["rear drum"])
