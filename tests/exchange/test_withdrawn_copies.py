@@ -106,7 +106,7 @@ def test_a_club_s_withdrawal_reaches_the_copies_of_other_clubs(tmp_path: Path, w
 
 
 def test_a_copy_with_another_word_or_another_size_is_another_note(tmp_path: Path) -> None:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     ours = world(tmp_path / "ours", READING, FAILED)
     for name in ("N03", "N04"):
