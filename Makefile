@@ -27,6 +27,12 @@ install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && 
 
 demo: $(VENV)/for-demo
 	@$(BIN)/knockon swap tansy-m080 --want "rotor=LARCH-201"
+	@echo
+	@echo 'How to go on: the command is $(BIN)/knockon. Try these:'
+	@echo '  export PATH=$$PWD/$(BIN):$$PATH'
+	@echo '  knockon --help'
+	@echo '  knockon swap tansy-m080 --want "rotor=LARCH-201" --why "hub nut"'
+	@echo 'docs/first-swap.md goes through the whole job, docs/start.md makes records of your own.'
 
 test: $(VENV)/for-test
 	$(BIN)/python -m pytest -n auto --dist worksteal $(TESTS)

@@ -201,17 +201,38 @@ def _position(name: str, cells: Mapping[str, str], layout: str) -> Listed:
 def _joints(catalogue: Catalogue) -> Iterator[_Entry]:
     for layout in catalogue.layouts.values():
         for j in layout.joints:
-            ends = " with ".join(f"{end.position}, {end.feature}" for end in j.ends)
-            listed = Listed(j.joint, "", (ends, j.rule, *((f"{j.arrangement} arrangement",) if j.arrangement else ())))
-            yield _Entry(listed, positions=tuple(end.position for end in j.ends), layouts=(layout.layout,))
+            ends = tuple((end.position, end.feature) for end in j.ends)
+            yield _joint(j.joint, ends, j.rule, j.arrangement, layout.layout)
+    for made in ready_made().values():
+        for _, row in made.tables["joints"]:
+            ends = (row["position"], row["feature"]), (row["other position"], row["other feature"])
+            yield _joint(row["joint"], ends, row["rule"], row["arrangement"], made.name, hidden=True)
+
+
+def _joint(
+    name: str, ends: Iterable[tuple[str, str]], rule: str, arrangement: str, layout: str, hidden: bool = False
+) -> _Entry:
+    ends = tuple(ends)
+    where = " with ".join(f"{position}, {feature}" for position, feature in ends)
+    listed = Listed(name, "", (where, rule, *((f"{arrangement} arrangement",) if arrangement else ())))
+    return _Entry(listed, positions=tuple(p for p, _ in ends), layouts=(layout,), hidden=hidden)
 
 
 def _figures(catalogue: Catalogue) -> Iterator[_Entry]:
     for layout in catalogue.layouts.values():
         for f in (*layout.figures, *layout.told):
-            positions = tuple(dict.fromkeys(t.position for t in f.terms))
-            listed = Listed(f.figure, "", (f.is_, ", ".join(positions)))
-            yield _Entry(listed, positions=positions, layouts=(layout.layout,), words=(f.source,))
+            yield _figure(f.figure, f.is_, [t.position for t in f.terms], f.source, layout.layout)
+    for made in ready_made().values():
+        terms = [row for _, row in made.tables["figure_terms"]]
+        for _, row in made.tables["figures"]:
+            through = [t["position"] for t in terms if t["figure"] == row["figure"]]
+            yield _figure(row["figure"], row["is"], through, row["source"], made.name, hidden=True)
+
+
+def _figure(name: str, is_: str, through: Iterable[str], source: str, layout: str, hidden: bool = False) -> _Entry:
+    positions = tuple(dict.fromkeys(through))
+    listed = Listed(name, "", (is_, ", ".join(positions)))
+    return _Entry(listed, positions=positions, layouts=(layout,), words=(source,), hidden=hidden)
 
 
 def _parts(catalogue: Catalogue) -> Iterator[_Entry]:
