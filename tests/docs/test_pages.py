@@ -37,7 +37,7 @@ EXAMPLES = re.findall(r"```text\n\$ (knockon [^\n]*)\n(.*?)```", README, re.DOTA
 
 
 def test_the_readme_has_its_examples() -> None:
-    assert len(EXAMPLES) == 3
+    assert len(EXAMPLES) == 4
     assert "make demo" in README
     assert "make test" in README
 
