@@ -29,9 +29,10 @@ from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Findings, changes_
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Asked, TypedRequest, asked_of
+from knockon.queries.plan.solving.request import TypedRequest, asked_of
 from knockon.queries.plan.solving.unproven import unproven_checks
 
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"

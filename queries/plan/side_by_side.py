@@ -21,9 +21,10 @@ from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Findings, findings_of
 from knockon.queries.plan.reasons.reasons import Reason
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN, in_order
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Asked, Request, TypedRequest, Wanted, asked_of
+from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of
 from knockon.queries.plan.swap import SwapAnswer, plan_swap
 
 WHEEL = "wheel"

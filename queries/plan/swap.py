@@ -30,10 +30,11 @@ from knockon.queries.plan.openings.specified import Specification
 from knockon.queries.plan.openings.would_open import would_open
 from knockon.queries.plan.orders import consumables_of, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Asked, Request, TypedRequest, Wanted, asked_of, read_request
+from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of, read_request
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]

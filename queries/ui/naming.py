@@ -11,7 +11,7 @@ from knockon.graph.model.drawings import member_thing
 from knockon.graph.model.layout import Place
 from knockon.graph.model.layout_words import MACHINE, words_of
 from knockon.graph.model.things import SIDES
-from knockon.queries.plan.solving.request import KEEP, RENEW, Asked
+from knockon.queries.plan.solving.asked import KEEP, RENEW, Asked
 
 
 class Naming(msgspec.Struct, frozen=True):

@@ -12,7 +12,7 @@ from knockon.graph.model.several import Several
 from knockon.graph.model.things import Source
 from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf
 from knockon.queries.plan.orders import GroupName
-from knockon.queries.plan.solving.request import Asked
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.ui.document import Document, RecordsRead, indented, schema_of_text
 
 LEFT = Place("hub", "left")

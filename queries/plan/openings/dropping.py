@@ -11,10 +11,11 @@ from collections.abc import Iterator, Sequence
 import msgspec
 from msgspec.structs import replace
 
+from knockon.queries.plan.solving.asked import AVOID, KEEP, Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import AVOID, KEEP, Asked, Request
+from knockon.queries.plan.solving.request import Request
 
 
 class Dropped(msgspec.Struct, frozen=True):

@@ -12,9 +12,9 @@ from knockon.graph.model.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, Value
 from knockon.queries.plan.openings.dropping import dropped
 from knockon.queries.plan.reasons.reasons import Reason, Step
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.request import Asked
 
 
 class Beside(msgspec.Struct, frozen=True):

@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from typing import Self, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
 import msgspec
 
@@ -21,6 +21,7 @@ from knockon.queries.answers import with_article
 from knockon.queries.as_typed import RequestError, find_places, fold
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.standing import standing_on
+from knockon.queries.plan.solving.asked import AVOID, KEEP, RENEW, WANT, Asked
 from knockon.queries.plan.solving.asked_arrangements import EXPECTED, check_together, read_arrangement
 from knockon.queries.plan.solving.levels import LEVELS
 
@@ -59,30 +60,6 @@ class Wanted(msgspec.Struct, frozen=True):
             ):
                 return True
         return False
-
-
-WANT, KEEP, RENEW, AVOID = "want", "keep", "renew", "avoid"
-
-
-class Asked(str):
-    """One thing that is asked, in words: ``rotor=LARCH-201``, ``keep left hub``, ``avoid ALDER-111``.
-
-    It knows the ``option`` it is typed with, the ``words`` behind that, and of which ``places`` it is.
-    """
-
-    __slots__ = ("option", "places", "words")
-    option: str
-    words: str
-    places: tuple[Place, ...]
-
-    def __new__(cls, option: str, words: str, places: tuple[Place, ...] = ()) -> Self:
-        """Of an option, its words and their places."""
-        text = super().__new__(cls, words if option == WANT else f"{option} {words}")
-        text.option, text.words, text.places = option, words, places
-        return text
-
-    def __reduce__(self) -> tuple[type[Self], tuple[str, str, tuple[Place, ...]]]:  # to be copied
-        return type(self), (self.option, self.words, self.places)
 
 
 class Request(msgspec.Struct, frozen=True):

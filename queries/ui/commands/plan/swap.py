@@ -9,8 +9,8 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records
 from knockon.queries.plan.side_by_side import side_by_side
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
-from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.blocks import Block

@@ -12,8 +12,8 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import DANGER
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
-from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks

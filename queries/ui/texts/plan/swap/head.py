@@ -8,8 +8,8 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.answers import rules_in_short
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import CHOSEN, KEPT
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
-from knockon.queries.plan.solving.request import Asked
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.blocks import STRONG, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed

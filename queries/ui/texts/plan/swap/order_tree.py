@@ -11,7 +11,7 @@ from knockon.graph.model.things import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.plan.changes import DUE, FREED, NEW, ONE_USE, Change
 from knockon.queries.plan.reasons.reasons import Step
-from knockon.queries.plan.solving.request import WANT
+from knockon.queries.plan.solving.asked import WANT
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.sentences.plan import order as say
