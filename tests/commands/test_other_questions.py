@@ -78,8 +78,8 @@ def test_check_of_a_sound_and_of_a_faulty_folder(tmp_path: Path) -> None:
     ran = run("check", "--records", str(faulty))
     assert ran.status == 1
     section = "\n".join(ran.section("FEATURES/JOURNAL.CSV"))
-    assert "row 5, column 'part': read 'STUB-Q'" in section
-    assert "row 6, column 'diameter': read 'about so'" in section
+    assert "Row 5, column 'part': read 'STUB-Q'" in section
+    assert "Row 6, column 'diameter': read 'about so'" in section
     assert "Skipped." in section
 
 

@@ -113,7 +113,7 @@ def test_more_than_a_handful_are_counted(own: Path) -> None:
     checks = [c["check"] for c in lacks["checks"]]
     assert len(checks) > 6
     assert f"{'; '.join(checks[:5])}; {len(checks) - 5} more (see: knockon check)." in ran.flowing
-    assert all(f"{c[:1].upper()}{c[1:]}. " in run("check", "--records", str(own)).flowing for c in checks)
+    assert all(f"{c[:1].upper()}{c[1:]}. " in run("check", "--full", "--records", str(own)).flowing for c in checks)
 
 
 def test_one_that_is_lacking_is_told_as_one(tmp_path: Path) -> None:
