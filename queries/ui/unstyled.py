@@ -56,8 +56,15 @@ def wrapped(text: str, width: int) -> Iterator[str]:
 def _narrow(text: str) -> str:
     """The text, cleaned; raises NeedsRich where a letter of it takes no column, or two, and where more than one blank
     stands between its words."""
+    return _one_line(text, 0)
+
+
+def _one_line(text: str, width: int) -> str:
+    """The same, of a text with any blanks if it fits into one line of this width."""
     text = clean(text)
-    if text != " ".join(text.split()) or not (text.isascii() or all(_takes_one_column(c) for c in text)):
+    if not (text.isascii() or all(_takes_one_column(c) for c in text)):
+        raise NeedsRich
+    if "\n" in text or (len(text) > width and text != " ".join(text.split())):
         raise NeedsRich
     return text
 
@@ -70,7 +77,9 @@ def _takes_one_column(letter: str) -> bool:
 def _paragraph(block: Para, width: int) -> Iterator[str]:
     mark = _narrow(block.mark)
     hanging = max(2, len(mark)) + 1 if mark else 0
-    for n, line in enumerate(wrapped(_narrow(block.text), max(1, width - block.indent - hanging))):
+    room = max(1, width - block.indent - hanging)
+    text = _one_line(block.text, room)
+    for n, line in enumerate(wrapped(text, room) if len(text) > room else [text]):
         yield " " * block.indent + (mark if n == 0 else "").ljust(hanging) + line
 
 
