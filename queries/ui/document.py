@@ -1,12 +1,13 @@
 """An answer as one JSON document: the same records and question give the same bytes.
 
-The document names the answer, how the records were read, the exit status, the answer (``result``), and every note
-and source that it cites. Sizes are given in the unit named beside them; lengths are millimetres.
+The document names the answer, the form that it is written in, how the records were read, the exit status, the answer
+(``result``), the tables of what it says once and refers to, and every note and source that it cites. Sizes are given in
+the unit named beside them; lengths are millimetres. ``documents/declared.py`` says what stands once or as rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Generic, TypeVar
 
 import msgspec
@@ -15,7 +16,15 @@ from msgspec.structs import replace
 from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.things import Note, Source
 from knockon.graph.records import Records
+from knockon.queries.answers import as_text
 from knockon.queries.tightening import without_torque
+from knockon.queries.ui.documents import reading
+from knockon.queries.ui.documents.declared import FORMS
+from knockon.queries.ui.documents.layout import laid_out
+from knockon.queries.ui.documents.writing import Writer
+
+SCHEMA = 2
+"""The version of the form of documents; docs/changes.md says what changed with each. The first had no number."""
 
 T = TypeVar("T")
 
@@ -30,21 +39,23 @@ class RecordsRead(msgspec.Struct, frozen=True, omit_defaults=True):
 
 
 class Document(msgspec.Struct, Generic[T], frozen=True):
-    """One answer. ``status`` is the exit status: 0 answered: yes, complete, or found; 1 answered: no, incomplete, or
-    not found."""
+    """One answer. ``schema`` is the version of the form. ``status`` is the exit status: 0 answered: yes, complete, or
+    found; 1 answered: no, incomplete, or not found. In the document ``columns`` and the tables stand behind
+    ``result``."""
 
     answer: str
     records: RecordsRead
     status: int
     result: T
-    notes: tuple[Note, ...]
-    sources: tuple[Source, ...]
+    notes: tuple[Note, ...] = ()
+    sources: tuple[Source, ...] = ()
+    schema: int = SCHEMA
 
 
 def encode(
     name: str, answer: Any, status: int, records: Records | None, invented: bool, without: tuple[str, ...] = ()
 ) -> bytes:
-    """The document, indented, with a line break at its end."""
+    """The document, laid out in lines, with a line break at its end."""
     cited = {"notes": set[str](), "sources": set[str]()}
     for found in _cited(answer):
         for sort, names in found.items():
@@ -60,23 +71,53 @@ def encode(
         tuple(catalogue.sources[s] for s in sorted(cited["sources"]) if s in catalogue.sources) if catalogue else ()
     )
     aside = rows_set_aside(records.findings) if records else getattr(answer, "set_aside", 0)
-    return indented(Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources))
+    return written(Document(name, RecordsRead(invented, aside, without), status, answer, notes, sources))
+
+
+def written(document: Document[Any]) -> bytes:
+    """A document, laid out in lines, with a line break at its end."""
+    writer = Writer(FORMS, document.result)
+    return laid_out(
+        {
+            "answer": document.answer,
+            "schema": document.schema,
+            "records": msgspec.to_builtins(document.records),
+            "status": document.status,
+            "result": writer.result,
+            "columns": FORMS.columns(type(document.result)),
+            **writer.tables,
+            "notes": [writer.value(note) for note in document.notes],
+            "sources": [writer.value(source) for source in document.sources],
+        }
+    )
+
+
+def read(document: bytes | str, answer: type[T]) -> Document[T]:
+    """What a document of this answer says, references put back in place; places and the like are texts alone.
+
+    Raises msgspec.DecodeError where it is no such document, KeyError or IndexError where a reference leads nowhere.
+    """
+    said = msgspec.json.decode(document)
+    head = msgspec.convert({**said, "result": None}, Document[None])
+    result = reading.read(FORMS, answer, said)
+    return Document(head.answer, head.records, head.status, result, head.notes, head.sources, head.schema)
+
+
+def in_full(document: Mapping[str, Any], answer: type[Any]) -> dict[str, Any]:
+    """A document, as ``json.loads`` gives it, with all that it says once in every place where it is meant, as nested
+    objects with all their keys. Raises KeyError or IndexError where a reference leads nowhere."""
+    tables = {"columns", *FORMS.tables(answer)}
+    whole = {key: value for key, value in document.items() if key not in tables}
+    return {**whole, "result": reading.in_full(FORMS, answer, document)}
 
 
 def indented(document: msgspec.Struct) -> bytes:
-    """A document as people read it, with a line break at its end."""
-    return msgspec.json.format(msgspec.json.encode(document, enc_hook=_plain), indent=1) + b"\n"
-
-
-def _plain(value: object) -> str:
-    """A text that knows what it is made of (a place, a size by name), as the text that it is."""
-    if isinstance(value, str):
-        return str(value)
-    raise NotImplementedError(type(value))
+    """A document that refers to nothing, laid out in lines, with a line break at its end."""
+    return laid_out(msgspec.to_builtins(document, enc_hook=as_text))
 
 
 def schema_of_text(type_: type) -> dict[str, str]:
-    """The JSON Schema of such a text."""
+    """The JSON Schema of a text that knows what it is made of (a place, a size by name)."""
     if issubclass(type_, str):
         return {"type": "string"}
     raise NotImplementedError(type_)

@@ -35,12 +35,14 @@ from knockon.queries.plan.kit import KitAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
 from knockon.queries.ui.command_line import COMMANDS, knockon
-from knockon.queries.ui.document import Document, schema_of_text
+from knockon.queries.ui.document import SCHEMA, Document, schema_of_text
+from knockon.queries.ui.documents.declared import FORMS
+from knockon.queries.ui.documents.schemas import schema_of as schema_of_document
 from knockon.queries.ui.sentences.help import shell as say
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument
 from knockon.queries.workshop.answer import Calculation
 
-SCHEMA = "https://json-schema.org/draft/2020-12/schema"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 WHERE = "https://knockon.example/answers/"  # a reserved domain: it names, and resolves to nothing
 
 
@@ -144,11 +146,13 @@ OF_THEIR_OWN = (NotesDocument, NoteAdded)
 
 def schema_of(name: str, answer: type[Any]) -> bytes:
     """The JSON Schema of one answer's document; notes are a document of their own."""
-    document = answer if issubclass(answer, OF_THEIR_OWN) else Document[answer]  # type: ignore[valid-type]
-    made = msgspec.json.schema(document, schema_hook=schema_of_text)
+    if issubclass(answer, OF_THEIR_OWN):
+        made = msgspec.json.schema(answer, schema_hook=schema_of_text)
+    else:
+        made = schema_of_document(FORMS, Document[answer], answer, SCHEMA, schema_of_text)  # type: ignore[valid-type]
     title = say.SCHEMA_TITLE.format(command=name.replace("-", " "))
-    whole = {"$schema": SCHEMA, "$id": f"{WHERE}{name}.json", "title": title, **made}
-    return msgspec.json.format(msgspec.json.encode(whole), indent=1) + b"\n"
+    published = {"$schema": DIALECT, "$id": f"{WHERE}{name}.json", "title": title, **made}
+    return msgspec.json.format(msgspec.json.encode(published), indent=1) + b"\n"
 
 
 def main(folder: Path) -> None:

@@ -5,13 +5,17 @@ from __future__ import annotations
 import contextlib
 import functools
 import io
+import json
 import os
 import subprocess
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from knockon.queries.ui.command_line import main
+from knockon.queries.ui.document import in_full
+from knockon.queries.ui.published import answer_types
 
 SWAP = ("swap", "tansy-m080", "--want", "rotor=LARCH-201")
 FULL = (*SWAP, "--full")
@@ -76,3 +80,9 @@ def real(*arguments: str, environment: Mapping[str, str] | None = None) -> Ran:
     )
     encoding = (environment or {}).get("PYTHONIOENCODING", "utf-8")
     return Ran(done.returncode, done.stdout.decode(encoding), done.stderr.decode("utf-8", "replace"))
+
+
+def full(text: str) -> dict[str, Any]:
+    """A JSON document with everything that it refers to in place, and all keys there."""
+    document = json.loads(text)
+    return in_full(document, answer_types()[document["answer"].replace(" ", "-")])

@@ -14,7 +14,7 @@ from typing import Any
 import jsonschema  # type: ignore[import-untyped]
 import pytest
 
-from tests.commands.running import demo
+from tests.commands.running import demo, full
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "answers" / "calculate.json").read_text(encoding="utf-8"))
 BALANCE = (
@@ -185,7 +185,7 @@ def test_there_are_enough_of_them() -> None:
 def test_the_unit_never_matters(first: str, second: str) -> None:
     numbers = []
     for command in (first, second):
-        results = json.loads(asked(command, "--json").out)["result"]["results"]
+        results = full(asked(command, "--json").out)["result"]["results"]
         wanted = [r for r in results if r["name"] in SHARED] if command.startswith("spline") else results
         numbers.append([(r["name"], pytest.approx(r["value"]["low"], rel=1e-6, abs=1e-6)) for r in wanted])
     assert [n for n, _ in numbers[0]] == [n for n, _ in numbers[1]]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
-from tests.commands.running import FULL, demo
+from tests.commands.running import FULL, demo, full
 
 KIT = ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201", "--full")
 
@@ -39,7 +38,7 @@ def test_of_a_pair_that_does_not_go_in_no_bare_number_is_told() -> None:
     text = " ".join(" ".join(block(FULL)).split())
     assert "ROWAN-201 with ROWAN-141" not in text and "Tooth overlap" not in text
     assert "Would drop through: the teeth do not touch: flange on stub (ROWAN-101 with ROWAN-241)" in text
-    meetings = json.loads(demo(*FULL, "--json").out)["result"]["meetings"]
+    meetings = full(demo(*FULL, "--json").out)["result"]["meetings"]
     told = {(m["figure"], m["about"]): m["holds"] for m in meetings}
     assert told[("tooth overlap", "flange on stub: ROWAN-201 with ROWAN-141")] is False
     assert told[("tooth depth of the female", "flange on stub: ROWAN-201 with ROWAN-141")] is True
@@ -56,7 +55,7 @@ def test_kit_tells_the_figures_of_its_own_plan() -> None:
 
 def test_every_told_number_carries_its_evidence_in_the_document() -> None:
     for question in (FULL, KIT):
-        result = json.loads(demo(*question, "--json").out)["result"]
+        result = full(demo(*question, "--json").out)["result"]
         assert result["figures"] and result["meetings"]
         for told in (*result["figures"], *result["meetings"]):
             assert told["rests_on"]

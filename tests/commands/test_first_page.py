@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import pty
 import re
@@ -13,7 +12,7 @@ from collections import Counter
 
 import pytest
 
-from tests.commands.running import FULL, SWAP, demo, pasted, run
+from tests.commands.running import FULL, SWAP, demo, full, pasted, run
 
 ORDER = "ORDER LIST, BOTH SIDES"
 LINE = re.compile(r"(\d+)(?: \+ (\d+))? ([A-Z]+-\d+[A-Z]?(?:/R)?) ")
@@ -28,7 +27,7 @@ def test_the_demo_swap_stands_on_one_screen() -> None:
 
 
 def test_every_number_of_the_order_stands_on_it_once_with_its_quantity() -> None:
-    groups = json.loads(demo(*SWAP, "--json").out)["result"]["plan"]["groups"]
+    groups = full(demo(*SWAP, "--json").out)["result"]["plan"]["groups"]
     wanted = Counter({x["number"]: x["quantity"] for g in groups for x in g["lines"]})
     found: Counter[str] = Counter()
     text = " ".join(line.strip() for line in demo(*SWAP).section(ORDER))

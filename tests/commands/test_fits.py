@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tests.commands.running import demo
+from tests.commands.running import demo, full
 
 NEAR_MISS = ("fits", "ROWAN-301", "ROWAN-241")
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
@@ -54,11 +54,11 @@ def test_of_a_pair_that_does_not_enter_no_number_is_told_that_holds_only_if_it_d
     text = demo(*pair).flowing
     assert "tooth overlap" not in text
     assert "flat caliper jaws show across the male 27.411 mm" in text, "it is about one part alone"
-    (joint,) = json.loads(demo(*pair, "--json").out)["result"]["joints"]
+    (joint,) = full(demo(*pair, "--json").out)["result"]["joints"]
     told = {line["label"]: (line["low"], line["holds"]) for line in joint["lines"] if line["need"] == "told"}
     assert told["tooth overlap"] == (3.175, False)
     assert told["flat caliper jaws show across the male"][1] and told["tooth depth of the female"][1]
-    (near,) = json.loads(demo(*NEAR_MISS, "--at", "flange on stub", "--json").out)["result"]["joints"]
+    (near,) = full(demo(*NEAR_MISS, "--at", "flange on stub", "--json").out)["result"]["joints"]
     assert all(line["holds"] for line in near["lines"]), "those do go together"
 
 
@@ -106,7 +106,7 @@ def test_what_needs_more_parts_is_named_and_judged_when_they_are_given() -> None
 
 def test_checks_not_judged_are_named_or_counted_beside_the_verdict() -> None:
     pair = ("fits", "ALDER-101L", "ALDER-111")
-    open_checks = [c["figure"] for c in json.loads(demo(*pair, "--json").out)["result"]["not_judged"]]
+    open_checks = [c["figure"] for c in full(demo(*pair, "--json").out)["result"]["not_judged"]]
     head = demo(*pair).flowing.partition("Not judged without more parts: ")[2].partition(". ")[0]
     named = [c for c in open_checks if c in head]
     assert len(named) == 2 and head.endswith(f" and {len(open_checks) - len(named)} more")
@@ -195,7 +195,7 @@ def test_one_that_is_left_out_is_spoken_of_as_one() -> None:
 
 def test_of_many_checks_those_that_decide_stand_in_full_and_the_others_in_a_line_each() -> None:
     question = ("fits", "ROWAN-201", "--on", "tansy-mk-b")
-    result = json.loads(demo(*question, "--json").out)["result"]
+    result = full(demo(*question, "--json").out)["result"]
     better = [c["check"] for c in (*result["joints"], *result["figures"]) if c["verdict"] != result["verdict"]]
     assert better == ["spline engagement, stub length"]
     ran = demo(*question, "--full")

@@ -22,6 +22,7 @@ from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.ui.commands.intake import import_ as command_import
 from knockon.queries.ui.commands.intake import quarantine as command_quarantine
 from tests.commands.running import Ran, run
+from tests.commands.running import full as in_place
 from tests.exchange.world import write_world
 
 NOTE = ("note", "add", "--member", "m3", "--text", "did it", "--outcome", "worked", "--part", "S-1")
@@ -142,7 +143,7 @@ def test_choices_that_are_written_are_no_failure_where_the_records_cannot_be_rea
     assert ask_of(ours, "quarantine").status == 2  # nothing was chosen
     ran = ask_of(ours, "quarantine", "--accept", f"{entry}=0", "--json")
     assert ran.status == 0 and "the choices are written" in " ".join(ran.err.split())
-    result = json.loads(ran.out)["result"]
+    result = in_place(ran.out)["result"]
     assert [a["loaded"] for a in result["accepted"]] == [True] and "cannot be read" in result["not_read"]
     assert "S-2,spacer,?" in (ours / "features" / "spacer.csv").read_text(encoding="utf-8")
 
@@ -152,7 +153,7 @@ def test_an_import_whose_mapping_cannot_be_kept_is_imported(ours: Path, monkeypa
     monkeypatch.setattr(command_import, "_keep", lambda path, content: "the mapping could not be kept: no room")
     ran = ask_of(ours, *command, "--json")
     assert ran.status == 1, ran.err
-    result = json.loads(ran.out)["result"]
+    result = in_place(ran.out)["result"]
     assert result["loaded"] == 1 and "the mapping could not be kept: no room" in result["remarks"]
 
 
@@ -169,7 +170,7 @@ def test_an_import_that_counts_but_is_not_in_its_place_yet_is_imported(
     monkeypatch.setattr(together, "_put_in_place", refuse)
     ran = ask_of(ours, *command, "--json")
     assert ran.status == 1, ran.err
-    result = json.loads(ran.out)["result"]
+    result = in_place(ran.out)["result"]
     assert result["loaded"] == 1 and any("the next import puts it in place" in r for r in result["remarks"])
     assert "12.7 mm" in str(load_folder(ours).catalogue.features_of("S-1")["spacer"].dimensions["length"])
     monkeypatch.setattr(together, "_put_in_place", real)
@@ -195,7 +196,7 @@ def test_of_two_clubs_in_one_file_one_that_was_written_is_told_and_the_other_too
     monkeypatch.setattr(merging, "write_whole", full)
     ran = ask_of(ours, "merge", str(both), "--json")
     assert ran.status == 1, ran.err
-    taken = {t["club"]: (t["taken"], t["how"]) for t in json.loads(ran.out)["result"]["taken"]}
+    taken = {t["club"]: (t["taken"], t["how"]) for t in in_place(ran.out)["result"]["taken"]}
     assert taken == {"north": (True, "first"), "south": (False, "not written")}
     assert [p.stem for p in club_files(ours)] == ["north"]
     again = ask_of(ours, "merge", str(both))  # now it is all that there is to write

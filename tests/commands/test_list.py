@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
-
 import pytest
 
 from knockon.queries.find.listing import SORTS, list_things
-from tests.commands.running import Ran, demo, run
+from tests.commands.running import Ran, demo, full, run
 from tests.demo.demo import demo as demo_records
 from tests.unit.small import with_rows, world
 
@@ -20,7 +18,7 @@ def head(ran: Ran) -> str:
 @pytest.mark.parametrize("sort", sorted(SORTS))
 def test_every_sort_is_listed_with_its_count(sort: str) -> None:
     ran = demo("list", sort, "--full")
-    result = json.loads(demo("list", sort, "--json").out)["result"]
+    result = full(demo("list", sort, "--json").out)["result"]
     assert ran.status == 0
     assert head(ran) == f"{len(result['listed'])} {sort.replace('-', ' ')}."
     assert result["of"] == len(result["listed"])
@@ -36,7 +34,7 @@ def test_the_counts_are_those_of_the_records() -> None:
 
 
 def names(*arguments: str) -> list[str]:
-    return [x["name"] for x in json.loads(demo("list", *arguments, "--json").out)["result"]["listed"]]
+    return [x["name"] for x in full(demo("list", *arguments, "--json").out)["result"]["listed"]]
 
 
 def test_parts_by_type_position_source_and_words() -> None:
@@ -56,7 +54,7 @@ def test_a_part_is_from_whoever_states_a_size_of_it() -> None:
 
 
 def test_ready_made_layouts_are_marked_with_their_choices() -> None:
-    rows = json.loads(demo("list", "layouts", "--json").out)["result"]["listed"]
+    rows = full(demo("list", "layouts", "--json").out)["result"]["listed"]
     about = {x["name"]: x["about"] for x in rows}
     assert next(iter(about)) == "tansy front axle" and "ready-made" not in about["tansy front axle"]
     assert about["rear corner"][:2] == ["ready-made", "rear axle"]
@@ -66,7 +64,7 @@ def test_ready_made_layouts_are_marked_with_their_choices() -> None:
 
 
 def test_a_position_says_whether_it_is_there_on_each_side() -> None:
-    listed = json.loads(demo("list", "positions", "--json").out)["result"]["listed"]
+    listed = full(demo("list", "positions", "--json").out)["result"]["listed"]
     about = {x["name"]: x["about"][0] for x in listed}
     assert about["stop ring"] == "1 stop ring, each side"
     assert about["rear wheel cylinder"] == "2 rear wheel cylinder, the vehicle"

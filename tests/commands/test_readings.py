@@ -7,7 +7,7 @@ import pytest
 
 from knockon.graph.model.names import iri
 from knockon.graph.records import load
-from tests.commands.running import Ran, run
+from tests.commands.running import Ran, full, run
 from tests.unit.small import TABLES, folder_of
 
 VEHICLES = TABLES["vehicles.csv"] + "other-cart,another as found,cart axle,no,cart,cart\n"
@@ -259,7 +259,7 @@ def test_the_document_tells_what_is_bound_and_contradicted(folder: Path) -> None
 def test_what_is_read_on_one_vehicle_is_still_measured_on_another(folder: Path) -> None:
     def wanted(vehicle: str) -> set[tuple[str, ...]]:
         ran = run("swap", vehicle, "--want", "hub=HUB-?", "--records", str(folder), "--json")
-        return {(m["position"], m["feature"]) for m in json.loads(ran.out)["result"]["measure_first"]}
+        return {(m["position"], m["feature"]) for m in full(ran.out)["result"]["measure_first"]}
 
     before = {v: wanted(v) for v in ("my-cart", "other-cart")}
     assert before == {"my-cart": {("axle", "seat")}, "other-cart": {("axle", "seat")}}
@@ -269,6 +269,6 @@ def test_what_is_read_on_one_vehicle_is_still_measured_on_another(folder: Path) 
 
 def test_a_part_shows_what_was_read_on_things_of_its_number_apart(folder: Path) -> None:
     note(folder, HUB)
-    shown = json.loads(run("part", "HUB-20L", "--records", str(folder), "--json").out)["result"]["features"]
+    shown = full(run("part", "HUB-20L", "--records", str(folder), "--json").out)["result"]["features"]
     told = {f["of"]: {v["written"] for v in f["sizes"] if v["computes"]} for f in shown if f["name"] == "bore"}
     assert told == {"HUB-20L": {"20 mm"}, "my-cart left hub HUB-20L": {"21 mm"}}

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.commands.running import Ran, run
+from tests.commands.running import Ran, full, run
 from tests.commands.tiny import write_tiny
 
 BAD = "bench,ring on rim,ring,bearing,stub,journal,bearing on jurnal,corner apart,on the vehicle\n"
@@ -22,7 +21,7 @@ SWAP = ("swap", "bench-1", "--want", "stub=STUB-B", "--full")
 def asked(folder: Path, *question: str) -> tuple[Ran, dict[str, Any]]:
     """The text and the JSON of one question."""
     where = ("--records", str(folder))
-    return run(*question, *where), json.loads(run(*question, *where, "--json").out)["result"]
+    return run(*question, *where), full(run(*question, *where, "--json").out)["result"]
 
 
 @pytest.fixture

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import shlex
 from pathlib import Path
 
 import pytest
 
-from tests.commands.running import demo, pasted, real, run
+from tests.commands.running import demo, full, pasted, real, run
 from tests.commands.tiny import write_tiny
 
 SIDE_BY_SIDE = ("swap", "tansy-m080", "--want", "disc", "--side-by-side")
@@ -63,10 +62,10 @@ def test_a_table_of_targets_least_first() -> None:
 
 
 def test_the_numbers_are_those_of_each_targets_own_answer() -> None:
-    targets = json.loads(demo(*SIDE_BY_SIDE, "--json").out)["result"]["targets"]
+    targets = full(demo(*SIDE_BY_SIDE, "--json").out)["result"]["targets"]
     assert [t["number"] for t in targets] == ["LARCH-201", "LARCH-901", "LARCH-301"]
     for target in targets[:2]:
-        alone = json.loads(demo("swap", "tansy-m080", "--want", target["wish"], "--json").out)["result"]
+        alone = full(demo("swap", "tansy-m080", "--want", target["wish"], "--json").out)["result"]
         assert alone["plan"]["costs"] == target["costs"]
         assert len(alone["measure_first"]) == target["measure"]
         lines = {line["number"] for group in alone["plan"]["groups"] for line in group["lines"]}
@@ -83,7 +82,7 @@ def test_a_target_without_a_plan_is_named_with_its_reason() -> None:
 
 def test_a_property_leaves_a_choice_too() -> None:
     ran = run("swap", "tansy-mk-b", "--want", "rotor.diameter>=200 mm", "--side-by-side", "--json")
-    result = json.loads(ran.out)["result"]
+    result = full(ran.out)["result"]
     assert result["position"] == "rotor" and [t["number"] for t in result["targets"]] == ["LARCH-301"]
     assert ran.status == 1 and result["targets"][0]["costs"]["not known"] > 0
 

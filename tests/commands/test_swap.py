@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 
@@ -11,7 +10,7 @@ import pytest
 from knockon.queries.plan.swap import swap
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
-from tests.commands.running import FULL, demo, run
+from tests.commands.running import FULL, demo, full, run
 from tests.commands.tiny import write_tiny
 from tests.unit.small import with_rows, world
 
@@ -76,7 +75,7 @@ def test_a_consumable_that_is_not_recorded_is_told_as_needed(tmp_path: Path) -> 
     ran = run(*asked)
     (line,) = ran.section(CONSUMABLES)
     assert re.sub(r"\s+", " ", line).strip() == "bearing grease 2 - needed, no part recorded"
-    (found,) = json.loads(run(*asked, "--json").out)["result"]["consumables"]
+    (found,) = full(run(*asked, "--json").out)["result"]["consumables"]
     assert (found["number"], found["name"], found["quantity"], found["recorded"]) == ("", "bearing grease", 2, False)
 
 

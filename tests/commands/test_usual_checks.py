@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.commands.running import demo, run
+from tests.commands.running import demo, full, run
 from tests.commands.tiny import write_tiny
 
 SPLINES = "splines of the drive flange on the outer joint"
@@ -49,7 +48,7 @@ def own(tmp_path: Path) -> Path:
 
 
 def result_of(*question: str) -> Any:
-    return json.loads(run(*question, "--json").out)["result"]
+    return full(run(*question, "--json").out)["result"]
 
 
 QUESTIONS = {
@@ -138,4 +137,4 @@ def test_the_demo_hears_nothing() -> None:
     ):
         ran = demo(*question)
         assert ran.out and "usual check" not in ran.out
-        assert json.loads(demo(*question, "--json").out)["result"]["lacks_checks"] == []
+        assert full(demo(*question, "--json").out)["result"]["lacks_checks"] == []

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.files.rdf_files import club_files
-from tests.commands.running import Ran, real, run
+from tests.commands.running import Ran, full, real, run
 from tests.exchange.world import TABLES, write_world
 
 NINE = "part,feature,length,source\nS-2,spacer,9 mm,drawings\n"
@@ -175,7 +175,7 @@ def test_what_changed_is_told_in_answers(ours: Path, tmp_path: Path) -> None:
     notes = TABLES["notes.csv"].replace("N2,2012,m2,van,stripped,J-1;F-2,flange on stub,failed,N2\n", "")
     old = write_world(tmp_path / "old", features__internal_spline=pitch, notes=notes)
     ran = ask_of(ours, "changed", str(old), "--json")
-    found = json.loads(ran.out)["result"]
+    found = full(ran.out)["result"]
     assert ran.status == 1
     assert found["notes_new"] == ["N2"]
     assert [(f["check"], f["other"], f["after"]) for f in found["flips"]] == [("flange on stub", "F-2", "not known")]
@@ -192,7 +192,7 @@ def test_what_changed_hits_the_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     (old / "parts.csv").write_text("".join(x for x in offers if not x.startswith("ROWAN-252,")), encoding="utf-8")
     wish = ("--for", "tansy-mk-a", "--want", "rotor=LARCH-201")
     ran = run("changed", str(old), *wish, "--json")
-    found = json.loads(ran.out)["result"]
+    found = full(ran.out)["result"]
     assert found["parts_new"] == ["ROWAN-252"]
     assert {"number": "ROWAN-252", "before": 0, "after": 2} in found["lines"]
     assert run("changed", str(old), "--for", "tansy-mk-a").status == 2
@@ -213,9 +213,9 @@ def test_what_is_left_out_is_in_no_file_and_not_checked(ours: Path, tmp_path: Pa
         options = [word for name in sharing for word in ("--without", name)]
         shared = ask_of(ours, "share", "-", "--club", "us", *options).out
         assert "12.6 mm" in shared and shared.count("12.6 mm") == 1  # N1 measured S-1; the drawing has S-2
-    checked = json.loads(ask_of(ours, "check", "--json").out)["result"]
+    checked = full(ask_of(ours, "check", "--json").out)["result"]
     assert {f["file"] for f in checked["findings"]} == {"clubs/south.nq"}
-    alone = json.loads(ask_of(ours, "check", "--json", "--without", "north", "--without", "south").out)["result"]
+    alone = full(ask_of(ours, "check", "--json", "--without", "north", "--without", "south").out)["result"]
     assert alone["findings"] == [] and alone["counts"]["statements"] < checked["counts"]["statements"]
     for command in (("export", "-"), ("share", "-", "--club", "us"), ("check",)):
         wrong = ask_of(ours, *command, "--without", "nobody")
@@ -252,9 +252,9 @@ def test_a_merge_is_judged_without_what_is_left_out(ours: Path, tmp_path: Path) 
     """With the only other statement left out, the club's contradicts nothing."""
     one = "part,feature,length,source\nS-1,spacer,12.2 mm,N2\n"
     file = shared_by(write_world(tmp_path / "other", features__spacer=one), "north")
-    merged = json.loads(ask_of(ours, "merge", str(file), "--dry-run", "--json").out)["result"]
+    merged = full(ask_of(ours, "merge", str(file), "--dry-run", "--json").out)["result"]
     assert [d["things"] for d in merged["size_disputes"]] == [["S-1"]]
-    alone = json.loads(ask_of(ours, "merge", str(file), "--dry-run", "--json", "--without", "N1").out)["result"]
+    alone = full(ask_of(ours, "merge", str(file), "--dry-run", "--json", "--without", "N1").out)["result"]
     assert alone["size_disputes"] == []
 
 
@@ -264,13 +264,13 @@ def test_one_s_own_file_is_known_again(ours: Path) -> None:
     note = ("--member", "m3", "--text", "later", "--outcome", "told")
     assert ask_of(ours, "note", "add", *note).status == 0
     merged = ask_of(ours, "merge", str(file), "--json")
-    found = json.loads(merged.out)["result"]
+    found = full(merged.out)["result"]
     assert merged.status == 0
     assert (found["own"], found["flips"], found["size_disputes"], found["note_disputes"]) == (["us"], [], [], [])
     assert "your own records say all of this, word for word" in " ".join(ask_of(ours, "merge", str(file)).out.split())
     assert ask_of(ours, "merge", "--remove", "us").status == 0
     other = shared_by(write_world(ours.parent / "other", features__spacer=NINE), "north")
-    assert json.loads(ask_of(ours, "merge", str(other), "--json").out)["result"]["own"] == []
+    assert full(ask_of(ours, "merge", str(other), "--json").out)["result"]["own"] == []
 
 
 def test_two_clubs_of_one_name_are_noticed(ours: Path, tmp_path: Path) -> None:
@@ -281,7 +281,7 @@ def test_two_clubs_of_one_name_are_noticed(ours: Path, tmp_path: Path) -> None:
     ):
         assert ask_of(ours, "share", str(file), "--club", "north", "--title", title).status == 0
         looked = ask_of(ours, "merge", str(file), "--dry-run", "--json")
-        assert json.loads(looked.out)["result"]["namesakes"] == told
+        assert full(looked.out)["result"]["namesakes"] == told
         merged = ask_of(ours, "merge", str(file))
         assert ("another short name" in merged.out) is bool(told)
         assert ("Nothing imported" in " ".join(merged.out.split()), merged.status == 1) == (bool(told), bool(told))
@@ -310,7 +310,7 @@ def test_the_same_note_from_two_clubs_is_told_once(ours: Path, tmp_path: Path) -
     }  # fmt: skip
     shown = ask_of(ours, "note", "list").out
     assert shown.count("Stripped.") == 1 and "The same note: north: N2; south: N2." in " ".join(shown.split())
-    told = json.loads(ask_of(ours, "disputes", "--json").out)["result"]
+    told = full(ask_of(ours, "disputes", "--json").out)["result"]
     (notes,), (found,) = told["note_disputes"], told["size_disputes"]
     assert [(s["note"], s["also"]) for s in notes["sides"]] == [
         ("N2", ["north: N2", "south: N2"]), ("N1", ["north: N1", "south: N1"]),
@@ -384,5 +384,5 @@ def test_a_number_that_is_written_otherwise_is_no_other_description(ours: Path, 
         own = write_world(tmp_path / f"own {price}", kits=kits.format("12"))
         theirs = write_world(tmp_path / f"theirs {price}", kits=kits.format(price))
         file = shared_by(theirs, "north")
-        looked = json.loads(ask_of(own, "merge", str(file), "--dry-run", "--json").out)["result"]
+        looked = full(ask_of(own, "merge", str(file), "--dry-run", "--json").out)["result"]
         assert bool([d for d in looked["differences"] if d["column"] == "price"]) is differs

@@ -1,13 +1,12 @@
 """Foreign RDF: what is understood becomes claims, offers and sizes; what is not is counted, with examples."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from knockon.graph.records import load, load_records, read_graph
-from tests.commands.running import Ran, run
+from tests.commands.running import Ran, full, run
 from tests.exchange.world import write_world
 
 HEAD = """@prefix s: <https://schema.org/> . @prefix kn: <https://knockon.example/vocab#> .
@@ -33,7 +32,7 @@ def merge(ours: Path, turtle: str, *options: str) -> Ran:
 
 
 def told(ours: Path, turtle: str) -> dict[str, Any]:
-    (foreign,) = json.loads(merge(ours, turtle, "--json").out)["result"]["foreign"]
+    (foreign,) = full(merge(ours, turtle, "--json").out)["result"]["foreign"]
     return dict(foreign)
 
 
@@ -171,7 +170,7 @@ def test_a_club_s_own_file_has_nothing_foreign(ours: Path, tmp_path: Path) -> No
     theirs = write_world(tmp_path / "theirs")
     run("share", str(file), "--club", "north", "--member", "m9", "--records", str(theirs))
     ran = run("merge", str(file), "--json", "--records", str(ours))
-    assert json.loads(ran.out)["result"]["foreign"] == [
+    assert full(ran.out)["result"]["foreign"] == [
         {"understood": 0, "rows": [], "currency": "", "not_understood": 0, "examples": []}
     ]
     from importlib import resources

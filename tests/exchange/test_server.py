@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import time
 from pathlib import Path
 
@@ -24,7 +23,7 @@ from knockon.queries.ask.ask import QueryRefused, ReadyMade, ask, bindings_of, d
 from knockon.queries.ask.server import ask_server, bound
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.http import server_at
-from tests.commands.running import demo, run
+from tests.commands.running import demo, full, run
 from tests.demo.test_new_kind import GEARS, TAPER_KEY
 from tests.exchange import sparql_server as served
 from tests.exchange.asked_world import DEMO, GIVEN, asked
@@ -96,9 +95,9 @@ def test_commands_answer_from_a_server_as_from_the_folder(url: str) -> None:
         assert there.status == here.status
         assert there.lines[0] == f"Records: {url}"
         assert there.lines[1:] == here.lines[1:]
-    document = json.loads(run("ask", "one-use-items", "--server", url, "--json").out)
+    document = full(run("ask", "one-use-items", "--server", url, "--json").out)
     assert document["records"]["invented"] is False
-    assert document["result"]["rows"] == json.loads(demo("ask", "one-use-items", "--json").out)["result"]["rows"]
+    assert document["result"]["rows"] == full(demo("ask", "one-use-items", "--json").out)["result"]["rows"]
 
 
 def test_an_export_for_queries_fills_a_server(tmp_path: Path) -> None:

@@ -1,6 +1,5 @@
 """A club's newer file replaces what it no longer says; an older one puts nothing back; nothing of it is silent."""
 
-import json
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,7 +9,7 @@ from knockon.graph.exchange import versions
 from knockon.graph.exchange.versions import moment
 from knockon.graph.files.rdf_files import club_files
 from knockon.graph.records import load_records
-from tests.commands.running import Ran, run
+from tests.commands.running import Ran, full, run
 from tests.exchange.world import write_world
 
 OLD, NEW = "2026-01-02T03:04:05Z", "2026-03-02T03:04:05Z"
@@ -48,7 +47,7 @@ def test_a_corrected_file_replaces_its_old_value_and_says_what_that_was(ours: Pa
     assert lengths(ours) == {"12.2 mm"}
     ran = merge(ours, new, "--json")
     assert ran.status == 0, ran.out
-    (taken,) = json.loads(ran.out)["result"]["taken"]
+    (taken,) = full(ran.out)["result"]["taken"]
     assert (taken["how"], taken["taken"], taken["before"], taken["shared_at"]) == ("newer", True, OLD, NEW)
     assert taken["replaced"] == 1
     assert taken["no_longer"] == [
@@ -80,19 +79,19 @@ def test_both_stay_if_asked_and_contradict_each_other(ours: Path, tmp_path: Path
     old, new = (file_of(tmp_path, *of) for of in (("12.2 mm", OLD), ("12.9 mm", NEW)))
     merge(ours, old)
     ran = merge(ours, new, "--keep-old", "--json")
-    answer = json.loads(ran.out)["result"]
+    answer = full(ran.out)["result"]
     assert ran.status == 1
     assert answer["taken"][0]["how"] == "old kept"
     assert [d["things"] for d in answer["size_disputes"]] == [["S-2"]]
     assert lengths(ours) == {"12.2 mm", "12.9 mm"}
-    assert json.loads(merge(ours, old, "--keep-old", "--json").out)["result"]["taken"][0]["how"] == "there already"
+    assert full(merge(ours, old, "--keep-old", "--json").out)["result"]["taken"][0]["how"] == "there already"
 
 
 def test_a_row_that_is_gone_is_listed_cell_by_cell(ours: Path, tmp_path: Path) -> None:
     merge(ours, file_of(tmp_path, "12.2 mm", OLD))
     notes = "note,date,member,vehicle,text,parts,joint,outcome,source\n"
     ran = merge(ours, file_of(tmp_path, "12.2 mm", NEW, notes=notes), "--json")
-    (taken,) = json.loads(ran.out)["result"]["taken"]
+    (taken,) = full(ran.out)["result"]["taken"]
     gone = {(n["thing"], n["column"], n["before"], n["now"]) for n in taken["no_longer"]}
     assert ("notes/N2", "outcome", "failed", "") in gone
     assert ("notes/N1", "text", "went on", "") in gone
@@ -173,7 +172,7 @@ def test_a_file_dated_in_the_future_keeps_no_correction_out(
 ) -> None:
     wrong, right = shared_in_the_future(tmp_path, "12.2 mm", monkeypatch), file_of(tmp_path, "12.9 mm", NEW)
     ran = merge(ours, wrong, "--json")
-    (taken,) = json.loads(ran.out)["result"]["taken"]
+    (taken,) = full(ran.out)["result"]["taken"]
     assert ran.status == 1 and (taken["in_future"], taken["shared_at"], taken["how"]) == (FUTURE, "", "first")
     said = " ".join(merge(ours, wrong).out.split())
     assert f"says that it was shared on {FUTURE}, which is in the future. It counts as undated" in said

@@ -15,6 +15,7 @@ import pytest
 
 from knockon.graph.quantity import read_cell
 from knockon.graph.quarantine import Entry, Kept, read_book, read_kept
+from tests.commands.running import full
 from tests.sheets.workbooks import Rows, write_csv, write_xlsx
 
 DEMO = Path(__file__).parents[2] / "data_demo"
@@ -57,7 +58,7 @@ def take_in(request: pytest.FixtureRequest, folder: Path, tmp_path: Path) -> Cal
         )
         assert done.returncode in (0, 1), done.stderr
         kept = {k.row: k for k in read_kept(folder) if k.column == column}
-        said = json.loads(done.stdout)["result"]
+        said = full(done.stdout)["result"]
         assert said["rows"] == said["loaded"] + said["quarantined"]
         return Done(done.returncode, said, kept, {e.row: e for e in read_book(folder) if e.column == column})
 

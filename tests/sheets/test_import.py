@@ -1,7 +1,6 @@
 """A member's sheets go in: every row accounted for, none read wrongly in silence, again and again."""
 
 import csv
-import json
 import shutil
 import subprocess
 import sys
@@ -18,6 +17,7 @@ from knockon.graph.sheets import SheetError, find_head, open_sheets
 from knockon.queries.intake.accepting import accept_all
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets
+from tests.commands.running import full
 from tests.commands.running import run as command
 from tests.sheets.small import rows_of, write_tables
 from tests.sheets.workbooks import Rows, ugly_rows, write_csv, write_ods, write_xlsx, write_xlsx_book
@@ -318,7 +318,7 @@ def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     assert status == 1 and "Bore -> bore" in said and state(folder) == before
     assert run(*ask, "--accept-mapping")[0] == 1
     status, said = run("quarantine", "--json")
-    (listed,) = json.loads(said)["result"]["entries"]
+    (listed,) = full(said)["result"]["entries"]
     assert status == 1 and (listed["entry"]["row"], listed["entry"]["written"]) == (3, "twelve")
     assert run("import", str(tmp_path / "none.csv"))[0] == 2
     assert run("check")[0] == 0

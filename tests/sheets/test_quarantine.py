@@ -26,6 +26,7 @@ from knockon.queries.intake.sheets.entry_names import SHORTEST, names_of
 from knockon.queries.intake.would_read import Waiting
 from knockon.queries.ui.screen import render
 from knockon.queries.ui.texts.intake.import_ import MOST_IN_FULL, quarantine_text
+from tests.commands.running import full
 from tests.sheets.workbooks import write_xlsx
 
 DEMO = Path(__file__).parents[2] / "data_demo"
@@ -43,7 +44,7 @@ def run(folder: Path, *arguments: str) -> tuple[int, Any]:
     command = [sys.executable, "-m", "knockon", *arguments, "--json", "--records", str(folder)]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert "Traceback" not in done.stderr
-    return done.returncode, json.loads(done.stdout)["result"] if done.stdout else done.stderr
+    return done.returncode, full(done.stdout)["result"] if done.stdout else done.stderr
 
 
 def accept(folder: Path, *choices: str) -> tuple[int, Any]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import datetime
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +13,7 @@ import pytest
 
 from knockon.graph.files.delimited import LONGEST_CELL
 from knockon.queries.ui.command_line import main
+from tests.commands.running import full
 from tests.sheets.workbooks import Fault, Merged, Rows, write_ods, write_xlsx, write_xlsx_book
 
 PARTS = "part,name,part type,hand,one use\n" + "".join(
@@ -332,7 +332,7 @@ def take_in(folder: Path, path: Path, options: tuple[str, ...], capsys: pytest.C
     status = main(["import", str(path), "--records", str(folder), "--accept-mapping", "--json", *options])
     printed = capsys.readouterr()
     assert status in (0, 1), printed.err
-    result: dict[str, Any] = json.loads(printed.out)["result"]
+    result: dict[str, Any] = full(printed.out)["result"]
     assert status == (1 if result["quarantined"] else 0)
     return result
 

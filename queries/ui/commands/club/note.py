@@ -232,4 +232,5 @@ def shown_notes(notes: Sequence[NoteShown]) -> tuple[NoteShown, ...]:
 
 
 def _write_json(name: str, settings: Settings, notes: Sequence[NoteShown], status: int) -> None:
-    write(indented(NotesDocument(name, _notes_from(settings), status, shown_notes(notes))))
+    found = NotesDocument(answer=name, records=_notes_from(settings), status=status, notes=shown_notes(notes))
+    write(indented(found))

@@ -77,9 +77,8 @@ knockon [--records DIR] [--json] COMMAND ...
 ```
 
 With `--json` the standard output holds one JSON document and nothing else. The same records and question give the same
-bytes. Its shape is published in [answers/](answers/), one JSON Schema for each answer. `records` says how the records
-were read, `status` is the exit status, `result` the answer, `notes` and `sources` what it cites. Lengths are in
-millimetres, other sizes in the `unit` beside them, the price of a plan in hundredths.
+bytes. [json.md](json.md) explains how to read it: each check stands once, and the rest refers to it. Its shape is
+published in [answers/](answers/), one JSON Schema for each answer.
 
 Text fits 100 columns, and a narrower terminal. It is coloured only on a terminal (`NO_COLOR` is respected), and reads
 the same without colour. Where the output cannot encode a sign, plain letters replace it.

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.formulas.interval import Interval
-from knockon.queries.ui.document import Document, RecordsRead
+from knockon.queries.ui.document import Document, RecordsRead, written
 from knockon.queries.workshop.answer import Amount, Calculation
 
 NAME = "calculate"
@@ -14,7 +13,7 @@ _PLACES = 9
 
 
 def encode(calculation: Calculation, status: int) -> bytes:
-    """The document, indented, with a line break at its end; numbers to nine decimals, null where there is no limit."""
+    """The document, laid out in lines; numbers to nine decimals, null where there is no limit."""
     rounded = replace(
         calculation,
         given=tuple(map(_rounded, calculation.given)),
@@ -22,8 +21,7 @@ def encode(calculation: Calculation, status: int) -> bytes:
         influences=tuple(replace(i, share=round(i.share, _PLACES)) for i in calculation.influences),
     )
     nothing_read = RecordsRead(invented=False, set_aside=0)
-    document = Document(NAME, nothing_read, status, rounded, notes=(), sources=())
-    return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
+    return written(Document(NAME, nothing_read, status, rounded))
 
 
 def _rounded(amount: Amount) -> Amount:
