@@ -77,7 +77,7 @@ def test_the_checks_of_a_ready_made_layout_are_listed_on_demand(sort: str, one: 
     assert ran.status == 0 and listed[one][-1]
     (layout,) = demo_records().layouts.values()
     own = {"joints": len(layout.joints), "figures": len(layout.figures) + len(layout.told)}
-    assert len(json.loads(demo("list", sort, "--json").out)["result"]["listed"]) == own[sort]
+    assert len(full(demo("list", sort, "--json").out)["result"]["listed"]) == own[sort]
 
 
 def test_the_positions_of_a_ready_made_layout_are_listed_on_demand() -> None:
