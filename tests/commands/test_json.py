@@ -72,7 +72,7 @@ def test_cautions_stand_in_text_and_document(question: tuple[str, ...]) -> None:
     cautions = asked(question)["result"]["cautions"]
     assert cautions[0] == CAUTION
     assert any("Local rules differ" in c and "licensed practice" in c for c in cautions)
-    paged = ("swap", "fits", "partners", "part", "kit", "combinations", "tell-apart")  # their first pages have them in short
+    paged = ("swap", "fits", "partners", "part", "kit", "combinations", "tell-apart")  # in short on their first pages
     whole = ("--full",) if question[0] in paged else ()
     flowing = demo(*question, *whole).flowing
     assert all(" ".join(c.split()) in flowing for c in cautions)

@@ -73,7 +73,7 @@ def test_a_position_says_whether_it_is_there_on_each_side() -> None:
 @pytest.mark.parametrize(("sort", "one"), [("joints", "flange on stub"), ("figures", "nut seat beyond thread start")])
 def test_the_checks_of_a_ready_made_layout_are_listed_on_demand(sort: str, one: str) -> None:
     ran = demo("list", sort, "--layout", "driven front corner", "--json")
-    listed = {x["name"]: x["about"] for x in json.loads(ran.out)["result"]["listed"]}
+    listed = {x["name"]: x["about"] for x in full(ran.out)["result"]["listed"]}
     assert ran.status == 0 and listed[one][-1]
     (layout,) = demo_records().layouts.values()
     own = {"joints": len(layout.joints), "figures": len(layout.figures) + len(layout.told)}
