@@ -38,7 +38,7 @@ ON_THE_WAY = (
 )
 NO_TORQUES = "No torque values here: the records have none with a source. Use the maker's manual."
 IN_THE_WAY = (
-    "The list counts what must come off to reach a part as far as this layout says it. Check for anything else in the "
+    "What must come off to reach a part is in the list as far as this layout knows. Check for anything else in the "
     "way before you order."
 )
 IN_SHORT = "Local rules and the maker's manual override this answer."

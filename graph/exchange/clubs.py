@@ -40,7 +40,7 @@ class NotAClub(RecordsError):
 def club_name(name: str) -> str:
     """The name, if a club can have it. Raises NotAClub."""
     if len(name) > LONGEST_NAME or not _NAME.fullmatch(name):
-        raise NotAClub(f"{name!r} cannot be a club's name: small letters and digits, joined by hyphens, at most 40")
+        raise NotAClub(f"{name!r} cannot be a club's name. Use small letters and digits, joined by hyphens, at most 40")
     return name
 
 
@@ -175,11 +175,11 @@ def by_club(quads: Iterable[ox.Quad], name: str, given: str = "") -> dict[str, l
         found[club_of(iri_of(quad.graph_name))].append(quad)
     loose = found.pop("", [])
     if loose and not given:
-        raise NotRdf(f"{name}: {len(loose)} statements stand in no club's graph; say whose they are with --club NAME")
+        raise NotRdf(f"{name} has {len(loose)} statements in no club's graph. Say whose they are with --club NAME")
     if loose:
         found[given] += scoped(loose, given)
     if not found:
-        raise NotRdf(f"{name}: there are no statements in it")
+        raise NotRdf(f"{name} contains no statements")
     return {club_name(club): found[club] for club in sorted(found)}
 
 
@@ -188,7 +188,7 @@ def read_club(path: Path) -> list[ox.Quad]:
     try:
         quads = from_bytes(content_of(path), "nq", str(path))
     except OSError as error:
-        raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
+        raise NotRdf(f"{path} cannot be read: {why_not(error)}") from error
     club_name(path.stem)
     strange = [q for q in quads if club_of(iri_of(q.graph_name)) != path.stem]
     if strange:

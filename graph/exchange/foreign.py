@@ -181,11 +181,11 @@ class _Reader:
     def _claim(self, quad: ox.Quad) -> str:
         part, _, why = self.part(quad.subject)
         if not part:
-            return "the records hold no part of this number"
+            return "the records have no part of this number"
         vehicle, told = self.vehicle(quad.object)
         other, _, whose = ("", True, []) if vehicle else self.part(quad.object)
         if not vehicle and not other:
-            return "the records hold no part and no vehicle as made of this name"
+            return "the records have no part and no vehicle as made of this name"
         claim = "listed for" if vehicle else "goes with"
         cells = {"part": ox.NamedNode(part), "claim": ox.Literal(claim)}
         cells |= {"vehicle": ox.NamedNode(vehicle)} if vehicle else {"otherPart": ox.NamedNode(other)}
@@ -265,7 +265,7 @@ class _Reader:
     def _property(self, quad: ox.Quad) -> str:
         part, sure, why = self.part(quad.subject)
         if not part or not sure:
-            return "the records hold no part of this maker's number"
+            return "the records have no part of this maker's number"
         values = self.said(quad.object, "value of a quantity")
         written, told = self.quantity(values[0].object if len(values) == 1 else quad.object)
         if not written:

@@ -21,7 +21,7 @@ def hand_out(path: Path, content: bytes, records: Path | None) -> None:
     """
     target = Path(path).resolve()
     if records is not None and _is_read(target, records.resolve()):
-        raise NotWritten(f"{path}: the records {records} are read from there; name another place. Nothing was changed")
+        raise NotWritten(f"{path}: the records {records} are read from there. Name another place. Nothing was changed")
     if not target.exists() or target.is_file():
         write_alone(target, content)
         return

@@ -141,5 +141,5 @@ def _lost(row: _Stated, findings: Iterable[Finding], is_whole: bool) -> Lost:
     subject, graph = row.place
     prefix = f"{shown(subject)}: "
     said = [said_of(f.column.removeprefix(prefix), f) for f in findings if f.set_aside and f.column.startswith(prefix)]
-    problem = "; ".join(dict.fromkeys(said)) if is_whole else "it names what is not in the records"
+    problem = "; ".join(dict.fromkeys(said)) if is_whole else "it names something that is not in the records"
     return lost_row(row.shape, subject, graph, row.quads, row.file, problem)

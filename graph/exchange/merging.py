@@ -63,6 +63,6 @@ def remove_club(folder: Path, club: str) -> int:
         try:
             count = len(content_of(path).splitlines())
         except OSError as error:
-            raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
+            raise NotRdf(f"{path} cannot be read: {why_not(error)}") from error
         remove_whole(path)
     return count

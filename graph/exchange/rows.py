@@ -76,7 +76,7 @@ def _of_no_column(types: list[Table], stated: Iterable[ox.Quad], file: str) -> I
         if paths and path.startswith(VOCAB) and path not in known:
             word, names = path.removeprefix(VOCAB), {p.removeprefix(VOCAB): name for p, name in paths.items()}
             offered = tuple(names[n] for n in near(word, names))
-            where, problem = f"{shown(quad.subject)}: {word}", "no such column: it is passed over"
+            where, problem = f"{shown(quad.subject)}: {word}", "no such column, so it is not read"
             yield Finding(
                 file=file,
                 column=where,
@@ -130,7 +130,7 @@ def _lost(shape: Table, subject: Any, graph: Any, stated: list[ox.Quad], file: s
 
 def _of_no_row(quad: ox.Quad, column: Column, file: str) -> Finding:
     written = shown(quad.object) if isinstance(quad.object, ox.NamedNode) else str(getattr(quad.object, "value", "?"))
-    problem = "stands in no row: this graph does not say of what type it is"
+    problem = "belongs to no row, since this graph does not say of what type it is"
     return Finding(
         file=file,
         column=f"{shown(quad.subject)}: {column.name}",
@@ -175,7 +175,7 @@ def _several(shape: Table, subject: Any, row: Row, file: str) -> Iterator[Findin
     for column in shape.columns:
         said = sorted({shown(v) if isinstance(v, ox.NamedNode) else str(v.value) for v in row.get(column.path, ())})
         if len(said) > 1 and not column.many:
-            told = f"{len(said)} different values are stated; all are kept, {said[0]!r} is used"
+            told = f"{len(said)} different values are stated. All are kept and {said[0]!r} is used"
             where = f"{shown(subject)}: {column.name}"
             yield Finding(
                 file=file, column=where, written="; ".join(said), problem=told, expected="one value", set_aside=False
@@ -241,7 +241,7 @@ def _absence(quad: ox.Quad, columns: Iterable[Column], file: str, findings: list
         if written in ("true", "1"):
             yield ox.Quad(quad.subject, ABSENT, TRUE, quad.graph_name)
         return
-    problem = "not yes or no; every size is taken as unknown"
+    problem = "neither yes nor no, so every size counts as not known"
     findings.append(
         Finding(
             file=file,
@@ -265,13 +265,12 @@ def _size(quad: ox.Quad, column: Column, file: str, findings: list[Finding]) -> 
         return quad.object
     except (CellError, BadCellError) as error:
         where = f"{shown(quad.subject)}: {column.name}"
-        problem = error.problem if isinstance(error, BadCellError) else str(error)
         findings.append(
             Finding(
                 file=file,
                 column=where,
                 written=written,
-                problem=problem + "; taken as unknown",
+                problem=error.problem + ", so it counts as not known",
                 expected=error.expected,
             )
         )

@@ -49,7 +49,7 @@ class Server(msgspec.Struct, frozen=True):
         try:
             return ox.parse_query_results(content, ox.QueryResultsFormat.JSON)
         except (SyntaxError, ValueError, OSError) as error:
-            raise NotAnswered(f"{self.url}: the answer is not in the JSON format of SPARQL results: {error}") from error
+            raise NotAnswered(f"{self.url} did not answer with SPARQL results in JSON: {error}") from error
 
     def construct(self, query: str, graphs: Graphs | None = None) -> list[ox.Triple]:
         """The triples of a CONSTRUCT or DESCRIBE query. Raises NotAnswered."""
@@ -57,7 +57,7 @@ class Server(msgspec.Struct, frozen=True):
         try:
             return [q.triple for q in ox.parse(content, format=ox.RdfFormat.N_TRIPLES)]
         except (SyntaxError, ValueError, OSError) as error:
-            raise NotAnswered(f"{self.url}: the answer is not N-Triples: {error}") from error
+            raise NotAnswered(f"{self.url} did not answer with N-Triples: {error}") from error
 
     def graphs(self) -> tuple[str, ...]:
         """The IRIs of all named graphs, in order. Raises NotAnswered."""
@@ -71,31 +71,31 @@ class Server(msgspec.Struct, frozen=True):
         try:
             found = [ox.Quad(s["s"], s["p"], s["o"], s["g"]) for s in self._rows(_ALL)]
         except (TypeError, ValueError) as error:
-            raise NotAnswered(f"{self.url}: the answer holds what is no statement: {error}") from error
+            raise NotAnswered(f"{self.url} answered with something that is not a statement: {error}") from error
         if len(found) != whole:
-            raise NotAnswered(f"{self.url}: {len(found)} of {whole} statements came; the server cuts its answers off")
+            raise NotAnswered(f"{self.url} sent {len(found)} of {whole} statements. The server cuts its answers off")
         return found
 
     def _count(self, told: Any) -> int:
         value = told.value.strip() if isinstance(told, ox.Literal) else ""
         if not (value.isascii() and value.isdigit() and len(value) < 20):
-            raise NotAnswered(f"{self.url}: how many statements there are was asked, and {value!r:.40} came back")
+            raise NotAnswered(f"{self.url} was asked for the number of its statements and answered {value!r:.40}")
         return int(value)
 
     def _shallow(self, content: bytes, is_json: bool) -> bytes:
         if is_too_deep(content, is_json):
-            raise NotAnswered(f"{self.url}: the answer is nested more than {DEEPEST} deep; no record is")
+            raise NotAnswered(f"{self.url} sent an answer that is nested more than {DEEPEST} deep, as no record is")
         return content
 
     def _rows(self, query: str) -> list[Any]:
         answer = self.select(query)
         if isinstance(answer, ox.QueryBoolean):
-            raise NotAnswered(f"{self.url}: a table was asked for, and yes or no came back")
+            raise NotAnswered(f"{self.url} was asked for a table and answered yes or no")
         try:
             return list(answer)
         except (SyntaxError, ValueError, OSError) as error:
             del answer  # it may not outlive its thread, and an error keeps what it passed
-            raise NotAnswered(f"{self.url}: the answer breaks off: {error}") from error
+            raise NotAnswered(f"{self.url} sent an answer that breaks off: {error}") from error
 
     def _post(self, query: str, accept: str, graphs: Graphs | None) -> bytes:
         fields = [("query", query)]

@@ -275,7 +275,7 @@ def nameless(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> list[Finding]:
                 file=where,
                 column=column,
                 written=value,
-                problem="names what is not in the records",
+                problem="names something that is not in the records",
                 expected="a known name",
             )
         )

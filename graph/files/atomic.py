@@ -33,9 +33,9 @@ _WORDS = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk quota is used up",
     errno.EFBIG: "the file would be larger than this disk or process allows",
-    errno.EROFS: "the disk can only be read",
-    errno.EACCES: "writing there is not permitted",
-    errno.EPERM: "writing there is not permitted",
+    errno.EROFS: "the disk is read-only",
+    errno.EACCES: "you may not write there",
+    errno.EPERM: "you may not write there",
 }
 
 
@@ -50,7 +50,7 @@ class AlreadyThere(NotWritten):
 def not_written(path: Path, error: OSError) -> NotWritten:
     """The error of the operating system in words."""
     why = _WORDS.get(error.errno or 0, error.strerror or str(error))
-    return NotWritten(f"{path}: {why}; nothing was changed")
+    return NotWritten(f"{path}: {why}. Nothing was changed")
 
 
 @contextmanager
@@ -65,7 +65,9 @@ def sole_writer(folder: Path, patience: float = PATIENCE) -> Iterator[None]:
     try:
         lock.acquire()
     except Timeout as error:
-        raise NotWritten(f"{folder}: another program has been writing there for {patience:g} s") from error
+        raise NotWritten(
+            f"another program has been writing to {folder} for {patience:g} s. Try again when it is done"
+        ) from error
     except OSError as error:
         raise not_written(folder, error) from error
     try:
@@ -140,7 +142,7 @@ def write_whole(path: Path, content: bytes, *, only_new: bool = False) -> None:
             _put_in_place(part, path, only_new)
         force_folder(path.parent)
     except FileExistsError as error:
-        raise AlreadyThere(f"{path}: there is such a file already; nothing was changed") from error
+        raise AlreadyThere(f"{path} exists already. Nothing was changed") from error
     except OSError as error:
         raise not_written(path, error) from error
     finally:
@@ -165,7 +167,7 @@ def _put_in_place(part: Path, path: Path, only_new: bool) -> None:
 def refuse_link(path: Path) -> None:
     """Raise NotWritten for a link: written through, its target changes unasked; replaced, the link vanishes."""
     if path.is_symlink():
-        raise NotWritten(f"{path}: it is a link; put a plain file there. Nothing was changed")
+        raise NotWritten(f"{path} is a link. Put a plain file there. Nothing was changed")
 
 
 def remove_whole(path: Path) -> None:

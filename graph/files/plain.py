@@ -35,11 +35,11 @@ def files_in(folder: Path, ending: str) -> list[Path]:
             names = [e.name for e in entries if e.name.endswith(ending)]
     except FileNotFoundError:
         if folder.is_symlink():
-            raise RecordsError(f"{folder}: a link that leads nowhere; mend the link or remove it") from None
+            raise RecordsError(f"{folder} is a link that leads nowhere. Correct the link or remove it") from None
         return []
     except OSError as error:
         why = error.strerror or str(error)
-        raise RecordsError(f"{folder}: this folder cannot be looked into ({why}); nothing in it was read") from error
+        raise RecordsError(f"{folder} cannot be opened ({why}). Nothing in it was read") from error
     return [folder / name for name in sorted(names)]
 
 
@@ -52,13 +52,13 @@ def content_of(path: Path, most: int = MOST_BYTES) -> bytes:
     # O_NONBLOCK: a pipe that nobody writes to would keep its reader waiting for ever.
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
     if path.is_dir():  # on some systems opening one is "not permitted", which would mislead
-        raise IsADirectoryError(0, "it is a folder, and no file", str(path))
+        raise IsADirectoryError(0, "it is a folder, not a file", str(path))
     handle = os.open(path, flags)
     with os.fdopen(handle, "rb") as stream:
         status = os.fstat(handle)
         if not stat.S_ISREG(status.st_mode):
             sort = next((name for test, name in _SORTS if test(status.st_mode)), "something else")
-            raise OSError(0, f"it is {sort}, and no file", str(path))
+            raise OSError(0, f"it is {sort}, not a file", str(path))
         if status.st_size > most:
             raise OSError(0, f"it is larger than {most} bytes", str(path))
         content = stream.read(status.st_size + 1)  # not most: room for all that is asked is made before it is read

@@ -54,10 +54,10 @@ def bearing_sizes(designation: str) -> BearingSizes:
     rows = {_core(r["designation"]): r for r in table("bearings")}
     row = rows.get(wanted) or rows.get(wanted + "X")
     if not wanted[:1].isdigit():
-        raise DesignationError(f"{designation!r} is no designation of a bearing, such as 6205 or 32005X")
+        raise DesignationError(f"{designation!r} is not the designation of a bearing. Enter one such as 6205 or 32005X")
     if row is None:
         near = sorted(k for k in rows if k[:3] == wanted[:3]) or sorted(rows)
-        raise DesignationError(f"{designation!r} is not in the table; near it: {', '.join(near[:8])}")
+        raise DesignationError(f"{designation!r} is not in the table. Near it are {', '.join(near[:8])}")
     cup, assembled = row["C"], row["T"]
     return BearingSizes(
         designation=row["designation"],

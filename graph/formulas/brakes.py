@@ -57,8 +57,8 @@ def drum_torque_per_pressure(cylinder_bore: Value, drum_diameter: Value, factor:
 @states(
     units="mm",
     unit="%",
-    source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; "
-    "mu 0.38 and C* 3.0 front, 2.1 rear are assumptions, from memory",
+    source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum. "
+    "Assumed from memory: mu 0.38, C* 3.0 front, 2.1 rear",
     assumed={
         "friction": "friction of pad on rotor",
         "front_factor": "brake factor C* of the front drum",
@@ -99,8 +99,8 @@ def front_share_of_braking(
 @states(
     units="mm",
     unit="N m/MPa",
-    source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; mu 0.38 and C* 3.0 are "
-    "assumptions, from memory",
+    source="2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum. "
+    "Assumed from memory: mu 0.38, C* 3.0",
 )
 def front_torque_per_pressure(
     piston_diameter: Value, effective_radius: Value, front_cylinder_bore: Value, front_drum_diameter: Value
@@ -118,8 +118,8 @@ def front_torque_per_pressure(
 @states(
     units="mm",
     unit="N m/MPa",
-    source="C* A D/2 for a drum, 2 mu A r for a disc (engineeringtoolbox.com, disk brakes); C* 2.1 (leading and "
-    "trailing) and mu 0.38 are assumptions, from memory",
+    source="C* A D/2 for a drum, 2 mu A r for a disc (engineeringtoolbox.com, disk brakes). "
+    "Assumed from memory: C* 2.1 (leading and trailing), mu 0.38",
 )
 def rear_torque_per_pressure(
     rear_cylinder_bore: Value,

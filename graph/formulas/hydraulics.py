@@ -117,8 +117,8 @@ def stop_force_ratio(front_torque_change: Value, bore_change: Value) -> Value:
 @states(
     units="mm",
     unit="times",
-    source="Pascal; 2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum; mu 0.38 and C* 3.0 "
-    "are assumptions, from memory; no booster",
+    source="Pascal, 2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum. "
+    "Assumed from memory: mu 0.38, C* 3.0. No booster",
 )
 def pedal_force_for_the_same_front_torque(
     new_bore: Value,

@@ -128,7 +128,7 @@ def formula(name: str) -> Formula:
     """The formula of this name, or of the IRI that ends in it. Raises UnknownFormulaError."""
     name = name.removeprefix(IRI_PREFIX)
     if name not in _MODULES:
-        raise UnknownFormulaError(f"there is no formula {name!r}; there are: {', '.join(formula_names())}")
+        raise UnknownFormulaError(f"there is no formula {name!r}. The formulas are {', '.join(formula_names())}")
     function = getattr(import_module(f"knockon.graph.formulas.{_MODULES[name]}"), name)
     every = inspect.signature(function).parameters
     parameters = {n: p for n, p in every.items() if p.kind is not p.KEYWORD_ONLY}

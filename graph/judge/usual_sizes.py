@@ -53,7 +53,7 @@ def _read(name: str, text: bytes) -> Ranges:
             table, dimension = said[VOCAB + "table"], said[VOCAB + "dimension"]
             found["features/" + table, dimension] = float(said[VOCAB + "low"]), float(said[VOCAB + "high"])
     except (SyntaxError, ValueError, KeyError, OSError) as error:
-        raise VocabularyError(f"{name}: a usual size cannot be read: {error}") from error
+        raise VocabularyError(f"{name} has a usual size that cannot be read: {error}") from error
     return found
 
 

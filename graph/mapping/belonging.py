@@ -25,7 +25,7 @@ def misplaced(target: Target, read: Mapping[str, Read], known: Known) -> tuple[F
     if kinds is None or target.table in kinds:
         return ()
     said = read["feature"]
-    why = f"{target.shape.label}: no {part_type} of these records has one; did the sheet slip by a column or a heading?"
+    why = f"{target.shape.label}: no {part_type} of these records has one. Did the sheet slip by a column or a heading?"
     return (Fault("feature", said.written, why, (said.text,)),)
 
 

@@ -37,7 +37,7 @@ def read_claimed(
         found = [_vehicle(piece, vehicles) for piece in _PARTED.split(written) if piece]
     else:
         found, is_conditional = _numbers(_BEFORE.sub("", written), parts)
-        flags = ("its condition is kept as it was written",) if is_conditional else ()
+        flags = ("its condition is kept as written",) if is_conditional else ()
     text = "; ".join(dict.fromkeys(found))
     return text, flags, ((AS_WRITTEN, written),) if written != text else ()
 
@@ -52,7 +52,7 @@ def _numbers(plain: str, parts: PartIndex | None) -> tuple[list[str], bool]:
     number = _number(plain[: cut.start()], parts) if cut else ""
     if not number:
         offers = parts.contained(plain) if parts else ()
-        raise BadCellError("names no known part", "a part number, with its condition behind a comma", offers)
+        raise BadCellError("is not a known part", "a part number, with its condition behind a comma", offers)
     return [number], True
 
 
@@ -70,7 +70,7 @@ def _vehicle(piece: str, vehicles: Vehicles) -> str:
     for name, row in sorted(vehicles.items()):
         if said in (name.casefold(), row.get("title", "").casefold()):
             return name
-    raise BadCellError("names no vehicle of these records", "a vehicle", tuple(nearest(piece, sorted(vehicles))))
+    raise BadCellError("is not a vehicle of these records", "a vehicle", tuple(nearest(piece, sorted(vehicles))))
 
 
 def claims_of(read: Mapping[str, Read]) -> Iterator[dict[str, Read]]:

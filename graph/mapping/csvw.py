@@ -82,7 +82,7 @@ def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
         tables = [t for t in metadata.tables if not file or describes(t, file)]
         if not tables:
             named = ", ".join(t.url for t in metadata.tables)
-            raise MappingError(f"it describes {named} and not {file}; name it with --mapping if it is meant")
+            raise MappingError(f"it describes {named} and not {file}. If you mean it, name it with --mapping")
         lost = [w.text for w in metadata.warnings if w.loses]
         if lost:
             raise MappingError(lost[0])
@@ -90,9 +90,9 @@ def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
         if len({m.sheet for m in found}) < len(found):
             raise MappingError("two tables describe the same sheet")
     except OSError as error:
-        raise MappingError(f"{path}: cannot be read: {why_not(error)}") from error
+        raise MappingError(f"{path} cannot be read: {why_not(error)}") from error
     except UnicodeDecodeError as error:
-        raise MappingError(f"{path}: cannot be read: {error}") from error
+        raise MappingError(f"{path} cannot be read: {error}") from error
     except MappingError as error:
         raise MappingError(str(error) if str(error).startswith(f"{path}: ") else f"{path}: {error}") from error
     return found
@@ -108,7 +108,7 @@ def _mapping(table: DescribedTable) -> Mapping:
     common = table.common
     target = _text(common.get(VOCAB + "recordTable"), f"{VOCAB}recordTable")
     if not table.columns:
-        raise MappingError(f"{target} lacks tableSchema.columns")
+        raise MappingError(f"{target} has no tableSchema.columns")
     values = [(unquote(k[len(FIXED) :]), _text(v, k)) for k, v in common.items() if k.startswith(FIXED)]
     return Mapping(
         sheet=_text(common.get(VOCAB + "sheet", ""), "the sheet"),

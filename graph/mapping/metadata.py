@@ -108,7 +108,7 @@ def read_metadata(text: str) -> Metadata:
         _check(reader, document, "TableGroup", "the table group")
         tables = _items(reader, document["tables"], "tables", "a table description")
         if not tables:
-            raise MappingError("it describes no table: tables must hold at least one")
+            raise MappingError("it describes no table")
     elif document.get("@type") == "TableGroup" and "url" not in document:
         raise MappingError("the table group lacks its tables")
     else:
@@ -138,11 +138,11 @@ def is_language(tag: Any) -> bool:
 def _items(reader: _Reader, value: Any, where: str, expected: str) -> list[dict[str, Any]]:
     """The objects of an array property; anything else in it, or instead of it, is passed over with a warning."""
     if not isinstance(value, list):
-        reader.warn(where, "not an array: taken as empty")
+        reader.warn(where, "not an array, so it counts as empty")
         return []
     for item in value:
         if not isinstance(item, dict):
-            reader.warn(where, f"{item!r:.40} is not {expected}: passed over", True)
+            reader.warn(where, f"{item!r:.40} is not {expected}, so it is not read", True)
     return [item for item in value if isinstance(item, dict)]
 
 
@@ -150,7 +150,7 @@ def _check(reader: _Reader, described: dict[str, Any], sort: str, where: str) ->
     """Check what all descriptions have in common; gives the common properties."""
     ident, kind = described.get("@id", ""), described.get("@type", sort)
     if not isinstance(ident, str):
-        reader.warn(where, "its @id is not text: passed over")
+        reader.warn(where, "its @id is not text, so it is not read")
     elif ident.startswith("_:"):
         raise MappingError(f"{where}: its @id is a blank node")
     if kind != sort:
@@ -163,7 +163,7 @@ def _check(reader: _Reader, described: dict[str, Any], sort: str, where: str) ->
             _common(value, f"{where}, {name}")
             common[name] = value
         else:
-            reader.warn(where, f"{name!r} is no property of a {sort}: passed over")
+            reader.warn(where, f"{name!r} is no property of a {sort}, so it is not read")
     return common
 
 
@@ -222,7 +222,7 @@ def _table(reader: _Reader, table: dict[str, Any]) -> DescribedTable:
     if isinstance(schema, str):
         raise MappingError(f"the table {url}: its tableSchema stands elsewhere, and nothing is fetched")
     if not isinstance(schema, dict):
-        reader.warn(f"the table {url}", "its tableSchema is not an object: taken as empty")
+        reader.warn(f"the table {url}", "its tableSchema is not an object, so it counts as empty")
         schema = {}
     _check(reader, schema, "Schema", f"the table {url}, tableSchema")
     found = _items(reader, schema.get("columns", []), f"the table {url}, columns", "a column description")
@@ -247,11 +247,11 @@ def _column(reader: _Reader, column: dict[str, Any], where: str) -> Described:
     for name in ("virtual", "suppressOutput"):
         flags[name] = column.get(name, False)
         if not isinstance(flags[name], bool):
-            reader.warn(where, f"its {name} is neither true nor false: taken as false", True)
+            reader.warn(where, f"its {name} is neither true nor false, so it counts as false", True)
             flags[name] = False
     name = column.get("name", "")
     if not isinstance(name, str) or (name and (not _NAME.fullmatch(name) or name.startswith("_"))):
-        reader.warn(where, f"{name!r:.60} can be no column's name: passed over", True)
+        reader.warn(where, f"{name!r:.60} can be no column's name, so it is not read", True)
         name = ""
     datatype = column.get("datatype")
     form = datatype.get("format") if isinstance(datatype, dict) else None
@@ -263,17 +263,17 @@ def _column(reader: _Reader, column: dict[str, Any], where: str) -> Described:
 def _titles(reader: _Reader, value: Any, where: str) -> Iterator[tuple[str, str]]:
     """The titles with their languages; what is no text, and what stands under no language tag, is passed over."""
     if not isinstance(value, str | list | dict):
-        reader.warn(where, "its titles are neither text, array nor object: taken as none", True)
+        reader.warn(where, "its titles are neither text, array nor object, so they are not read", True)
         return
     for language, said in value.items() if isinstance(value, dict) else [(reader.language, value)]:
         if not is_language(language):
-            reader.warn(where, f"{language!r} is no language tag of BCP 47: its titles are passed over", True)
+            reader.warn(where, f"{language!r} is no language tag of BCP 47, so its titles are not read", True)
             continue
         for title in said if isinstance(said, list) else [said]:
             if isinstance(title, str):
                 yield language, title
             else:
-                reader.warn(where, f"the title {title!r:.40} is not text: passed over", True)
+                reader.warn(where, f"the title {title!r:.40} is not text, so it is not read", True)
 
 
 def describes(table: DescribedTable, file: str) -> bool:

@@ -57,7 +57,7 @@ def _read_row(
         said = how.get(column.name, ReadAs())
         try:
             if not written:
-                raise BadCellError("the cell is empty", expected_of(column))
+                raise BadCellError("empty", expected_of(column))
             found[column.name] = _read_cell(target, column, written, said, known)
             found |= _beside(target, column, found)
             if column.name == "quantity":
@@ -87,7 +87,7 @@ def _read_cell(target: Target, column: Column, written: str, how: ReadAs, known:
     read = _read(target, column, plain, how, known)
     if plain == written:
         return read
-    return replace(read, written=str(written), flags=(*read.flags, "hard blanks read as plain ones"))
+    return replace(read, written=str(written), flags=(*read.flags, "hard blanks read as plain blanks"))
 
 
 def _is_readable(target: Target, column: Column, offer: str, how: ReadAs, known: Known) -> bool:
@@ -111,7 +111,7 @@ def _as_read(target: Target, column: Column, written: str, how: ReadAs) -> Itera
 def _refuse_what_is_no_cell(column: Column, written: str) -> None:
     """Refuse formulas and line breaks."""
     if written.startswith("="):
-        raise BadCellError("a formula; formulas are never run", "a value")
+        raise BadCellError("a formula, and formulas are never run", "a value")
     if written.casefold() in SHEET_FAULTS:
         raise BadCellError("a spreadsheet's error, not a value", _expected(column))
     if not written.isprintable():
@@ -147,7 +147,7 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())
     if column.name == "part" and column.key:
         if _DATE.match(written):
-            raise BadCellError("a date: did a spreadsheet make it of a part number?", expected_of(column))
+            raise BadCellError("a date. Did a spreadsheet make it from a part number?", expected_of(column))
         return _of(written, read_cell(written, "part number", context=ReadingContext())[""])
     if column.values == ("left", "right", "either"):
         context = ReadingContext(driver="left" if how.driver == "left" else "right" if how.driver else None)
@@ -173,7 +173,7 @@ def _condition(written: str) -> Read:
     if said in _CONDITIONS[WORN] or (words & _CONDITIONS[WORN] and words <= _CONDITIONS[WORN] | _HOW_WORN):
         return Read(written, WORN, ())
     if said in ("?", "unknown", "not known"):
-        return Read(written, WORN, ("condition not known: counts as worn",))
+        return Read(written, WORN, ("condition not recorded, so it counts as worn",))
     raise BadCellError("neither new nor worn", "new, worn or ?", (NEW, WORN))
 
 
@@ -199,7 +199,7 @@ def _amount(column: Column, written: str, readings: Map[str, Quantity]) -> Read:
     if per not in (None, "each"):
         raise BadCellError(f"a price per {per}, not of one", expected_of(column), (f"{amount.low:.2f} each",))
     if amount.low == 0 and column.required and _is_price(column):
-        raise BadCellError("a price of nothing: free, or not known?", expected_of(column))
+        raise BadCellError("a price of 0. Is it free, or not recorded?", expected_of(column))
     text = str(int(amount.low)) if amount.low.is_integer() else f"{amount.low:.2f}"
     text = written if _says(written, amount.low) else text
     literal(column, text)
@@ -225,7 +225,7 @@ def _of_sides(target: Target, read: Read, cells: Map[str, str], known: Known) ->
     }.get(target.table)
     if of_one is None:
         offers = tuple(dict.fromkeys((f"{both:.0f}", f"{each:.0f}")))
-        raise BadCellError("each side: is it counted here for one side, or for both?", "a whole number", offers)
+        raise BadCellError("each side, but is it counted here for one side or for both?", "a whole number", offers)
     return replace(read, text=f"{each:.0f}", flags=("each side: counted for one side",)) if of_one else read
 
 
@@ -271,7 +271,7 @@ def _reference(column: Column, written: str, known: Known) -> Read:
         return _of(written, read_cell(written, "part number", context=ReadingContext(parts=known.parts))[""])
     where = " or ".join(column.refers_to)
     keys = {k for table in column.refers_to for k in known.keys.get(table, ())}
-    raise BadCellError(f"names nothing in {where}", "a known name", tuple(nearest(written, sorted(keys))))
+    raise BadCellError(f"not found in {where}", "a known name", tuple(nearest(written, sorted(keys))))
 
 
 def _measured(target: Target, column: Column, written: str, how: ReadAs, known: Known) -> Read:

@@ -118,15 +118,17 @@ def _in_their_places(things: Things) -> tuple[Things, list[Unbound]]:
             continue
         places, place = Places(layout), Place(item.position, item.side)
         problem = (
-            "" if place in places.all else "names no one place of the vehicle: position, and side where it has two"
+            ""
+            if place in places.all
+            else "does not name one place of the vehicle. Give the position, and the side if there are two"
         )
         rows = {(f.position, f.side): f for f in vehicle.fittings}
         there = fitted(vehicle, places).get(place) or Fitting(place.position, place.side)
         other = items.get(there.item)
         number = there.part or (other.part if other else "")
         if not problem and (there.item not in ("", item.item) or item.part not in ("", number)):
-            now = f"the thing {there.item!r}" if there.item else number or "nothing that is recorded"
-            problem = f"in that place stands {now} now: what was read there is not used for it"
+            now = f"the thing {there.item!r}" if there.item else number or "nothing recorded"
+            problem = f"the place now holds {now}, so what was read there is not used for it"
         if problem:
             unplaced.append(Unbound(item.source, item.item, "", problem, (f"{item.vehicle}, {place}",)))
             continue
@@ -180,7 +182,7 @@ class _Binder:
         """Leave a reading on the item that it names, unless that stands in several places."""
         places = self._of(item, name)
         if len(places) > 1:
-            problem = "is one thing in several places: nobody knows in which it was read"
+            problem = "is recorded in several places, and the reading does not say in which"
             self._count_as_worn(Unbound(source, item, name, problem, tuple(map(str, places))))
 
     def move(self, thing: str, name: str, source: str) -> None:
@@ -188,7 +190,7 @@ class _Binder:
         places = self._of(thing, name)
         here = [at for at in places if at.vehicle in self._read_on.get(source, ())]
         if len(here) != 1:
-            problem = "is a number, and the reading is of one thing: nobody knows of which"
+            problem = "is a part number, and the reading does not say on which thing it was taken"
             self._count_as_worn(Unbound(source, thing, name, problem, tuple(map(str, here or places))))
             return
         item, own = self._named(here[0]), self.features[thing]

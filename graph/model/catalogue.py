@@ -41,7 +41,7 @@ class UnknownNameError(KeyError):
         self.sort, self.name, self.nearest = sort, name, nearest
 
     def __str__(self) -> str:
-        hint = f"; nearest: {', '.join(self.nearest)}" if self.nearest else ""
+        hint = f". Nearest: {', '.join(self.nearest)}" if self.nearest else ""
         return f"no {self.sort} {self.name!r} in these records{hint}"
 
 

@@ -9,11 +9,11 @@ from knockon.graph.model.schema import Column, Table, Vocabulary, local_name, re
 
 HEAD = """# Records reference
 
-Made from the shapes in `graph/vocabulary/` by `python -m knockon.graph.model.reference`; a test keeps it fresh. A
+Made from the shapes in `graph/vocabulary/` by `python -m knockon.graph.model.reference`. A test keeps it fresh. A
 records folder holds one table (CSV, UTF-8) for each section below, and one table for each kind of feature in
 `features/`. Cells are written as people write them: `25.4 mm`, `1 1/16 in`, `25.40 mm ±0.05 mm`, `25.2..25.4 mm`,
 `25 mm k6`, `27`, `24/48`, `module 1.0`, `M10x1`, `3/8-24 UNF`, `1:8`, `absent` (known not to be there), `?` (the source
-says that it does not know), empty (not recorded). A club adds kinds, rules and part types by Turtle files beside its
+says that it does not know), empty (not recorded). A club adds kinds, rules and part types in Turtle files beside its
 tables.
 """
 
@@ -30,8 +30,9 @@ def reference(vocabulary: Vocabulary) -> str:
     for kind in sorted(vocabulary.kinds.values(), key=lambda t: t.table):
         lines += _table(kind, f"features/{kind.table}.csv")
     lines.append(
-        '## Fit rules\n\nAn assembly no is "does not fit", a service no is "goes together, do not use". Windows are '
-        "closed; the gross window judges where a size is nominal. A supporting condition may be open.\n"
+        '## Fit rules\n\nWhere an assembly condition is not kept, the verdict is "does not fit". Where a service '
+        'condition is not kept, it is "goes together, do not use". The ends of a window belong to it. The gross window '
+        "judges where a size is nominal. A supporting condition may stay unknown.\n"
     )
     for rule in sorted(vocabulary.rules.values(), key=lambda r: r.label):
         lines += _rule(rule, vocabulary)
@@ -50,8 +51,8 @@ def _usual_checks(vocabulary: Vocabulary) -> Iterator[str]:
     checks = vocabulary.usual_checks
     yield (
         f"## Usual checks\n\nThe {len(checks)} checks of `graph/vocabulary/usual-checks.ttl`, those first that are "
-        "named first. A layout that has the parts and lacks the check is told so; nothing is judged by it. A joint's "
-        "check names the fit rules that may judge it (`kn:judgedBy`) and the part types on both sides "
+        "named first. `knockon check` says which of them a layout lacks whose parts it has. They judge nothing. A "
+        "joint's check names the fit rules that may judge it (`kn:judgedBy`) and the part types on both sides "
         "(`kn:partType`, `kn:otherPartType`). A chain's names the stack or figure (`kn:chain`), the part types that it "
         "runs through (`kn:through`) and the dimensions that it takes (`kn:dimension`). `kn:why` says what happens "
         "where nobody looks.\n"

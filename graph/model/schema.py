@@ -181,7 +181,7 @@ def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
         usual=graph.text(node, VOCAB + "usual").strip().casefold(),  # as a cell of codes is read
     )
     if not column.name or not column.path:
-        raise VocabularyError(f"a property shape of <{shape}> lacks sh:name or sh:path")
+        raise VocabularyError(f"a property shape of <{shape}> has no sh:name or no sh:path")
     return int(graph.number(node, SH + "order") or 0), column
 
 
@@ -237,7 +237,7 @@ def _own_turtle(path: Path) -> bytes:
     try:
         return content_of(path)
     except OSError as error:
-        raise VocabularyError(f"{path}: cannot be read: {why_not(error)}") from error
+        raise VocabularyError(f"{path} cannot be read: {why_not(error)}") from error
 
 
 def read_vocabulary(files: Iterable[tuple[str, bytes]]) -> Vocabulary:
@@ -259,7 +259,9 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
     for rule in rules.values():
         for end in rule.ends:
             if end.kind not in kinds:
-                raise VocabularyError(f"rule {rule.label!r} names the kind <{end.kind}>, which no file describes")
+                raise VocabularyError(
+                    f"rule {rule.label!r} names the kind <{end.kind}>, which no Turtle file describes"
+                )
     vocabulary = Vocabulary(
         tables={t.table: t for t in shapes if not t.is_kind},
         kinds=kinds,

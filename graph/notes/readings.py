@@ -69,7 +69,7 @@ def said_in(written: str) -> Said:
     match = _SIZE.fullmatch(written)
     if match is None:
         raise NoteRefused(
-            f"{written!r} is not of the form PART, FEATURE: DIMENSION = VALUE (or PLACE, ... or ITEM, ...)"
+            f"{written!r} is not a reading. Write 'PART, FEATURE: DIMENSION = VALUE', or PLACE or ITEM instead of PART"
         )
     return Said(written, match["thing"], match["feature"], match["dimension"], match["value"])
 
@@ -125,20 +125,20 @@ def _check_item(said: Said, vehicle: Vehicle | None, standing: str, catalogue: C
     found = (v for v in catalogue.vehicles.values() if not v.as_made)
     places = [at for v in found for at in in_places(catalogue.things, v) if at.item == said.thing]
     if vehicle is not None and places and vehicle.vehicle not in {at.vehicle for at in places}:
-        raise NoteRefused(f"{said.thing!r} is not on {vehicle.vehicle}; it is there: {'; '.join(map(str, places))}")
+        raise NoteRefused(f"{said.thing!r} is not on {vehicle.vehicle}. It is here: {'; '.join(map(str, places))}")
     if standing == ON_THE_ITEM and len(places) > 1:
         raise NoteRefused(
-            f"{said.thing!r} is one name for what stands in several places ({'; '.join(map(str, places))}): "
-            f"give each thing its own name in items.csv and fittings.csv"
+            f"{said.thing!r} names several places ({'; '.join(map(str, places))}). "
+            "Give each thing its own name in items.csv and fittings.csv"
         )
 
 
 def _vehicle_as_found(said: Said, vehicle: Vehicle | None) -> Vehicle:
     if vehicle is None:
-        raise NoteRefused(f"{said.thing!r} was read on one vehicle: name it with --vehicle")
+        raise NoteRefused(f"{said.thing!r} was read on one particular thing. Name its vehicle with --vehicle")
     if vehicle.as_made:
         raise NoteRefused(
-            f"{vehicle.vehicle} is a model as made: name the vehicle on which you read {said.thing!r} with --vehicle"
+            f"{vehicle.vehicle} is a model as made. Name the vehicle on which you read {said.thing!r} with --vehicle"
         )
     return vehicle
 
@@ -168,12 +168,14 @@ def _named_place(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> I
         if not side:
             offered = " or ".join(said.with_place(Place(name, s)) for s in sides)
             raise NoteRefused(f"{vehicle.vehicle} has a {name} on each side. Write {offered}")
-        raise NoteRefused(f"{vehicle.vehicle} has one {name}, on neither side. Write {said.with_place(Place(name))}")
+        raise NoteRefused(
+            f"{vehicle.vehicle} has one {name}, not one on each side. Write {said.with_place(Place(name))}"
+        )
     here = {at.place: at for at in in_places(catalogue.things, vehicle)}
     place = Place(name, side)
     others = others_than(places.layout, places.positions[name].arrangement) & set(vehicle.arrangements)
     if place not in here and others:
-        raise NoteRefused(f"{vehicle.vehicle} has no {place}: it is arranged as {places.layout.said(others)}")
+        raise NoteRefused(f"{vehicle.vehicle} has no {place}. Its arrangement is {places.layout.said(others)}")
     return here.get(place) or InPlace(vehicle.vehicle, place)
 
 
@@ -190,7 +192,7 @@ def _one_place(said: Said, number: str, vehicle: Vehicle, catalogue: Catalogue) 
     if found:
         offered = " or ".join(said.with_place(at.place) for at in found[:MOST_OFFERED])
         raise NoteRefused(
-            f"{number} stands in {len(found)} places of {vehicle.vehicle}: which one did you read? Write {offered}"
+            f"{number} stands in {len(found)} places of {vehicle.vehicle}. Which one did you read? Write {offered}"
         )
     part = catalogue.parts.get(number)
     takes = [
@@ -226,7 +228,7 @@ def _read(said: Said, kind: Table, column: Column, usual: UsualSizes | None) -> 
     except CellError as error:
         raise NoteRefused(str(error)) from error
     except BadCellError as error:
-        raise NoteRefused(f"{said.value!r} is no {column.name}: {error.problem}; {error.expected}") from error
+        raise NoteRefused(f"{said.value!r} is not a {column.name}: {error.problem}. Enter {error.expected}") from error
     return usual.doubt(kind, column, said.value, sizes) if usual else None
 
 

@@ -110,9 +110,9 @@ def withdraw_note(
         raise NoteRefused(f"note {name} is withdrawn already")
     note: Note = read().find("note", name)
     if ": " in note.note:
-        raise NoteRefused(f"note {note.note} is another club's: leave it out with --without, or ask them")
+        raise NoteRefused(f"note {note.note} is another club's. Leave it out with --without, or ask that club")
     if not member.strip():
-        raise NoteRefused("who withdraws it? Give the member's initials")
+        raise NoteRefused("the member is missing. Give the initials of the member who withdraws the note")
     check_member(member.strip())
     _check_characters(Draft(member, "", condition=why))
     when = written_at or now()
@@ -140,16 +140,16 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
     """The draft with names as the records spell them. Raises NoteRefused, UnknownNameError."""
     for label, text in (("member", draft.member), ("text", draft.text)):
         if not text.strip():
-            raise NoteRefused(f"the note lacks its {label}")
+            raise NoteRefused(f"the note has no {label}")
     check_member(draft.member.strip())
     if len(draft.text) > LONGEST_TEXT:
-        raise NoteRefused(f"the text has {len(draft.text)} characters; at most {LONGEST_TEXT} are kept in a note")
+        raise NoteRefused(f"the text has {len(draft.text)} characters. Write at most {LONGEST_TEXT}")
     _check_characters(draft)
     for label, text, known in (("outcome", draft.outcome, OUTCOMES), ("standing", draft.standing, STANDINGS)):
         if text and text not in known:
-            raise NoteRefused(f"{text!r} is no {label}; one of: {', '.join(known)}")
+            raise NoteRefused(f"{text!r} is not a known {label}. Write one of {', '.join(known)}")
     if draft.outcome == "made to fit" and not draft.work_done.strip():
-        raise NoteRefused("made to fit: say what was done (--work-done)")
+        raise NoteRefused("the work is missing. Say with --work-done what made it fit")
     return Draft(
         member=draft.member.strip(),
         text=draft.text.strip(),
@@ -174,7 +174,9 @@ def check_member(member: str) -> None:
     Raises NoteRefused.
     """
     if member and not _MEMBER.fullmatch(member):
-        raise NoteRefused(f"{member!r:.60} is no member: initials or a member number, at most 16 letters and digits")
+        raise NoteRefused(
+            f"{member!r:.60} is not a member. Write initials or a member number of at most 16 letters and digits"
+        )
 
 
 def _check_characters(draft: Draft) -> None:
@@ -184,9 +186,11 @@ def _check_characters(draft: Draft) -> None:
         for line in (text,) if isinstance(text, str) else text:
             strange = next((c for c in line if not c.isprintable() and not (label == "text" and c in "\n\t")), "")
             if strange:
-                raise NoteRefused(f"the {label.replace('_', ' ')} holds a control character ({strange!r})")
+                raise NoteRefused(f"the {label.replace('_', ' ')} contains a control character ({strange!r})")
             if label != "text" and len(line) > LONGEST_LINE:
-                raise NoteRefused(f"the {label.replace('_', ' ')} has {len(line)} characters; at most {LONGEST_LINE}")
+                raise NoteRefused(
+                    f"the {label.replace('_', ' ')} has {len(line)} characters. Write at most {LONGEST_LINE}"
+                )
 
 
 def standing_of(draft: Draft, catalogue: Catalogue) -> str:

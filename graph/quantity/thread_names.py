@@ -64,7 +64,7 @@ def parse_thread(text: str) -> Thread:
     from knockon.graph.quantity.read import read_cell
 
     if not text.strip():
-        raise ThreadNameError("no thread is written; one such as M10x1 or 3/8-24 UNF is wanted")
+        raise ThreadNameError("no thread is written. Enter one such as M10x1 or 3/8-24 UNF")
     try:
         readings = read_cell(text, "thread")
     except CellError as error:

@@ -135,7 +135,7 @@ def _metric(cell: Cell, tree: Tree[Any]) -> _Thread:
     name, major = _metric_size(cell, tree)
     pitch = amounts_in(tree)[1]
     if pitch.vulgar or pitch.value > major / 4:
-        raise cell.error(f"{pitch.written} is no pitch for {name}; perhaps a length", name)
+        raise cell.error(f"{pitch.written} is no pitch for {name}. Perhaps it is a length", name)
     coarse, fine = metric_pitches(name)
     thread = _Thread(major, pitch.value, FLANK_ANGLES["M"])
     if pitch.value != coarse and pitch.value not in fine:
@@ -186,7 +186,7 @@ def _trapezoidal(cell: Cell, tree: Tree[Any]) -> _Thread:
     if diameter.vulgar or not 0 < diameter.value <= _LARGEST_METRIC:
         raise cell.error("not a trapezoidal thread size")
     if pitch.vulgar or pitch.value > diameter.value / 2:
-        raise cell.error(f"{pitch.written} is no pitch for Tr {diameter.written}; perhaps a length")
+        raise cell.error(f"{pitch.written} is no pitch for Tr {diameter.written}. Perhaps it is a length")
     return _Thread(diameter.value, pitch.value, FLANK_ANGLES["TR"])
 
 

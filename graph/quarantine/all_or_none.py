@@ -65,7 +65,7 @@ def write_together(folder: Path, contents: Mapping[Path, bytes]) -> str:
 
 def _refuse_linked_folder(path: Path, folder: Path) -> None:
     if path.parent != folder and path.parent.is_symlink():
-        raise NotWritten(f"{path.parent}: it is a link; an import writes into plain folders only. Nothing was changed")
+        raise NotWritten(f"{path.parent} is a link. An import writes into plain folders only. Nothing was changed")
 
 
 def _stage(path: Path, content: bytes, beside: list[Path]) -> Path:
@@ -90,7 +90,7 @@ def finish(folder: Path) -> None:
         try:
             _put_in_place(waiting)
         except OSError as error:
-            why = f"{error.strerror or error}; what was imported counts, and the next import puts it in place"
+            why = f"{error.strerror or error}. What was imported counts, and the next import puts it in place"
             raise NotWritten(f"{waiting.place}: {why}") from error
     if (folder / LIST).exists():
         remove_whole(folder / LIST)

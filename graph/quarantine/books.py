@@ -77,11 +77,11 @@ def _rows(path: Path, folder: Path, head: Sequence[str]) -> list[list[str]]:
     except FileNotFoundError:
         return []
     except OSError as error:
-        raise RecordsError(f"{path}: cannot be read: {why_not(error)}") from error
+        raise RecordsError(f"{path} cannot be read: {why_not(error)}") from error
     except (UnicodeDecodeError, csv.Error) as error:
-        raise RecordsError(f"{path}: cannot be read: {error}") from error
+        raise RecordsError(f"{path} cannot be read: {error}") from error
     if not rows or rows[0] != list(head) or any(len(row) != len(head) for row in rows):
-        raise RecordsError(f"{path}: is not the table that an import writes ({', '.join(head)})")
+        raise RecordsError(f"{path} is not the table that an import writes ({', '.join(head)})")
     return rows[1:]
 
 
@@ -104,7 +104,7 @@ def read_book(folder: Path) -> tuple[Entry, ...]:
             )
         )
     except (ValueError, TypeError, msgspec.MsgspecError) as error:
-        raise RecordsError(f"{folder / QUARANTINE}: cannot be read: {error}") from error
+        raise RecordsError(f"{folder / QUARANTINE} cannot be read: {error}") from error
 
 
 def _texts(offers: str) -> tuple[str, ...]:
@@ -134,7 +134,7 @@ def read_kept(folder: Path) -> tuple[Kept, ...]:
             Kept(file, sheet, int(row), *rest) for file, sheet, row, *rest in _rows(folder / IMPORTED, folder, head)
         )
     except (ValueError, TypeError) as error:
-        raise RecordsError(f"{folder / IMPORTED}: cannot be read: {error}") from error
+        raise RecordsError(f"{folder / IMPORTED} cannot be read: {error}") from error
 
 
 def kept_bytes(kept: Iterable[Kept]) -> bytes:

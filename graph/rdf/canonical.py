@@ -57,7 +57,7 @@ def format_of(path: Path) -> str:
     extension = path.suffix.lower().removeprefix(".")
     found = {"json": "jsonld", "nquads": "nq", "turtle": "ttl", "nt": "nq"}.get(extension, extension)
     if found not in FORMATS:
-        raise NotRdf(f"{path}: the extension must be one of .{', .'.join(FORMATS)}, to say what is in the file")
+        raise NotRdf(f"{path} has no known extension. Use one of .{', .'.join(FORMATS)}")
     return found
 
 
@@ -67,12 +67,12 @@ def canonical(quads: Iterable[ox.Quad]) -> list[ox.Quad]:
     blank = {t for q in unique for t in (q.subject, q.object, q.graph_name) if isinstance(t, ox.BlankNode)}
     if blank:
         if len(blank) > MOST_BLANK_NODES:
-            raise NotRdf(f"{len(blank)} blank nodes: at most {MOST_BLANK_NODES} can be named; give them IRIs")
+            raise NotRdf(f"{len(blank)} blank nodes. At most {MOST_BLANK_NODES} can be named. Give them IRIs")
         try:
             unique = named(unique)
         except TakesTooLong as error:
             raise NotRdf(
-                f"{len(blank)} blank nodes are so alike that telling them apart takes more than {error}; give them IRIs"
+                f"{len(blank)} blank nodes are so alike that telling them apart takes more than {error}. Give them IRIs"
             ) from error
     return sorted(unique, key=_place)
 
@@ -139,13 +139,13 @@ def from_bytes(content: bytes, form: str, name: str) -> list[ox.Quad]:
     """The canonical quads of a text in a format of FORMATS. Nothing is fetched. Raises NotRdf, naming `name`."""
     content = content.removeprefix(BYTE_ORDER_MARK)  # as some editors put before a text
     if is_too_deep(content, form == "jsonld"):
-        raise NotRdf(f"{name}: nested more than {DEEPEST} deep; no record is")
+        raise NotRdf(f"{name}: nested more than {DEEPEST} deep, as no record is")
     try:
         quads = set(ox.parse(content, format=FORMATS[form]))
     except (SyntaxError, ValueError, OSError) as error:
-        raise NotRdf(f"{name}: not {FORMATS[form].name}: {error}") from error
+        raise NotRdf(f"{name} is not {FORMATS[form].name}: {error}") from error
     if any(isinstance(q.object, ox.Triple) for q in quads):
-        raise NotRdf(f"{name}: statements about statements (RDF 1.2 triple terms) are not taken in")
+        raise NotRdf(f"{name}: statements about statements (RDF 1.2 triple terms) are not read")
     try:
         return canonical(_folded(quads) if form == "ttl" else quads)
     except NotRdf as error:
@@ -174,5 +174,5 @@ def read_rdf(path: Path) -> list[ox.Quad]:
     try:
         content = content_of(path)
     except OSError as error:
-        raise NotRdf(f"{path}: cannot be read: {why_not(error)}") from error
+        raise NotRdf(f"{path} cannot be read: {why_not(error)}") from error
     return from_bytes(content, form, str(path))

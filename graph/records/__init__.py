@@ -106,7 +106,7 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
         if tables == before[0]:
             return records
         # somebody put tables in place while they were being read: half of them may be the old ones
-    raise RecordsError(f"{folder}: is being written to all the while: ask again when that is done")
+    raise RecordsError(f"{folder} is being written to. Try again when that is done")
 
 
 def _read(folder: Path, without: Sequence[str]) -> Records:

@@ -32,7 +32,7 @@ def load_served(server: Server, without: Sequence[str] = (), folder: Path | None
     stated = Stated(everything, vocabulary, findings, (), tuple(came.lost), has_rdf=True, file="server")
     found = answerable(stated, without)
     if not found.catalogue.parts and not without:
-        raise RecordsError(f"{server.url}: no records stand there (a folder is written out with: knockon export)")
+        raise RecordsError(f"{server.url} has no records. Put a folder there with knockon export")
     return Records(found.catalogue, found.findings)
 
 

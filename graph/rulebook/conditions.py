@@ -88,9 +88,14 @@ def _texts(here: _Condition) -> Iterator[Fault]:
     if here.need == "told":
         return
     if not here.text(VOCAB + "saysNo"):
-        yield here.fault("is missing: a no would say nothing", "what a no means, in words", VOCAB + "saysNo", out=False)
+        yield here.fault(
+            "is missing, so a condition that is not kept would say nothing",
+            "in words, what it means where the condition is not kept",
+            VOCAB + "saysNo",
+            out=False,
+        )
     if here.text(VOCAB + "listed"):
-        yield here.fault("is of what is told alone", "kn:need kn:told", VOCAB + "listed", out=False)
+        yield here.fault("is for conditions with kn:need kn:told only", "kn:need kn:told", VOCAB + "listed", out=False)
     if here.limits and not here.text(DCTERMS + "source"):
         yield here.fault("is missing: limits need their source", "dcterms:source", DCTERMS + "source", out=False)
 

@@ -65,7 +65,7 @@ def open_sheets(path: Path) -> tuple[Sheet, ...]:
         sheets = (_text_sheet(path, content),)
     found = tuple(s for s in sheets if any(any(cells) for _, cells in s.rows))
     if not found:
-        raise SheetError(f"{path}: there is nothing in it")
+        raise SheetError(f"{path} is empty")
     return found
 
 
@@ -76,20 +76,20 @@ def _workbook(path: Path, content: bytes) -> tuple[Sheet, ...]:
     try:
         done = subprocess.run(command, capture_output=True, timeout=MOST_SECONDS, check=False)
     except subprocess.TimeoutExpired as error:
-        raise SheetError(f"{path}: cannot be read within {MOST_SECONDS} s") from error
+        raise SheetError(f"{path} cannot be read within {MOST_SECONDS} s") from error
     if done.returncode == 3:
         why = done.stderr.decode(errors="replace").strip().splitlines()
-        raise SheetError(f"{path}: not a workbook that can be read ({why[-1] if why else 'no reason given'})")
+        raise SheetError(f"{path} is not a workbook that can be read ({why[-1] if why else 'no reason given'})")
     if done.returncode != 0:
-        raise SheetError(f"{path}: reading it takes more memory or time than a sheet may")
+        raise SheetError(f"{path} takes more memory or time to read than a sheet may")
     found = []
     for name, rows, merged, shown, hidden in json.loads(done.stdout):
         texts = [(n, [StoredNumber(c[0]) if isinstance(c, list) else c.strip() for c in cells]) for n, cells in rows]
         filled, remarks = _unmerged(texts, merged)
         if not shown:
-            remarks += (f"sheet {name!r} is hidden in the spreadsheet: read all the same",)
+            remarks += (f"sheet {name!r} is hidden in the spreadsheet. It was read too",)
         if hidden:
-            remarks += (f"hidden rows in sheet {name!r}: {hidden}; read all the same",)
+            remarks += (f"sheet {name!r} has hidden rows ({hidden}). They were read too",)
         found.append(Sheet(path.name, name, filled, remarks))
     return tuple(found)
 
@@ -110,7 +110,7 @@ def _unmerged(
             for column in range(left, min(right + 1, len(cells))):
                 cells[column] = cells[column] or value
         count += 1
-    remarks = (f"merged cells: {count}; the value stands for each cell that it covers",) if count else ()
+    remarks = (f"merged cells: {count}. The value counts for each cell that it covers",) if count else ()
     return tuple((n, tuple(cells)) for n, cells in rows), remarks
 
 
@@ -121,32 +121,32 @@ def _check_archive(path: Path, content: bytes) -> None:
             unpacked = 0
             for entry in archive.infolist():
                 if entry.flag_bits & 1:
-                    raise SheetError(f"{path}: it is locked by a password")
+                    raise SheetError(f"{path} is locked by a password")
                 with archive.open(entry) as stream:
                     text = stream.read(MOST_UNPACKED - unpacked + 1)
                 unpacked += len(text)
                 if unpacked > MOST_UNPACKED:
-                    raise SheetError(f"{path}: unpacks to more than {MOST_UNPACKED // 2**20} MB")
+                    raise SheetError(f"{path} unpacks to more than {MOST_UNPACKED // 2**20} MB")
                 if entry.filename.startswith("xl/worksheets/") and b"<f" in text:
                     empty = [m.group(1).decode() for m in _NO_VALUE.finditer(text)]
                     if empty:
                         where = ", ".join(empty[:5])
                         raise SheetError(
-                            f"{path}: formulas without a stored value ({where}); formulas are never run: open and"
+                            f"{path} has formulas without a stored value ({where}). Formulas are never run. Open and"
                             " save it in a spreadsheet program, or write the values"
                         )
     except (zipfile.BadZipFile, NotImplementedError, OSError, EOFError, ValueError) as error:
         if isinstance(error, SheetError):
             raise
-        raise SheetError(f"{path}: a damaged archive ({error})") from error
+        raise SheetError(f"{path} is a damaged archive ({error})") from error
     except Exception as error:  # zlib's and lzma's errors share no base class
-        raise SheetError(f"{path}: a damaged archive ({error})") from error
+        raise SheetError(f"{path} is a damaged archive ({error})") from error
 
 
 def _text_sheet(path: Path, content: bytes) -> Sheet:
     text, remarks = _decoded(path, content)
     if "\0" in text:
-        raise SheetError(f"{path}: neither a workbook nor a table in text")
+        raise SheetError(f"{path} is neither a workbook nor a table in text")
     lines = list(io.StringIO(text, newline=""))  # not splitlines, to which a form feed ends a line
     delimiter = ""
     skipped = 0
@@ -161,9 +161,9 @@ def _text_sheet(path: Path, content: bytes) -> Sheet:
             raise SheetError(f"{path}: row {number} has more than {MOST_COLUMNS} cells")
         rows.append((number, tuple(c.strip() for c in row.cells)))
         if row.fault and len(row.cells[0]) > LONGEST_CELL:  # nobody's row: the file is no table
-            raise SheetError(f"{path}: row {number} cannot be split: {row.fault}")
+            raise SheetError(f"{path}: row {number} cannot be split into cells, {row.fault}")
         if row.fault:
-            faulty[number] = f"it cannot be split into cells ({row.fault}); expected quotation marks that are closed"
+            faulty[number] = f"it cannot be split into cells ({row.fault}). Close its quotation marks"
     return Sheet(path.name, "", tuple(rows), (*remarks, *_swallowed(rows, delimiter)), delimiter, faulty)
 
 
@@ -173,7 +173,7 @@ def _swallowed(rows: list[tuple[int, tuple[str, ...]]], delimiter: str) -> Itera
         for cell in cells:
             lines = cell.count("\n")
             if lines and delimiter in cell:
-                yield f"row {number}: a quotation mark makes {lines + 1} lines one cell; is it meant, and closed?"
+                yield f"row {number}: a quotation mark makes {lines + 1} lines one cell. Is it meant, and closed?"
 
 
 def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:
@@ -182,11 +182,11 @@ def _decoded(path: Path, content: bytes) -> tuple[str, tuple[str, ...]]:
             try:
                 return content.decode(encoding), ()
             except UnicodeDecodeError as error:
-                raise SheetError(f"{path}: says that it is {encoding}, and is not ({error.reason})") from error
+                raise SheetError(f"{path} says that it is {encoding}, and is not ({error.reason})") from error
     for encoding, zeros, others in (("utf-16-le", content[1:400:2], content[:400:2]),
                                     ("utf-16-be", content[:400:2], content[1:400:2])):  # fmt: skip
         if zeros.count(0) * 2 > len(zeros) and not others.count(0):
-            return content.decode(encoding, errors="replace"), (f"read as {encoding}, though it does not say so",)
+            return content.decode(encoding, errors="replace"), (f"read as {encoding}, which it does not say",)
     try:
         return content.decode("utf-8"), ()
     except UnicodeDecodeError:

@@ -76,7 +76,7 @@ def literal(column: Column, text: str) -> ox.Literal:
         try:
             read_limit(text)
         except CellError as error:
-            raise BadCellError(str(error), error.expected, tuple(error.suggestions)) from error
+            raise BadCellError(error.problem, error.expected, tuple(error.suggestions)) from error
         return ox.Literal(text, datatype=ox.NamedNode(VOCAB + "quantity"))
     return ox.Literal(text)
 

@@ -70,7 +70,7 @@ def _faults(row: Row, terms: list[_Term]) -> Iterator[tuple[Row, Finding]]:
         yield from _in_unit(row, min(common))
         return
     said = " and ".join(sorted({_plain(u) for t in terms for u in t.units}))
-    yield row, row.finding("figure", f"it adds up {said}", "terms of one sort")
+    yield row, row.finding("figure", f"it adds {said} together", "terms of one unit")
 
 
 def _arguments(known: Formula, terms: list[_Term]) -> Iterator[tuple[Row, Finding]]:
@@ -93,9 +93,9 @@ def _in_unit(row: Row, base: str) -> Iterator[tuple[Row, Finding]]:
     bare = base in BARE_UNITS
     unit = row.cells.get("unit", "")
     if unit and unit != base and not (bare and unit not in BASE_OF_UNIT):
-        yield row, row.finding("unit", f"what it gives is in {_plain(base)}", "no unit" if bare else base)
+        yield row, row.finding("unit", f"the result is in {_plain(base)}", "no unit" if bare else base)
     for column in ("low", "high"):
         written = row.cells.get(column, "")
         limit = read_limit(written) if written else None
         if limit and limit.unit and limit.unit != base and limit.value != 0:
-            yield row, row.finding(column, f"what it gives is in {_plain(base)}", f"a limit in {_plain(base)}")
+            yield row, row.finding(column, f"the result is in {_plain(base)}", f"a limit in {_plain(base)}")

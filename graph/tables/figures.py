@@ -48,10 +48,10 @@ def _limits(row: Row) -> Iterator[tuple[Row, Finding]]:
     cells = row.cells
     low, high = (read_limit(cells[c]).value if cells.get(c) else None for c in ("low", "high"))
     if low is not None and high is not None and low > high:
-        yield row, row.finding("low", "is above high: nothing lies between", "a low limit up to the high one")
+        yield row, row.finding("low", "is above the high limit", "a low limit that is not above the high one")
     judged = cells["is"] != "told" and cells["compared with"] == "limits" and not cells.get("method")
     if judged and low is None and high is None:
-        yield row, row.finding("low", "the figure has no limits: every size would do", "a low or a high limit")
+        yield row, row.finding("low", "the figure has no limits, so every size would agree", "a low or a high limit")
 
 
 def _arguments(row: Row, known: Formula, terms: list[Row]) -> Iterator[tuple[Row, Finding]]:
@@ -63,9 +63,9 @@ def _arguments(row: Row, known: Formula, terms: list[Row]) -> Iterator[tuple[Row
             found = term.finding("role", f"{known.name} has no such argument", expected)
             yield term, replace(found, suggestions=near(role, known.arguments))
         elif role in seen and row.cells["is"] != "told":  # of what is told such terms add up
-            yield term, term.finding("role", f"{known.name} has this argument once", expected)
+            yield term, term.finding("role", f"{known.name} takes this argument once", expected)
         seen.add(role)
     lacking = [a for a in known.arguments[: known.required] if a not in seen]
     if lacking and seen <= set(known.arguments):
         said = " and ".join(lacking)
-        yield row, row.finding("formula", f"no term gives {known.name} its {said}", f"a term for {said}")
+        yield row, row.finding("formula", f"{known.name} has no term for {said}", f"a term for {said}")

@@ -37,7 +37,7 @@ def table_files(folder: Path) -> list[Path]:
     features = {*files_in(folder / "features", ".csv"), *(p for p in waiting if p.parent != folder)}
     files = sorted(plain) + sorted(features)
     if not files:
-        raise RecordsError(f"{folder} holds no record tables (*.csv)")
+        raise RecordsError(f"{folder} contains no record tables (*.csv)")
     return files
 
 
@@ -66,7 +66,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
     for row in split_rows(text):
         number, cells = row.last, [c.strip() for c in row.cells]
         if row.fault:
-            problem = f"the row cannot be split: {row.fault}"
+            problem = f"the row cannot be split into cells, {row.fault}"
             findings.append(
                 Finding(
                     file=name,
@@ -93,7 +93,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
                 )
             )
         elif has_no_text and (faults := [i for i, c in enumerate(cells[: len(header)]) if NO_TEXT.search(c)]):
-            problem = "holds what is no text: the row is set aside"
+            problem = "contains characters that are not text"
             findings += [
                 Finding(
                     file=name,
@@ -108,7 +108,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
         else:
             rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
     if not header:
-        findings.append(Finding(file=name, problem="the file holds no table", expected="a header row, and rows"))
+        findings.append(Finding(file=name, problem="the file contains no table", expected="a header row, and rows"))
         return None
     return RawTable(name, table, header, tuple(rows))
 

@@ -49,7 +49,7 @@ def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary
 def _place(row: Row, names: set[str]) -> Iterator[Finding]:
     """A term of a feature that neither a thing that stands there has nor a joint of the position names."""
     if row.cells["feature"] not in names:
-        problem = f"nothing at {shown(row.cells['position'])} has such a feature: the figure stays open"
+        problem = f"nothing at {shown(row.cells['position'])} has such a feature, so the figure is not known"
         found = row.finding("feature", problem, "one of " + ", ".join(sorted(names)), set_aside=False)
         yield replace(found, suggestions=near(row.cells["feature"], names))
 
@@ -60,7 +60,7 @@ def _side(row: Row, column: str, kind: str, recorded: Recorded, vocabulary: Voca
     like = get_close_matches(name, names, cutoff=MISTYPED)
     if like:
         expected = f"the name of a feature of the kind {vocabulary.kinds[kind].label}"
-        found = row.finding(column, "nothing has such a feature: the joint stays open", expected, set_aside=False)
+        found = row.finding(column, "nothing has such a feature, so the joint is not known", expected, set_aside=False)
         yield replace(found, suggestions=tuple(like))
 
 
@@ -69,6 +69,6 @@ def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary) -> Iterator[Fi
     sizes = sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})
     if kinds and row.cells["dimension"] not in sizes:
         labels = " or ".join(k.label for k in kinds)
-        problem = f"the feature is recorded as {shown(labels)}, which has no such size: the figure stays open"
+        problem = f"the feature is recorded as {shown(labels)}, which has no such size, so the figure is not known"
         found_one = row.finding("dimension", problem, "one of " + ", ".join(sizes), set_aside=False)
         yield replace(found_one, suggestions=near(row.cells["dimension"], sizes))

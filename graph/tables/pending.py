@@ -44,8 +44,8 @@ class Waiting(msgspec.Struct, frozen=True):
             return both(was, imported, edited)
         except CannotBeBoth as error:
             raise RecordsError(
-                f"{self.place}: it was edited after an import of it was cut short, and {error}. The import's table is"
-                f" {self.beside.name}, beside it: keep what you need of both in {self.place.name}, then delete that one"
+                f"{self.place} was edited after an import into it was cut short, and {error}. The import's table is"
+                f" {self.beside.name} beside it. Keep what you need of both in {self.place.name}, then delete the other"
             ) from error
 
 
@@ -58,13 +58,13 @@ def pending(folder: Path) -> dict[Path, Waiting]:
     except FileNotFoundError:
         return {}
     except OSError as error:
-        raise RecordsError(f"{path}: cannot be read: {why_not(error)}") from error
+        raise RecordsError(f"{path} cannot be read: {why_not(error)}") from error
     except (ValueError, AttributeError, RecursionError) as error:
-        raise RecordsError(f"{path}: cannot be read: {error}") from error
+        raise RecordsError(f"{path} cannot be read: {error}") from error
     for place, beside, was in entries:
         good = _is_inside(place) and place.endswith(".csv") and _is_staged(beside) and (not was or _is_staged(was))
         if not good:
-            raise RecordsError(f"{path}: names something else than tables of this folder")
+            raise RecordsError(f"{path} names something other than tables of this folder")
     found = (Waiting(folder / p, folder / b, folder / w if w else None) for p, b, w in entries)
     return {w.place: w for w in found if w.beside.is_file()}
 

@@ -100,7 +100,7 @@ class Reader(msgspec.Struct):
                 others = recorded.otherwise(cells.get("part", ""), cells.get("feature", ""), shape.iri)
                 if others:
                     labels = " and ".join(self.vocabulary.kinds[k].label for k in others)
-                    problem = f"the same feature of {shown(cells['part'])} is recorded as {labels} too: which is it?"
+                    problem = f"the same feature of {shown(cells['part'])} is also recorded as {labels}"
                     self._report(raw, number, "feature", cells["feature"], BadCellError(problem, "one kind of feature"))
                     continue
                 yield from self._feature(raw, shape, columns, number, cells)
@@ -121,17 +121,17 @@ class Reader(msgspec.Struct):
         columns = {c.name: c for c in shape.columns}
         fixed = FEATURE_COLUMNS if shape.is_kind else ()
         for twice in sorted({h for h in raw.header if h and raw.header.count(h) > 1}):
-            fault = BadCellError("the column stands twice: only the first is read", "one such column")
+            fault = BadCellError("the table has this column twice, so only the first is read", "one such column")
             self._report(raw, 1, twice, twice, fault)
         expected = [*fixed, *columns]
         for header in raw.header:
             if header not in expected:
-                problem, known = "no such column: its cells are passed over", "one of " + ", ".join(expected)
+                problem, known = "no such column, so its cells are not read", "one of " + ", ".join(expected)
                 self._report(raw, 1, header, header, BadCellError(problem, known, near(header, expected)))
         needed = fixed[:2] if shape.is_kind else [c.name for c in shape.columns if c.required]
         missing = [n for n in needed if n not in raw.header]
         if missing:
-            problem = f"the table lacks the column {missing[0]!r}: all its rows ({len(raw.rows)}) are set aside"
+            problem = f"the table has no column {missing[0]!r}, so all its rows ({len(raw.rows)}) are skipped"
             self.findings.append(
                 Finding(
                     file=raw.file,
@@ -159,7 +159,7 @@ class Reader(msgspec.Struct):
             written = cells.get(column.name, "")
             if not written:
                 if column.required:
-                    self._report(raw, number, column.name, "", BadCellError("the cell is empty", expected_of(column)))
+                    self._report(raw, number, column.name, "", BadCellError("empty", expected_of(column)))
                     good = False
                 continue
             try:
@@ -187,14 +187,14 @@ class Reader(msgspec.Struct):
     def _unknown(self, sort: str, name: str) -> str:
         """What is wrong with a name that the vocabulary lacks: nobody gave it, or it could not be used."""
         where = self.vocabulary.left_out.get(f"{sort} {name}")
-        return f"the {sort} of this name has a fault and is not used ({where})" if where else f"no such {sort}"
+        return f"the {sort} of this name has an error and is not used ({where})" if where else f"no such {sort}"
 
     def _reference(self, column: Column, text: str) -> ox.NamedNode:
         for table in column.refers_to:
             if text in self._every.keys[table]:
                 return ox.NamedNode(names.iri(table, text))
         known = self._known(*column.refers_to)
-        raise BadCellError(f"names nothing in {' or '.join(column.refers_to)}", "a known name", near(text, known))
+        raise BadCellError(f"not found in {' or '.join(column.refers_to)}", "a known name", near(text, known))
 
     def _thing(self, text: str) -> ox.NamedNode | None:
         for table in ("parts", "items", "set_members"):
@@ -216,7 +216,7 @@ class Reader(msgspec.Struct):
             self._report(raw, number, "part", bearer, fault)
             return
         if not feature:
-            self._report(raw, number, "feature", "", BadCellError("the cell is empty", "the feature's name"))
+            self._report(raw, number, "feature", "", BadCellError("empty", "the feature's name"))
             return
         if source and source not in self._every.keys["sources"]:
             offered = near(source, self._known("sources"))
@@ -238,8 +238,8 @@ class Reader(msgspec.Struct):
             try:
                 read_size(column, written)
             except (CellError, BadCellError) as error:
-                problem = str(error) if isinstance(error, CellError) else error.problem
-                unknown = BadCellError(problem + "; taken as unknown", error.expected, tuple(error.suggestions))
+                problem = error.problem + ", so it counts as not known"
+                unknown = BadCellError(problem, error.expected, tuple(error.suggestions))
                 self._report(raw, number, name, written, unknown)
                 written = "?"
             yield ox.Quad(subject, ox.NamedNode(column.path), cell_literal(column.datatype, written), graph)

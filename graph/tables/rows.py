@@ -75,11 +75,11 @@ def _pairs(column: Column, stated: list[Row]) -> Iterator[tuple[Row, Finding]]:
     used = min(r.cells[column.name] for r in stated)
     for row in stated:
         other = next(r for r in stated if r.cells[column.name] != row.cells[column.name])
-        problem = f"row {other.number} has the same key and says {shown(other.cells[column.name])!r}; "
+        problem = f"row {other.number} has the same key and says {shown(other.cells[column.name])!r}, "
         if decides:
-            yield row, row.finding(column.name, problem + "neither can be believed", "one value")
+            yield row, row.finding(column.name, problem + "so neither is used", "one value")
         elif row is not stated[0]:
-            problem += f"both are kept, {shown(used)!r} is used"
+            problem += f"so both are kept and {shown(used)!r} is used"
             yield row, row.finding(column.name, problem, "one value", set_aside=False)
 
 
@@ -123,7 +123,7 @@ def one_sided(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
         for row in found:
             other = row.cells[column.name]
             if named.get(other, row.key[0]) != row.key[0]:
-                problem = f"{shown(other)} is that of {shown(named[other])}"
+                problem = f"{shown(other)} belongs to {shown(named[other])}"
                 yield row, row.finding(column.name, problem, "two that name each other")
 
 
@@ -205,11 +205,14 @@ def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Fin
                 if good.has(column, text, layout):
                     continue
                 if every.has(column, text, layout):
-                    yield row, row.finding(column.name, f"the row of {shown(text)!r} was set aside", "a row in order")
+                    yield (
+                        row,
+                        row.finding(column.name, f"the row of {shown(text)!r} was skipped", "a row without errors"),
+                    )
                     continue
                 where = column.names_in or " or ".join(column.refers_to)
                 known = [n for n, ls in every.inside[column.names_in].items() if not layout or layout in ls]
-                problem = f"names nothing in {where}" + (f" of {shown(layout)!r}" if layout else "")
+                problem = f"not found in {where}" + (f" of {shown(layout)!r}" if layout else "")
                 found_one = row.finding(column.name, problem, expected_of(column))
                 yield row, replace(found_one, written=shown(text), suggestions=near(text, known))
 

@@ -14,7 +14,7 @@ from knockon.graph.tables.rows import Row
 from knockon.graph.tables.skipped import Lost
 
 TABLE = "figure_terms"
-UNREAD = "a term that was set aside"
+UNREAD = "a term that was skipped"
 BEHIND = 900_000
 """Where a term stands that has no place in the chain that can be read."""
 

@@ -42,7 +42,7 @@ def _unknown_without(raw: RawTable, number: int, use: LayoutUse) -> Iterator[Fin
         known = {*made.positions, *(cells["arrangement"] for _, cells in made.tables["arrangements"])}
         known |= {f"{use.as_} {name}" for name in known} if use.as_ else set()
         for name in (n for n in use.without if n not in known):
-            problem = f"{use.uses} has no such position or arrangement, so nothing is left out for it"
+            problem = f"{use.uses} has no such position or arrangement, so nothing is left out"
             expected, offered = "a position or an arrangement of it", near(name, known)
             yield Finding(
                 file=raw.file,
@@ -77,7 +77,7 @@ def _uses(raw: RawTable, findings: list[Finding]) -> Iterator[LayoutUse]:
         elif (
             use.layout and use.uses and len(seen := seen_of.setdefault(use.layout, {})) >= MOST_USES and use not in seen
         ):
-            problem = f"the layout uses {MOST_USES} ready-made ones already: this one is not taken"
+            problem = f"the layout already uses {MOST_USES} ready-made ones, so this one is not used"
             findings.append(
                 Finding(
                     file=raw.file,

@@ -109,8 +109,8 @@ def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue
     known = {p.name for p in query.parameters}
     for name in given:
         if name not in known:
-            has = f"it has {', '.join(sorted(known))}" if known else "it has none"
-            raise QueryRefused(f"the query {query.name} has no parameter {name!r}: {has}")
+            has = f"Its parameters are {', '.join(sorted(known))}" if known else "It has none"
+            raise QueryRefused(f"the query {query.name} has no parameter {name!r}. {has}")
     terms = {}
     for parameter in query.parameters:
         written = given.get(parameter.name, parameter.default)
@@ -118,7 +118,7 @@ def bindings_of(query: ReadyMade, given: Mapping[str, str], catalogue: Catalogue
             raise QueryRefused(f"the query {query.name} needs {parameter.name}: {parameter.says}")
         terms[parameter.name] = _term(parameter, written, catalogue)
     if {"least", "most"} <= terms.keys() and float(terms["least"].value) > float(terms["most"].value):
-        raise QueryRefused(f"least is greater than most: {terms['least'].value} and {terms['most'].value}")
+        raise QueryRefused(f"least ({terms['least'].value}) is greater than most ({terms['most'].value})")
     return terms
 
 
@@ -137,7 +137,7 @@ def _term(parameter: Parameter, written: str, catalogue: Catalogue | None) -> ox
     except ValueError:
         value = _size(parameter, written)
     if not isfinite(value):  # Python reads "nan" and "inf"; no size is either
-        raise QueryRefused(f"{parameter.name} is {written!r}; expected a number")
+        raise QueryRefused(f"{parameter.name} is {written!r}. Enter a number")
     return ox.Literal(repr(value), datatype=ox.NamedNode(XSD + "double"))
 
 
@@ -160,7 +160,7 @@ def _size(parameter: Parameter, written: str) -> float:
         low = None
     if low is None:
         expected = "a number in the base unit, or a size with its unit" if parameter.sort == "size" else "a number"
-        raise QueryRefused(f"{parameter.name} is {written!r}; expected {expected}")
+        raise QueryRefused(f"{parameter.name} is {written!r}. Enter {expected}")
     return low
 
 
@@ -200,16 +200,16 @@ def guard(text: str) -> None:
     looked at as it stands and as it reads.
     """
     if len(text) > LONGEST_QUERY:
-        raise QueryRefused(f"the query has {len(text)} characters; at most {LONGEST_QUERY} are read")
+        raise QueryRefused(f"the query has {len(text)} characters. At most {LONGEST_QUERY} are read")
     words: list[str] = []
     for reading in dict.fromkeys((text, _CODE_POINT.sub(_character, text))):
         words = [word for word, _ in _words(reading)]
         fetching = next((f for f in _FETCHES if any(w.startswith(f) for w in words)), "")
         if fetching:
-            raise QueryRefused(f"{fetching} is refused: a query asks these records only, and nothing is fetched")
+            raise QueryRefused(f"{fetching} is refused. A query reads these records only, and nothing is fetched")
     first = next((w for w in words if w in _FORMS | _UPDATES), "")
     if first in _UPDATES:
-        raise QueryRefused(f"{first} is refused: only queries are answered (SELECT, ASK, CONSTRUCT, DESCRIBE)")
+        raise QueryRefused(f"{first} is refused. Write a query (SELECT, ASK, CONSTRUCT, DESCRIBE)")
 
 
 def _character(match: re.Match[str]) -> str:
@@ -274,9 +274,9 @@ def ask(quads: Iterable[ox.Quad], query: ReadyMade, bindings: Mapping[str, Any],
             input=head + b"\n" + statements, capture_output=True, timeout=seconds, check=False,
         )  # fmt: skip
     except subprocess.TimeoutExpired as error:
-        raise QueryRefused(f"no answer within {seconds:g} s: the query was stopped") from error
+        raise QueryRefused(f"no answer within {seconds:g} s, so the query was stopped") from error
     if done.returncode != 0:
-        raise QueryRefused("the query was stopped: it took more memory or a deeper stack than it is given")
+        raise QueryRefused("the query was stopped because it needed too much memory or too deep a stack")
     answer = json.loads(done.stdout)
     if "error" in answer:
         raise QueryRefused(f"the query cannot be understood: {answer['error']}")

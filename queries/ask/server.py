@@ -37,10 +37,12 @@ def ask_server(server: Server, query: ReadyMade, bindings: Mapping[str, Any], wi
     """
     guard(query.text)
     if names_graphs(query.text):  # the graphs that the protocol is told stand before a FROM
-        raise QueryRefused("FROM is not asked of a server: name graphs with GRAPH, or leave some out with --without")
+        raise QueryRefused(
+            "FROM is not allowed with a server. Name graphs with GRAPH, or leave some out with --without"
+        )
     graphs = server.graphs()
     if not graphs:
-        raise NotAnswered(f"{server.url}: no named graphs stand there (they are written with: knockon export)")
+        raise NotAnswered(f"{server.url} has no named graphs. Put some there with knockon export")
     out = left_out(graphs, without)
     seen = tuple(g for g in graphs if g not in out)
     text = bound(query.text, bindings)
@@ -57,7 +59,7 @@ def bound(text: str, bindings: Mapping[str, Any]) -> str:
     """The query with the usual prefixes and its parameters' values. Raises QueryRefused where there is no WHERE."""
     places = places_of_groups(text)
     if bindings and not places:
-        raise QueryRefused("a query with parameters must write WHERE before its group, to be asked of a server")
+        raise QueryRefused("with a server, a query with parameters must write WHERE before its group")
     values = "".join(f" VALUES ?{name} {{ {term} }}" for name, term in sorted(bindings.items()))
     for place in sorted(places, reverse=True):
         text = f"{text[:place]}{values}{text[place:]}"
@@ -72,7 +74,7 @@ def _table(server: Server, answer: ox.QuerySolutions | ox.QueryBoolean) -> tuple
         rows = [[plain(s[i]) for i in range(len(columns))] for s in islice(answer, MOST_ROWS + 1)]
     except (SyntaxError, ValueError, OSError) as error:
         del answer  # it may not outlive its thread, and an error keeps what it passed
-        raise NotAnswered(f"{server.url}: the answer breaks off: {error}") from error
+        raise NotAnswered(f"{server.url} sent an answer that breaks off: {error}") from error
     return columns, rows
 
 

@@ -165,10 +165,10 @@ def _size_ruling(conflict: SizeConflict, answers: tuple[Hanging, ...]) -> str:
         best_ones = [s for s in conflict.statements if s.rank == best]
         written = dict.fromkeys(s.written for s in best_ones)
         computes = ", ".join(f"{w} ({_sources([s for s in best_ones if s.written == w])})" for w in written)
-        return f"better evidence computes: {computes}, {standing}. The others are shown and do not compute."
+        return f"better evidence is used: {computes}, {standing}. The others are shown and not used."
     disputed = any(h.now is Verdict.DISPUTED for h in answers)
-    weight = "what hangs on it is disputed" if disputed else "the worse of them computes where it decides"
-    return f"equal standing ({standing}): neither rules the other out, nothing is averaged; {weight}."
+    weight = "The answers that depend on it are disputed" if disputed else "Where it decides, the worse one is used"
+    return f"equal standing ({standing}): neither rules the other out, and nothing is averaged. {weight}."
 
 
 def _settle_size(catalogue: Catalogue, conflict: SizeConflict) -> str:

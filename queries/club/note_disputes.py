@@ -203,14 +203,14 @@ def _note_ruling(conflict: NoteConflict, sizes_say: Verdict | None, explained: E
     failed = ", ".join(n.note for n in conflict.notes if n.outcome in BAD)
     went = ", ".join(n.note for n in conflict.notes if n.outcome not in BAD)
     if explained is not None:
-        return f"both can be right: the condition explains it. The verdict turns on {explained.size}."
+        return f"both can be right, and the condition explains it. The verdict depends on {explained.size}."
     if sizes_say is None:
-        return f"the sizes decide nothing here; until somebody measures, the safer reading rules: {failed}."
+        return f"the sizes decide nothing here. Until somebody measures, the safer reading counts: {failed}."
     if sizes_say.is_no:
-        return f"the sizes agree with {failed} ({sizes_say}); a report of use ({went}) never outweighs a measurement."
+        return f"the sizes agree with {failed} ({sizes_say}). A report of use ({went}) never outweighs a measurement."
     if sizes_say is Verdict.FITS:
-        return f"the sizes agree with {went} ({sizes_say}), and {failed} found otherwise: measure before trusting it."
-    return f"the sizes do not decide it ({sizes_say}); until somebody measures, the safer reading rules: {failed}."
+        return f"the sizes agree with {went} ({sizes_say}), and {failed} found otherwise. Measure before you trust it."
+    return f"the sizes do not decide it ({sizes_say}). Until somebody measures, the safer reading counts: {failed}."
 
 
 def _who_has_them(catalogue: Catalogue, conflict: NoteConflict) -> tuple[str, ...]:

@@ -82,7 +82,7 @@ def list_things(catalogue: Catalogue, sort: str, filters: Filters = EVERYTHING) 
     UnknownNameError for a filter's name that is not in the records."""
     if sort not in SORTS:
         near = nearest(sort, SORTS)
-        raise RequestError(f"{sort!r} is nothing to list: expected {' or '.join(near or SORTS)}")
+        raise RequestError(f"{sort!r} is nothing to list. Write {' or '.join(near or SORTS)}")
     known = _known(catalogue, sort, filters)
     entries = list(SORTS[sort].made(catalogue))
     of = [e for e in entries if _passes(catalogue, e, Filters(layout=known.layout))]
@@ -97,7 +97,7 @@ def _known(catalogue: Catalogue, sort: str, filters: Filters) -> Filters:
     for name, value in given.items():
         if value and name not in SORTS[sort].filters:
             can = [s for s, of in SORTS.items() if name in of.filters]
-            raise RequestError(f"--{name} does not filter {sort}: it filters {', '.join(can)}")
+            raise RequestError(f"--{name} does not filter {sort}. It filters {', '.join(can)}")
     positions = (p.position for layout in catalogue.layouts.values() for p in layout.positions)
     more = (p for made in ready_made().values() for p in made.positions)
     return Filters(

@@ -81,7 +81,7 @@ def tell_apart(catalogue: Catalogue, number: str, other_number: str) -> TellApar
     first: Part = catalogue.find("part", number)
     second: Part = catalogue.find("part", other_number)
     if first.part == second.part:
-        raise RecordsError(f"{first.part} is one part: name two part numbers")
+        raise RecordsError(f"{first.part} is one part. Name two part numbers")
     pairs = pairs_of(catalogue, first, second)
     comparison = _Comparison(catalogue, pairs, stands_of(catalogue, pairs, (first.part, second.part)))
     found = [*_heads(first, second), *_members(catalogue, first, second)]

@@ -80,7 +80,7 @@ def judge_parts(
     vehicle: Vehicle | None = catalogue.find("vehicle", on) if on else None
     layouts = [catalogue.layouts[vehicle.layout]] if vehicle else list(catalogue.layouts.values())
     if not any(layout.joints for layout in layouts) and not any(r.kind == "joint" for r in catalogue.set_aside):
-        raise RecordsError("no layout of these records has joints (joints.csv): nothing can be judged")
+        raise RecordsError("no layout of these records has joints (joints.csv), so nothing can be judged")
     if at:
         _find_joint(catalogue, at)
     joints: dict[str, Evidence] = {}
@@ -155,7 +155,7 @@ def _tables(
     }
     if nowhere:
         number = min(nowhere)
-        raise RequestError(f"{number} stands in a position that is to be empty: leave out {number}, or --empty")
+        raise RequestError(f"{number} stands in a position that is to be empty. Leave out {number}, or --empty")
     return tables
 
 
@@ -203,7 +203,7 @@ def _hint(layouts: Sequence[Layout], hands: list[str], at: str) -> str:
     if at:
         joint = next((j for layout in layouts for j in layout.joints if j.joint.casefold() == at.casefold()), None)
         if joint is None:
-            return f"what the records say of {at} was set aside"
+            return f"the records' row of {at} was skipped"
         return f"{joint.joint} is between the {joint.position} and the {joint.other_position}"
     return "no joint of any layout has both of them"
 

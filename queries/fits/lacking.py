@@ -52,9 +52,9 @@ def _told(one: Lacking, name: str) -> str:
     has += [_counted(one.figures, "figure")] if one.figures else []
     said = [c.check for c in one.checks[:NAMED]]
     more = len(one.checks) - len(said)
-    said += [f"{more} more (see: knockon check)"] if more else []
-    these = "this usual check, so nobody looked at it" if len(one.checks) == 1 else (
-        "these usual checks, so nobody looked at them"
+    said += [f"{more} more (see knockon check)"] if more else []
+    these = "this usual check, so nothing looked at it" if len(one.checks) == 1 else (
+        "these usual checks, so nothing looked at them"
     )  # fmt: skip
     return f"{name} has {_joined(has)}. It lacks {these}: {'; '.join(said)}."
 

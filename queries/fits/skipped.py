@@ -86,16 +86,16 @@ def _told(row: SetAside) -> str:
     where = f"{row.file}: {row.problem}"  # a whole table
     if row.row != 1:
         at_row = f"{row.file}, row {row.row}," if row.row else f"A row of {row.file}"  # RDF has no rows to count
-        where = f"{at_row} was set aside ({row.problem})"
+        where = f"{at_row} was skipped ({row.problem})"
     at = " and ".join(row.positions)
     if not row.name:
-        what = "what it would have said is not known"
+        what = "Its content is not known"
     elif row.kind in ("fitting", "set member"):
         place = " ".join(x for x in (row.side, at) if x) or "one of its places"
-        what = f'what {"stands" if row.kind == "fitting" else "belongs"} in {place} of "{row.name}" is not known'
+        what = f'The {"thing" if row.kind == "fitting" else "member"} in {place} of "{row.name}" is not known'
     elif row.kind == "position":
-        what = f'the position "{row.name}" is not in the layout, and nothing that stands there is checked'
+        what = f'The position "{row.name}" is not in the layout, and nothing in it is checked'
     else:
         stands = f" {'between' if row.kind == 'joint' else 'of'} {at}" if at else ""
-        what = f'the {row.kind} "{row.name}"{stands} is not checked, and what it would say is not known'
-    return f"{where}: {what}. See: knockon check."
+        what = f'The {row.kind} "{row.name}"{stands} is not checked, and its result is not known'
+    return f"{where}. {what}. See knockon check."

@@ -71,7 +71,7 @@ def accept(folder: Path, number: int, choice: int) -> Accepted:
     """Apply one choice to the entry that is ``number`` in the list as it stands now, from 1. Raises RecordsError."""
     names = names_of(read_book(folder))
     if not 1 <= number <= len(names):
-        raise RecordsError(f"{folder}: the quarantine has {len(names)} entries, none of number {number}")
+        raise RecordsError(f"the quarantine of {folder} has {len(names)} entries, and none is number {number}")
     return accept_all(folder, [(names[number - 1], choice)])[0][0]
 
 
@@ -100,13 +100,13 @@ def _read_choices(
         entry = named.get(name)
         if entry is None:
             near = nearest(name, named)
-            hint = f"; nearest: {', '.join(near)}" if near else "; knockon quarantine lists them by name"
-            raise RecordsError(f"{folder}: the quarantine has no entry {name!r}{hint}. Nothing was changed")
+            hint = f". Nearest: {', '.join(near)}" if near else ". knockon quarantine lists the entries"
+            raise RecordsError(f"the quarantine of {folder} has no entry {name!r}{hint}. Nothing was changed")
         if any(c.name == name for c in found):
-            raise RecordsError(f"entry {name} is given more than one choice; nothing was changed")
+            raise RecordsError(f"entry {name} has more than one choice. Nothing was changed")
         target = seen.targets.get(entry.table)
         if target is None:
-            raise RecordsError(f"there is no record table {entry.table!r} any more")
+            raise RecordsError(f"the record table {entry.table!r} no longer exists")
         found.append(_Choice(entry, name, _taken_as(target, entry, name, choice)))
     return found
 
@@ -146,6 +146,6 @@ def _taken_as(target: Target, entry: Entry, name: str, choice: int) -> str:
     if may_be_unknown(target, entry.column):
         offers[NOT_KNOWN] = "?"
     if choice not in offers:
-        there = "; ".join(f"{n} = {s}" for n, s in sorted(offers.items())) or "it has none"
-        raise RecordsError(f"entry {name} has no suggestion {choice}: {there}")
+        there = "; ".join(f"{n} = {s}" for n, s in sorted(offers.items())) or "It has none"
+        raise RecordsError(f"entry {name} has no suggestion {choice}. {there}")
     return offers[choice]

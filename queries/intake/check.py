@@ -99,7 +99,7 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
             yield Finding(
                 file="joints.csv",
                 written=layout.layout,
-                problem="the layout has no joints: nothing can be judged",
+                problem="the layout has no joints, so nothing can be judged",
                 expected="joints",
             )
     for vehicle in catalogue.vehicles.values():
@@ -111,7 +111,7 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
                 file="fittings.csv",
                 column=vehicle.vehicle,
                 written=name,
-                problem=f"names no position of {vehicle.layout!r}",
+                problem=f"is not a position of {vehicle.layout!r}",
                 expected="a position of it",
                 set_aside=False,
             )
@@ -138,7 +138,7 @@ def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
         places = not_recorded(catalogue, vehicle) if vehicle.layout in catalogue.layouts else ()
         if places:
             written = "; ".join(dict.fromkeys(_place_words(places, place) for place in places))
-            said = "needed, and nothing is recorded there"
+            said = "needed and not recorded"
             yield Finding(
                 file="fittings.csv",
                 column=vehicle.vehicle,

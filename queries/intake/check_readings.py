@@ -23,7 +23,7 @@ def unbound_readings(catalogue: Catalogue) -> Iterator[Finding]:
         tables = [catalogue.vocabulary.kinds[k].table for k in kinds if k in catalogue.vocabulary.kinds]
         file = "notes" if unbound.source in notes or not tables else f"features/{tables[0]}.csv"
         where = ", ".join(x for x in (unbound.thing, unbound.feature, unbound.source) if x)
-        problem = f"{unbound.thing} {unbound.problem}; the reading counts as worn, of the number"
+        problem = f"{unbound.thing} {unbound.problem}. The reading counts as worn, of the part number"
         yield Finding(
             file=file,
             column=where,
@@ -44,17 +44,17 @@ def _of_item(unbound: Unbound) -> Finding:
 
 def _what_to_do(unbound: Unbound) -> str:
     places = "; ".join(unbound.places[:MOST_PLACES])
-    stands = f" (it stands there: {places})" if places else ""
-    return f"the one thing that was read{stands}: a name in items.csv with its vehicle and place, and that name here"
+    stands = f" (it is here: {places})" if places else ""
+    return f"the one thing that was read{stands}, by a name that items.csv has with its vehicle and place"
 
 
 def unlike_sizes(catalogue: Catalogue) -> Iterator[Finding]:
     """A finding for each recorded size outside what the others of its kind and dimension make usual."""
     for size in unlike_the_others(catalogue.features, catalogue.vocabulary):
         where = f"{size.thing}, {size.feature}: {size.dimension}"
-        problem = f"is outside the usual sizes, {size.low:.4g} to {size.high:.4g}, by all others of this kind"
+        problem = f"is outside the usual sizes of this kind, {size.low:.4g} to {size.high:.4g}"
         by = f" (source {size.source})" if size.source else ""
-        expected = f"a usual size, or the same once more: look at it{by}"
+        expected = f"a usual size, or check this one and leave it{by}"
         yield Finding(
             file=f"features/{size.table}.csv",
             column=where,

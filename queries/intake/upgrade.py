@@ -279,7 +279,7 @@ def _contents(work: _Folder) -> dict[Path, bytes]:
         end = "\r\n" if lines[0][1].endswith("\r\n") else "\n"
         numbers = [number for number, _ in raw.rows]
         if len(numbers) != len(lines) - 1:
-            raise RecordsError(f"{work.folder / file}: has rows that cannot be read: mend them first (knockon check)")
+            raise RecordsError(f"{work.folder / file} has rows that cannot be read. Correct them first (knockon check)")
         text = [lines[0][1]]
         for number, (cells, written) in zip(numbers, lines[1:], strict=True):
             if number in work.gone.get(file, ()):

@@ -222,7 +222,7 @@ def _seen_joint(problem: Problem, filling: Filling, at: JointAt) -> Iterator[_Si
         if partner is not None and other not in problem.found and _is_no(problem, at, place, old, partner):
             why = SURVEY
         elif _found_wrong(problem, place):
-            why = "what was found on one calls for a look at all"
+            why = "one was not standard, so check them all"
         if why:
             rule = problem.checks.rule_of(at)
             for dimension in dimensions_of(rule, rule.ends[end.number].role, REQUIRED):

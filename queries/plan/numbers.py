@@ -125,7 +125,7 @@ def estimate(name: str, inputs: Inputs) -> tuple[Estimate | None, tuple[str, ...
     except UnknownFormulaError as error:
         return None, (str(error),)
     except (TypeError, ValueError, ZeroDivisionError):
-        return None, ("nothing that makes this figure: its formula has no value here",)
+        return None, ("nothing, because its formula has no value here",)
     return Estimate(*(round(x, 9) if math.isfinite(x) else None for x in (middle, span.low, span.high, likely))), ()
 
 

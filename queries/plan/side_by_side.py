@@ -155,7 +155,7 @@ def leading_position(places: Places, request: Request) -> str:
             return lead
     lead = next((w.places[0].position for w in request.wants if not w.numbers), "")
     if not lead:
-        raise RequestError("nothing to set side by side: ask for an arrangement or a property, not for one part")
+        raise RequestError("there is nothing to compare. Ask for an arrangement or a property, not for one part")
     return lead
 
 

@@ -39,6 +39,7 @@ COMMANDS = {
     "disputes": ("club.disputes", "disputes"),
     "changed": ("intake.changed", "changed"),
     "upgrade": ("intake.upgrade", "upgrade"),
+    "words": ("find.words", "words"),
     "calculate": ("workshop.calculate", "calculate"),
 }
 

@@ -1,7 +1,8 @@
 """What is published of the command line: the page of commands and the JSON Schemas of the answers.
 
-``python -m knockon.queries.ui.published docs`` writes ``docs/commands.md`` and ``docs/answers/*.json``; a test keeps
-both fresh. The page is made from the options as they are declared, so that it does not depend on how help is laid out.
+``python -m knockon.queries.ui.published docs`` writes ``docs/commands.md``, ``docs/words.md`` and
+``docs/answers/*.json``; a test keeps them fresh. The page of commands is made from the options as they are declared, so
+that it does not depend on how help is laid out.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from knockon.queries.ask.ask import AskAnswer
 from knockon.queries.ask.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
 from knockon.queries.club.disputes import DisputesAnswer
 from knockon.queries.club.merging import MergeAnswer
+from knockon.queries.find.glossary import WordsAnswer, glossary
 from knockon.queries.find.listing import ListAnswer
 from knockon.queries.find.tell_apart import TellApartAnswer
 from knockon.queries.find.which_vehicle import WhichVehicleAnswer
@@ -40,6 +42,7 @@ from knockon.queries.ui.documents.declared import FORMS
 from knockon.queries.ui.documents.schemas import schema_of as schema_of_document
 from knockon.queries.ui.sentences.help import shell as say
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument
+from knockon.queries.ui.texts.find.words import words_page
 from knockon.queries.workshop.answer import Calculation
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -137,6 +140,7 @@ def answer_types() -> dict[str, type[Any]]:
         "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
         "vehicle": WhichVehicleAnswer,
+        "words": WordsAnswer,
     }
 
 
@@ -159,6 +163,7 @@ def main(folder: Path) -> None:
     """Write the page and the schemas into a docs folder."""
     (folder / "answers").mkdir(parents=True, exist_ok=True)
     (folder / "commands.md").write_text(commands_page(), encoding="utf-8")
+    (folder / "words.md").write_text(words_page(glossary()), encoding="utf-8")
     for name, answer in answer_types().items():
         (folder / "answers" / f"{name}.json").write_bytes(schema_of(name, answer))
 

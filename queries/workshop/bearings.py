@@ -22,7 +22,7 @@ from knockon.queries.workshop.answer import (
 )
 
 COMMON_WINDOW = Interval(0.0, 0.10)
-"""Float in mm of a spacer-set pair of taper bearings that workshops aim at. From memory; the manual decides."""
+"""Float in mm of a spacer-set pair of taper bearings that workshops aim at. From memory. The manual decides."""
 
 _FLOAT_SOURCE = "geometry of cups seated on a web: spacer - (web + (T1 - B1) + (T2 - B2))"
 
@@ -64,7 +64,7 @@ def _by_code(designation: str) -> str:
         bore = bore_by_code(designation)
     except DesignationError:
         return ""
-    return f"; by its bore code (ISO 15, common numbering) its bore would be {bore:g} mm: measure the rest"
+    return f". By its bore code (ISO 15, common numbering) its bore would be {bore:g} mm. Measure the rest"
 
 
 def pair(
@@ -114,7 +114,7 @@ def pair(
         assumptions=("both cups home on the web, cones pressed in turn against the spacer",),
         sources=(_FLOAT_SOURCE,),
         cautions=(
-            "Measure the pair that goes in: by the standard's normal class each T may be up to "
+            "Measure the pair that goes in. In the standard's normal class each T may be up to "
             f"{NORMAL_CLASS_T.high:.2f} mm over nominal ({FROM_MEMORY}), more than the window.",
             "Never leave the spacer out, and keep it with its own pair.",
             *SHORT_CAUTIONS,
@@ -124,7 +124,7 @@ def pair(
 
 
 def _standing(window: Interval) -> str:
-    return f"{FROM_MEMORY}; the manual decides" if window == COMMON_WINDOW else ""
+    return f"{FROM_MEMORY}. The manual decides" if window == COMMON_WINDOW else ""
 
 
 def _verdict(found: Value, decided: str, needed: Interval | None) -> list[str]:

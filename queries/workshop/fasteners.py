@@ -16,7 +16,7 @@ from knockon.queries.workshop.answer import COMMON_PRACTICE, Amount, Calculation
 DRY = Interval(0.15, 0.25)
 """K of threads as they come: 0.2 give or take a quarter. Common practice, no source."""
 
-_JOINT_SOURCE = "stretch F L/(A E) (Hooke), rigid clamped parts; stress (F + C P)/A (Shigley)"
+_JOINT_SOURCE = "stretch F L/(A E) (Hooke), rigid clamped parts. Stress (F + C P)/A (Shigley)"
 _NOT_A_TORQUE = "This checks a stated torque. It proposes none: the manual's torque stands."
 
 
@@ -118,9 +118,9 @@ def _checked(bolt: Thread, grade: str, source: str, stated: _Stated, joint: Join
         ),
         says=(_says(share),),
         influences=influences(share_of, inputs),
-        assumptions=("plain threads and faces as they come; oil, plating and locking threads change K",),
+        assumptions=("plain threads and faces as they come. Oil, plating and locking threads change K",),
         sources=(
-            "T = K d F; proof load = stress area x proof stress",
+            "T = K d F. Proof load = stress area x proof stress",
             f"K 0.15 to 0.25 as found: {COMMON_PRACTICE}",
             *(() if joint.length is None and joint.pull is None else (_JOINT_SOURCE,)),
         ),
@@ -183,7 +183,7 @@ def next_slot(slots: int, pitch: float, holes: int = 1, past: Value = 0.0) -> Ca
             amount("that is along the thread", formulas.axial_of_turn(onward * (1 / 360), pitch), "mm"),
         ),
         says=("Only ever forward to the next slot, never back.",),
-        sources=(f"geometry; only forward: {COMMON_PRACTICE}",),
+        sources=(f"geometry. Only forward: {COMMON_PRACTICE}",),
         cautions=(
             "A new split pin, always.",
             "Where the manual sets a bearing's float, its own rule stands.",

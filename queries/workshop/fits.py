@@ -12,8 +12,8 @@ from knockon.queries.workshop.answer import Calculation, Listing, amount, influe
 
 _SAYS = {
     CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
-    TRANSITION: "A transition fit: a pair may turn out loose or tight; measure the two parts.",
-    INTERFERENCE: "An interference fit: the shaft is never smaller than the hole; it needs pressing or heat.",
+    TRANSITION: "A transition fit: a pair may turn out loose or tight. Measure the two parts.",
+    INTERFERENCE: "An interference fit: the shaft is never smaller than the hole. It needs pressing or heat.",
 }
 
 
@@ -112,7 +112,10 @@ def interference(bore: Value, pressure: Value, hub_outside: Value, shaft_bore: V
         influences=influences(tight, inputs),
         assumptions=("rings of equal length, elastic, steel, at rest",),
         sources=(press_fits.SOURCE,),
-        cautions=("Compare the hoop stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
+        cautions=(
+            "Compare the hoop stress with the material's own limit. That limit is not known here.",
+            *SHORT_CAUTIONS,
+        ),
     )
 
 
@@ -138,8 +141,8 @@ def shrink_ring(diameter: Value, thickness: Value, cooling: Value) -> Calculatio
         ),
         influences=influences(pressure, inputs),
         assumptions=("rigid wheel, thin elastic steel ring that just went on hot",),
-        sources=("sigma = E alpha dT, p = 2 t sigma/d (thin ring; mathalino.com problem 267)",),
-        cautions=("Compare the stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
+        sources=("sigma = E alpha dT, p = 2 t sigma/d (thin ring, mathalino.com problem 267)",),
+        cautions=("Compare the stress with the material's own limit. That limit is not known here.", *SHORT_CAUTIONS),
     )
 
 
@@ -201,6 +204,9 @@ def press_fit(
             f"thermal expansion {press_fits.STEEL_EXPANSION:g} per K (steel)",
         ),
         sources=(press_fits.SOURCE,),
-        cautions=("Compare the hoop stress with the material's own limit; it is not known here.", *SHORT_CAUTIONS),
+        cautions=(
+            "Compare the hoop stress with the material's own limit. That limit is not known here.",
+            *SHORT_CAUTIONS,
+        ),
         good=not loose,
     )

@@ -17,10 +17,10 @@ ASSUMPTIONS = (
     f"pads: friction {brakes.PAD_FRICTION:g} ({FROM_MEMORY})",
     f"drums: C* {brakes.TWIN_LEADING:g} twin leading in front, {brakes.LEADING_TRAILING:g} leading and trailing "
     f"at the rear ({FROM_MEMORY})",
-    "equal line pressure front and rear; limiter and booster left out",
+    "equal line pressure front and rear. Limiter and booster are left out",
 )
 
-NEVER_SAFE = "A comparison by geometry with the same assumptions for both; it never says that a vehicle brakes safely."
+NEVER_SAFE = "A comparison by geometry with the same assumptions for both. It never says that a vehicle brakes safely."
 _SHARE_SOURCE = "2 mu A r for a disc (engineeringtoolbox.com, disk brakes), C* A D/2 for a drum"
 
 
@@ -73,7 +73,7 @@ def balance(as_made: Axles, planned: Axles) -> Calculation:
     results = [
         amount("front share as made", before, "%"),
         amount("front share planned", after, "%"),
-        amount("shift", after - before, "%", "points; below zero: towards the rear"),
+        amount("shift", after - before, "%", "points. Below zero: towards the rear"),
     ]
     if low(as_made.front) > 0 and low(planned.front) > 0:
         ratio = planned.front / as_made.front
@@ -104,7 +104,11 @@ def balance(as_made: Axles, planned: Axles) -> Calculation:
         influences=influences(brakes.front_share_of_braking, planned.sizes),
         assumptions=ASSUMPTIONS,
         sources=(_SHARE_SOURCE, f"front share not below that as made: {COMMON_PRACTICE}"),
-        cautions=(NEVER_SAFE, "One axle: the same parts in the same condition on both sides.", *VEHICLE_SHORT_CAUTIONS),
+        cautions=(
+            NEVER_SAFE,
+            "One axle: fit the same parts in the same condition on both sides.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
         good=good,
     )
 
@@ -209,7 +213,7 @@ def volume(master: Value, stroke: Value, pedal_ratio: Value, demands: Sequence[t
             else f"More than {formulas.STROKE_SHARE:g} % of the stroke is used: the pedal will be long.",
         ),
         influences=influences(shared, inputs),
-        assumptions=("rigid hoses and calipers, no air; the travels are the gaps taken up",),
+        assumptions=("rigid hoses and calipers, no air. The travels are the gaps taken up",),
         sources=("volume balance: sum of area x travel", f"60 % of the stroke: {COMMON_PRACTICE}"),
         cautions=(NEVER_SAFE, *VEHICLE_SHORT_CAUTIONS),
         good=good,
@@ -252,7 +256,7 @@ def radius(inner: Value, outer: Value) -> Calculation:
             amount("new", brakes.effective_radius(inner, outer, worn_in=False), "mm", "uniform pressure"),
         ),
         influences=influences(brakes.effective_radius, inputs),
-        sources=("uniform wear (ri + ro)/2; uniform pressure 2/3 (ro3 - ri3)/(ro2 - ri2): machine design texts",),
+        sources=("uniform wear (ri + ro)/2, uniform pressure 2/3 (ro3 - ri3)/(ro2 - ri2): machine design texts",),
         cautions=VEHICLE_SHORT_CAUTIONS,
     )
 

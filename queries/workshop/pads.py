@@ -153,7 +153,7 @@ def drum(pressure: Value, cylinder: Value, diameter: Value, factor: Value) -> Ca
         ),
         influences=influences(torque, inputs),
         assumptions=(
-            f"C* as given; about {brakes.LEADING_TRAILING:g} for a leading and a trailing shoe, "
+            f"C* as given. About {brakes.LEADING_TRAILING:g} for a leading and a trailing shoe, "
             f"{brakes.TWIN_LEADING:g} for two leading shoes ({FROM_MEMORY})",
         ),
         sources=("T = p C* A D/2 (definition of C*: force at the rim over force on one shoe tip)",),

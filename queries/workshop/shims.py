@@ -76,7 +76,7 @@ def _says(rules: list[tuple[str, Value]], washer: Value | None, nip: Value | Non
         else:
             lines.append("Both rules want the same stack.")
     if nip is None:
-        lines.append("Look up the nip or play that the manual asks for; it is taken as none here.")
+        lines.append("Look up the nip or play that the manual asks for. It counts as none here.")
     lines.append(FINAL_TEST)
     return lines
 

@@ -12,7 +12,7 @@ from knockon.graph.formulas.splines.standards import SplineSizes
 from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount, influences
 
-_GO_TOGETHER = "Geometry of the two diameters; tooth count, pitch and pressure angle must agree (ANSI B92.1, ISO 4156)"
+_GO_TOGETHER = "Geometry of the two diameters. Tooth count, pitch and pressure angle must agree (ANSI B92.1, ISO 4156)"
 
 
 def sizes(found: SplineSizes) -> Calculation:

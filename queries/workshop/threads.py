@@ -58,7 +58,7 @@ def sizes(designation: str, thread_class: str = "") -> Calculation:
         results=tuple(results),
         says=() if thread.flank_angle == 60 else ("Limits and stress area are known for 60 degree threads only.",),
         sources=(PROFILE, UN_SOURCE if thread.system == "inch" else METRIC_SOURCE),
-        cautions=("A torque is never taken from here: use the manual's.", *SHORT_CAUTIONS),
+        cautions=("Take no torque from here. Use the manual's.", *SHORT_CAUTIONS),
     )
 
 
@@ -89,9 +89,9 @@ def pair(male: str, female: str, engaged: float | None = None) -> Calculation:
         given=(),
         results=tuple(results),
         says=tuple(_says(found, back)),
-        assumptions=("basic sizes; real threads differ within their classes",)
+        assumptions=("basic sizes. Real threads differ within their classes",)
         + (("female thread one diameter long",) if engaged is None else ()),
-        sources=(f"slack on the flanks over the difference of pitch; {PROFILE}",),
+        sources=(f"slack on the flanks over the difference of pitch. {PROFILE}",),
         cautions=("Two threads that go together are one thread only if a thread gauge says so.", *SHORT_CAUTIONS),
         good=found.sort == SAME,
     )

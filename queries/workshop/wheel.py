@@ -131,7 +131,7 @@ def stud(stand_out: Value, seat_thickness: Value, nut_thread: Value, diameter: f
         ),
         says=(sentence[enough],),
         influences=influences(wheels.stud_engagement, inputs),
-        sources=(f"geometry; at least one stud diameter: {COMMON_PRACTICE}",),
+        sources=(f"geometry. At least one stud diameter: {COMMON_PRACTICE}",),
         cautions=VEHICLE_SHORT_CAUTIONS,
         good=enough == "yes",
     )
@@ -180,7 +180,7 @@ def caliper_room(
             (radial, wheels.barrel_room, {"barrel radius": barrel_radius, "reach": caliper_reach, "weights": weights}),
             (axial, wheels.face_room, {"dish depth": dish_depth, "caliper face": caliper_face, "spacer": spacer}),
         ),
-        sources=(f"geometry; at least {LEAST_ROOM:g} mm both ways, after the weights: {COMMON_PRACTICE}",),
+        sources=(f"geometry. At least {LEAST_ROOM:g} mm both ways, after the weights: {COMMON_PRACTICE}",),
         cautions=(
             "Turn each wheel by hand, full lock both ways, before the first powered turn.",
             *VEHICLE_SHORT_CAUTIONS,
@@ -206,7 +206,7 @@ def track(face_change: Value, offset_change: Value, spacer: Value = 0.0) -> Calc
         subject="track",
         question="How does the track change?",
         given=tuple(amount(n, v, "mm") for n, v in inputs.items()),
-        results=(amount("track changes by", change, "mm", "over both wheels; above zero: wider"),),
+        results=(amount("track changes by", change, "mm", "over both wheels. Above zero: wider"),),
         influences=influences(wheels.track_change, inputs),
         sources=("geometry: 2 x (face change + spacer - offset change)",),
         cautions=("Check the arches at full lock and full bump.", *VEHICLE_SHORT_CAUTIONS),

@@ -47,7 +47,7 @@ ASKED: tuple[tuple[str, int, str], ...] = (
     ('fit "25 g6/H7"', 2, "hole first"),
     ('limits "5 apples H7"', 2, "a size with its class, such as 25 H7"),
     ("bearing abc", 2, "such as 6205 or 32005X"),
-    ("bearing 6230", 2, "by its bore code (ISO 15, common numbering) its bore would be 150 mm"),
+    ("bearing 6230", 2, "By its bore code (ISO 15, common numbering) its bore would be 150 mm"),
     ("thread M10", 2, "write M10x1.5 or M10x1.25"),
     ('thread "3/8-24 UNF" --class 9Z', 2, "1A, 2A, 3A"),
     ('thread "M10x1" --class 2A', 2, "6g or 6H"),

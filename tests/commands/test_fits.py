@@ -127,7 +127,7 @@ def test_one_joint_can_be_asked_alone() -> None:
 def test_every_fit_states_its_weakest_evidence_and_sources() -> None:
     ran = demo("fits", "ROWAN-201", "ROWAN-241", "--full")
     assert "Sizes from quillmere-drawings, 1970-80 (drawing). Weakest evidence: drawing." in ran.flowing
-    assert "Limits: ANSI B92.1; ISO 4156" in ran.flowing
+    assert "Limits: ANSI B92.1, ISO 4156" in ran.flowing
 
 
 def test_evidence_that_does_not_compute_is_shown() -> None:
@@ -228,7 +228,7 @@ def test_a_position_that_is_left_empty_on_purpose_is_refused() -> None:
     ("arguments", "said"),
     [
         (("--empty", "hub colar"), "no position 'hub colar'"),
-        (("ROWAN-251", "--empty", "hub collar"), "leave out ROWAN-251, or --empty"),
+        (("ROWAN-251", "--empty", "hub collar"), "Leave out ROWAN-251, or --empty"),
         (("--at", "flange on stub", "--empty", "hub collar"), "Leave out --empty"),
     ],
 )

@@ -190,7 +190,7 @@ def test_of_two_clubs_in_one_file_one_that_was_written_is_told_and_the_other_too
 
     def full(path: Path, content: bytes) -> None:
         if path.stem == "south":
-            raise NotWritten(f"{path}: the disk is full; nothing was changed")
+            raise NotWritten(f"{path}: the disk is full; Nothing was changed")
         write_whole(path, content)
 
     monkeypatch.setattr(merging, "write_whole", full)
@@ -200,7 +200,7 @@ def test_of_two_clubs_in_one_file_one_that_was_written_is_told_and_the_other_too
     assert taken == {"north": (True, "first"), "south": (False, "not written")}
     assert [p.stem for p in club_files(ours)] == ["north"]
     again = ask_of(ours, "merge", str(both))  # now it is all that there is to write
-    assert again.status == 2 and "disk is full; nothing was changed" in " ".join(again.err.split())
+    assert again.status == 2 and "disk is full; Nothing was changed" in " ".join(again.err.split())
 
 
 def test_what_a_killed_import_left_of_its_mapping_is_cleared_by_the_next_one(ours: Path) -> None:

@@ -112,10 +112,10 @@ def test_nothing_found_is_said_and_is_status_1() -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("prats",), "'prats' is nothing to list: expected parts"),
+        (("prats",), "'prats' is nothing to list. Write parts"),
         (
             ("suppliers", "--at", "rotor"),
-            "--at does not filter suppliers: it filters positions, joints, figures, parts",
+            "--at does not filter suppliers. It filters positions, joints, figures, parts",
         ),
         (("parts", "--at", "rottor"), "no position 'rottor' in these records. Nearest: rotor"),
         (("parts", "--type", "rottor"), "no part type 'rottor' in these records. Nearest: rotor"),

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from knockon.queries.find.glossary import glossary
 from knockon.queries.ui import command_line
 from knockon.queries.ui.command_line import COMMANDS
 from knockon.queries.ui.published import answer_types, commands_page, schema_of
+from knockon.queries.ui.texts.find.words import words_page
 from tests.commands.running import demo, real
 
 ROOT = Path(__file__).parents[2]
@@ -20,6 +22,15 @@ HEAVY = ("clingo", "lark", "networkx", "numpy", "pandas", "pint", "pyoxigraph", 
 
 def test_page_of_commands_is_fresh() -> None:
     assert (ROOT / "docs" / "commands.md").read_text(encoding="utf-8") == commands_page(), MAKE
+
+
+def test_page_of_words_is_fresh() -> None:
+    assert (ROOT / "docs" / "words.md").read_text(encoding="utf-8") == words_page(glossary()), MAKE
+
+
+def test_the_help_leads_to_the_words() -> None:
+    first = " ".join(demo("--help").out.split("\n\n")[1].split())
+    assert "knockon words" in first and "docs/words.md" in first
 
 
 @pytest.mark.parametrize("name", sorted(answer_types()))

@@ -84,15 +84,15 @@ FITTINGS = TABLES["fittings.csv"] + "my-cart,hub,,HUB-?,,sound\n"
 @pytest.mark.parametrize(
     ("size", "vehicle", "said"),
     [
-        ("HUB-?, bore: diameter = 21 mm", "my-cart", 'stands in 2 places of my-cart: which one did you read? Write '
+        ("HUB-?, bore: diameter = 21 mm", "my-cart", 'stands in 2 places of my-cart. Which one did you read? Write '
          '--size "left hub, bore: diameter = 21 mm" or --size "right hub, bore: diameter = 21 mm"'),
         ("hub, bore: diameter = 21 mm", "my-cart", 'has a hub on each side. Write --size "left hub, bore: diam'),
-        ("left axle, seat: diameter = 21 mm", "my-cart", 'one axle, on neither side. Write --size "axle, seat'),
+        ("left axle, seat: diameter = 21 mm", "my-cart", 'one axle, not one on each side. Write --size "axle, seat'),
         ("HUB-20L, bore: diameter = 21 mm", "my-cart", 'not recorded on my-cart. Write the place: --size "left hub,'),
-        ("left hub, bore: diameter = 21 mm", "", "was read on one vehicle: name it with --vehicle"),
-        ("HUB-20L, bore: diameter = 21 mm", "", "was read on one vehicle: name it with --vehicle"),
-        ("left hub, bore: diameter = 21 mm", "cart", "cart is a model as made: name the vehicle"),
-        ("odd-axle, seat: diameter = 21 mm", "other-cart", "is not on other-cart; it is there: my-cart, axle"),
+        ("left hub, bore: diameter = 21 mm", "", "was read on one particular thing. Name its vehicle with --vehicle"),
+        ("HUB-20L, bore: diameter = 21 mm", "", "was read on one particular thing. Name its vehicle with --vehicle"),
+        ("left hub, bore: diameter = 21 mm", "cart", "cart is a model as made. Name the vehicle"),
+        ("odd-axle, seat: diameter = 21 mm", "other-cart", "is not on other-cart. It is here: my-cart, axle"),
         ("left hub, boar: diameter = 21 mm", "my-cart", "no feature of left hub 'boar'"),
     ],
 )  # fmt: skip
@@ -135,7 +135,7 @@ def test_a_thing_of_another_number_is_another_thing(folder: Path) -> None:
     fittings.write_text(TABLES["fittings.csv"] + "my-cart,hub,left,HUB-25L,,sound\n", encoding="utf-8")
     assert bores(folder, "my-cart", "left") == [("25 mm", 2, False)]
     ran = run("check", "--records", str(folder))
-    assert "in that place stands HUB-25L now" in ran.flowing
+    assert "the place now holds HUB-25L" in ran.flowing
     assert note(folder, "left hub, bore: diameter = 25.1 mm").status == 0
     assert bores(folder, "my-cart", "left") == [("25 mm", 2, True), ("25.1 mm", 1, False)]
 
@@ -210,7 +210,7 @@ def test_a_note_of_the_first_kind_is_bound_where_one_place_is_possible(
     assert bores(folder, "my-cart", "left") == left
     assert bores(folder, "cart", "left") == NUMBER
     ran = run("check", "--records", str(folder))
-    assert ("nobody knows of which; the reading counts as worn" in ran.flowing) == told
+    assert ("does not say on which thing it was taken. The reading counts as worn" in ran.flowing) == told
 
 
 def test_a_table_that_reads_a_number_on_the_item_is_told_what_to_do(folder: Path) -> None:
@@ -220,7 +220,7 @@ def test_a_table_that_reads_a_number_on_the_item_is_told_what_to_do(folder: Path
         bores(folder, "my-cart", "left") == bores(folder, "cart", "left") == [("20 mm", 2, False), ("21 mm", 4, False)]
     )
     said = run("check", "--records", str(folder)).flowing
-    assert "FEATURES/REGISTER_BORE.CSV" in said and "a name in items.csv with its vehicle and place" in said
+    assert "FEATURES/REGISTER_BORE.CSV" in said and "a name that items.csv has with its vehicle and place" in said
     assert "my-cart, left hub; other-cart, left hub" in said
 
 

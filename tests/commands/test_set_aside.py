@@ -12,8 +12,8 @@ from tests.commands.tiny import write_tiny
 
 BAD = "bench,ring on rim,ring,bearing,stub,journal,bearing on jurnal,corner apart,on the vehicle\n"
 TOLD = (
-    'joints.csv, row 3, was set aside (rule "bearing on jurnal": no such rule): the joint "ring on rim" between ring '
-    "and stub is not checked, and what it would say is not known. See: knockon check."
+    'joints.csv, row 3, was skipped (rule "bearing on jurnal": no such rule). The joint "ring on rim" between ring '
+    "and stub is not checked, and its result is not known. See knockon check."
 )
 SWAP = ("swap", "bench-1", "--want", "stub=STUB-B", "--full")
 
@@ -59,7 +59,7 @@ def test_parts_whose_only_joint_was_set_aside_are_not_told_to_meet_nowhere(tmp_p
     table.write_text(whole.replace("bearing on journal", "bearing on jurnal") + other)
     ran, result = asked(folder, "fits", "STUB-B", "RING-B")
     assert (ran.status, result["verdict"]) == (1, "not known")
-    assert "They do not meet" not in ran.out and 'the joint "ring on stub"' in ran.flowing
+    assert "They do not meet" not in ran.out and 'The joint "ring on stub"' in ran.flowing
     ran, result = asked(folder, "fits", "STUB-B", "RING-B", "--at", "ring on stub")
     assert (ran.status, result["verdict"]) == (1, "not known")
 
@@ -68,7 +68,7 @@ def test_a_row_that_cannot_be_split_is_told_without_a_name(tmp_path: Path) -> No
     folder = write_tiny(tmp_path, joints="bench,ring on rim,ring,bearing,stub,journal,rule,a,b,c,d,e,f\n")
     ran, result = asked(folder, "fits", "STUB-B", "RING-B")
     assert result["verdict"] == "fits"  # nobody knows what it was about
-    assert "joints.csv, row 3, was set aside (more cells than columns)" in ran.flowing
+    assert "joints.csv, row 3, was skipped (more cells than columns)" in ran.flowing
 
 
 def test_a_swap_and_a_kit_tell_the_joint_before_the_order(bench: Path) -> None:
@@ -96,8 +96,8 @@ def test_a_figure_and_a_position_that_were_set_aside_are_told_too(tmp_path: Path
     terms = "layout,figure,order,position,feature,dimension,factor\nbench,room,1,stub,journal,diameter,1\n"
     (folder / "figure_terms.csv").write_text(terms)
     ran, _ = asked(folder, *SWAP)
-    assert 'the figure "room" of stub is not checked' in ran.flowing
-    assert 'the position "lid" is not in the layout' in ran.flowing
+    assert 'The figure "room" of stub is not checked' in ran.flowing
+    assert 'The position "lid" is not in the layout' in ran.flowing
 
 
 def test_a_figure_of_which_every_term_was_set_aside_is_told(tmp_path: Path) -> None:
@@ -109,8 +109,8 @@ def test_a_figure_of_which_every_term_was_set_aside_is_told(tmp_path: Path) -> N
     terms += "bench,gap,1,stub,journal,diameter,one\nbench,gap,2,ring,bearing,bore,1\n"
     (folder / "figure_terms.csv").write_text("layout,figure,order,position,feature,dimension,factor\n" + terms)
     ran, result = asked(folder, "fits", "STUB-B", "RING-B")
-    assert 'figure_terms.csv, row 2, was set aside (factor "one": ' in ran.flowing
-    assert 'the figure "room" of stub and rimg is not checked' in ran.flowing
+    assert 'figure_terms.csv, row 2, was skipped (factor "one": ' in ran.flowing
+    assert 'The figure "room" of stub and rimg is not checked' in ran.flowing
     assert [r["name"] for r in result["set_aside"]] == ["room"], "the other one has a term left and stays open"
     assert result["verdict"] == "not known"
 
@@ -124,8 +124,8 @@ def test_a_fitting_that_was_set_aside_is_not_what_another_vehicle_has(tmp_path: 
     (folder / "fittings.csv").write_text(fittings + "bench-2,ring,RIGN-A,sound\n")
     ran, result = asked(folder, "fits", "STUB-B", "--on", "bench-2")
     assert (ran.status, result["verdict"]) == (1, "not known")
-    assert 'fittings.csv, row 4, was set aside (part "RIGN-A": ' in ran.flowing
-    assert 'what stands in ring of "bench-2" is not known. See: knockon check.' in ran.flowing
+    assert 'fittings.csv, row 4, was skipped (part "RIGN-A": ' in ran.flowing
+    assert 'The thing in ring of "bench-2" is not known. See knockon check.' in ran.flowing
     assert not asked(folder, "fits", "STUB-B", "--on", "bench-1")[1]["set_aside"]
 
 
@@ -137,7 +137,7 @@ def test_a_set_whose_member_was_set_aside_never_fits(tmp_path: Path) -> None:
     (folder / "set_members.csv").write_text(members + "SET-1,rimg,RING-A\n")
     ran, result = asked(folder, "fits", "SET-1", "RING-B")
     assert (ran.status, result["verdict"]) == (1, "not known")
-    assert 'what belongs in rimg of "SET-1" is not known' in ran.flowing
+    assert 'The member in rimg of "SET-1" is not known' in ran.flowing
 
 
 @pytest.mark.parametrize("question", [("combinations", "bench", "--with", "stub=STUB-B"), ("partners", "STUB-B")])
@@ -153,7 +153,7 @@ def test_many_rows_are_told_in_few_lines_each_with_its_row(tmp_path: Path) -> No
     folder = write_tiny(tmp_path, joints="".join(BAD.replace("on rim", f"on rim {i}") for i in range(6)))
     for question in (("fits", "STUB-B", "RING-B"), SWAP, ("partners", "STUB-B")):
         ran, result = asked(folder, *question)
-        assert ran.flowing.count("is not checked, and what it would say is not known") == 3
+        assert ran.flowing.count("is not checked, and its result is not known") == 3
         assert 'Not checked either: the joint "ring on rim 3" (joints.csv, row 6); the joint' in ran.flowing
         assert 'the joint "ring on rim 5" (joints.csv, row 8).' in ran.flowing
-        assert len([c for c in result["cautions"] if "was set aside" in c]) == 6
+        assert len([c for c in result["cautions"] if "was skipped" in c]) == 6

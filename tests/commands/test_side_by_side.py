@@ -104,12 +104,12 @@ def test_the_command_to_paste_asks_the_same_records(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("--want", "rotor=LARCH-201", "--side-by-side"), "nothing to set side by side"),
-        (("--renew", "wheel", "--side-by-side"), "nothing to set side by side"),
+        (("--want", "rotor=LARCH-201", "--side-by-side"), "there is nothing to compare"),
+        (("--renew", "wheel", "--side-by-side"), "there is nothing to compare"),
         (("--want", "dsic"), "no arrangement 'dsic' in these records. Nearest: disc"),
-        (("--want", "disc", "--want", "drum"), "disc and drum are both brake arrangements: only one can hold"),
-        (("--want", "brake"), "'brake' is a choice: expected brake=disc or brake=drum"),
-        (("--want", "drum", "--want", "rotor=LARCH-201"), "stands in the disc arrangement only, and drum is asked for"),
+        (("--want", "disc", "--want", "drum"), "disc and drum are both brake arrangements, and only one can hold"),
+        (("--want", "brake"), "'brake' is a choice. Write brake=disc or brake=drum"),
+        (("--want", "drum", "--want", "rotor=LARCH-201"), "is only in the disc arrangement, and you ask for drum"),
     ],
 )
 def test_mistakes_are_told(arguments: tuple[str, ...], said: str) -> None:

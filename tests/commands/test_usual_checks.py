@@ -13,7 +13,7 @@ from tests.commands.tiny import write_tiny
 SPLINES = "splines of the drive flange on the outer joint"
 POSITIONED = "spline engagement as positioned"
 TOLD = (
-    "This layout has 1 joint and 1 stack. It lacks these usual checks, so nobody looked at them: "
+    "This layout has 1 joint and 1 stack. It lacks these usual checks, so nothing looked at them: "
     f"{SPLINES}; {POSITIONED}."
 )
 
@@ -111,13 +111,15 @@ def test_more_than_a_handful_are_counted(own: Path) -> None:
     (lacks,) = result_of(*QUESTIONS["combinations"], "--records", str(own))["lacks_checks"]
     checks = [c["check"] for c in lacks["checks"]]
     assert len(checks) > 6
-    assert f"{'; '.join(checks[:5])}; {len(checks) - 5} more (see: knockon check)." in ran.flowing
+    assert f"{'; '.join(checks[:5])}; {len(checks) - 5} more (see knockon check)." in ran.flowing
     assert all(f"{c[:1].upper()}{c[1:]}. " in run("check", "--full", "--records", str(own)).flowing for c in checks)
 
 
 def test_one_that_is_lacking_is_told_as_one(tmp_path: Path) -> None:
     folder = write_tiny(tmp_path, positions="bench,nut,corner,hub nut,1,optional,nuts,30\n")
-    said = "This layout has 1 joint and no stacks. It lacks this usual check, so nobody looked at it: thread of the hub"
+    said = (
+        "This layout has 1 joint and no stacks. It lacks this usual check, so nothing looked at it: thread of the hub"
+    )
     assert said in run("combinations", "bench", "--records", str(folder)).flowing
 
 

@@ -64,7 +64,7 @@ def test_two_hands_that_are_not_alike_cannot_both_be_kept() -> None:
 def test_what_is_not_there_cannot_be_kept() -> None:
     ran = command("swap", "--full", "tansy-m080", "--want", "rotor=LARCH-201", "--keep", "rotor")
     assert ran.status == 2
-    assert "nothing to keep in rotor" in ran.err
+    assert "nothing recorded in rotor, so there is nothing to keep" in ran.err
 
 
 def test_behind_a_check_that_rules_it_out_another_may_stand() -> None:

@@ -136,7 +136,7 @@ def test_a_quantity_without_a_known_unit_is_no_size_and_a_finding(ours: Path) ->
     found = told(ours, HEAD + row + "[ qudt:numericValue 0.48 ; qudt:unit unit:FURLONG ] .")
     assert lengths(ours) == {("12.6 mm", "drawings"), ("?", "shop")}
     assert found["not_understood"] == 2
-    assert "taken as unknown" in load(ours).findings[0].problem
+    assert "counts as not known" in load(ours).findings[0].problem
 
 
 def test_what_is_not_understood_is_counted_and_shown(ours: Path) -> None:

@@ -64,7 +64,7 @@ def answering(content: bytes) -> Server:
 @pytest.mark.parametrize("count", ["many", "", "-1", "1e3", "9" * 400])
 def test_a_server_whose_count_is_no_number(count: str) -> None:
     answer = f'{{"head":{{"vars":["n"]}},"results":{{"bindings":[{{"n":{{"type":"literal","value":"{count}"}}}}]}}}}'
-    with pytest.raises(NotAnswered, match="how many statements there are was asked"):
+    with pytest.raises(NotAnswered, match="asked for the number of its statements"):
         answering(answer.encode()).quads()
 
 

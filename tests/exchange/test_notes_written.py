@@ -86,7 +86,7 @@ def test_a_full_disk_is_said_and_changes_nothing(folder: Path) -> None:
     def write_where_nothing_can_be_written() -> None:
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-        with pytest.raises(NotWritten, match="nothing was changed"):
+        with pytest.raises(NotWritten, match="Nothing was changed"):
             add(folder, known=known)
 
     assert at_once([write_where_nothing_can_be_written]) == [0]
@@ -99,7 +99,7 @@ def test_the_words_for_a_full_disk(folder: Path, monkeypatch: pytest.MonkeyPatch
         raise OSError(28, os.strerror(28))
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(NotWritten, match="the disk is full; nothing was changed"):
+    with pytest.raises(NotWritten, match="the disk is full; Nothing was changed"):
         add(folder)
     assert note_files(folder) == []
 

@@ -173,7 +173,7 @@ def test_values_go_into_every_group_and_into_no_text() -> None:
 
 def test_a_number_is_finite() -> None:
     for written in ("nan", "inf", "-Infinity", "1e999"):
-        with pytest.raises(QueryRefused, match="expected a number"):
+        with pytest.raises(QueryRefused, match="Enter a number"):
             bindings_of(find_ready_made("undated-claims"), {"before": written}, None)
 
 
@@ -195,9 +195,9 @@ QUERY: ReadyMade = described("own", "SELECT ?s WHERE { ?s ?p ?o }")
     [
         (served.saying(b"not found", 404, "text/plain"), "refused with 404 .*not found"),
         (served.saying(b"\x1b[31mno\x00", 500, "text/plain"), "refused with 500"),
-        (served.saying(b"<html>Welcome</html>"), "not in the JSON format|breaks off"),
-        (served.saying(b""), "not in the JSON format|breaks off"),
-        (served.saying(b'{"head":{},"boolean":true}'), "yes or no came back"),
+        (served.saying(b"<html>Welcome</html>"), "not answer with SPARQL results in JSON|breaks off"),
+        (served.saying(b""), "not answer with SPARQL results in JSON|breaks off"),
+        (served.saying(b'{"head":{},"boolean":true}'), "answered yes or no"),
         (served.saying(b'{"head":{"vars":["g"]},"results":{"bindings":[{"g":{"type":"x"}}]}}'), "breaks off|JSON"),
         (served.saying(b"[" * 200_000), "nested more than 64 deep"),
         (served.hanging_up, "not answer properly|cannot be reached"),
@@ -239,7 +239,7 @@ def test_a_server_that_keeps_statements_back_is_found_out() -> None:
         def query(self, text: str, **options: object) -> object:
             return store.query(text + " LIMIT 1000" if "?s ?p ?o WHERE" in text else text, **options)  # type: ignore[arg-type]
 
-    with served.serving(served.over(Cut())) as where, pytest.raises(NotAnswered, match=r"1000 of \d+ statements came"):  # type: ignore[arg-type]
+    with served.serving(served.over(Cut())) as where, pytest.raises(NotAnswered, match=r"sent 1000 of \d+ statements"):  # type: ignore[arg-type]
         load_served(server_at(where))
 
 

@@ -298,5 +298,5 @@ def test_a_word_that_means_nothing_is_told(tmp_path: Path, way: Way) -> None:
     quads = written(tmp_path / "world")
     text = changed(quads, RIM, "vocab#reached>", "vocab#raeched>")
     (found,) = way(tmp_path, text).findings
-    assert (found.set_aside, found.problem) == (False, "no such column: it is passed over")
+    assert (found.set_aside, found.problem) == (False, "no such column, so it is not read")
     assert (found.written, found.suggestions[0]) == ("raeched", "reached")

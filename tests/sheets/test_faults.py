@@ -188,7 +188,7 @@ def test_a_full_disk_is_said_and_changes_nothing(
         real(descriptor)
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(NotWritten, match="the disk is full; nothing was changed"):
+    with pytest.raises(NotWritten, match="the disk is full; Nothing was changed"):
         take_in(folder, NEW)
     assert state(folder) == old
     assert [p.name for p in folder.rglob(".*") if p.name != ".knockon.lock"] == []
@@ -209,7 +209,7 @@ def test_a_process_that_may_write_nothing_says_so(folder: Path, tmp_path: Path) 
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0)),
     )
     assert done.returncode == 2 and "Traceback" not in done.stderr
-    assert "nothing was changed" in done.stderr
+    assert "Nothing was changed" in done.stderr
     assert state(folder) == before
 
 

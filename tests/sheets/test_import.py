@@ -237,8 +237,8 @@ def test_a_column_is_found_by_any_of_its_titles(folder: Path, tmp_path: Path) ->
     answer = take_in(folder, sheet_of(tmp_path, "Part No,Bore\nALDER-211,28 mm\n"), mapping)
     assert (answer.loaded, answer.remarks) == (1, ())
     both = take_in(folder, sheet_of(tmp_path, "Part No,Bore,Number\nALDER-211,29 mm,ALDER-311\n"), mapping)
-    assert both.remarks == ("column 'Part No': not mapped; its 1 cells are passed over",)
-    with pytest.raises(MappingError, match="the sheet has no column 'Number' or 'Part No'; there are: No, Bore"):
+    assert both.remarks == ("column 'Part No' is not mapped, so its 1 cells are skipped",)
+    with pytest.raises(MappingError, match=r"the sheet has no column 'Number' or 'Part No'\. Its columns are No, Bore"):
         take_in(folder, sheet_of(tmp_path, "No,Bore\nALDER-211,28 mm\n"), mapping)
 
 
@@ -299,7 +299,7 @@ def test_a_workbook_that_is_locked_is_said_to_be(tmp_path: Path) -> None:
         content[at] |= 1
     content[content.index(b"PK\x01\x02", start) + 8] |= 1
     path.write_bytes(content)
-    with pytest.raises(SheetError, match="it is locked by a password"):
+    with pytest.raises(SheetError, match="is locked by a password"):
         open_sheets(path)
 
 
@@ -331,7 +331,7 @@ def test_a_table_beside_a_whole_one_that_lacks_its_part_is_left_and_said(folder:
     path = sheet_of(tmp_path, sizes + "\nBore (mm),Outside diameter (mm)\n31,63\n")
     ran = command("import", str(path), "--feature", "bearing", "--accept-mapping", "--records", str(folder))
     assert ran.status == 0 and "2 rows, all loaded." in ran.flowing
-    assert "sheet '#2' is not mapped: its 2 rows are passed over" in ran.flowing
+    assert "sheet '#2' is not mapped, so its 2 rows are skipped" in ran.flowing
     assert bores(folder) == ["28.5 mm", "30.5 mm"]
 
 
@@ -361,7 +361,7 @@ def test_a_renamed_sheet_is_said_with_what_can_be_done(folder: Path, tmp_path: P
         options = ["--feature", "bearing", "--source", "m1", "--accept-mapping"]
         done = subprocess.run([*command, *options], capture_output=True, text=True, check=False)
         assert done.returncode == status, done.stderr
-    assert "has no sheet 'One', which its mapping names; there are: 'Two'" in " ".join(done.stderr.split())
+    assert "has no sheet 'One', which its mapping names. Its sheets are 'Two'" in " ".join(done.stderr.split())
     assert bores(folder) == ["28 mm"]
 
 

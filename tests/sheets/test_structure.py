@@ -107,11 +107,11 @@ def test_hidden_rows_and_sheets_are_read_and_said(folder: Path, tmp_path: Path) 
     write_xlsx_book(path, sheets, hidden_sheets={"B"}, hidden_rows={2})
     answer = take_in(folder, path, *(Mapping(n, BEARINGS, COLUMNS, FIXED) for n in sheets))
     assert answer.loaded == 2
-    assert "sheet 'B' is hidden in the spreadsheet: read all the same" in answer.remarks
-    assert "hidden rows in sheet 'A': 1; read all the same" in answer.remarks
+    assert "sheet 'B' is hidden in the spreadsheet. It was read too" in answer.remarks
+    assert "sheet 'A' has hidden rows (1). They were read too" in answer.remarks
     ods = tmp_path / "h.ods"
     write_ods(ods, [HEAD, ["ALDER-211", "28 mm"]], hidden_rows={2})
-    assert open_sheets(ods)[0].remarks == ("hidden rows in sheet 'One': 1; read all the same",)
+    assert open_sheets(ods)[0].remarks == ("sheet 'One' has hidden rows (1). They were read too",)
 
 
 def test_a_second_table_in_a_sheet_is_a_table_of_its_own(folder: Path, tmp_path: Path) -> None:
@@ -135,7 +135,7 @@ def test_a_second_table_in_a_sheet_is_a_table_of_its_own(folder: Path, tmp_path:
     assert read[2, "outside diameter"] == "57.5 mm" and read[8, "outside diameter"] == "2.25 in"
     left = take_in(folder, path, of_bearings)
     assert left.remarks[0] == "2 tables were found in sheet 'Sheet1'"
-    assert "sheet 'Sheet1 #2' is not mapped: its 3 rows are passed over" in left.remarks
+    assert "sheet 'Sheet1 #2' is not mapped, so its 3 rows are skipped" in left.remarks
     assert ("in a sheet or table that is not mapped", 3) in left.passed_over
     assert len(left.removed) == 1
 
@@ -154,7 +154,7 @@ def test_a_sheet_without_headers_does_not_stop_the_others(folder: Path, tmp_path
     (proposal,) = propose_mappings(open_folder(folder), open_sheets(path), BEARINGS, FIXED)
     assert proposal.mapping.sheet == "Bearings"
     answer = take_in(folder, path, Mapping("Bearings", BEARINGS, COLUMNS, FIXED))
-    assert answer.loaded == 1 and "sheet 'Read me' is not mapped: its 2 rows are passed over" in answer.remarks
+    assert answer.loaded == 1 and "sheet 'Read me' is not mapped, so its 2 rows are skipped" in answer.remarks
 
 
 def test_two_header_rows_with_groups_and_units(tmp_path: Path) -> None:
@@ -179,8 +179,8 @@ def test_what_no_column_takes_is_said(folder: Path, tmp_path: Path) -> None:
     write_csv(path, [["Part No", "Bore", "colour", "Bore"], ["ALDER-211", 28.5, "red", 29.5]])
     answer = take_in(folder, path, Mapping("", BEARINGS, COLUMNS, FIXED))
     assert answer.remarks == (
-        "column 'colour': not mapped; its 1 cells are passed over",
-        "the second column 'Bore': not mapped; its 1 cells are passed over",
+        "column 'colour' is not mapped, so its 1 cells are skipped",
+        "the second column 'Bore' is not mapped, so its 1 cells are skipped",
     )
 
 

@@ -147,7 +147,7 @@ SHEETS = [
     Ugly(
         "hidden rows, a hidden sheet, one of notes", book, BEARINGS, "bore",
         {"B-1": "1 in", "B-2": "1 1/8 in", "B-3": "1.125 in", "B-4": "1 in"}, passed=2,
-        said=("hidden rows in sheet 'Bearings'", "sheet 'Old' is hidden", "'Notes' is not mapped"),
+        said=("sheet 'Bearings' has hidden rows", "sheet 'Old' is hidden", "'Notes' is not mapped"),
     ),
     Ugly(
         "a merged group above its columns",

@@ -104,7 +104,7 @@ def test_a_kind_and_a_dimension_are_names_that_the_vocabulary_knows() -> None:
 
 
 def test_a_range_that_runs_backwards_is_refused() -> None:
-    with pytest.raises(QueryRefused, match="least is greater than most"):
+    with pytest.raises(QueryRefused, match=r"least .* is greater than most"):
         bindings_of(find_ready_made("parts-by-size"), GIVEN["parts-by-size"] | {"least": "1 in", "most": "14"}, None)
 
 
@@ -222,7 +222,7 @@ def test_missing_wrong_and_unknown_parameters_are_told(given: dict[str, str]) ->
 
 
 def test_a_number_must_be_one() -> None:
-    with pytest.raises(QueryRefused, match="expected a number"):
+    with pytest.raises(QueryRefused, match="Enter a number"):
         bindings_of(find_ready_made("undated-claims"), {"before": "long ago"}, asked()[1])
     with pytest.raises(UnknownNameError):
         find_ready_made("look-alike")

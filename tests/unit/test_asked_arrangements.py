@@ -60,7 +60,7 @@ def test_an_axles_arrangement_may_be_named_short_where_only_one_has_it(text: str
 
 @pytest.mark.parametrize("text", ["disc", "brake=disc"])
 def test_of_two_readings_both_are_offered_and_none_is_taken(text: str) -> None:
-    with pytest.raises(RequestError, match="has several readings: write front disc or rear disc"):
+    with pytest.raises(RequestError, match=r"has several readings\. Write front disc or rear disc"):
         read_arrangement(Places(two_axles().layouts["van"]), text)
 
 
@@ -80,8 +80,8 @@ def test_where_nothing_is_like_it_all_are_named() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("rotor", "'rotor' is a position: expected rotor=PART or rotor.DIMENSION>=VALUE"),
-        ("brake", "'brake' is a choice: expected brake=disc or brake=drum"),
+        ("rotor", "'rotor' is a position. Write rotor=PART or rotor.DIMENSION>=VALUE"),
+        ("brake", "'brake' is a choice. Write brake=disc or brake=drum"),
     ],
 )
 def test_a_position_or_choice_alone_says_what_to_write(text: str, said: str) -> None:
@@ -90,7 +90,7 @@ def test_a_position_or_choice_alone_says_what_to_write(text: str, said: str) -> 
 
 
 def test_a_layout_without_choices_expects_a_position() -> None:
-    with pytest.raises(RequestError, match="expected POSITION=PART"):
+    with pytest.raises(RequestError, match="Write POSITION=PART"):
         read_arrangement(Places(world().layouts["cart axle"]), "disc")
 
 
@@ -105,7 +105,7 @@ def test_a_choice_that_is_called_like_a_position_gives_way_to_its_parts() -> Non
 
 
 def test_two_arrangements_of_one_choice_cannot_hold_together() -> None:
-    with pytest.raises(RequestError, match="disc and drum are both brake arrangements: only one can hold"):
+    with pytest.raises(RequestError, match="disc and drum are both brake arrangements, and only one can hold"):
         read_request(demo(), DEMO, want=["drum", "disc"])
     van = two_axles()
     request = read_request(van, Places(van.layouts["van"]), want=["front disc", "rear drum", "front brake=disc"])
@@ -113,7 +113,7 @@ def test_two_arrangements_of_one_choice_cannot_hold_together() -> None:
 
 
 def test_a_part_of_the_other_arrangement_is_refused_with_both_names() -> None:
-    with pytest.raises(RequestError, match="'rotor=LARCH-201' stands in the disc arrangement only, and drum is asked"):
+    with pytest.raises(RequestError, match="'rotor=LARCH-201' is only in the disc arrangement, and you ask for drum"):
         read_request(demo(), DEMO, want=["drum", "rotor=LARCH-201"])
 
 

@@ -90,9 +90,9 @@ NAMED = "item,part,title,after work on,work,vehicle,position,side,source\nodd-ax
 @pytest.mark.parametrize(
     ("row", "problem"),
     [
-        ("it,HUB-25L,,,,my-cart,hub,left,survey", "stands HUB-20L now"),
-        ("it,HUB-20L,,,,my-cart,hub,,survey", "names no one place"),
-        ("it,AXLE-20,,,,my-cart,axle,,survey", "stands the thing 'odd-axle' now"),
+        ("it,HUB-25L,,,,my-cart,hub,left,survey", "the place now holds HUB-20L"),
+        ("it,HUB-20L,,,,my-cart,hub,,survey", "does not name one place"),
+        ("it,AXLE-20,,,,my-cart,axle,,survey", "the place now holds the thing 'odd-axle'"),
     ],
 )
 def test_an_item_of_a_place_that_is_not_there_any_more_is_told(row: str, problem: str) -> None:

@@ -42,7 +42,7 @@ def test_whatever_names_a_position_that_the_layout_lacks_is_set_aside_where_it_i
         found = checked(tmp_path, {table: text}).findings
         (told,) = (f for f in found if "lid" in f.written)
         assert (told.file, told.column, told.set_aside) == (table, column, True)
-        assert told.problem == "names nothing in positions of 'cart axle'"
+        assert told.problem == "not found in positions of 'cart axle'"
 
 
 VAN = {
@@ -57,7 +57,7 @@ def test_a_thing_in_a_position_of_another_layout_than_its_vehicle_s_is_named_onc
     (told,) = checked(tmp_path, {**VAN, **with_rows("fittings.csv", "cart,lid,,CAP-1,,sound")}).findings
     # two vehicles are like the cart, and say nothing of their own there
     assert (told.file, told.column, told.written, told.set_aside) == ("fittings.csv", "cart", "lid", False)
-    assert told.problem == "names no position of 'cart axle'"
+    assert told.problem == "is not a position of 'cart axle'"
 
 
 def test_a_thing_in_a_position_of_no_layout_is_set_aside_and_told_once(tmp_path: Path) -> None:
@@ -76,8 +76,8 @@ def test_what_is_expected_stands_within_its_sentence(tmp_path: Path) -> None:
         **with_rows("parts.csv", "X,,,,,,,book"),
     }
     lines = [finding_line(f) for f in checked(tmp_path, bad).findings]
-    assert "Row 13, column 'name': the cell is empty. Expected: what it is called. Skipped." in lines
-    assert "Row 11, column 'position': read 'lid'. Names nothing in positions. Expected: position. Skipped." in lines
+    assert "Row 13, column 'name': empty. Expected: what it is called. Skipped." in lines
+    assert "Row 11, column 'position': read 'lid'. Not found in positions. Expected: position. Skipped." in lines
     assert not any(".." in line for line in lines)
 
 

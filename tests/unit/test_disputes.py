@@ -267,7 +267,7 @@ def test_where_no_size_is_known_the_safer_reading_rules() -> None:
     }
     found = notes_on(replace(demo(), notes={**demo().notes, **notes}), "flange on stub")
     assert found.sizes_say is Verdict.NOT_KNOWN
-    assert "the safer reading rules: X2" in found.ruling
+    assert "the safer reading counts: X2" in found.ruling
     assert found.settle.startswith("measure ROWAN-902, stub spline: ")
 
 

@@ -42,18 +42,18 @@ def test_a_figure_in_its_terms_unit_is_in_order(low: str, unit: str) -> None:
 @pytest.mark.parametrize(
     ("row", "terms", "column", "problem"),
     [
-        ("room,stack,,service,-1 mm,1 mm,in", SUM, "unit", "what it gives is in mm"),
-        ("room,stack,,service,-1 mm,1 mm,deg", SUM, "unit", "what it gives is in mm"),
-        ("room,stack,,service,-1 deg,1 mm,mm", SUM, "low", "what it gives is in mm"),
-        ("room,stack,,service,-1 mm,2 psi,mm", SUM, "high", "what it gives is in mm"),
-        ("room,figure,tooth_depth,service,-1 mm,1 mm,turns", DEPTH, "unit", "what it gives is in mm"),
-        ("room,figure,tooth_depth,service,-1 deg,1 mm,mm", DEPTH, "low", "what it gives is in mm"),
-        ("room,told,tooth_depth,service,,,%", DEPTH, "unit", "what it gives is in mm"),
+        ("room,stack,,service,-1 mm,1 mm,in", SUM, "unit", "the result is in mm"),
+        ("room,stack,,service,-1 mm,1 mm,deg", SUM, "unit", "the result is in mm"),
+        ("room,stack,,service,-1 deg,1 mm,mm", SUM, "low", "the result is in mm"),
+        ("room,stack,,service,-1 mm,2 psi,mm", SUM, "high", "the result is in mm"),
+        ("room,figure,tooth_depth,service,-1 mm,1 mm,turns", DEPTH, "unit", "the result is in mm"),
+        ("room,figure,tooth_depth,service,-1 deg,1 mm,mm", DEPTH, "low", "the result is in mm"),
+        ("room,told,tooth_depth,service,,,%", DEPTH, "unit", "the result is in mm"),
         (
             "room,stack,,service,-1 mm,1 mm,mm",
             (*SUM, "cart axle,room,3,axle,cone,angle,1,\n"),
             "figure",
-            "it adds up deg and mm",
+            "it adds deg and mm together",
         ),
     ],
 )
@@ -85,7 +85,7 @@ def test_what_comes_as_rdf_is_checked_alike() -> None:
         for q in quads
     ]
     found = {(f.column, f.problem) for f in in_order(changed, vocabulary).findings}
-    assert ("figures/cart axle/room: unit", "what it gives is in mm") in found
+    assert ("figures/cart axle/room: unit", "the result is in mm") in found
 
 
 def test_a_limit_knows_its_sort() -> None:

@@ -92,6 +92,6 @@ def test_an_unknown_datatype_is_the_callers_mistake() -> None:
 def test_the_error_names_cell_fault_expectation_and_offers() -> None:
     error = refused("25.4")
     assert str(error) == (
-        "cannot read '25.4'; unit missing; expected a length with its unit, such as 25.4 mm, "
-        "1 1/16 in or 25.40 ±0.05 mm; perhaps 25.4 mm or 25.4 in"
+        "cannot read '25.4' (unit missing). Enter a length with its unit, such as 25.4 mm, "
+        "1 1/16 in or 25.40 ±0.05 mm. Did you mean 25.4 mm or 25.4 in?"
     )

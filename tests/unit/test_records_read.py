@@ -84,7 +84,7 @@ def test_a_bad_size_is_loaded_as_unknown() -> None:
     records = records_from_text({**TABLES, "features/spigot.csv": text})
     (statement,) = records.catalogue.features["AXLE-25"]["seat"].dimensions["diameter"]
     assert (statement.unknown, statement.low, statement.written) == (True, None, "?")
-    assert records.findings[0].set_aside and "taken as unknown" in records.findings[0].problem
+    assert records.findings[0].set_aside and "counts as not known" in records.findings[0].problem
 
 
 def test_absent_empty_and_question_mark_are_three_things() -> None:
@@ -106,7 +106,7 @@ def test_unknown_tables_and_columns_are_passed_over_aloud() -> None:
 def test_a_table_without_a_column_that_it_needs_is_set_aside_whole() -> None:
     records = records_from_text({**TABLES, "offers.csv": "supplier,price\nMill,30\nForge,28\n"})
     assert [(f.file, f.row, f.column, f.many) for f in records.findings] == [("offers.csv", 1, "part", 2)]
-    assert "all its rows (2) are set aside" in records.findings[0].problem
+    assert "all its rows (2) are skipped" in records.findings[0].problem
     assert rows_set_aside(records.findings) == 2
 
 
@@ -240,7 +240,7 @@ def test_a_feature_recorded_as_two_kinds_is_neither() -> None:
         ("features/journal.csv", 2, "feature"),
         ("features/spigot.csv", 2, "feature"),
     ]
-    assert "recorded as spigot too" in records.findings[0].problem
+    assert "also recorded as spigot" in records.findings[0].problem
     assert sorted(records.catalogue.features["AXLE-25"]) == ["seat"]
     assert "seat" not in records.catalogue.features_of("AXLE-20")
 
@@ -254,7 +254,7 @@ def test_a_mirror_named_by_one_row_only_is_one_for_both() -> None:
 def test_a_mirror_whose_mirror_is_a_third_is_set_aside() -> None:
     records, here = rows_that_disagree("parts.csv", "HUB-20X,hub,drive flange,left,no,HUB-20R,,book")
     assert here == [(13, "mirror of", "HUB-20R", True)]
-    assert "HUB-20R is that of HUB-20L" in records.findings[0].problem
+    assert "HUB-20R belongs to HUB-20L" in records.findings[0].problem
 
 
 def test_a_longer_circle_names_each_row_of_it_and_no_other() -> None:
@@ -262,7 +262,7 @@ def test_a_longer_circle_names_each_row_of_it_and_no_other() -> None:
     records, here = rows_that_disagree("vehicles.csv", *rows)
     assert [h[:2] for h in here] == [(5, "like"), (6, "like"), (7, "like"), (8, "like")]
     problems = [f.problem for f in records.findings]
-    assert "one -> two -> three -> one" in problems[0] and "the row of 'one' was set aside" in problems[3]
+    assert "one -> two -> three -> one" in problems[0] and "the row of 'one' was skipped" in problems[3]
     assert sorted(records.catalogue.vehicles) == ["big-cart", "cart", "my-cart"]
 
 
@@ -313,7 +313,7 @@ def test_what_names_a_row_that_was_set_aside_goes_with_it() -> None:
         ("fittings.csv", "vehicle", "big-cart"),
         ("claims.csv", "vehicle", "big-cart"),
     }
-    assert all("was set aside" in f.problem for f in records.findings if f.written == "big-cart")
+    assert all("was skipped" in f.problem for f in records.findings if f.written == "big-cart")
 
 
 def test_a_sum_that_lost_a_term_stays_open() -> None:
@@ -328,7 +328,7 @@ def test_a_sum_that_lost_a_term_stays_open() -> None:
     (figure,) = records.catalogue.layouts["cart axle"].figures
     assert [(t.position, t.dimension) for t in figure.terms] == [
         ("axle", "diameter"),
-        ("hub", "a term that was set aside"),
+        ("hub", "a term that was skipped"),
     ]
     places = Places(records.catalogue.layouts["cart axle"])
     checks = Checks(records.catalogue, places)
@@ -399,7 +399,7 @@ def test_each_name_of_a_list_that_names_nothing_is_told_not_only_the_first() -> 
     owns = TABLES["joints.csv"].replace("on the vehicle,cap", "on the vehicle,cap;lid;stud;bung")
     found = records_from_text({**TABLES, "joints.csv": owns}).findings
     assert [(f.row, f.column, f.written, f.problem) for f in found if f.file == "joints.csv"] == [
-        (2, "owns", name, "names nothing in positions of 'cart axle'") for name in ("bung", "lid")
+        (2, "owns", name, "not found in positions of 'cart axle'") for name in ("bung", "lid")
     ]
 
 
@@ -408,5 +408,5 @@ def test_a_name_that_names_nothing_is_told_also_behind_one_whose_row_was_set_asi
     owns = TABLES["joints.csv"].replace("on the vehicle,cap", "on the vehicle,cap;lid")
     found = records_from_text({**TABLES, "positions.csv": positions, "joints.csv": owns}).findings
     assert {f.problem for f in found if (f.file, f.row, f.column) == ("joints.csv", 2, "owns")} == {
-        "the row of 'cap' was set aside", "names nothing in positions of 'cart axle'",
+        "the row of 'cap' was skipped", "not found in positions of 'cart axle'",
     }  # fmt: skip

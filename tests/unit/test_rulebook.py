@@ -399,7 +399,7 @@ def test_rows_that_use_what_is_left_out_say_where() -> None:
     records = world(text)
     rows = {f.file: f for f in records.findings if f.file.endswith(".csv")}
     where = f"club.ttl, line {line_of(text, 'club:TaperKey a')}"
-    assert rows["features/taper_key.csv"].problem == f"the table of this name has a fault and is not used ({where})"
+    assert rows["features/taper_key.csv"].problem == f"the table of this name has an error and is not used ({where})"
     assert rows["features/taper_key.csv"].many == 4
     assert {r.name for r in records.catalogue.set_aside} == {"key under gear", "key in shaft"}
 

@@ -175,7 +175,7 @@ def test_an_empty_place_is_not_kept() -> None:
     places = Places(catalogue.layouts["cart axle"])
     for position in ("spacer", "rotor"):
         request = read_request(catalogue, places, keep=[position])
-        with pytest.raises(RequestError, match=f"nothing to keep in {position}"):
+        with pytest.raises(RequestError, match=f"nothing recorded in {position}, so there is nothing to keep"):
             check_kept(catalogue, request, places, catalogue.vehicles["cart"])
     check_kept(catalogue, read_request(catalogue, places, keep=["axle"]), places, catalogue.vehicles["cart"])
     assert AXLE in standing_on(catalogue, places, catalogue.vehicles["cart"]).found

@@ -251,7 +251,7 @@ def test_a_number_without_end() -> None:
 
 @pytest.mark.parametrize(
     ("formula", "says"),
-    [("no_such_formula", "no such formula"), ("pedal_force_ratio", "no term gives pedal_force_ratio its old_bore")],
+    [("no_such_formula", "no such formula"), ("pedal_force_ratio", "pedal_force_ratio has no term for old_bore")],
 )
 def test_records_that_ask_for_what_is_not_there_are_told_where_they_are_read(formula: str, says: str) -> None:
     figure = f"cart axle,odd,told,{formula},service,,,times,limits,nowhere,,\n"

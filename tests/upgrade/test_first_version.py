@@ -143,5 +143,5 @@ def test_a_table_with_a_row_that_cannot_be_read_is_not_touched(old: Path) -> Non
         )
     before = (old / "positions.csv").read_bytes()
     ran = run("--records", str(old), "upgrade")
-    assert ran.status == 2 and "mend them first" in ran.err
+    assert ran.status == 2 and "Correct them first" in ran.err
     assert (old / "positions.csv").read_bytes() == before

@@ -17,7 +17,7 @@ WILL_NOT_ENTER = "will not enter"
 DROPS_THROUGH = "drops through"
 TIPS_ONLY = "enters, but only the tips overlap"
 RIGHT = "right"
-OPEN = "cannot be told from these sizes"
+OPEN = "not known from these sizes"
 
 SAME_MODULE = 0.002
 """Modules closer than this (mm) are one pitch written in two units."""

@@ -20,7 +20,7 @@ DIN_PRODUCTION = {"broached": 0.55, "hobbed": 0.60, "shaped": 0.65, "cold rolled
 
 _ANSI_SOURCE = "ANSI B92.1 as printed in an open handbook page and a CAD vendor's help page"
 _ISO_SOURCE = "ISO 4156 and ANSI B92.2M as printed in a CAD vendor's help pages"
-_DIN_SOURCE = "DIN 5480-1 as printed in a CAD vendor's help page; no printed table row was compared"
+_DIN_SOURCE = "DIN 5480-1 as printed in a CAD vendor's help page (no printed table row was compared)"
 
 # (N + k)/P: k of the internal major, internal minor and external minor diameter; c of the least
 # effective space width (pi/2 + c)/P; coarsest and finest pitch.

@@ -147,6 +147,6 @@ def slot_steps(slots: int, holes: int = 1) -> float:
     1, or 2 at right angles. Geometry: 360/slots, or the greatest common divisor of that and 90.
     """
     if slots not in (4, 6, 8, 10, 12) or holes not in (1, 2):
-        raise ValueError("a castellated nut has 4, 6, 8, 10 or 12 slots; a bolt has 1 or 2 pin holes")
+        raise ValueError("a castellated nut has 4, 6, 8, 10 or 12 slots, and a bolt has 1 or 2 pin holes")
     step = 360 // slots
     return float(step if holes == 1 else math.gcd(step, 90))

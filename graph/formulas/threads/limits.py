@@ -17,7 +17,7 @@ from knockon.graph.quantity.thread_names import INCH, Thread
 from knockon.graph.standards.tables import table
 
 UN_SOURCE = "ASME B1.1 (formulas from memory, checked against printed rows)"
-METRIC_SOURCE = "ISO 965-1, ISO 965-3 (grade 6 from the table of threadlib; other grades by factor)"
+METRIC_SOURCE = "ISO 965-1, ISO 965-3 (grade 6 from the table of threadlib, other grades by factor)"
 
 _UN_FACTOR = {"1A": 1.5, "2A": 1.0, "3A": 0.75, "1B": 1.95, "2B": 1.3, "3B": 0.975}
 _GRADE_FACTOR = {3: 0.5, 4: 0.63, 5: 0.8, 6: 1.0, 7: 1.25, 8: 1.6, 9: 2.0}

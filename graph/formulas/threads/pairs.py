@@ -52,7 +52,7 @@ def meet(male: Thread, female: Thread, engaged: float | None = None) -> ThreadMe
     right-hand one. Raises ValueError for flanks other than 60 degrees: they need a thread gauge.
     """
     if male.flank_angle != 60 or female.flank_angle != 60:
-        raise ValueError("only 60 degree threads are compared; other flanks need a thread gauge")
+        raise ValueError("only 60 degree threads are compared. Use a thread gauge for other flanks")
     sizes = (male.major, male.pitch, female.major, female.pitch)
     clearance, overlap = low(pitch_diameter_clearance(*sizes)), low(flank_overlap(*sizes))
     turns = low(turns_before_binding(*sizes))

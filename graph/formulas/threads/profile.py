@@ -27,8 +27,8 @@ _TAN_HALF_ANGLE = math.tan(math.radians(30))
 @states(
     units="mm mm deg",
     unit="mm",
-    source="ASME B1.1 and ISO 68-1, basic profile: d2 = d - 0.75 H, H = sqrt(3)/2 P; "
-    "BS 84: d2 = d - 0.640327 P; ISO 2904 (DIN 103): d2 = d - 0.5 P (both from memory)",
+    source="ASME B1.1 and ISO 68-1, basic profile: d2 = d - 0.75 H, H = sqrt(3)/2 P. "
+    "BS 84, from memory: d2 = d - 0.640327 P. ISO 2904 (DIN 103), from memory: d2 = d - 0.5 P",
 )
 def pitch_diameter(major: Value, pitch: Value, flank_angle: float = 60) -> Value:
     """Basic pitch diameter in mm.
@@ -99,8 +99,8 @@ def flank_overlap_share(male_major: Value, male_pitch: Value, female_major: Valu
 @states(
     units="mm",
     unit="turns",
-    source="slack on the flanks over the difference of pitch: (D2 - d2) tan 30 / |p - P|, "
-    "basic profiles of ASME B1.1 and ISO 68-1",
+    source="slack on the flanks over the difference of pitch: (D2 - d2) tan 30 / |p - P|. "
+    "Basic profiles of ASME B1.1 and ISO 68-1",
 )
 def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Value, female_pitch: Value) -> Value:
     """Turns until the lead error has used up the axial slack between the flanks.

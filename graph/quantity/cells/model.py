@@ -55,13 +55,13 @@ class CellError(ValueError):
 
     def __str__(self) -> str:
         shown = self.written if len(self.written) <= 60 else self.written[:57] + "..."
-        parts = [f"cannot read {shown!r}"]
-        if self.why:
-            parts.append(self.why)
-        parts.append(f"expected {self.expected}")
-        if self.suggestions:
-            parts.append("perhaps " + " or ".join(self.suggestions))
-        return "; ".join(parts)
+        said = f"cannot read {shown!r}{f' ({self.why})' if self.why else ''}. Enter {self.expected}"
+        return f"{said}. Did you mean {' or '.join(self.suggestions)}?" if self.suggestions else said
+
+    @property
+    def problem(self) -> str:
+        """What is wrong, in a few words."""
+        return self.why or "cannot be read"
 
 
 class ReadingContext(msgspec.Struct, frozen=True):

@@ -243,12 +243,12 @@ def _fit(cell: Cell, parsed: SizeCell) -> Quantity:
     # Sizes with an ISO 286 class are in millimetres by that standard.
     size, tolerance = parsed.measures[0].sizes[0], parsed.words[0].strip("() ")
     if tolerance[0] in "xX" and not cell.context.strict:
-        raise cell.error(f"{tolerance} behind a size: a tolerance class, or the second of two sizes?")
+        raise cell.error(f"{tolerance} behind a size. Is it a tolerance class, or the second of two sizes?")
     refuse_fraction_of_class(cell, size, tolerance)
     if not cell.context.strict:
         refuse_screws(cell, size, tolerance)
     if size.unit is not None and len(parsed.words) > 1:
-        raise cell.error("two units of one size")
+        raise cell.error("two units for one size")
     header = header_unit(cell) if size.unit is None else None
     if header is not None and header.name != "millimetre":
         offers = (f"{size.amount.written} {unit} {tolerance}" for unit in (header.written, "mm"))

@@ -54,7 +54,7 @@ def check_unit(cell: Cell, unit: Unit) -> None:
         raise cell.error(f"{unit.written}: of a mm to some, of a thousandth of an inch to others", *offers)
     if unit.written == "'" and cell.datatype.name == "length":
         number = cell.text.replace("'", "")
-        raise cell.error("one mark is of feet; was inches meant?", f"{number} in", f"{number} ft")
+        raise cell.error("one mark means feet. Did you mean inches?", f"{number} in", f"{number} ft")
     if unit.name == "megapascal" and unit.written.startswith("m") and not cell.context.strict:
         offer = cell.text.replace(unit.written, "MPa")
         raise cell.error(f"{unit.written}: a thousandth of a pascal, or a million of them?", offer)

@@ -94,7 +94,7 @@ def propose_mappings(
     Sheets without a row of headers are left out. Raises MappingError, or SheetError where none has one.
     """
     if table and table not in folder.targets:
-        raise MappingError(f"there is no record table {table!r}; there are: {', '.join(folder.targets)}")
+        raise MappingError(f"there is no record table {table!r}. The tables are {', '.join(folder.targets)}")
     found, without = [], []
     target = folder.targets.get(table)
     for sheet in tables_apart(sheets, folder.targets.values()):
@@ -115,21 +115,23 @@ def check_mapping(folder: Folder, mapping: Mapping) -> Target:
     """The table that a mapping leads to. Raises MappingError where it cannot be used."""
     target = folder.targets.get(mapping.table)
     if target is None:
-        raise MappingError(f"the mapping names the table {mapping.table!r}, which there is not")
+        raise MappingError(f"the mapping names the table {mapping.table!r}, which does not exist")
     columns = {c.name for c in target.columns}
     named = [*(c.name for c in mapping.columns if c.name), *(n for n, _ in mapping.fixed)]
     strange = [n for n in named if n not in columns]
     if strange:
-        raise MappingError(f"{mapping.table} has no column {strange[0]!r}; there are: {', '.join(sorted(columns))}")
+        raise MappingError(
+            f"{mapping.table} has no column {strange[0]!r}. Its columns are {', '.join(sorted(columns))}"
+        )
     twice = [n for n, count in Counter(named).items() if count > 1]
     if twice:
-        raise MappingError(f"two columns are mapped to {twice[0]!r}; name one and pass the other over")
+        raise MappingError(f"two columns are mapped to {twice[0]!r}. Keep one of them")
     lacking = [n for n in target.required if n not in named]
     if lacking:
         raise MappingError(f"nothing is mapped to {', '.join(map(repr, lacking))}, which {mapping.table} needs")
     source = dict(mapping.fixed).get("source")
     if source and mapping.table != "sources" and source not in folder.known.keys.get("sources", ()):
-        raise MappingError(f"there is no source {source!r}: write it into sources.csv, with its standing, first")
+        raise MappingError(f"there is no source {source!r}. Write it into sources.csv first, with its standing")
     return target
 
 
@@ -194,8 +196,8 @@ def _worked_out(
     if missing:
         there = ", ".join(map(repr, by_name))
         raise MappingError(
-            f"{file} has no sheet {missing[0]!r}, which its mapping names; there are: {there}. Write the new name"
-            " into the mapping, or remove it and have one proposed"
+            f"{file} has no sheet {missing[0]!r}, which its mapping names. Its sheets are {there}. Write the new name"
+            " into the mapping, or remove the mapping and have one proposed"
         )
     before = seen.kept
     book = read_book(folder)
@@ -221,7 +223,7 @@ def _worked_out(
     for sheet in (s for s in sheets if s.name not in mapped):
         filled = sum(1 for _, cells in sheet.rows if any(cells))
         batch.passed["in a sheet or table that is not mapped"] += len(sheet.rows)
-        remarks.append(f"sheet {sheet.name!r} is not mapped: its {filled} rows are passed over")
+        remarks.append(f"sheet {sheet.name!r} is not mapped, so its {filled} rows are skipped")
     answer = ImportAnswer(
         file=file,
         rows=batch.rows,
@@ -247,8 +249,8 @@ def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) ->
     )  # as the sheet says: what stands as worn has a source of its own
     if old and new and not old & new:
         raise MappingError(
-            f"a sheet {file!r} was imported before, from {', '.join(sorted(old))}, and this one is from"
-            f" {', '.join(sorted(new))}: give it another name, or say --replace if it is the same sheet"
+            f"a sheet {file!r} from {', '.join(sorted(old))} was imported before, and this one is from"
+            f" {', '.join(sorted(new))}. Give it another name, or use --replace if it is the same sheet"
         )
 
 
@@ -278,7 +280,7 @@ def _read_sheet(
         row = (sheet.file, sheet.name, number, mapping.table)
         fault = sheet.faulty.get(number, "") or (_too_many_cells(heads, cells) if sheet.delimiter else "")
         if heading and not is_data(head, heads, cells):
-            fault = fault or f"it stands below row {heading}, which looks like a heading that was not understood"
+            fault = fault or f"it is below row {heading}, which looks like a heading that was not understood"
         if fault:  # which cell belongs to which column is not known
             batch.rows += 1
             whole = (Fault(WHOLE_ROW, (sheet.delimiter or " | ").join(cells), fault),)
@@ -305,7 +307,7 @@ def _places(mapping: Mapping, titles: list[str]) -> dict[str, int]:
         if place is None:
             there = ", ".join(t for t in titles if t)
             named = " or ".join(map(repr, (column.title, *column.also)))
-            raise MappingError(f"the sheet has no column {named}; there are: {there}")
+            raise MappingError(f"the sheet has no column {named}. Its columns are {there}")
         where[column.name] = place
     return where
 
@@ -317,9 +319,7 @@ def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) ->
         here -= 1
     if here <= most:
         return ""
-    return (
-        f"{here} cells: is a comma part of a cell, without quotation marks? expected {most}, as many as the header has"
-    )
+    return f"{here} cells, and the header has {most}. Is a comma part of a cell without quotation marks?"
 
 
 def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
@@ -331,7 +331,7 @@ def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
             which = (
                 f"the second column {title!r}" if twin else f"column {title!r}" if title else "a column without title"
             )
-            yield f"{which}: not mapped; its {cells} cells are passed over"
+            yield f"{which} is not mapped, so its {cells} cells are skipped"
 
 
 def _context(how: dict[str, ReadAs], written: dict[str, str]) -> str:

@@ -25,7 +25,7 @@ def other_currency(read: Mapping[str, Read], stated: set[str]) -> tuple[Fault, .
         for currency in _stated(cell.flags):
             if stated - {currency}:
                 others = ", ".join(sorted(stated - {currency}))
-                why = f"a price in {currency}, and those taken in before are in {others}; expected one currency"
+                why = f"a price in {currency}, and earlier ones are in {others}. Use one currency"
                 faults.append(Fault(column, cell.written, why))
             else:
                 stated.add(currency)

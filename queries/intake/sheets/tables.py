@@ -23,7 +23,7 @@ from knockon.graph.quarantine import Entry, Kept
 from knockon.graph.records import RecordsError
 from knockon.graph.tables.files import RawTable, read_table
 
-WAITING = "chosen by a person; the row waits for another cell"
+WAITING = "chosen by a person, but the row waits for another cell"
 """The flag of a choice whose row is still in the quarantine."""
 ALREADY = "the table had this row before"
 """The flag of a loaded row that a table held already, written by hand: no import takes it out."""
@@ -171,7 +171,7 @@ def _table_as_it_stands(path: Path) -> tuple[list[str], list[Row], bytes | None]
     if raw is None or findings:
         why = findings[0].problem if findings else "it has no header"
         row = f", row {findings[0].row}" if findings and findings[0].row else ""
-        raise RecordsError(f"{path}{row}: {why}; put it right first, so that writing the table loses nothing")
+        raise RecordsError(f"{path}{row}: {why}. Correct it first, so that writing the table loses nothing")
     return list(raw.header), [cells for _, cells in raw.rows], path.read_bytes()
 
 

@@ -15,7 +15,7 @@ from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import Choice, Layout
 from knockon.queries.as_typed import RequestError, fold
 
-EXPECTED = "expected POSITION=PART or POSITION.DIMENSION>=VALUE"
+EXPECTED = "Write POSITION=PART or POSITION.DIMENSION>=VALUE"
 
 
 def read_arrangement(places: Places, text: str, parts: Iterable[str] = ()) -> str | None:
@@ -33,7 +33,9 @@ def read_arrangement(places: Places, text: str, parts: Iterable[str] = ()) -> st
     if fold(left) in map(fold, places.positions):
         meant = _meant(choices, value)
         if meant and fold(value) in map(fold, parts):
-            raise RequestError(f"{text!r}: {left} is a position and a choice, and {value} a part and an arrangement")
+            raise RequestError(
+                f"{text!r} has two readings. {left} is a position and a choice, and {value} a part and an arrangement"
+            )
         if not meant:
             return None
     return _one_of(choices, text, value)
@@ -45,13 +47,13 @@ def _bare(places: Places, text: str) -> str:
     if _meant(choices, text):
         return _one_of(choices, text, text)
     if not choices:
-        raise RequestError(f"cannot read the wish {text!r}: {EXPECTED}")
+        raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}")
     if asked in map(fold, places.positions):
-        raise RequestError(f"{text!r} is a position: {EXPECTED.replace('POSITION', text.strip())}")
+        raise RequestError(f"{text!r} is a position. {EXPECTED.replace('POSITION', text.strip())}")
     here = [c for c in choices if asked in _names(c.choice)]
     if here:
         ways = [f"{c.choice}={a}" for c in here for a in c.arrangements]
-        raise RequestError(f"{text!r} is a choice: expected {' or '.join(ways)}")
+        raise RequestError(f"{text!r} is a choice. Write {' or '.join(ways)}")
     raise _unknown(choices, text)
 
 
@@ -60,7 +62,7 @@ def _one_of(choices: Sequence[Choice], text: str, name: str) -> str:
     if not meant:
         raise _unknown(choices, name)
     if len(meant) > 1:
-        raise RequestError(f"{text!r} has several readings: write {' or '.join(meant)}")
+        raise RequestError(f"{text!r} has several readings. Write {' or '.join(meant)}")
     return meant[0]
 
 
@@ -99,8 +101,8 @@ def check_together(layout: Layout, arrangements: Sequence[str], wanted: Iterable
         asked = [a for a in choice.arrangements if a in arrangements]
         if len(asked) > 1:
             of = f"{choice.choice} arrangements" if choice.choice else "arrangements"
-            raise RequestError(f"{' and '.join(asked)} are both {of}: only one can hold. Ask for one of them")
+            raise RequestError(f"{' and '.join(asked)} are both {of}, and only one can hold. Ask for one of them")
     for text, needs in wanted:
         asked = [a for a in arrangements if needs and a in others_than(layout, needs)]
         if asked:
-            raise RequestError(f"{text!r} stands in the {needs} arrangement only, and {asked[0]} is asked for")
+            raise RequestError(f"{text!r} is only in the {needs} arrangement, and you ask for {asked[0]}")

@@ -130,7 +130,7 @@ def _code(catalogue: Catalogue, places: Places, text: str, position: str, wanted
     feature, dimension, column = wanted
     sign, value = re.findall(r">=|<=|=", text)[0], re.split(r">=|<=|=", text, maxsplit=1)[1].strip()
     if sign != "=":
-        raise RequestError(f"{text!r}: {dimension} is a word, not a size: write POSITION.{dimension}=WORD")
+        raise RequestError(f"{text!r}: {dimension} is a word, not a size. Write POSITION.{dimension}=WORD")
     there = {c.thing for p in places.all if p.position == position for c in new_parts(catalogue, places, p)}
     recorded = {
         statement.code
@@ -148,8 +148,8 @@ def _code(catalogue: Catalogue, places: Places, text: str, position: str, wanted
     if asked in allowed:
         return asked
     near = nearest(asked, sorted(allowed)) or tuple(sorted(allowed))
-    offered = f"expected {' or '.join(near)}" if near else f"no {dimension} of any part for it is recorded"
-    raise RequestError(f"{text!r}: {value!r} is not a known {dimension} of the {position}: {offered}")
+    offered = f"Write {' or '.join(near)}" if near else f"No {dimension} of any part for it is recorded"
+    raise RequestError(f"{text!r}: {value!r} is not a known {dimension} of the {position}. {offered}")
 
 
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
@@ -157,15 +157,13 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     UnknownNameError."""
     match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*(.+?)\s*", text)
     if match is None:
-        raise RequestError(f"cannot read the wish {text!r}: {EXPECTED}")
+        raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}")
     left, sign, value = match.groups()
     position, dot, dimension = left.partition(".")
     found = find_places(places, position)
     if not dot:
         if sign != "=":
-            raise RequestError(
-                f"{text!r}: a part is wanted with '=', a dimension is written POSITION.DIMENSION{sign}VALUE"
-            )
+            raise RequestError(f"{text!r}: a part takes '=', and a dimension is written POSITION.DIMENSION{sign}VALUE")
         part = catalogue.find("part", value)
         _must_stand_there(catalogue, places, text, part, found)
         return Wanted(text, found, tuple(n for n in (part.part, part.mirror_of) if n))
@@ -175,7 +173,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
         return Wanted(text, found, dimension=name, feature=feature, code=code)
     if column.datatype in catalogue.vocabulary.components:
         parts = " or ".join(f"{name}.{c.name}" for c in catalogue.vocabulary.components[column.datatype])
-        raise RequestError(f"{text!r}: {name} has several sizes: ask for {parts}")
+        raise RequestError(f"{text!r}: {name} has several sizes. Ask for {parts}")
     try:
         size = read_cell(value, column.datatype).get("")
     except CellError as error:
@@ -197,9 +195,9 @@ def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Par
     ]
     if found[0].position not in stands:
         where = ", ".join(stands) or "no position of this layout"
-        raise RequestError(f"{text!r}: {part.part} is {with_article(part.part_type)}; it stands in: {where}")
+        raise RequestError(f"{text!r}: {part.part} is {with_article(part.part_type)}. It stands in {where}")
     if len(found) == 1 and part.hand in SIDES and found[0].side not in ("", part.hand):
-        other = f"; on the {found[0].side} stands {part.mirror_of}" if part.mirror_of else ""
+        other = f". The {found[0].side} one is {part.mirror_of}" if part.mirror_of else ""
         raise RequestError(f"{text!r}: {part.part} is for the {part.hand}{other}")
 
 
@@ -217,7 +215,9 @@ def check_kept(catalogue: Catalogue, request: Request, places: Places, vehicle: 
     there = {**standing.found, **standing.perhaps}
     lacking = list(dict.fromkeys(p.position for p in request.keep if p not in there))
     if lacking:
-        raise RequestError(f"nothing to keep in {', '.join(lacking)}: {vehicle.vehicle} has nothing recorded there")
+        raise RequestError(
+            f"{vehicle.vehicle} has nothing recorded in {', '.join(lacking)}, so there is nothing to keep"
+        )
 
 
 class TypedRequest(TypedDict, total=False):
@@ -248,7 +248,7 @@ def read_request(catalogue: Catalogue, places: Places, **typed: Unpack[TypedRequ
         avoided.append(folded[fold(name)] if fold(name) in folded else _part_to_avoid(catalogue, name))
     for level in prefer:
         if level not in LEVELS:
-            raise RequestError(f"{level!r} is not something to prefer: expected {', '.join(LEVELS)}")
+            raise RequestError(f"{level!r} cannot be preferred. Write {', '.join(LEVELS)}")
     named = [(w, read_arrangement(places, w, catalogue.parts)) for w in typed.get("want", ())]
     wants = tuple(read_wish(catalogue, places, w) for w, arrangement in named if arrangement is None)
     arrangements = tuple(dict.fromkeys(a for _, a in named if a is not None))

@@ -77,3 +77,18 @@ EVIDENCE: Final = "the evidence ({first} against {second})"
 IN_FIGURES: Final = "These stacks and figures use one of these sizes: {figures}."
 MORE_ROWS: Final = "{rows} with --full."
 NO_JOINT: Final = "No joint has another verdict with one than with the other."
+
+WORD: Final = "word"
+MEANING: Final = "what it means"
+IN_CELLS: Final = "in cells and JSON"
+WRITTEN: Final = "In cells and JSON: {written}."
+WORDS_PAGE: Final = """# Words
+
+Read this page if a word in an answer, a table or a JSON document is new to you. One word means one
+thing everywhere. The right column is how cells, JSON and commands write it. `knockon words` prints
+the same list, and `knockon words WORD` prints one word.
+"""
+WORDS_END: Final = """Made from `graph/vocabulary/glossary.csv` by `python -m knockon.queries.ui.published docs`.
+A test keeps it fresh.
+
+Where to go next: [How a verdict is reached](verdicts.md), [Records reference](records.md)."""

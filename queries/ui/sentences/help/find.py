@@ -26,6 +26,10 @@ different verdicts. Sizes that are recorded of one part only, or of neither, are
 
 Exit status 0 if something recorded tells the two apart, 1 if not.
 """
+WORDS: Final = """Show what the words of answers mean.
+
+Without a WORD you see the whole list. With a WORD you see that word, or all words that contain it.
+"""
 
 TYPE: Final = "Show only this part type, or a narrower one."
 AT: Final = "Show only what can stand at this position, or is about it."

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-PROGRAM: Final = """Which parts go together, and what a swap forces and why.
+PROGRAM: Final = """Which parts go together, and what a swap forces and why. Words: knockon words, or docs/words.md.
 
 Without --records, knockon asks the demo world, which is invented. "Fits" means that dimensions agree. It never means
 safe."""
@@ -34,6 +34,7 @@ COMMANDS: Final = {
     "disputes": "What contradicts what, and what would settle it.",
     "changed": "Which answers differ from those of older records.",
     "upgrade": "Bring records of an earlier version up to date.",
+    "words": "What the words of answers mean.",
     "calculate": "The workshop's arithmetic, with its sources.",
 }
 

@@ -1,0 +1,28 @@
+"""``knockon words``: what the words of answers mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import click
+
+from knockon.graph.model.catalogue import Catalogue
+from knockon.queries.find.glossary import words as words_of
+from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
+from knockon.queries.ui.blocks import Block
+from knockon.queries.ui.sentences.help import find as say
+from knockon.queries.ui.texts.find.words import words_text
+
+
+@click.command(help=say.WORDS)
+@click.argument("word", metavar="[WORD]", required=False, default="")
+@answering
+def words(settings: Settings, word: str) -> int:
+    """What the words of answers mean."""
+    with mistakes_told():
+        answer = words_of(word)
+
+    def text(_: Catalogue) -> Sequence[Block]:
+        return words_text(answer)
+
+    return deliver(settings, "words", answer, True, text)
