@@ -22,7 +22,7 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && \
     $(INSTALL) --no-deps --no-build-isolation --editable .,$(INSTALL) --editable '.$(2)')
 
-.PHONY: demo test check format bench mutants fuzz fuzz-inputs kills FORCE
+.PHONY: demo test check format pages bench mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -46,6 +46,12 @@ check: $(VENV)/for-check
 format: $(VENV)/for-check
 	$(BIN)/ruff check --fix
 	$(BIN)/ruff format
+
+# The pages and schemas of docs/ that are made from the code; tests compare them.
+pages: $(VENV)/for-test
+	$(BIN)/python -m knockon.queries.ui.published docs
+	$(BIN)/python -m knockon.graph.model.reference > $(VENV)/records.md
+	mv $(VENV)/records.md docs/records.md
 
 bench: $(VENV)/for-test
 	@set -e; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
