@@ -245,7 +245,8 @@ def _key(table: str, cells: Cells) -> Key:
 
 
 def _kind(table: str) -> str:
-    return {"in_the_way": "what is in the way"}.get(table, table.removesuffix("s"))
+    named = {"in_the_way": "what is in the way", "layout_words": "what a layout calls things"}
+    return named.get(table, table.removesuffix("s"))
 
 
 def _name(table: str, cells: Cells) -> str:

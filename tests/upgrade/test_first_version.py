@@ -44,7 +44,7 @@ def asked_of_first() -> SwapAnswer:
 
 
 def without_what_is_new(layout: Layout) -> Layout:
-    """The layout without what no layout of the first version could say: choices, and what is in the way."""
+    """The layout without what no layout of the first version could say: choices, what is in the way, words."""
     positions = tuple(
         replace(p, arrangement=p.arrangement if p.arrangement in ("drum", "disc") else "") for p in layout.positions
     )
@@ -52,7 +52,9 @@ def without_what_is_new(layout: Layout) -> Layout:
         replace(f, arrangement=f.arrangement if f.arrangement in ("drum", "disc") else "")
         for f in (*layout.figures, *layout.told)
     )
-    return replace(layout, title="", choices=(), positions=positions, figures=figures, told=(), in_the_way=(), uses=())
+    return replace(
+        layout, title="", choices=(), positions=positions, figures=figures, told=(), in_the_way=(), uses=(), words=()
+    )
 
 
 def test_they_load_without_a_finding_and_answer() -> None:
@@ -69,7 +71,7 @@ def test_check_says_what_could_be_said_shorter(old: Path) -> None:
         ("driven front corner", ("cartridge", "ball joint")), ("hydraulics", ()),
     ]  # fmt: skip
     assert one.taken_out["positions"] == 75 and one.kept["positions"] == 8
-    assert {kind for kind, _ in one.adds} == {"what is in the way"}
+    assert {kind for kind, _ in one.adds} == {"what is in the way", "what a layout calls things"}
 
 
 def test_brought_up_to_date_they_say_the_same_in_fewer_rows(old: Path) -> None:
