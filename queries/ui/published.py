@@ -31,6 +31,7 @@ from knockon.queries.intake.changed import ChangedAnswer
 from knockon.queries.intake.check import CheckAnswer
 from knockon.queries.intake.quarantine import QuarantineAnswer
 from knockon.queries.intake.sheets.imports import ImportAnswer
+from knockon.queries.intake.sheets.proposed import ProposedAnswer
 from knockon.queries.intake.upgrade import UpgradeAnswer
 from knockon.queries.plan.combinations import CombinationsAnswer
 from knockon.queries.plan.kit import KitAnswer
@@ -125,6 +126,7 @@ def answer_types() -> dict[str, type[Any]]:
         "export": FileWritten,
         "fits": FitsAnswer,
         "import": ImportAnswer,
+        "import-proposal": ProposedAnswer,
         "kit": KitAnswer,
         "list": ListAnswer,
         "merge": MergeAnswer,

@@ -15,6 +15,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.sheets import Sheet, SheetError, open_sheets
 from knockon.queries.intake.sheets.folder import open_folder
 from knockon.queries.intake.sheets.imports import import_sheets, propose_mappings, with_remark
+from knockon.queries.intake.sheets.proposed import ProposedAnswer
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
 from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, detailed
@@ -73,8 +74,7 @@ def import_sheet(
                 proposals = _proposals(settings, sheets, chosen)
                 mappings = tuple(_said(p.mapping, chosen) for p in proposals)
                 if not accept_mapping:
-                    write(_proposed(proposals, mappings, where))
-                    return NOT_SO
+                    return _propose(settings, sheet.name, proposals, mappings, where)
                 whole = tuple(m for m, p in zip(mappings, proposals, strict=True) if p.can_be_read)
                 mappings = whole or mappings  # none is whole: the error says what is lacking
             with progress_bar(says.READING.format(name=sheet.name)) as progress:
@@ -91,6 +91,18 @@ def import_sheet(
         if not where.exists() and not dry_run:
             answer = with_remark(answer, _keep(where, write_mapping(mappings, sheet.name)))
         return deliver(settings, "import", answer, good, text)
+
+
+def _propose(
+    settings: Settings, sheet: str, proposals: Sequence[Proposal], mappings: Sequence[Mapping], where: Path
+) -> int:
+    """Show a mapping to confirm; nothing is read by it yet."""
+    found = tuple(msgspec.structs.replace(p, mapping=m) for p, m in zip(proposals, mappings, strict=True))
+    if settings.json:
+        answer = ProposedAnswer(sheet, str(where), found)
+        return deliver(settings, "import-proposal", answer, False, lambda _: ())
+    write(_proposed(found, where))
+    return NOT_SO
 
 
 def _keep(path: Path, content: bytes) -> str:
@@ -135,9 +147,10 @@ def _said(mapping: Mapping, chosen: dict[str, object]) -> Mapping:
     return msgspec.structs.replace(mapping, driver=str(chosen["driver"] or ""), columns=columns)
 
 
-def _proposed(proposals: tuple[Proposal, ...], mappings: tuple[Mapping, ...], where: Path) -> str:
+def _proposed(proposals: Sequence[Proposal], where: Path) -> str:
     lines = [says.PROPOSAL, ""]
-    for proposal, mapping in zip(proposals, mappings, strict=True):
+    for proposal in proposals:
+        mapping = proposal.mapping
         named = says.SHEET.format(name=mapping.sheet) if mapping.sheet else says.THE_TABLE
         if not any(proposal.likeness):
             lines += [says.LIKE_NO_TABLE.format(named=named), ""]
