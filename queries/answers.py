@@ -31,7 +31,7 @@ class Answer(msgspec.Struct, frozen=True):
 
 
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
-LOCAL_RULES = "Local rules may apply to this work. The maker's manual overrides this answer."
+LOCAL_RULES = "Local rules and licensed practice may apply. The maker's manual overrides this answer."
 ON_THE_WAY = (
     "Parts that come off only to reach another are not in the list. Check their one-use parts too (pins, tabs, seals, "
     "clips) before you order."
@@ -41,7 +41,7 @@ IN_THE_WAY = (
     "What must come off to reach a part is in the list as far as this layout knows. Check for anything else in the "
     "way before you order."
 )
-IN_SHORT = "Local rules and the maker's manual override this answer."
+IN_SHORT = "Local rules, licensed practice and the maker's manual override this answer."
 """What stands with every answer, where one screen must hold it and the layout's part types bring no words of theirs."""
 GENERAL = ((10, CAUTION), (50, NO_TORQUES))
 """The cautions of every layout, each with its place among those that a layout's part types bring."""

@@ -83,7 +83,7 @@ def test_every_answer_that_speaks_of_parts_is_cautious() -> None:
 
 def test_the_cautions_say_what_they_must() -> None:
     assert CAUTION == "Geometry only. Says nothing about strength, material, wear or approval."
-    assert LOCAL_RULES == "Local rules may apply to this work. The maker's manual overrides this answer."
+    assert LOCAL_RULES == "Local rules and licensed practice may apply. The maker's manual overrides this answer."
     assert of_a_vehicle().startswith("Local rules differ: a brake change")
     assert "licensed" in of_a_vehicle()
     assert "insurer" in of_a_vehicle()

@@ -316,6 +316,9 @@ def test_commands_propose_import_and_list(folder: Path, tmp_path: Path) -> None:
     ask = ("import", str(path), "--table", BEARINGS, "--feature", "bearing", "--source", "m1")
     status, said = run(*ask)
     assert status == 1 and "Bore -> bore" in said and state(folder) == before
+    status, said = run(*ask, "--json")
+    (proposal,) = full(said)["result"]["proposals"]
+    assert status == 1 and [c["name"] for c in proposal["mapping"]["columns"]] == ["part", "bore", ""]
     assert run(*ask, "--accept-mapping")[0] == 1
     status, said = run("quarantine", "--json")
     (listed,) = full(said)["result"]["entries"]

@@ -31,7 +31,7 @@ def test_a_lathe_is_told_what_holds_of_every_layout_and_nothing_of_the_road() ->
     for cautions in (swap(catalogue, "lathe").cautions, combinations(catalogue, "feed").cautions):
         said = " ".join(cautions)
         assert cautions[0] == CAUTION and LOCAL_RULES in cautions
-        assert not [word for word in ("drive", "road", "axle", "brake", "stands", "licensed") if word in said]
+        assert not [word for word in ("drive", "road", "axle", "brake", "stands") if word in said]
     parts = judge_parts(catalogue, ["SCREW-4", "NUT-4"]).cautions
     assert parts[:2] == (CAUTION, LOCAL_RULES)
 
