@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.model.bound import Things
 from knockon.graph.model.drawings import members_by_name
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import meant_by, nearest
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
     Claim,
@@ -34,13 +34,17 @@ MOST_NAMED = 8
 
 
 class UnknownNameError(KeyError):
-    """A name that the records do not hold; ``nearest`` are the names most like it."""
+    """A name that the records do not hold; ``nearest`` are the names most like it. Where a part number is wanted and
+    the name is of a sort of parts, that is the ``part_type``, and ``nearest`` are some of its numbers."""
 
-    def __init__(self, sort: str, name: str, nearest: tuple[str, ...]) -> None:
+    def __init__(self, sort: str, name: str, nearest: tuple[str, ...], part_type: str = "") -> None:
         super().__init__(name)
-        self.sort, self.name, self.nearest = sort, name, nearest
+        self.sort, self.name, self.nearest, self.part_type = sort, name, nearest, part_type
 
     def __str__(self) -> str:
+        if self.part_type:
+            numbers = f". {self.part_type}: {', '.join(self.nearest)}" if self.nearest else ""
+            return f"{self.name!r} names a sort of parts: give a part number{numbers}"
         hint = f". Nearest: {', '.join(self.nearest)}" if self.nearest else ""
         return f"no {self.sort} {self.name!r} in these records{hint}"
 
@@ -76,8 +80,22 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
         folded = {_fold(k): k for k in sorted(known, reverse=True)}
         if _fold(name) in folded:
             return known[folded[_fold(name)]]
+        part_type = self._part_type_meant(name) if sort == "part" else ""
+        if part_type:
+            raise UnknownNameError(sort, name, self._some_of(part_type), part_type)
         few = tuple(sorted(known)) if len(known) <= MOST_NAMED else ()
         raise UnknownNameError(sort, name, nearest(name, known) or few)
+
+    def _part_type_meant(self, name: str) -> str:
+        """The part type that a word names, as itself, by the position of such parts or in the trade; else blank."""
+        words = {_fold(p.position): p.part_type for layout in self.layouts.values() for p in layout.positions}
+        words |= {_fold(label): label for label in self.vocabulary.part_types}
+        meant = (_fold(word) for word in (name, name.removesuffix("s"), *meant_by(name)))
+        return next((words[word] for word in meant if word in words), "")
+
+    def _some_of(self, part_type: str) -> tuple[str, ...]:
+        numbers = (p.part for p in self.parts.values() if self.vocabulary.is_a(p.part_type, part_type))
+        return tuple(sorted(numbers))[:MOST_NAMED]
 
     @property
     def things(self) -> Things:

@@ -11,6 +11,11 @@ from knockon.graph.files.errors import RecordsError
 __all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 
+NO_SUCH_THING = "no such part, item or set member"
+NAMES_NOTHING = "names nothing in "
+ROW_SET_ASIDE = "the row of {name!r} was set aside"
+
+
 class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):
     """One thing wrong with one cell, row or statement. ``set_aside``: the row (or cell) was not loaded; ``many``:
     how many rows that were."""
@@ -24,6 +29,13 @@ class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):
     suggestions: tuple[str, ...] = ()
     set_aside: bool = True
     many: int = 1
+
+    @property
+    def follows(self) -> bool:
+        """Whether it may be wrong only because of a fault elsewhere: it names what another row did not bring."""
+        head, tail = ROW_SET_ASIDE.split("{name!r}")
+        names_no_row = self.problem == NO_SUCH_THING or self.problem.startswith(NAMES_NOTHING)
+        return names_no_row or (self.problem.startswith(head) and self.problem.endswith(tail))
 
 
 def rows_set_aside(findings: Iterable[Finding]) -> int:

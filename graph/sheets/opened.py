@@ -57,6 +57,8 @@ def open_sheets(path: Path) -> tuple[Sheet, ...]:
     """All sheets of a file that hold anything. Raises SheetError."""
     try:
         content = content_of(path, MOST_BYTES)
+    except FileNotFoundError as error:
+        raise SheetError(f"{path}: there is no such file. Name it with its folder: {path.absolute()}") from error
     except OSError as error:
         raise SheetError(f"{path}: {why_not(error)}") from error
     if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
@@ -146,7 +148,7 @@ def _check_archive(path: Path, content: bytes) -> None:
 def _text_sheet(path: Path, content: bytes) -> Sheet:
     text, remarks = _decoded(path, content)
     if "\0" in text:
-        raise SheetError(f"{path} is neither a workbook nor a table in text")
+        raise SheetError(f"{path} is neither a workbook nor a table in text. Save it as .xlsx or .csv")
     lines = list(io.StringIO(text, newline=""))  # not splitlines, to which a form feed ends a line
     delimiter = ""
     skipped = 0

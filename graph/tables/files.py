@@ -11,6 +11,7 @@ import msgspec
 from knockon.graph.files.delimited import split_rows
 from knockon.graph.files.plain import content_of, files_in, why_not
 from knockon.graph.model.findings import Finding, RecordsError
+from knockon.graph.model.nearest import nearest
 from knockon.graph.tables.cells import NO_TEXT, shown
 from knockon.graph.tables.pending import pending, settled_content
 
@@ -31,14 +32,31 @@ def table_files(folder: Path) -> list[Path]:
     """The CSV files of a records folder, tables first, then ``features/``; raises RecordsError if there are none, or a
     folder cannot be looked into."""
     if not folder.is_dir():
-        raise RecordsError(f"{folder} is not a folder of records")
+        raise RecordsError(f"{folder} is not a folder of records{_instead(folder)}")
     waiting = [p for p in pending(folder) if not p.exists()]
     plain = {p for p in [*files_in(folder, ".csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
     features = {*files_in(folder / "features", ".csv"), *(p for p in waiting if p.parent != folder)}
     files = sorted(plain) + sorted(features)
     if not files:
-        raise RecordsError(f"{folder} contains no record tables (*.csv)")
+        raise RecordsError(f"{folder} contains no record tables (*.csv){_instead(folder)}")
+    if folder.name == "features" and not (folder / "parts.csv").exists() and (folder.parent / "parts.csv").exists():
+        raise RecordsError(f"{folder} is only a part of its records. Name the folder {folder.parent}")
     return files
+
+
+def _instead(folder: Path) -> str:
+    """Which folder to name instead of one that is none, or holds no tables."""
+    if folder.is_file():
+        above = folder.parent.parent if folder.parent.name == "features" else folder.parent
+        return f". It is a file: name the folder that it is in, {above.resolve()}"
+    if not folder.is_dir():
+        beside = [p.parent.name for p in folder.parent.glob("*/parts.csv")] if folder.parent.is_dir() else []
+        near = [str(folder.parent / name) for name in nearest(folder.name, beside)]
+        return f". Nearest: {', '.join(near)}" if near else ". Name the folder in which parts.csv is"
+    workbooks = sorted(p.name for p in folder.iterdir() if p.suffix.lower() in (".xlsx", ".xls", ".ods"))
+    if workbooks:
+        return f". Save each sheet of {workbooks[0]} as CSV, or import it: knockon import {workbooks[0]}"
+    return ". Begin with parts.csv and sources.csv, as docs/start.md shows, or name another folder"
 
 
 def read_table(path: Path, name: str, findings: list[Finding], folder: Path | None = None) -> RawTable | None:

@@ -13,7 +13,7 @@ import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.model import names
-from knockon.graph.model.findings import Finding
+from knockon.graph.model.findings import NO_SUCH_THING, Finding
 from knockon.graph.model.ready_made import is_ready_made
 from knockon.graph.model.schema import VOCAB, Column, Table, Vocabulary
 from knockon.graph.quantity import CellError
@@ -212,7 +212,7 @@ class Reader(msgspec.Struct):
         thing = self._thing(bearer)
         if thing is None:
             offered = near(bearer, self._known("parts", "items"))
-            fault = BadCellError("no such part, item or set member", "a known name", offered)
+            fault = BadCellError(NO_SUCH_THING, "a known name", offered)
             self._report(raw, number, "part", bearer, fault)
             return
         if not feature:

@@ -13,7 +13,7 @@ import pyoxigraph as ox
 from msgspec.structs import replace
 
 from knockon.graph.model.circles import ways_round
-from knockon.graph.model.findings import Finding
+from knockon.graph.model.findings import NAMES_NOTHING, ROW_SET_ASIDE, Finding
 from knockon.graph.model.schema import Column, Table
 from knockon.graph.tables.cells import expected_of, near, shown
 
@@ -205,14 +205,11 @@ def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Fin
                 if good.has(column, text, layout):
                     continue
                 if every.has(column, text, layout):
-                    yield (
-                        row,
-                        row.finding(column.name, f"the row of {shown(text)!r} was skipped", "a row without errors"),
-                    )
+                    yield row, row.finding(column.name, ROW_SKIPPED.format(name=shown(text)), "a row without errors")
                     continue
                 where = column.names_in or " or ".join(column.refers_to)
                 known = [n for n, ls in every.inside[column.names_in].items() if not layout or layout in ls]
-                problem = f"not found in {where}" + (f" of {shown(layout)!r}" if layout else "")
+                problem = f"{NOT_FOUND}{where}" + (f" of {shown(layout)!r}" if layout else "")
                 found_one = row.finding(column.name, problem, expected_of(column))
                 yield row, replace(found_one, written=shown(text), suggestions=near(text, known))
 

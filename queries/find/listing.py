@@ -69,6 +69,10 @@ class _Entry(msgspec.Struct, frozen=True):
     """Whether it is listed only where its layout is asked for."""
 
 
+OTHER_SORTS = {"car": "vehicles", "van": "vehicles", "model": "vehicles", "type": "part-types", "place": "positions",
+               "seller": "suppliers", "shop": "suppliers", "book": "sources"}  # fmt: skip
+"""Other words for what can be listed."""
+
 Made = Callable[[Catalogue], Iterator[_Entry]]
 
 
@@ -81,7 +85,7 @@ def list_things(catalogue: Catalogue, sort: str, filters: Filters = EVERYTHING) 
     """The things of a sort. Raises RequestError for a sort that there is not, or a filter that says nothing of it;
     UnknownNameError for a filter's name that is not in the records."""
     if sort not in SORTS:
-        near = nearest(sort, SORTS)
+        near = [s for s in SORTS if s in (f"{sort}s", OTHER_SORTS.get(sort.removesuffix("s")))] or nearest(sort, SORTS)
         raise RequestError(f"{sort!r} is nothing to list. Write {' or '.join(near or SORTS)}")
     known = _known(catalogue, sort, filters)
     entries = list(SORTS[sort].made(catalogue))

@@ -190,7 +190,9 @@ def _find_joint(catalogue: Catalogue, name: str) -> None:
     aside = {r.name for r in catalogue.set_aside if r.kind == "joint" and r.name}
     names = sorted({j.joint for layout in catalogue.layouts.values() for j in layout.joints} | aside)
     if name.casefold() not in {n.casefold() for n in names}:
-        raise UnknownNameError("joint", name, nearest(name, names))
+        ends = [(j.joint, e) for layout in catalogue.layouts.values() for j in layout.joints for _, e, _ in j.ends]
+        by_feature = dict.fromkeys(joint for joint, feature in ends if name.casefold() in feature.casefold())
+        raise UnknownNameError("joint", name, tuple(by_feature)[:3] or nearest(name, names))
 
 
 def _worse(one: Evidence | None, other: Evidence) -> Evidence:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
-from knockon.queries.ui.naming import count, plural
+from knockon.queries.ui.naming import count, listed, plural
 from knockon.queries.ui.plain import clean, say_beside
 from knockon.queries.ui.sentences import intake as found
 from knockon.queries.ui.sentences import shell as says
@@ -138,6 +138,11 @@ def _no_such(error: UnknownNameError) -> str:
     """That there is no such thing, with the nearest names, or with what lists all."""
     from knockon.queries.find.listing import SORTS
 
+    if error.part_type and error.nearest:
+        numbers = listed(error.nearest[:3], "or")
+        return says.A_SORT_OF_PART.format(name=error.name, numbers=numbers, part_type=error.part_type)
+    if error.part_type:
+        return says.NO_NUMBERS.format(name=error.name)
     if error.nearest:
         return says.NO_SUCH.format(sort=error.sort, name=error.name, nearest=", ".join(error.nearest))
     things = plural(error.sort).replace(" ", "-")

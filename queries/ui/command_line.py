@@ -13,6 +13,7 @@ import click
 from knockon import __version__
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering_all
 from knockon.queries.ui.having_written import WrittenButNotShown
+from knockon.queries.ui.mistyped import OTHER_WORDS, in_plain_words, instead
 from knockon.queries.ui.plain import clean, say_beside
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
@@ -71,7 +72,11 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest names where there is no such command."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            near = difflib.get_close_matches(args[0], COMMANDS, n=3, cutoff=0.5)
+            if args[0] == "help":
+                of = f"{args[1]} " if args[1:] and args[1] in COMMANDS else ""
+                raise click.UsageError(says.SEE_HELP.format(command=of), ctx)
+            other = OTHER_WORDS.get(args[0].casefold())
+            near = [other] if other else difflib.get_close_matches(args[0].casefold(), COMMANDS, n=3, cutoff=0.5)
             template = says.NO_COMMAND_NEAR if near else says.NO_COMMAND
             raise click.UsageError(template.format(name=args[0], commands=", ".join(near or COMMANDS)), ctx)
         return super().resolve_command(ctx, args)
@@ -138,5 +143,5 @@ def _usage(error: click.ClickException) -> int:
     """What is wrong with the words of a command, as click says it."""
     shown = io.StringIO()
     error.show(shown)
-    say_beside(shown.getvalue().rstrip("\n"))
+    say_beside("\n".join(line for line in (in_plain_words(shown.getvalue().rstrip("\n")), instead(error)) if line))
     return 2

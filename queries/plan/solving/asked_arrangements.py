@@ -46,7 +46,7 @@ def _bare(places: Places, text: str) -> str:
     choices, asked = places.layout.choices, fold(text)
     if _meant(choices, text):
         return _one_of(choices, text, text)
-    if not choices:
+    if not choices or not asked or fold(text.partition(".")[0]) in {fold(p) for p in places.positions} - {asked}:
         raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}")
     if asked in map(fold, places.positions):
         raise RequestError(f"{text!r} is a position. {EXPECTED.replace('POSITION', text.strip())}")

@@ -155,12 +155,12 @@ def _code(catalogue: Catalogue, places: Places, text: str, position: str, wanted
 def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
     """Read ``rotor=LARCH-201`` or ``rotor.outside diameter>=190 mm`` (also <=, =); raises RequestError,
     UnknownNameError."""
-    match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*(.+?)\s*", text)
+    match = re.fullmatch(r"\s*([^=<>]+?)\s*(>=|<=|=)\s*([^=<>]+?)\s*", text)
     if match is None:
-        raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}")
+        raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}, with one sign: =, >= or <=")
     left, sign, value = match.groups()
     position, dot, dimension = left.partition(".")
-    found = find_places(places, position)
+    found = _places_of(catalogue, places, position)
     if not dot:
         if sign != "=":
             raise RequestError(f"{text!r}: a part takes '=', and a dimension is written POSITION.DIMENSION{sign}VALUE")
@@ -187,12 +187,7 @@ def read_wish(catalogue: Catalogue, places: Places, text: str) -> Wanted:
 
 def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Part, found: tuple[Place, ...]) -> None:
     """Raise RequestError where a part can never stand in the places that it is wanted for."""
-    stands = [
-        p.position
-        for p in places.layout.positions
-        if catalogue.vocabulary.is_a(part.part_type, p.part_type)
-        or any(m.position == p.position for m in catalogue.set_members.get(part.part, ()))
-    ]
+    stands = _positions_of(catalogue, places, part)
     if found[0].position not in stands:
         where = ", ".join(stands) or "no position of this layout"
         raise RequestError(f"{text!r}: {part.part} is {with_article(part.part_type)}. It stands in {where}")
@@ -201,10 +196,46 @@ def _must_stand_there(catalogue: Catalogue, places: Places, text: str, part: Par
         raise RequestError(f"{text!r}: {part.part} is for the {part.hand}{other}")
 
 
+def _positions_of(catalogue: Catalogue, places: Places, part: Part) -> list[str]:
+    """The positions in which a part can stand."""
+    return [
+        p.position
+        for p in places.layout.positions
+        if catalogue.vocabulary.is_a(part.part_type, p.part_type)
+        or any(m.position == p.position for m in catalogue.set_members.get(part.part, ()))
+    ]
+
+
+def _places_of(catalogue: Catalogue, places: Places, name: str) -> tuple[Place, ...]:
+    """The places that a name means; RequestError, with its positions, where it is a part's number."""
+    try:
+        return find_places(places, name)
+    except UnknownNameError as unknown:
+        with suppress(UnknownNameError):
+            part = catalogue.find("part", name)
+            where = " or ".join(_positions_of(catalogue, places, part)) or "none in this layout"
+            raise RequestError(f"{name!r} is a part, and a position is expected: {where}") from unknown
+        raise
+
+
+def _arrangement(catalogue: Catalogue, places: Places, wish: str) -> str | None:
+    """As ``read_arrangement``, but a wish that is nothing but a part's number is told where the part goes."""
+    try:
+        return read_arrangement(places, wish, catalogue.parts)
+    except (RequestError, UnknownNameError) as unread:
+        with suppress(UnknownNameError):
+            part = catalogue.find("part", wish)
+            wishes = [f'"{position}={part.part}"' for position in _positions_of(catalogue, places, part)]
+            raise RequestError(f"{wish!r} is a part: write {' or '.join(wishes) or EXPECTED}") from unread
+        raise
+
+
 def _part_to_avoid(catalogue: Catalogue, name: str) -> str:
     try:
         return str(catalogue.find("part", name).part)
     except UnknownNameError as error:
+        if error.part_type:
+            raise
         near = (*nearest(name, catalogue.suppliers), *error.nearest)
         raise UnknownNameError("part or supplier", name, tuple(dict.fromkeys(near))) from error
 
@@ -249,15 +280,15 @@ def read_request(catalogue: Catalogue, places: Places, **typed: Unpack[TypedRequ
     for level in prefer:
         if level not in LEVELS:
             raise RequestError(f"{level!r} cannot be preferred. Write {', '.join(LEVELS)}")
-    named = [(w, read_arrangement(places, w, catalogue.parts)) for w in typed.get("want", ())]
+    named = [(w, _arrangement(catalogue, places, w)) for w in typed.get("want", ())]
     wants = tuple(read_wish(catalogue, places, w) for w, arrangement in named if arrangement is None)
     arrangements = tuple(dict.fromkeys(a for _, a in named if a is not None))
     stand = [(w.text, places.positions[p.position].arrangement) for w in wants for p in w.places]
     check_together(places.layout, arrangements, stand)
     return Request(
         wants=wants,
-        keep=tuple(p for k in typed.get("keep", ()) for p in find_places(places, k)),
-        renew=tuple(p for r in typed.get("renew", ()) for p in find_places(places, r)),
+        keep=tuple(p for k in typed.get("keep", ()) for p in _places_of(catalogue, places, k)),
+        renew=tuple(p for r in typed.get("renew", ()) for p in _places_of(catalogue, places, r)),
         avoid=tuple(sorted(avoided)),
         prefer=prefer,
         arrangements=arrangements,

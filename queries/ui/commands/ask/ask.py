@@ -120,6 +120,8 @@ def _here(settings: Settings, query: ReadyMade, given: dict[str, str], seconds: 
 
 def _query(name: str) -> ReadyMade:
     path = Path(name)
+    if any(letter in name for letter in "{\n"):
+        raise CouldNotRun(says.FROM_A_FILE)
     if name in ready_made() or not (path.suffix or path.exists()):
         return find_ready_made(name)
     try:

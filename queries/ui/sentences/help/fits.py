@@ -18,7 +18,10 @@ ON: Final = "Judge on this vehicle. Its own parts fill all other positions."
 EMPTY: Final = "Judge with nothing in this position, for example where somebody left out a collar. May be repeated."
 FITS_WHY: Final = "Show every check with its sizes. With a check, only that one."
 FITS_OTHERS: Final = "Show the checks that are not judged, and the parts that they need."
-TOO_FEW: Final = "Name two parts or more, or one part and --on VEHICLE."
+TOO_FEW: Final = (
+    "Name two parts or more, with a blank between them, or one part and --on VEHICLE. For example: knockon fits "
+    "ROWAN-201 ROWAN-241"
+)
 ONE_JOINT: Final = "--at judges one joint alone. Leave out --empty."
 
 PART: Final = """All that is recorded of a part.

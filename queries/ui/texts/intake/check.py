@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from knockon.graph.model.findings import Finding
 from knockon.queries.intake.check import CheckAnswer
 from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.details import next_blocks
@@ -23,7 +24,8 @@ def check_text(answer: CheckAnswer, full: bool = True, ask: str = "") -> Sequenc
     """Whether the records are in order, and the findings under their files; not ``full``: the first of them, with what
     shows the others (``ask``: the command so far)."""
     blocks: list[Block] = [*_head(answer)]
-    shown = answer.findings if full else answer.findings[:ON_PAGE]
+    found = answer.findings if full else causes_first(answer.findings)
+    shown = found if full else found[:ON_PAGE]
     for file, findings in groupby(shown, key=lambda f: f.file):
         blocks.append(Heading(file))
         blocks += [Para(finding_line(f), mark="-") for f in findings]
@@ -33,6 +35,15 @@ def check_text(answer: CheckAnswer, full: bool = True, ask: str = "") -> Sequenc
     blocks += [*_lacking(answer, full), *_not_taken(answer), *_upgrade(answer)]
     lacked = any(len(one.checks) > CHECKS_ON_PAGE for one in answer.lacks_checks)
     return [*blocks, *(next_blocks([f"{ask} --full"]) if not full and (more or lacked) else ())]
+
+
+def causes_first(findings: Sequence[Finding]) -> list[Finding]:
+    """The first page: what is wrong in a file itself comes before remarks, and before rows that
+    only name what was skipped elsewhere."""
+    follows = dict.fromkeys((f.file for f in findings), True)
+    for finding in findings:
+        follows[finding.file] &= finding.follows or not finding.set_aside
+    return sorted(findings, key=lambda f: follows[f.file])
 
 
 def _head(answer: CheckAnswer) -> Iterator[Block]:
