@@ -13,7 +13,7 @@ __all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 NO_SUCH_THING = "no such part, item or set member"
 NAMES_NOTHING = "names nothing in "
-ROW_SET_ASIDE = "the row of {name!r} was set aside"
+ROW_SET_ASIDE = "the row of {name!r} was skipped"
 
 
 class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):

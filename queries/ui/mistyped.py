@@ -35,7 +35,7 @@ def _lines(error: click.UsageError) -> Iterator[str]:
         yield says.OPTIONS_ARE.format(options=", ".join(options[:MOST_OPTIONS]))
     elif isinstance(error, click.MissingParameter) and error.param is not None and context is not None:
         yield from _missing(error.param, context)
-    elif extra := re.search(r"unexpected extra arguments? \((.*)\)", error.message):
+    elif extra := re.search(r"extra arguments? \((.*)\)", error.message):
         folders = [word for word in extra[1].split() if Path(word).is_dir()]
         names = context is None or any(isinstance(p, click.Argument) for p in context.command.params)
         if folders:
@@ -57,4 +57,4 @@ def _missing(parameter: click.Parameter, context: click.Context) -> Iterator[str
 
 def in_plain_words(message: str) -> str:
     """Without the words of a programmer."""
-    return re.sub(r"a valid (integer|int)( range)?", says.WHOLE_NUMBER, message)
+    return re.sub(r"a.valid.int\w*(.range)?", says.WHOLE_NUMBER, message)
