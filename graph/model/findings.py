@@ -12,8 +12,8 @@ __all__ = ["Finding", "RecordsError", "rows_set_aside"]
 
 
 NO_SUCH_THING = "no such part, item or set member"
-NAMES_NOTHING = "names nothing in "
-ROW_SET_ASIDE = "the row of {name!r} was skipped"
+NOT_FOUND = "not found in "
+ROW_SKIPPED = "the row of {name!r} was skipped"
 
 
 class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):
@@ -33,8 +33,8 @@ class Finding(msgspec.Struct, frozen=True, order=True, kw_only=True):
     @property
     def follows(self) -> bool:
         """Whether it may be wrong only because of a fault elsewhere: it names what another row did not bring."""
-        head, tail = ROW_SET_ASIDE.split("{name!r}")
-        names_no_row = self.problem == NO_SUCH_THING or self.problem.startswith(NAMES_NOTHING)
+        head, tail = ROW_SKIPPED.split("{name!r}")
+        names_no_row = self.problem == NO_SUCH_THING or self.problem.startswith(NOT_FOUND)
         return names_no_row or (self.problem.startswith(head) and self.problem.endswith(tail))
 
 

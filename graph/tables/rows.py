@@ -13,7 +13,7 @@ import pyoxigraph as ox
 from msgspec.structs import replace
 
 from knockon.graph.model.circles import ways_round
-from knockon.graph.model.findings import NAMES_NOTHING, ROW_SET_ASIDE, Finding
+from knockon.graph.model.findings import NOT_FOUND, ROW_SKIPPED, Finding
 from knockon.graph.model.schema import Column, Table
 from knockon.graph.tables.cells import expected_of, near, shown
 

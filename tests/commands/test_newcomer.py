@@ -46,25 +46,25 @@ WRONG = [
     (f'{ROTOR} --why "axle nut"', "Nearest: hub nut"),
     (f'{ROTOR} --avoid "CV joint"', "knockon list parts --type 'outer joint'"),
     (f'{ROTOR} --renew "wheel bearings"', "inner bearing"),
-    ("list cars", "expected vehicles"),
-    ("list part", "expected parts"),
+    ("list cars", "Write vehicles"),
+    ("list part", "Write parts"),
     # parts, positions, vehicles, kits
     ("part ROWAN-2O1", "Nearest: ROWAN-201"),
     ("part rotor", "Enter the number of a part, such as LARCH-201"),
     ("fits rotor ROWAN-241", "Enter the number of a part, such as LARCH-201"),
-    (WISH.format("LARCH-201=rotor"), "a position is expected: rotor"),
-    (WISH.format("LARCH-201"), 'write "rotor=LARCH-201"'),
+    (WISH.format("LARCH-201=rotor"), "a position is expected. Write rotor"),
+    (WISH.format("LARCH-201"), 'Write "rotor=LARCH-201"'),
     ("fits ROWAN-201,ROWAN-241", "with a blank between them"),
     ('fits ROWAN-201 ROWAN-241 --at "spline"', "flange on stub"),
     ('swap "the tansy van" --want rotor=LARCH-201', "Nearest: tansy-m080"),
     ('kit "disc conversion" --for tansy-m080 --want rotor=LARCH-201', "Nearest: K1"),
     # sizes and wishes
-    (WISH.format("rotor.outside diameter>=190"), "perhaps 190 ±0.5 mm or 190 in"),
-    (WISH.format("rotor.outside diameter>=190,5 mm"), "perhaps 190.5 mm"),
+    (WISH.format("rotor.outside diameter>=190"), "Did you mean 190 ±0.5 mm or 190 in?"),
+    (WISH.format("rotor.outside diameter>=190,5 mm"), "Did you mean 190.5 mm?"),
     (WISH.format("rotor.outside diameter>=7 1/2"), "7 1/2 mm or 7 1/2 in"),
     (WISH.format("rotor.size>=190 mm"), "Nearest: outside diameter"),
-    (WISH.format("rotor.outside diameter=>190 mm"), "one sign, which is =, >= or <="),
-    (WISH.format("rotor==LARCH-201"), "one sign, which is =, >= or <="),
+    (WISH.format("rotor.outside diameter=>190 mm"), "with one sign: =, >= or <="),
+    (WISH.format("rotor==LARCH-201"), "with one sign: =, >= or <="),
     (WISH.format("rotor.outside diameter over 190 mm"), "POSITION.DIMENSION>=VALUE"),
     (WISH.format("rotor"), "rotor=PART or rotor.DIMENSION>=VALUE"),
     # notes, queries, arithmetic
@@ -102,7 +102,7 @@ NO = [
 PYTHON: list[tuple[str, Callable[[Opened], Any], str]] = [
     ("open", lambda k: knockon.open("mien"), "Nearest: mine"),
     ("part", lambda k: k.part("ROWAN-2O1"), "ROWAN-201"),
-    ("position as part", lambda k: k.part("rotor"), "give a part number; rotor: LARCH-201"),
+    ("position as part", lambda k: k.part("rotor"), "give a part number. rotor: LARCH-201"),
     (
         "want as dict",
         lambda k: k.swap("tansy-m080", {"rotor": "LARCH-201"}),  # type: ignore[arg-type]

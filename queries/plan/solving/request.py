@@ -214,7 +214,7 @@ def _places_of(catalogue: Catalogue, places: Places, name: str) -> tuple[Place, 
         with suppress(UnknownNameError):
             part = catalogue.find("part", name)
             where = " or ".join(_positions_of(catalogue, places, part)) or "none in this layout"
-            raise RequestError(f"{name!r} is a part, and a position is expected: {where}") from unknown
+            raise RequestError(f"{name!r} is a part, and a position is expected. Write {where}") from unknown
         raise
 
 
@@ -226,7 +226,9 @@ def _arrangement(catalogue: Catalogue, places: Places, wish: str) -> str | None:
         with suppress(UnknownNameError):
             part = catalogue.find("part", wish)
             wishes = [f'"{position}={part.part}"' for position in _positions_of(catalogue, places, part)]
-            raise RequestError(f"{wish!r} is a part: write {' or '.join(wishes) or EXPECTED}") from unread
+            raise RequestError(
+                f"{wish!r} is a part. Write {' or '.join(wishes) or EXPECTED.removeprefix('Write ')}"
+            ) from unread
         raise
 
 
