@@ -48,10 +48,11 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "tell-apart": (("tell-apart", "ROWAN-201", "ROWAN-901"),),
     "upgrade": (("upgrade", "--dry-run", "--records", str(DEMO)),),
     "vehicle": (("vehicle", "tansy-m080"),),
+    "words": (("words", "joint"),),
 }
 """Questions to the demo world, by the answer's type."""
 QUESTIONS = [(name, question) for name, questions in ASKED.items() for question in questions]
-WRITING = ("export", "import", "merge", "merge-remove", "note-withdraw", "share")
+WRITING = ("export", "import", "import-proposal", "merge", "merge-remove", "note-withdraw", "share")
 NOTES = ("note-add", "note-list")
 
 
@@ -150,6 +151,7 @@ def test_what_commands_that_write_say_is_read_back(tmp_path: Path) -> None:
     )
     asked: dict[str, tuple[str, ...]] = {
         "export": ("export", str(tmp_path / "all.nq")),
+        "import-proposal": ("import", str(sheet), "--table", "parts"),
         "import": ("import", str(sheet), "--table", "parts", "--accept-mapping"),
         "note-add": ("note", "add", "--member", "m3", "--text", "x", "--outcome", "failed", "--part", "S-1"),
         "note-withdraw": ("note", "withdraw", "N03", "--member", "m3"),
