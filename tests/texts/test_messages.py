@@ -11,7 +11,10 @@ import pytest
 from tests.texts.spoken import BANNED, ROOT, against_the_rules, is_sentence, literals
 
 BELOW = sorted(p for top in ("graph", "queries") for p in (ROOT / top).rglob("*.py") if "ui" not in p.parts)
+OF_THEIR_TIME = ("decisions.md", "mutants.md")
+"""Pages that keep what was decided and found at a time, in the words of that time."""
 PAGES = sorted((*(ROOT / "docs").glob("*.md"), ROOT / "README.md", ROOT / "DEVELOPERS.md"))
+PAGES = [page for page in PAGES if page.name not in OF_THEIR_TIME]
 DATA = sorted(
     [
         *(ROOT / "graph").rglob("*.ttl"),
@@ -19,17 +22,8 @@ DATA = sorted(
         *(ROOT / "graph" / "vocabulary").glob("*.csv"),
     ]
 )
-NOT_YET = {
-    "README.md",
-    "docs/clubs.md",
-    "docs/decisions.md",
-    "docs/importing.md",
-    "docs/layouts.md",
-    "docs/mutants.md",
-    "docs/records.md",
-    "docs/verdicts.md",
-}
-"""What still breaks the rules. Take yours out when it is done; it ends empty."""
+CODES = {"docs/records.md": ("told",)}
+"""Banned words that are codes of cells, on the page that lists the codes."""
 
 
 def _name(path: Path) -> str:
@@ -45,17 +39,18 @@ def faults_of_module(path: Path) -> list[str]:
 def faults_of_page(path: Path) -> list[str]:
     """Which banned words stand on a page, outside its code."""
     prose = re.sub(r"```.*?```|`[^`\n]*`", "", path.read_text(encoding="utf-8"), flags=re.DOTALL)
-    return [f"{found.group(0)!r} in {prose[: found.start()].splitlines()[-1:]}" for found in BANNED.finditer(prose)]
+    banned = (found for found in BANNED.finditer(prose) if found.group(0) not in CODES.get(_name(path), ()))
+    return [f"{found.group(0)!r} in {prose[: found.start()].splitlines()[-1:]}" for found in banned]
 
 
 @pytest.mark.parametrize("path", BELOW, ids=_name)
 def test_a_module_speaks_plain_english(path: Path) -> None:
-    assert bool(faults_of_module(path)) == (_name(path) in NOT_YET), faults_of_module(path)
+    assert not faults_of_module(path)
 
 
 @pytest.mark.parametrize("path", PAGES, ids=_name)
 def test_a_page_uses_no_banned_word(path: Path) -> None:
-    assert bool(faults_of_page(path)) == (_name(path) in NOT_YET), faults_of_page(path)
+    assert not faults_of_page(path)
 
 
 def faults_of_data(path: Path) -> list[str]:
