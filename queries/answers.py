@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Layout
 from knockon.graph.triples.cautions import Caution
 

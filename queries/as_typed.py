@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from knockon.graph.model.catalogue import UnknownNameError
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import SIDES
 

@@ -179,7 +179,7 @@ class Opened:
 
     def dataset(self) -> Dataset:
         """All statements as an rdflib Dataset, every named graph seen as one; needs ``knockon[dataset]``."""
-        from knockon.graph.model.store import dataset_of, store_of
+        from knockon.graph.rdf.store import dataset_of, store_of
         from knockon.graph.records.asked import asked_of
 
         return dataset_of(store_of(asked_of(self.folder, self.without)[0]))

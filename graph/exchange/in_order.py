@@ -16,8 +16,8 @@ from knockon.graph.exchange.clubs import TYPE
 from knockon.graph.exchange.rows import cells_of, lost_row, path_of, shown
 from knockon.graph.exchange.view import whole_rows
 from knockon.graph.model.findings import Finding
+from knockon.graph.model.layouts.ready_made import FOLDER
 from knockon.graph.model.names import READY_MADE_GRAPH
-from knockon.graph.model.ready_made import FOLDER
 from knockon.graph.model.schema import Table, Vocabulary
 from knockon.graph.rdf.canonical import iri_of
 from knockon.graph.tables.figure_units import units_in_order

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import msgspec
 from msgspec.structs import replace
 
-from knockon.graph.model.ready_made import ReadyMade, ready_made
+from knockon.graph.model.layouts.ready_made import ReadyMade, ready_made
 from knockon.graph.model.rules import FitRule
 from knockon.graph.model.schema import UsualCheck, Vocabulary
 from knockon.graph.model.things import Figure, Layout

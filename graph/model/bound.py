@@ -14,7 +14,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.model.drawings import member_at, member_thing, members_by_name, merged
-from knockon.graph.model.layout import Place, Places, fitted
+from knockon.graph.model.layouts.layout import Place, Places, fitted
 from knockon.graph.model.things import (
     STANDINGS,
     Feature,

@@ -14,6 +14,7 @@ from knockon.graph.model.bound import bind
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import Drawn, members_by_name
 from knockon.graph.model.layout_words import LayoutWord
+from knockon.graph.model.layouts.unread import with_unread_fittings, with_unread_members
 from knockon.graph.model.names import ID, key_of
 from knockon.graph.model.schema import VOCAB, Table, Vocabulary
 from knockon.graph.model.things import (
@@ -43,7 +44,6 @@ from knockon.graph.model.things import (
     Supplier,
     Vehicle,
 )
-from knockon.graph.model.unread import with_unread_fittings, with_unread_members
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_", "as": "as_"}

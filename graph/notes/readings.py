@@ -13,7 +13,7 @@ from knockon.graph.model import names
 from knockon.graph.model.bound import InPlace, in_places, named_in_place
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.drawings import member_thing, members_by_name
-from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.layouts.layout import Place, Places, others_than
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import Column, Table
 from knockon.graph.model.things import SIDES, Item, Vehicle

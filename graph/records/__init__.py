@@ -13,7 +13,7 @@ from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
-from knockon.graph.model.store import store_of
+from knockon.graph.rdf.store import store_of
 from knockon.graph.tables.files import RawTable, raw_tables, read_folder
 from knockon.graph.tables.skipped import rows_of_layouts
 

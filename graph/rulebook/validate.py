@@ -12,7 +12,7 @@ import pyoxigraph as ox
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.names import ID
 from knockon.graph.model.schema import VOCAB, own_files, vocabulary_files
-from knockon.graph.model.store import copy_of
+from knockon.graph.rdf.store import copy_of
 from knockon.graph.rulebook.own import usable_triples
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from msgspec.structs import replace
 
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.ready_made import is_ready_made
+from knockon.graph.model.layouts.ready_made import is_ready_made
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import near, shown
 from knockon.graph.tables.joint_ends import FEATURES, POSITIONS

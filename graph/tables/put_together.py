@@ -8,8 +8,8 @@ from typing import Any
 
 import pyoxigraph as ox
 
+from knockon.graph.model.layouts.ready_made import KEYS, USES
 from knockon.graph.model.names import ID, READY_MADE_GRAPH, key_of
-from knockon.graph.model.ready_made import KEYS, USES
 from knockon.graph.model.schema import Table, Vocabulary
 from knockon.graph.tables.files import RawTable
 from knockon.graph.tables.read import TYPE, Reader

@@ -14,7 +14,7 @@ import pyoxigraph as ox
 
 from knockon.graph.model import names
 from knockon.graph.model.findings import NO_SUCH_THING, Finding
-from knockon.graph.model.ready_made import is_ready_made
+from knockon.graph.model.layouts.ready_made import is_ready_made
 from knockon.graph.model.schema import VOCAB, Column, Table, Vocabulary
 from knockon.graph.quantity import CellError
 from knockon.graph.tables.cells import BadCellError, expected_of, literal, near, read_size, shown

@@ -10,7 +10,7 @@ from pathlib import Path
 import msgspec
 
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.ready_made import is_ready_made
+from knockon.graph.model.layouts.ready_made import is_ready_made
 from knockon.graph.model.things import SetAside
 from knockon.graph.tables.files import RawTable
 from knockon.graph.tables.written_out import written_out

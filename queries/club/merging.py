@@ -17,7 +17,7 @@ from knockon.graph.exchange.versions import How, Merged, NoLonger, in_future, no
 from knockon.graph.exchange.view import Difference, differences
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import JointAt, Places
+from knockon.graph.model.layouts.layout import JointAt, Places
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.records import Finding, Records, read_stated
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on

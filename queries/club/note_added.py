@@ -8,7 +8,7 @@ import msgspec
 
 from knockon.graph.judge.beliefs import share_a_value
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import STANDINGS, Feature, Statement
 from knockon.queries.club.contradictions import is_sized, note_conflicts

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import STANDINGS, Note
 from knockon.queries.club.contradictions import BAD, NoteConflict
 from knockon.queries.fits.checking.candidates import Candidate, alike, new_parts, staying

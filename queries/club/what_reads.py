@@ -11,7 +11,7 @@ import msgspec
 from knockon.graph.judge.conditions import dimensions_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Fitting, Vehicle
 from knockon.queries.club.contradictions import PRESENCE, SizeConflict

@@ -18,7 +18,7 @@ from knockon.graph.judge.beliefs import Interface, interface_of
 from knockon.graph.judge.conditions import REQUIRED, dimensions_of, judge
 from knockon.graph.judge.verdicts import Verdict, Weighing, verdict_of
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, PlaceEnd, Places
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, PlaceEnd, Places
 from knockon.graph.model.schema import column_of
 from knockon.queries.answers import Answer
 from knockon.queries.fits.checking.candidates import Candidate, as_found, new_parts

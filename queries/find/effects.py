@@ -13,7 +13,7 @@ import msgspec
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_thing
-from knockon.graph.model.layout import JointAt, Place, Places
+from knockon.graph.model.layouts.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetMember
 from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks

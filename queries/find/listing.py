@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 import msgspec
 
 from knockon.graph.model.catalogue import MOST_NAMED, Catalogue, UnknownNameError
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
+from knockon.graph.model.layouts.ready_made import ReadyMade, ready_made
 from knockon.graph.model.nearest import nearest
-from knockon.graph.model.ready_made import ReadyMade, ready_made
 from knockon.graph.model.things import Choice, Part
 from knockon.queries.answers import Answer
 from knockon.queries.as_typed import RequestError, fold

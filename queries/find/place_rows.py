@@ -8,7 +8,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.layouts.layout import Place, Places, others_than
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import SIDES, Vehicle
 from knockon.queries.find.compared_things import SizePair, compared, known_as

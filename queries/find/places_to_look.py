@@ -13,7 +13,7 @@ import msgspec
 
 from knockon.graph.judge.beliefs import known_of, presence_of, share_a_value
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places, others_than
+from knockon.graph.model.layouts.layout import Place, Places, others_than
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.things import Feature
 from knockon.queries.find.compared_things import known_as, names_of, written

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.as_typed import RequestError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, as_found
 from knockon.queries.fits.checking.checks import Checks

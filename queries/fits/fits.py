@@ -13,7 +13,7 @@ from knockon.graph.judge.beliefs import presence_of
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.findings import RecordsError
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted, unread
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, fitted, unread
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import SIDES, Layout, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_with, short_cautions_on

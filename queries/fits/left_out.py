@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import UnknownNameError
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.nearest import nearest
 from knockon.queries.as_typed import find_places
 

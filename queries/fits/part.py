@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.schema import column_of, part_of
 from knockon.graph.model.things import Claim, Feature, Part
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, BestOffer, short_cautions_on

@@ -8,7 +8,7 @@ import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import JointAt, Place, Places
+from knockon.graph.model.layouts.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.fits.checking.candidates import Candidate, new_parts

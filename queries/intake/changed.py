@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute

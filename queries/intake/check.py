@@ -11,10 +11,10 @@ from knockon.graph.exchange.view import stated
 from knockon.graph.judge.lacking import LackedPositions, lacked_positions
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import rows_set_aside
-from knockon.graph.model.layout import Place
-from knockon.graph.model.ready_made import NotTaken, not_taken
-from knockon.graph.model.store import store_of
+from knockon.graph.model.layouts.layout import Place
+from knockon.graph.model.layouts.ready_made import NotTaken, not_taken
 from knockon.graph.model.things import SIDES
+from knockon.graph.rdf.store import store_of
 from knockon.graph.records import Finding, read_stated
 from knockon.graph.rulebook.validate import validate
 from knockon.queries.answers import Answer

@@ -15,7 +15,7 @@ import msgspec
 from knockon.graph.files.atomic import sole_writer
 from knockon.graph.files.plain import content_of
 from knockon.graph.judge.lacking import LIKE
-from knockon.graph.model.ready_made import KEYS, USES, Composition, ReadyMade, ready_made
+from knockon.graph.model.layouts.ready_made import KEYS, USES, Composition, ReadyMade, ready_made
 from knockon.graph.model.schema import Vocabulary, own_files
 from knockon.graph.model.things import LayoutUse
 from knockon.graph.quarantine.all_or_none import finish, write_together

@@ -11,7 +11,7 @@ import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.quarantine import Entry
 from knockon.queries.club.contradictions import SizeConflict
 from knockon.queries.club.what_reads import (

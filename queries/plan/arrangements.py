@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import msgspec
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.solving.planner import Filling, Planner

@@ -13,7 +13,7 @@ from functools import cached_property
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks

@@ -9,7 +9,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import ON_THE_ITEM
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.schema import column_of
 from knockon.queries.fits.as_it_stands import noes_at
 from knockon.queries.fits.checking.candidates import Candidate

@@ -8,7 +8,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_on
 from knockon.queries.fits.checking.checks import Checks

@@ -17,7 +17,7 @@ from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import known_of
 from knockon.graph.judge.figures import FAR, TermValue, limits_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
 from knockon.graph.model.rules import Condition
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import FigureTerm, Vehicle

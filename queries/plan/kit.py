@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Kit, KitLine, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, OrderGroup, OrderLine, cautions_on
 from knockon.queries.as_typed import RequestError

@@ -14,7 +14,7 @@ import msgspec
 from knockon.graph.judge.beliefs import known_of, presence_of, proven
 from knockon.graph.judge.conditions import REQUIRED, dimensions_of
 from knockon.graph.judge.verdicts import ON_THE_ITEM
-from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
 from knockon.graph.model.schema import column_of
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence

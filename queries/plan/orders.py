@@ -8,7 +8,7 @@ from typing import Self
 
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.changes import Change

@@ -9,7 +9,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, OrderGroup, OrderLine, cautions_on, cautions_with

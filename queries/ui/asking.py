@@ -14,15 +14,15 @@ import click
 import msgspec
 
 from knockon.queries.ui.naming import count, listed, plural
-from knockon.queries.ui.plain import clean, say_beside
 from knockon.queries.ui.sentences import intake as found
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
+from knockon.queries.ui.terminal.plain import clean, say_beside
 
 if TYPE_CHECKING:
     from knockon.graph.model.catalogue import Catalogue, UnknownNameError
     from knockon.graph.records import Records
-    from knockon.queries.ui.blocks import Block
+    from knockon.queries.ui.terminal.blocks import Block
 
 GOOD, NOT_SO, WRONG = 0, 1, 2
 
@@ -188,8 +188,8 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
         return status
     from knockon.graph.model.catalogue import Catalogue
     from knockon.graph.model.schema import Vocabulary
-    from knockon.queries.ui.blocks import Para
-    from knockon.queries.ui.screen import Screen, render
+    from knockon.queries.ui.terminal.blocks import Para
+    from knockon.queries.ui.terminal.screen import Screen, render
 
     catalogue = records.catalogue if records else Catalogue(Vocabulary())
     screen = Screen.of_stdout()

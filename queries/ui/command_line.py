@@ -14,9 +14,9 @@ from knockon import __version__
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering_all
 from knockon.queries.ui.having_written import WrittenButNotShown
 from knockon.queries.ui.mistyped import OTHER_WORDS, in_plain_words, instead
-from knockon.queries.ui.plain import clean, say_beside
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
+from knockon.queries.ui.terminal.plain import clean, say_beside
 
 # Command -> (module, its attribute). Order: as they are listed.
 COMMANDS = {

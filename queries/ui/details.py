@@ -13,10 +13,10 @@ import click
 import msgspec
 from msgspec.structs import fields
 
-from knockon.queries.ui.blocks import QUIET, Block, Para
-from knockon.queries.ui.screen import WIDEST
 from knockon.queries.ui.sentences.help.details import DETAILS, WHY, WHY_OF_ALL
 from knockon.queries.ui.sentences.shell import NEXT
+from knockon.queries.ui.terminal.blocks import QUIET, Block, Para
+from knockon.queries.ui.terminal.screen import WIDEST
 
 if TYPE_CHECKING:
     from knockon.queries.ui.asking import Settings

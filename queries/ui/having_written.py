@@ -13,8 +13,8 @@ from typing import Any, TypeVar
 import click
 
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, mistakes_told, told
-from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.sentences.shell import A_FAULT, NOT_SHOWN, STOPPED
+from knockon.queries.ui.terminal.plain import say_beside
 
 T = TypeVar("T")
 

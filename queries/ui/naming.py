@@ -8,8 +8,8 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_thing
-from knockon.graph.model.layout import Place
 from knockon.graph.model.layout_words import MACHINE, words_of
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
 from knockon.queries.plan.solving.asked import KEEP, RENEW, Asked
 

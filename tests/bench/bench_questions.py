@@ -28,7 +28,7 @@ from typing import TYPE_CHECKING
 import pyoxigraph as ox
 
 if TYPE_CHECKING:
-    from knockon.graph.model.layout import Place
+    from knockon.graph.model.layouts.layout import Place
     from knockon.queries.plan.solving.planner import Planner
 
 FOLDER = Path(__file__).parents[2] / "data_demo"
@@ -188,7 +188,7 @@ def _with_sheet(place: Path, rows: int, own_parts: bool, sizes: Sequence[str]) -
 
 def _rdflib_program(cache: str) -> str:
     """A program that answers the partners of one spline with rdflib alone, from a file that is ready to be read."""
-    from knockon.graph.model.store import copy_of
+    from knockon.graph.rdf.store import copy_of
     from knockon.graph.records import read_graph
 
     path = Path(cache) / "demo.nt"
@@ -201,8 +201,8 @@ def _rdflib_program(cache: str) -> str:
 
 def one_process(runs: int) -> None:
     """The same inside one process that has read the records."""
-    from knockon.graph.model.layout import Places
-    from knockon.graph.model.store import copy_of, dataset_of
+    from knockon.graph.model.layouts.layout import Places
+    from knockon.graph.rdf.store import copy_of, dataset_of
     from knockon.graph.records import load_records, read_graph
     from knockon.queries.fits.checking.checks import Checks
     from knockon.queries.fits.fits import judge_parts
@@ -258,7 +258,7 @@ def classes_or_pairs(runs: int) -> None:
     """All joints of a layout on all parts that may stand there: by interface class, and pair by pair."""
     from knockon.graph.judge.beliefs import interface_of
     from knockon.graph.judge.conditions import judge
-    from knockon.graph.model.layout import Places
+    from knockon.graph.model.layouts.layout import Places
     from knockon.graph.records import load_records
     from knockon.queries.fits.checking.candidates import candidates_of
     from knockon.queries.fits.checking.checks import Checks
@@ -294,7 +294,7 @@ def classes_or_pairs(runs: int) -> None:
 
 def reasons(runs: int) -> None:
     """The minimal reasons of every forced change of a swap: as the program finds them, and by deletion one by one."""
-    from knockon.graph.model.layout import Places
+    from knockon.graph.model.layouts.layout import Places
     from knockon.graph.records import load_records
     from knockon.queries.fits.checking.checks import Checks
     from knockon.queries.plan.reasons.reasons import Reasoner, places_asked

@@ -40,7 +40,7 @@ def flowing(text: str) -> str:
 
 def bores(folder: Path, vehicle: str, side: str) -> list[tuple[str, int, bool]]:
     """What computes for the hub on one side of a vehicle: as written, its standing, whether it is of the number."""
-    from knockon.graph.model.layout import Place, Places
+    from knockon.graph.model.layouts.layout import Place, Places
     from knockon.queries.fits.checking.candidates import as_found
 
     catalogue = load(folder).catalogue

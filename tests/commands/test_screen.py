@@ -7,10 +7,10 @@ import re
 import pytest
 from click.testing import CliRunner
 
-from knockon.queries.ui.blocks import BAD, Box, Grid, Heading, Para
 from knockon.queries.ui.command_line import knockon
-from knockon.queries.ui.plain import clean
-from knockon.queries.ui.screen import Screen, encodable, render
+from knockon.queries.ui.terminal.blocks import BAD, Box, Grid, Heading, Para
+from knockon.queries.ui.terminal.plain import clean
+from knockon.queries.ui.terminal.screen import Screen, encodable, render
 from tests.commands.running import FULL, SWAP, demo, real
 
 ANSI = re.compile(r"\x1b\[[0-9;]*m")

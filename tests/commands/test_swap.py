@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.queries.plan.swap import swap
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.commands.running import FULL, demo, full, run
 from tests.commands.tiny import write_tiny

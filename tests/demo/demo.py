@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, fitted
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, fitted
 from knockon.graph.model.things import Feature
 from knockon.graph.records import load_records, records_from_text
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying

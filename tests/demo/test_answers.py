@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Places
-from knockon.graph.model.ready_made import ready_made
+from knockon.graph.model.layouts.layout import Places
+from knockon.graph.model.layouts.ready_made import ready_made
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, KEPT, KEPT_AFTER_WORK, MOVED_OVER
 from knockon.queries.plan.swap import SwapAnswer, plan_swap, read_request
 from tests.demo.demo import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import stands_in
+from knockon.graph.model.layouts.layout import stands_in
 from knockon.queries.fits.fits import judge_parts
 from tests.demo.demo import (
     AS_FOUND,

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from knockon.queries.plan.figures import ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.plan.swap import swap
-from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.demo.demo import AS_FOUND, demo, kitted, swapped
 

@@ -10,7 +10,7 @@ import pytest
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.store import store_of
+from knockon.graph.rdf.store import store_of
 from knockon.graph.records import Records
 from knockon.graph.tables.files import parse_table
 from knockon.graph.tables.read import Reader

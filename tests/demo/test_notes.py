@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.club.notes import note_blocks
 from tests.demo.demo import AS_FOUND, check_of, demo, judged, swapped
 

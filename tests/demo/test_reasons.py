@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.rules import FitRule, RuleEnd
 from knockon.graph.model.things import Joint, Layout
 from knockon.queries.fits.checking.checks import Checks

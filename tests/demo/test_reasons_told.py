@@ -116,7 +116,7 @@ def places_of(answer: SwapAnswer) -> set[str]:
 
 
 def test_the_head_names_the_wrong_pin_before_anything_else() -> None:
-    from knockon.queries.ui.blocks import Para
+    from knockon.queries.ui.terminal.blocks import Para
     from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
     blocks = [b.text for b in swap_text(demo(), answer_to(WISHES[0]))[:3] if isinstance(b, Para)]

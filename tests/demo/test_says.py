@@ -17,8 +17,8 @@ from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.fits.checking.figure_evidence import IF_TOGETHER
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.fits.fits import judge_parts
-from knockon.queries.ui.blocks import Box
 from knockon.queries.ui.sentences.fits import DANGER, WARNING
+from knockon.queries.ui.terminal.blocks import Box
 from knockon.queries.ui.texts.fits.evidence import go_together, verdict_blocks
 from tests.demo.demo import checks, demo
 

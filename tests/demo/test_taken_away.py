@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import OTHER_RANK, SAFE_RANK, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import FigureAt, JointAt, Place, stands_in
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, stands_in
 from knockon.graph.model.things import STANDINGS, Statement
 from knockon.graph.quantity import read_cell
 from knockon.queries.fits.checking.candidates import Candidate, new_parts

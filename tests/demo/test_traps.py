@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.partners import partners_of

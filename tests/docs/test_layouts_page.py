@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from knockon.graph.model.ready_made import ready_made
+from knockon.graph.model.layouts.ready_made import ready_made
 from knockon.graph.records import records_from_text
 
 ROOT = Path(__file__).parents[2]

@@ -12,8 +12,8 @@ from knockon.graph.exchange.server import VOCABULARY, NotAnswered
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.schema import vocabulary_files
-from knockon.graph.model.store import store_of
 from knockon.graph.rdf.canonical import to_bytes
+from knockon.graph.rdf.store import store_of
 from knockon.graph.records import Records, read_graph, read_own_vocabulary
 from knockon.graph.records.served import load_served
 from knockon.graph.tables.files import raw_tables

@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from knockon.graph.model.layout import Place as EnginePlace
+from knockon.graph.model.layouts.layout import Place as EnginePlace
 from knockon.graph.records import load
 from knockon.queries.plan.changes import (
     CHOSEN,

@@ -14,7 +14,7 @@ import pytest
 from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.findings import rows_set_aside
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.schema import RDF, Vocabulary
 from knockon.graph.records import Finding, RecordsError, read_graph
 from knockon.queries.as_typed import RequestError

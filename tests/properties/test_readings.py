@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.schema import Column
 from knockon.graph.notes.places import kinds_at
 from knockon.graph.notes.readings import readings_of

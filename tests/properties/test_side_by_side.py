@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.queries.fits.checking.candidates import NOT_RECORDED
 from knockon.queries.plan.side_by_side import SideBySideAnswer, compare_targets
 from knockon.queries.plan.solving.levels import in_order

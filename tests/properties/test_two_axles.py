@@ -8,8 +8,8 @@ from random import Random
 
 import pytest
 
-from knockon.graph.model import ready_made
-from knockon.graph.model.ready_made import KEYS, ReadyMade
+from knockon.graph.model.layouts import ready_made
+from knockon.graph.model.layouts.ready_made import KEYS, ReadyMade
 from knockon.graph.records import records_from_text
 from knockon.graph.tables import written_out
 from knockon.queries.plan.swap import SwapAnswer, swap

@@ -5,9 +5,9 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from knockon.queries.ui.blocks import Block, Box, Gap, Grid, Heading, Para
-from knockon.queries.ui.screen import Screen, _styled
-from knockon.queries.ui.unstyled import NeedsRich, laid_out
+from knockon.queries.ui.terminal.blocks import Block, Box, Gap, Grid, Heading, Para
+from knockon.queries.ui.terminal.screen import Screen, _styled
+from knockon.queries.ui.terminal.unstyled import NeedsRich, laid_out
 
 TEXT = st.text(st.sampled_from("ab-/.,:=\"'×½≥→漢é\u0301 \n     "), max_size=60)
 WORDS = st.lists(st.text("abcdefgh-=.", min_size=1, max_size=14), max_size=30).map(" ".join)

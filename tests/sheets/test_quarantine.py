@@ -24,7 +24,7 @@ from knockon.graph.quarantine import Entry, read_book
 from knockon.queries.intake.quarantine import Listed, QuarantineAnswer, RestOfRow
 from knockon.queries.intake.sheets.entry_names import SHORTEST, names_of
 from knockon.queries.intake.would_read import Waiting
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.intake.import_ import MOST_IN_FULL, quarantine_text
 from tests.commands.running import full
 from tests.sheets.workbooks import write_xlsx

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.model.layout_words import NEUTRAL, LayoutWord, words_of
-from knockon.graph.model.ready_made import ready_made
+from knockon.graph.model.layouts.ready_made import ready_made
 from knockon.graph.records import load, records_from_text
 from tests.commands.running import demo, run
 

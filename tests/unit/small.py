@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.records import records_from_text
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving.planner import Filling, Planner

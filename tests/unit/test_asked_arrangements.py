@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Choice, Layout
 from knockon.graph.records import records_from_text
 from knockon.queries.as_typed import RequestError
@@ -13,7 +13,7 @@ from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.asked_arrangements import read_arrangement
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import plan_swap, swap
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.demo.demo import demo
 from tests.unit.small import world

@@ -3,7 +3,7 @@
 import pytest
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places, fitted
+from knockon.graph.model.layouts.layout import Place, Places, fitted
 from knockon.queries.fits.checking.candidates import new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, problem, world

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.things import Fitting
 from knockon.queries.fits.checking.candidates import Candidate, alike, candidates_of, new_parts, staying
 from tests.unit.small import AXLE, LEFT, RIGHT, with_rows, world

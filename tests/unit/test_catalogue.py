@@ -13,8 +13,8 @@ from knockon.graph.model.build import build_catalogue
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.names import iri
 from knockon.graph.model.schema import VOCAB, read_vocabulary, vocabulary_files
-from knockon.graph.model.store import copy_of, dataset_of, store_of
 from knockon.graph.model.things import Fitting
+from knockon.graph.rdf.store import copy_of, dataset_of, store_of
 from knockon.graph.records import read_graph, records_from_text
 from knockon.graph.tables.files import raw_tables
 from knockon.graph.tables.read import Reader

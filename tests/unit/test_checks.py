@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.things import Fitting
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks, JointResult

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Claim
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.claims import Claims, Identity, claims_of

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Feature, Kit, KitLine, Note, Said, Source, Statement
 from knockon.graph.records import load_records
 from knockon.queries.club.contradictions import believing, note_conflicts, size_conflicts
@@ -21,7 +21,7 @@ from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.asked_swaps import AskedSwaps, asked_swaps
-from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.club.disputes import disputes_text
 from tests.unit.small import TABLES, with_rows, world
 

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import Fitting
 from knockon.queries.fits.checking.candidates import new_parts, staying
@@ -17,9 +17,9 @@ from knockon.queries.fits.checking.evidence import Evidence, Line
 from knockon.queries.fits.checking.figure_evidence import figure_evidence, said_if_together
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.fits.fits import judge_parts
-from knockon.queries.ui.blocks import Heading, Para
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.blocks import Heading, Para
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.fits.evidence import evidence_blocks, rests_on
 from knockon.queries.ui.texts.fits.fits import fits_text
 from tests.unit.small import TABLES, with_rows, world

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.graph.model.layout import Place, Places, fitted
+from knockon.graph.model.layouts.layout import Place, Places, fitted
 from knockon.graph.model.things import Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import UnknownNameError
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.left_out import beside

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.reasons.links import Step, in_order
 from knockon.queries.ui.naming import Naming

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.records import records_from_text
 from knockon.queries.plan.solving.movement import Movement
 from knockon.queries.plan.solving.problem import Problem

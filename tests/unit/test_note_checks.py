@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.schema import Vocabulary
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.note_checks import check_of, made_to_fit

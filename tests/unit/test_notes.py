@@ -18,7 +18,7 @@ from knockon.graph.records import load_records
 from knockon.queries.club.note_added import contradicted_by
 from knockon.queries.club.notes import Wanted, list_notes
 from knockon.queries.club.wishes import wish_list
-from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.club.notes import TEXT_ONLY, added_lines, note_blocks
 from tests.unit.small import with_rows, world
 

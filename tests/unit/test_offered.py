@@ -9,7 +9,7 @@ from itertools import permutations
 
 import pytest
 
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.records import records_from_text
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.checks import Checks

@@ -15,7 +15,7 @@ from knockon.queries.ui.command_line import COMMANDS
 from knockon.queries.ui.notebook import frame, frames
 from tests.demo.demo import demo
 
-WRITES = {"note", "export", "import", "quarantine", "merge", "share", "changed", "upgrade", "calculate"}
+ELSE = {"note", "export", "import", "quarantine", "merge", "share", "changed", "upgrade", "calculate", "words"}
 """Commands that write, or that ask nothing of one folder of records."""
 
 
@@ -25,7 +25,7 @@ def k() -> Opened:
 
 
 def test_each_question_of_the_command_line_is_a_method_with_its_name() -> None:
-    asked = {name.replace("-", "_") for name in COMMANDS if name not in WRITES}
+    asked = {name.replace("-", "_") for name in COMMANDS if name not in ELSE}
     methods = {name for name, _ in inspect.getmembers(Opened, inspect.isfunction) if not name.startswith("_")}
     assert methods == asked | {"side_by_side", "notes", "dataset"}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.swap import plan_swap

@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from knockon.queries.ui.progress import progress_bar
+from knockon.queries.ui.terminal.progress import progress_bar
 
 
 class Terminal(io.StringIO):

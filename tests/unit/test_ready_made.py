@@ -8,15 +8,15 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Places
-from knockon.graph.model.ready_made import KEYS, Composition, NotTaken, ready_made
+from knockon.graph.model.layouts.layout import Places
+from knockon.graph.model.layouts.ready_made import KEYS, Composition, NotTaken, ready_made
 from knockon.graph.model.things import LayoutUse
 from knockon.graph.records import Records, records_from_text
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.plan.changes import KEPT, MOVED_OVER, TAKEN_OFF
 from knockon.queries.plan.solving.request import Request
 from knockon.queries.plan.swap import SwapAnswer, plan_swap, swap
-from knockon.queries.ui.blocks import Para
+from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
 SOURCES = "source,standing,title\nbook,drawing,a made-up book\n"

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.changes import FORCED_BY_FIT, Change, changes_of
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.swap import swap

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.reasons.reasons import Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.plan.solving.planner import Planner
 from tests.unit.small import AXLE, LEFT, RIGHT, TABLES, planned, problem, with_rows, world

@@ -8,7 +8,7 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.findings import rows_set_aside
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Said
 from knockon.graph.records import (
     Finding,

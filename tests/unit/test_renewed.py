@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, RENEWED
 from knockon.queries.plan.swap import swap
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.unit.small import TABLES, with_rows, world
 

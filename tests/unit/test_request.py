@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from knockon.graph.model.catalogue import UnknownNameError
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.things import Feature, Said, Statement
 from knockon.queries.as_typed import RequestError, find_places
 from knockon.queries.plan.solving.request import Wanted, read_request, read_wish

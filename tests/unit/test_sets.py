@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import JointAt, Place, Places
+from knockon.graph.model.layouts.layout import JointAt, Place, Places
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.joint_evidence import joint_evidence

@@ -7,7 +7,7 @@ from copy import deepcopy
 import msgspec
 import pytest
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import Source
 from knockon.queries.fits.checking.size_names import FeatureSize, SizeOf

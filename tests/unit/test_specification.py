@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.combinations import combinations
 from knockon.queries.plan.openings.specification import specification
@@ -28,7 +28,7 @@ from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import SwapAnswer, swap
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.plan.specification import to_find_blocks
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 from tests.demo.demo import demo, rows_of, texts, with_tables, written

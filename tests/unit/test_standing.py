@@ -6,7 +6,7 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.candidates import NOT_RECORDED, as_found
 from knockon.queries.fits.checking.standing import arrangements_of, is_recorded, standing_on

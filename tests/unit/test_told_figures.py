@@ -14,7 +14,7 @@ from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.plan.swap import ruled_out
 from knockon.queries.ui.naming import Naming
-from knockon.queries.ui.screen import Screen, render
+from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.plan.figures import estimate_text, figure_blocks
 from tests.unit.small import TABLES, planned, problem, world
 

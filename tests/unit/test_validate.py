@@ -6,7 +6,7 @@ import pyoxigraph as ox
 
 from knockon.graph.exchange.rows import good_rows
 from knockon.graph.model.schema import VOCAB, read_vocabulary, vocabulary_files
-from knockon.graph.model.store import store_of
+from knockon.graph.rdf.store import store_of
 from knockon.graph.rulebook.validate import ShapeReport, shapes_graph, validate
 from knockon.graph.tables.cells import XSD
 from knockon.graph.tables.files import raw_tables

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.beliefs import Known, Size, share_a_value
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Feature, Fitting, Item, Statement, Vehicle
 from knockon.queries.as_typed import RequestError
 from knockon.queries.find.compared_things import (
@@ -35,7 +35,7 @@ from knockon.queries.find.place_rows import (
 from knockon.queries.find.which_vehicle import AGAINST, FOR, OPEN, WhichVehicleAnswer, which_vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Value
-from knockon.queries.ui.screen import render
+from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.find.vehicle import vehicle_text
 from tests.demo.demo import demo
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_at, member_thing
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.things import Fitting, Part, SetMember, Vehicle
 from knockon.queries.fits.checking.standing import Standing, is_recorded, standing_on
 

@@ -15,7 +15,7 @@ from knockon.graph.judge.figures import EMPTY, FigureResult, TermValue, judge_fi
 from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_thing
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places
 from knockon.graph.model.rules import Condition, FitRule, RuleEnd
 from knockon.graph.model.schema import Table
 from knockon.graph.model.things import Feature, Vehicle

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from functools import cache
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Claim
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.per_catalogue import per_catalogue

@@ -11,7 +11,7 @@ import msgspec
 from knockon.graph.judge.assumed import AssumedRange
 from knockon.graph.judge.beliefs import computing
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.several import Several
 from knockon.graph.model.things import STANDINGS, Feature

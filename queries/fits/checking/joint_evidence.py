@@ -18,7 +18,7 @@ from knockon.graph.judge.conditions import (
     window_of,
 )
 from knockon.graph.judge.verdicts import MISSING, NO, STRADDLES, YES, Verdict
-from knockon.graph.model.layout import JointAt
+from knockon.graph.model.layouts.layout import JointAt
 from knockon.graph.model.rules import Condition, FitRule, RuleEnd
 from knockon.graph.model.schema import column_of
 from knockon.graph.model.several import Several

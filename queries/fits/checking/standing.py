@@ -10,7 +10,7 @@ import msgspec
 from knockon.graph.judge.beliefs import presence_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_at, member_thing
-from knockon.graph.model.layout import Place, Places, fitted, stands_in, unread
+from knockon.graph.model.layouts.layout import Place, Places, fitted, stands_in, unread
 from knockon.graph.model.things import Fitting, Vehicle
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Place, nowhere
+from knockon.graph.model.layouts.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, Value
 from knockon.queries.plan.openings.dropping import dropped
 from knockon.queries.plan.reasons.reasons import Reason, Step

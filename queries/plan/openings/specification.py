@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.schema import Table, column_of
 from knockon.queries.plan.openings.specified import ASKED, Ask, Limit, Specification, Stated, Window
 from knockon.queries.plan.openings.turned_round import of_figure, of_joint

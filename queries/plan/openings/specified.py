@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.evidence import Value
 
 REQUIRED, SUPPORTING, ASKED = "required", "supporting", "asked"

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from knockon.graph.judge.beliefs import Known, known_of
 from knockon.graph.judge.conditions import window_of
 from knockon.graph.judge.figures import limits_of
-from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
 from knockon.graph.model.rules import Condition
 from knockon.graph.model.things import Feature
 from knockon.graph.triples.sums import Term

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.openings.openings import Opening
 from knockon.queries.plan.openings.specification import specifications
 from knockon.queries.plan.openings.specified import Specification

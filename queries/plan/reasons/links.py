@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import Place, nowhere
+from knockon.graph.model.layouts.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, by_name
 
 if TYPE_CHECKING:

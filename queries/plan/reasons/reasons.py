@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from knockon.graph.model.layout import FigureAt, JointAt, Place, nowhere, others_than
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, nowhere, others_than
 from knockon.graph.model.things import SIDES
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.evidence import Evidence

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.problem import Problem
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Self
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 
 WANT, KEEP, RENEW, AVOID = "want", "keep", "renew", "avoid"
 

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.model.catalogue import MOST_NAMED, UnknownNameError
-from knockon.graph.model.layout import Places, others_than
+from knockon.graph.model.layouts.layout import Places, others_than
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import Choice, Layout
 from knockon.queries.as_typed import RequestError, fold

@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.judge.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.standing import lacks, partners_of
 from knockon.queries.plan.solving.levels import priorities

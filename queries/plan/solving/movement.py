@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 
 if TYPE_CHECKING:
     import clingo

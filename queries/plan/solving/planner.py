@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.facts import facts_of
 from knockon.queries.plan.solving.levels import TOLD, priorities

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from knockon.graph.model.layout import FigureAt, JointAt, Place, Places, others_than
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, others_than
 from knockon.graph.model.things import Fitting, Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, candidates_of, yet_to_be_found
 from knockon.queries.fits.checking.checks import Checks

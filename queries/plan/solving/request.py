@@ -12,7 +12,7 @@ import msgspec
 
 from knockon.graph.judge.beliefs import EPSILON, known_of, presence_of
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
-from knockon.graph.model.layout import Place, Places
+from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import Column
 from knockon.graph.model.things import SIDES, Feature, Part, Vehicle

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 
 if TYPE_CHECKING:
     import clingo

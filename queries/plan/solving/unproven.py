@@ -8,7 +8,7 @@ from typing import TypeVar
 import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY
-from knockon.graph.model.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence

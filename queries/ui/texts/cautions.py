@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import rules_in_short
-from knockon.queries.ui.blocks import WARN, Para
 from knockon.queries.ui.sentences.shell import RULES_IN_SHORT
+from knockon.queries.ui.terminal.blocks import WARN, Para
 
 
 def in_short(catalogue: Catalogue, cautions: Sequence[str]) -> Para:

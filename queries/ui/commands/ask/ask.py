@@ -39,13 +39,13 @@ from knockon.queries.ui.asking import (
     told,
     write,
 )
-from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Para
 from knockon.queries.ui.http import server_at
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.option_types import Number
-from knockon.queries.ui.screen import Screen, render
 from knockon.queries.ui.sentences import ask as says
 from knockon.queries.ui.sentences.help import shell as say
+from knockon.queries.ui.terminal.blocks import STRONG, WARN, Block, Grid, Para
+from knockon.queries.ui.terminal.screen import Screen, render
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

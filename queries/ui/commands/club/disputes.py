@@ -10,9 +10,9 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.club.disputes import find_disputes
 from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import club as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.club.disputes import disputes_pages
 
 if TYPE_CHECKING:

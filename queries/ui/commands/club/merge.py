@@ -17,12 +17,12 @@ from knockon.queries.ask.outcomes import ClubRemoved
 from knockon.queries.club.merging import as_merged, judge_merge
 from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, detailed
 from knockon.queries.ui.having_written import done, having_written
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.sentences import club as says
 from knockon.queries.ui.sentences.help import club as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.club.merge import merge_text
 
 if TYPE_CHECKING:

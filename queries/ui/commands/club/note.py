@@ -24,16 +24,16 @@ from knockon.queries.club.note_added import Against, Bound, bound_readings, cont
 from knockon.queries.club.notes import NoteShown, Wanted, list_notes
 from knockon.queries.tightening import without_torque
 from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
-from knockon.queries.ui.blocks import Para
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.document import indented
 from knockon.queries.ui.groups import StrictGroup
 from knockon.queries.ui.having_written import afterwards, done, having_written
-from knockon.queries.ui.plain import say_beside
-from knockon.queries.ui.screen import Screen, render
 from knockon.queries.ui.sentences import club as said
 from knockon.queries.ui.sentences.help import club as say
 from knockon.queries.ui.sentences.shell import RECORDS
+from knockon.queries.ui.terminal.blocks import Para
+from knockon.queries.ui.terminal.plain import say_beside
+from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument, NotesFrom
 from knockon.queries.ui.texts.club.notes import added_lines, notes_text
 

@@ -18,9 +18,9 @@ from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, ne
 from knockon.queries.ui.commands.club.note import writing
 from knockon.queries.ui.having_written import done
 from knockon.queries.ui.naming import count
-from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.sentences import club as says
 from knockon.queries.ui.sentences.help import club as say
+from knockon.queries.ui.terminal.plain import say_beside
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
 

@@ -10,9 +10,9 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.listing import Filters
 from knockon.queries.find.listing import list_things as listed
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import find as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.find.list_ import list_text
 
 

@@ -9,9 +9,9 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.tell_apart import tell_apart as compared
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import find as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.find.tell_apart import tell_apart_pages
 
 

@@ -9,8 +9,8 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.find.glossary import words as words_of
 from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.sentences.help import find as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.find.words import words_text
 
 

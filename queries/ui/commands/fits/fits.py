@@ -10,9 +10,9 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import fits as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.fits.fits import fits_pages
 
 

@@ -12,10 +12,10 @@ from knockon.graph.records import load as load_folder
 from knockon.queries.intake.changed import changed_answers
 from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, detailed
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.club.merge import changed_text
 
 if TYPE_CHECKING:

@@ -10,11 +10,11 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.intake.check import check_records
 from knockon.queries.ui.asking import Settings, answering, deliver, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
-from knockon.queries.ui.plain import say_beside
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
+from knockon.queries.ui.terminal.blocks import Block
+from knockon.queries.ui.terminal.plain import say_beside
 from knockon.queries.ui.texts.intake.check import check_text
 
 if TYPE_CHECKING:

@@ -17,13 +17,13 @@ from knockon.queries.intake.sheets.folder import open_folder
 from knockon.queries.intake.sheets.imports import import_sheets, propose_mappings, with_remark
 from knockon.queries.intake.sheets.proposed import ProposedAnswer
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, mistakes_told, write
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, detailed
 from knockon.queries.ui.having_written import having_written
 from knockon.queries.ui.naming import count
-from knockon.queries.ui.progress import progress_bar
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
+from knockon.queries.ui.terminal.blocks import Block
+from knockon.queries.ui.terminal.progress import progress_bar
 from knockon.queries.ui.texts.intake.import_ import import_text
 
 if TYPE_CHECKING:

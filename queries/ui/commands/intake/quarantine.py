@@ -11,10 +11,10 @@ from knockon.queries.intake.accepting import accept_all
 from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer, list_quarantine
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.having_written import afterwards, having_written
-from knockon.queries.ui.plain import say_beside
-from knockon.queries.ui.progress import progress_bar
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
+from knockon.queries.ui.terminal.plain import say_beside
+from knockon.queries.ui.terminal.progress import progress_bar
 from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_text
 
 

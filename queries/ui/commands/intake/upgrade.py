@@ -10,9 +10,9 @@ from msgspec.structs import replace
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.intake.upgrade import bring_up_to_date, what_to_upgrade
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.intake.upgrade import upgrade_text
 
 if TYPE_CHECKING:

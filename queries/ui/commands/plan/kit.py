@@ -9,9 +9,9 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.kit import PRESENT, check_kit
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import plan as say
+from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.texts.plan.kit_page import kit_pages
 
 

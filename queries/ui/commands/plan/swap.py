@@ -13,11 +13,11 @@ from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
-from knockon.queries.ui.blocks import Block
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.naming import as_options
-from knockon.queries.ui.progress import progress_bar
 from knockon.queries.ui.sentences.help import plan as say
+from knockon.queries.ui.terminal.blocks import Block
+from knockon.queries.ui.terminal.progress import progress_bar
 from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
 from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 

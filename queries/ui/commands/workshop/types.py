@@ -11,9 +11,9 @@ from knockon.graph.formulas.interval import Interval
 from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.read import read_cell
 from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
-from knockon.queries.ui.screen import Screen, render
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
+from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.workshop.calculation import calculation_blocks
 from knockon.queries.ui.texts.workshop.document import encode
 from knockon.queries.workshop.answer import Calculation

@@ -10,10 +10,10 @@ from knockon.queries.club.note_disputes import NoteDispute, NoteSide
 from knockon.queries.club.what_reads import Hanging, HangingSwap
 from knockon.queries.club.wishes import Wish
 from knockon.queries.tightening import without_torque
-from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import count, listed, sentence
 from knockon.queries.ui.sentences import club as say
+from knockon.queries.ui.terminal.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.texts.cautions import in_short
 
 Dispute = SizeDispute | NoteDispute

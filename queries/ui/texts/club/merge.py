@@ -9,9 +9,9 @@ from knockon.graph.exchange.foreign import Foreign
 from knockon.graph.exchange.versions import How, NoLonger
 from knockon.queries.club.merging import MergeAnswer, Taken
 from knockon.queries.intake.changed import ChangedAnswer
-from knockon.queries.ui.blocks import GOOD, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.naming import count, listed
 from knockon.queries.ui.sentences import club as say
+from knockon.queries.ui.terminal.blocks import GOOD, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.texts.club.disputes import Dispute, cautions, dispute_blocks
 from knockon.queries.ui.texts.findings import finding_line
 

@@ -14,10 +14,10 @@ from knockon.queries.club.notes import NotesAnswer, NoteShown
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.tightening import without_torque
-from knockon.queries.ui.blocks import BAD, PLAIN, QUIET, WARN, Block, Para
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
 from knockon.queries.ui.sentences import club as say
+from knockon.queries.ui.terminal.blocks import BAD, PLAIN, QUIET, WARN, Block, Para
 
 AGREES, AGAINST, ELSEWHERE = say.AGREES, say.AGAINST, say.ELSEWHERE
 AS_CLAIMED, MADE = say.AS_CLAIMED, say.MADE

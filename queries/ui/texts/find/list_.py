@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.queries.find.listing import ListAnswer
-from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Grid, Para
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.sentences import find as say
+from knockon.queries.ui.terminal.blocks import QUIET, STRONG, WARN, Block, Grid, Para
 
 MOST, NEARLY_ALL = 25, 45
 """So many things are shown unless all are asked for, and up to so many are shown in any case."""

@@ -19,10 +19,10 @@ from knockon.queries.find.tell_apart import (
 )
 from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed
 from knockon.queries.ui.sentences import find as say
+from knockon.queries.ui.terminal.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.texts.plan.swap.head import short_cautions
 
 HEADINGS = {

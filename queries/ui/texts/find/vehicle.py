@@ -29,10 +29,10 @@ from knockon.queries.find.places_to_look import Look, There
 from knockon.queries.find.which_vehicle import Match, Strand, WhichVehicleAnswer
 from knockon.queries.fits.checking.evidence import Value
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import find as say
+from knockon.queries.ui.terminal.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 
 MOST_LOOKS, MOST_ROWS, MOST_NAMES, MOST_SIZES = 4, 8, 10, 1
 """So much is shown unless all is asked for."""

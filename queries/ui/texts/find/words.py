@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from knockon.queries.find.glossary import Word, WordsAnswer
-from knockon.queries.ui.blocks import Block, Grid, Heading, Para
 from knockon.queries.ui.sentences import find as say
+from knockon.queries.ui.terminal.blocks import Block, Grid, Heading, Para
 
 
 def words_text(answer: WordsAnswer) -> Sequence[Block]:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from knockon.graph.model.layout_words import DANGER
 from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.ui.blocks import BAD, Block, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
 from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.terminal.blocks import BAD, Block, Para
 from knockon.queries.ui.texts.fits.links import no_sentence
 
 

@@ -8,9 +8,9 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence, Line, Value
 from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.terminal.blocks import BAD, GOOD, QUIET, STRONG, WARN, Block, Box, Grid, Para
 
 TONES = {
     Verdict.FITS: GOOD, Verdict.FITS_WITH_WORK: GOOD, Verdict.FITS_ON_PAPER: WARN, Verdict.NOT_KNOWN: WARN,

@@ -10,10 +10,10 @@ from knockon.graph.model.nearest import nearest
 from knockon.queries.answers import everywhere
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.fits import FitsAnswer, NotJudged
-from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.terminal.blocks import BAD, QUIET, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.texts.cautions import in_short
 from knockon.queries.ui.texts.club.notes import AGAINST, MADE, note_blocks, standing_of
 from knockon.queries.ui.texts.fits.dangers import danger_blocks

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from knockon.queries.fits.number_chains import NumberChain, Step
-from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import Naming, listed
 from knockon.queries.ui.sentences import parts as say
+from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para
 
 
 def superseded(part: str, by: Sequence[str]) -> str:

@@ -8,10 +8,10 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.notes.outcomes import outcome_rank
 from knockon.queries.fits.part import FeatureShown, PartAnswer, Touch
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import parts as say
+from knockon.queries.ui.terminal.blocks import QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.texts.cautions import in_short
 from knockon.queries.ui.texts.club.notes import note_text
 from knockon.queries.ui.texts.fits.number_chain import chain_blocks

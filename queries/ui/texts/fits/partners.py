@@ -8,10 +8,10 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import everywhere
 from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt
-from knockon.queries.ui.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import parts as say
+from knockon.queries.ui.terminal.blocks import QUIET, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.texts.cautions import in_short
 from knockon.queries.ui.texts.fits.evidence import TONES
 from knockon.queries.ui.texts.fits.number_chain import superseded

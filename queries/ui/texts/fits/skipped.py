@@ -9,8 +9,8 @@ from knockon.graph.model.things import SetAside
 from knockon.queries.answers import with_article
 from knockon.queries.fits.lacking import Lacking, lacking_told
 from knockon.queries.fits.skipped import told
-from knockon.queries.ui.blocks import BAD, WARN, Block, Para
 from knockon.queries.ui.sentences import fits as say
+from knockon.queries.ui.terminal.blocks import BAD, WARN, Block, Para
 
 IN_FULL = 3
 """So many rows are told with what is wrong in them; often it is one row that took the others along."""

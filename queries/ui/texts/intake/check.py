@@ -7,10 +7,10 @@ from itertools import groupby
 
 from knockon.graph.model.findings import Finding
 from knockon.queries.intake.check import CheckAnswer
-from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
 from knockon.queries.ui.sentences import intake as say
+from knockon.queries.ui.terminal.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.texts.findings import finding_line
 from knockon.queries.ui.texts.intake.upgrade import upgrade_blocks
 

@@ -9,9 +9,9 @@ from knockon.graph.quarantine import Entry
 from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer
 from knockon.queries.intake.sheets.imports import Altered, Changed, ImportAnswer
 from knockon.queries.intake.would_read import Waiting
-from knockon.queries.ui.blocks import GOOD, WARN, Block, Heading, Para
 from knockon.queries.ui.naming import count, sentence
 from knockon.queries.ui.sentences import intake as say
+from knockon.queries.ui.terminal.blocks import GOOD, WARN, Block, Heading, Para
 
 ON_PAGE = 6
 """So many rows of one sort stand on the first page of an import."""

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from knockon.queries.intake.upgrade import Renamed, Shorter, UpgradeAnswer
-from knockon.queries.ui.blocks import GOOD, STRONG, Block, Para
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.sentences import intake as say
+from knockon.queries.ui.terminal.blocks import GOOD, STRONG, Block, Para
 
 NAMED = 6
 """So many of what a ready-made layout adds are named of each sort; the others are counted."""

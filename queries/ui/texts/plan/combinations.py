@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.combinations import Combination, CombinationsAnswer, PossibleAt
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Filled
-from knockon.queries.ui.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import combinations as say
 from knockon.queries.ui.sentences.plan.verdict import NOT_KNOWN as NOT_KNOWN_CHECKS
+from knockon.queries.ui.terminal.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import none_blocks

@@ -11,9 +11,9 @@ from knockon.graph.model.several import Several
 from knockon.queries.plan.figures import AS_MADE, ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed, sentence
 from knockon.queries.ui.sentences.plan import figures as say
+from knockon.queries.ui.terminal.blocks import QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import assumed_words
 from knockon.queries.ui.texts.workshop.calculation import amount_text

@@ -9,10 +9,10 @@ from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.plan.kit import MISSING, PERHAPS, PRESENT, SHORT, UNPROVEN, KitAnswer, KitGroup, KitPart
-from knockon.queries.ui.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.sentences.plan import kit as say
 from knockon.queries.ui.sentences.plan.verdict import BOTH_SIDES, NOTHING_ASKED
+from knockon.queries.ui.terminal.blocks import BAD, GOOD, WARN, Block, Grid, Heading, Para, bullets
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.evidence import measured_words

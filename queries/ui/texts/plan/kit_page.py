@@ -8,10 +8,10 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.kit import PERHAPS, PRESENT, UNPROVEN, KitAnswer, KitGroup
-from knockon.queries.ui.blocks import BAD, QUIET, Block, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.sentences.plan import kit as say
+from knockon.queries.ui.terminal.blocks import BAD, QUIET, Block, Grid, Heading, Para
 from knockon.queries.ui.texts.fits.links import absent_line, missed_by
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import figure_blocks

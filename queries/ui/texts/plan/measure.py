@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
 from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
 from knockon.queries.plan.orders import GroupName
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import measure as say
+from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para
 
 
 def measure_blocks(

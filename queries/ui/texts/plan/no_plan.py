@@ -10,9 +10,9 @@ from knockon.queries.plan.arrangements import GivenUp
 from knockon.queries.plan.openings.openings import Beside, Opening
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, as_options, count, listed, sentence
 from knockon.queries.ui.sentences.plan import no_plan as say
+from knockon.queries.ui.terminal.blocks import BAD, QUIET, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import has, link_body

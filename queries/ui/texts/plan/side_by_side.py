@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterator, Sequence
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.side_by_side import NoTarget, SideBySideAnswer, Target
 from knockon.queries.plan.solving.levels import CHANGES, NOT_KNOWN, PRICE, UNOFFERED
-from knockon.queries.ui.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, plural
 from knockon.queries.ui.sentences.plan import compared as say
+from knockon.queries.ui.terminal.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.levels import COMPARED
 from knockon.queries.ui.texts.plan.no_plan import reason_line

@@ -16,9 +16,9 @@ from knockon.queries.plan.openings.specified import (
     Window,
 )
 from knockon.queries.ui import units
-from knockon.queries.ui.blocks import BAD, STRONG, WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import count, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import no_plan as say
+from knockon.queries.ui.terminal.blocks import BAD, STRONG, WARN, Block, Heading, Para, bullets
 
 
 def to_find_blocks(found: Sequence[Specification]) -> list[Block]:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import Findings
-from knockon.queries.ui.blocks import WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, count, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import measure as say
+from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.texts.club.notes import note_blocks
 from knockon.queries.ui.texts.fits.evidence import figure_sum, is_bare_claim, measured_words
 from knockon.queries.ui.texts.fits.links import both_sides

@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable
 
 from knockon.graph.formulas.interval import Interval
-from knockon.queries.ui.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.ui.naming import sentence
 from knockon.queries.ui.sentences import workshop as say
+from knockon.queries.ui.terminal.blocks import GOOD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para, bullets
 from knockon.queries.workshop.answer import Amount, Calculation
 
 Rounder = Callable[[float], str]

@@ -15,12 +15,12 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
-from knockon.queries.ui.screen import WIDEST
 from knockon.queries.ui.sentences.plan import no_plan, order
 from knockon.queries.ui.sentences.plan import verdict as say
+from knockon.queries.ui.terminal.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
+from knockon.queries.ui.terminal.screen import WIDEST
 from knockon.queries.ui.texts.fits.links import sizes_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text

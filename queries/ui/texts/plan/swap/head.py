@@ -11,9 +11,9 @@ from knockon.queries.plan.changes import CHOSEN, KEPT
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.blocks import STRONG, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, asked_words, count, listed
 from knockon.queries.ui.sentences.plan import verdict as say
+from knockon.queries.ui.terminal.blocks import STRONG, WARN, Block, Gap, Heading, Para, bullets
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.no_plan import given_up_blocks

@@ -7,9 +7,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from knockon.queries.answers import BestOffer, OrderGroup, OrderLine
 from knockon.queries.plan.swap import Plan
-from knockon.queries.ui.blocks import Block, Grid, Heading, Para
 from knockon.queries.ui.naming import count, listed
 from knockon.queries.ui.sentences.plan import order as say
+from knockon.queries.ui.terminal.blocks import Block, Grid, Heading, Para
 
 
 def money(value: float | Decimal) -> str:

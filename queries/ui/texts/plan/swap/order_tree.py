@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from knockon.graph.model.layout import Places
+from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.plan.changes import DUE, FREED, NEW, ONE_USE, Change

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.swap import Alternative, Plan
-from knockon.queries.ui.blocks import Block, Heading, Para
 from knockon.queries.ui.naming import places_in_words, sentence
 from knockon.queries.ui.sentences.plan import why as say
+from knockon.queries.ui.terminal.blocks import Block, Heading, Para
 from knockon.queries.ui.texts.plan.levels import cost_words
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 
 from knockon.queries.plan.changes import FREED, KEPT, KEPT_AFTER_WORK, MOVED_OVER, TAKEN_OFF, Change
 from knockon.queries.plan.swap import SwapAnswer
-from knockon.queries.ui.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.naming import Naming, listed, places_in_words
 from knockon.queries.ui.sentences.plan import order as say
+from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para
 from knockon.queries.ui.texts.fits.links import no_sentence
 
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.swap import Plan, SwapAnswer, against_the_old
-from knockon.queries.ui.blocks import WARN, Block, Para
 from knockon.queries.ui.naming import Naming
+from knockon.queries.ui.terminal.blocks import WARN, Block, Para
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.figures import figure_blocks

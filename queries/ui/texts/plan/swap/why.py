@@ -11,15 +11,15 @@ from typing import Any
 
 import msgspec
 
-from knockon.graph.model.layout import Place
+from knockon.graph.model.layouts.layout import Place
 from knockon.queries.answers import OrderGroup
 from knockon.queries.fits.checking.evidence import Evidence, by_name
 from knockon.queries.plan.changes import DUE, ONE_USE, Change
 from knockon.queries.plan.reasons.links import is_claim
 from knockon.queries.plan.reasons.reasons import Reason, Step
-from knockon.queries.ui.blocks import STRONG, Block, Para
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences.plan import why as say
+from knockon.queries.ui.terminal.blocks import STRONG, Block, Para
 from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import link_body, no_sentence
 

@@ -10,9 +10,9 @@ from knockon.queries.as_typed import fold
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import CHOSEN, NEW, RENEWED, Change
 from knockon.queries.plan.swap import Plan, SwapAnswer
-from knockon.queries.ui.blocks import STRONG, Block, Heading, Para, bullets
 from knockon.queries.ui.naming import Naming, listed
 from knockon.queries.ui.sentences.plan import why as say
+from knockon.queries.ui.terminal.blocks import STRONG, Block, Heading, Para, bullets
 from knockon.queries.ui.texts.fits.links import agreement
 from knockon.queries.ui.texts.plan.levels import cost_words
 from knockon.queries.ui.texts.plan.swap.head import arrangements

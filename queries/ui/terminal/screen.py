@@ -13,9 +13,22 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from knockon.queries.ui.blocks import BAD, GOOD, PLAIN, QUIET, STRONG, WARN, Block, Box, Gap, Grid, Heading, Para
-from knockon.queries.ui.plain import clean
-from knockon.queries.ui.unstyled import NeedsRich, laid_out
+from knockon.queries.ui.terminal.blocks import (
+    BAD,
+    GOOD,
+    PLAIN,
+    QUIET,
+    STRONG,
+    WARN,
+    Block,
+    Box,
+    Gap,
+    Grid,
+    Heading,
+    Para,
+)
+from knockon.queries.ui.terminal.plain import clean
+from knockon.queries.ui.terminal.unstyled import NeedsRich, laid_out
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType

@@ -7,8 +7,8 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 
-from knockon.queries.ui.blocks import Block, Box, Gap, Grid, Heading, Para
-from knockon.queries.ui.plain import clean
+from knockon.queries.ui.terminal.blocks import Block, Box, Gap, Grid, Heading, Para
+from knockon.queries.ui.terminal.plain import clean
 
 BETWEEN = 2
 """Blank columns between two of a table."""

@@ -1,0 +1,1 @@
+"""Layouts: positions, joints, places; ready-made ones, and rows of them that could not be read."""

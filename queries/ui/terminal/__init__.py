@@ -1,0 +1,1 @@
+"""What every screen shares: blocks, how they are laid out, progress."""
