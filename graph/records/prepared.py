@@ -9,14 +9,13 @@ read is made again.
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
 import msgspec
 
+from knockon.graph.files.copies import keep_copy, kept_copy
 from knockon.graph.files.rdf_files import rdf_files
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
@@ -24,22 +23,9 @@ from knockon.graph.model.schema import vocabulary_files
 from knockon.graph.tables.files import table_files
 from knockon.graph.tables.pending import settled_content
 
-MOST_COPIES = 12
 MAKERS = (".py", ".lark", ".csv", ".txt")
 """Files of this package that a copy depends on; the vocabulary is counted with the records."""
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
-
-
-def folder_of_copies() -> Path | None:
-    """Where copies are kept: KNOCKON_CACHE (``off``: nowhere), else the user's cache folder."""
-    chosen = os.environ.get("KNOCKON_CACHE", "")
-    if chosen == "off":
-        return None
-    if chosen:
-        return Path(chosen)
-    import platformdirs
-
-    return Path(platformdirs.user_cache_dir("knockon", appauthor=False))
 
 
 @cache
@@ -85,32 +71,16 @@ def _add(digest: hashlib._Hash, folder: Path, paths: Iterable[Path]) -> None:
 
 def fetch(key: str) -> Prepared | None:
     """The prepared copy of this name, or None."""
-    folder = folder_of_copies()
-    if folder is None:
+    content = kept_copy(f"{key}.msgpack")
+    if content is None:
         return None
     try:
-        found: Prepared = msgspec.msgpack.decode((folder / f"{key}.msgpack").read_bytes(), type=Prepared)
-    except (OSError, msgspec.MsgspecError):
+        found: Prepared = msgspec.msgpack.decode(content, type=Prepared)
+    except msgspec.MsgspecError:
         return None
     return found
 
 
 def keep(key: str, prepared: Prepared) -> None:
     """Keep a copy, whole or not at all; a cache that cannot be written is no error."""
-    folder = folder_of_copies()
-    if folder is None:
-        return
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=folder, suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(msgspec.msgpack.encode(prepared))
-            os.replace(name, folder / f"{key}.msgpack")
-        finally:
-            Path(name).unlink(missing_ok=True)  # gone already, unless writing failed
-        copies = sorted(folder.glob("*.msgpack"), key=lambda p: p.stat().st_mtime)
-        for old in copies[:-MOST_COPIES]:
-            old.unlink(missing_ok=True)
-    except OSError:
-        return
+    keep_copy(f"{key}.msgpack", msgspec.msgpack.encode(prepared))

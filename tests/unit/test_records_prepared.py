@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph import records
+from knockon.graph.files import copies
 from knockon.graph.records import RecordsError, load, prepared
 from tests.unit.small import TABLES, folder_of
 
@@ -50,15 +51,15 @@ def test_a_broken_copy_is_made_again(tmp_path: Path, cache: Path) -> None:
 
 def test_only_so_many_copies_are_kept(tmp_path: Path, cache: Path) -> None:
     folder = folder_of(tmp_path / "records")
-    for postage in range(prepared.MOST_COPIES + 3):
+    for postage in range(copies.MOST_COPIES + 3):
         (folder / "suppliers.csv").write_text(f"supplier,title,postage\nMill,a mill,{postage}\nForge,,1\n")
         load(folder)
-    assert len(list(cache.glob("*"))) == prepared.MOST_COPIES
+    assert len(list(cache.glob("*"))) == copies.MOST_COPIES
 
 
 def test_copies_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("KNOCKON_CACHE", "off")
-    assert prepared.folder_of_copies() is None
+    assert copies.folder_of_copies() is None
     folder = folder_of(tmp_path)
     assert load(folder).findings == ()
     assert prepared.fetch(prepared.fingerprint(folder)) is None

@@ -15,6 +15,7 @@ from knockon.graph.quantity.cells.amounts import (
     grouped_amount,
     mixed_amount,
 )
+from knockon.graph.quantity.cells.built import parser_of
 
 if TYPE_CHECKING:
     from lark import Lark, Token, Tree
@@ -34,12 +35,10 @@ _WITHOUT_NUMBERS = frozenset({"dates"})
 
 @cache
 def _parser(name: str, rules: Callable[[], Numbers]) -> Lark:
-    from lark import Lark  # a table of plain cells needs no grammar
-
     parts = (name,) if name in _WITHOUT_NUMBERS else ("numbers", name)
     folder = files(__package__)
     grammar = "\n".join(folder.joinpath(f"{part}.lark").read_text(encoding="utf-8") for part in parts)
-    return Lark(grammar, parser="lalr", start="cell", maybe_placeholders=True, transformer=rules())
+    return parser_of(grammar, rules())
 
 
 class Numbers:
