@@ -42,7 +42,9 @@ def keep(path: Path, **changed: object) -> Path:
 
 def test_metadata_of_another_file_is_not_taken_for_this_one(tmp_path: Path) -> None:
     path = keep(mapping_path(tmp_path / "mine.csv"))
-    with pytest.raises(MappingError, match=r"describes sheet\.csv and not mine\.csv; name it with --mapping"):
+    with pytest.raises(
+        MappingError, match=r"describes sheet\.csv and not mine\.csv\. If you mean it, name it with --mapping"
+    ):
         read_mapping(path, "mine.csv")
     assert read_mapping(path) == read_mapping(path, "sheet.csv")
 

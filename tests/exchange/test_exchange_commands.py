@@ -146,7 +146,7 @@ def test_queries_are_listed_and_answered_in_every_form(ours: Path, tmp_path: Pat
     table = ask_of(ours, *asked, "--format", "csv").out.splitlines()
     assert table[0] == "thing,feature,written,low,high,unit,source,standing"
     assert table[1:] == ["S-1,spacer,12.6 mm,12.6,12.6,mm,N1,worn", "S-2,spacer,12.6 mm,12.6,12.6,mm,drawings,drawing"]
-    document = json.loads(ask_of(ours, *asked, "--format", "json").out)
+    document = full(ask_of(ours, *asked, "--format", "json").out)
     assert document["result"]["rows"][0][0] == {
         "shown": "S-1", "value": "https://knockon.example/id/parts/S-1", "kind": "iri", "datatype": "", "language": "",
     }  # fmt: skip

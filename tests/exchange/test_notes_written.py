@@ -99,7 +99,7 @@ def test_the_words_for_a_full_disk(folder: Path, monkeypatch: pytest.MonkeyPatch
         raise OSError(28, os.strerror(28))
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(NotWritten, match="the disk is full; Nothing was changed"):
+    with pytest.raises(NotWritten, match=r": the disk is full\. Nothing was changed$"):
         add(folder)
     assert note_files(folder) == []
 
