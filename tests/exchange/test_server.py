@@ -23,7 +23,7 @@ from knockon.queries.ask.ask import QueryRefused, ReadyMade, ask, bindings_of, d
 from knockon.queries.ask.server import ask_server, bound
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.ui.http import server_at
-from tests.commands.running import demo, full, run
+from tests.commands.running import demo, full, pasted, run
 from tests.demo.test_new_kind import GEARS, TAPER_KEY
 from tests.exchange import sparql_server as served
 from tests.exchange.asked_world import DEMO, GIVEN, asked
@@ -94,7 +94,9 @@ def test_commands_answer_from_a_server_as_from_the_folder(url: str) -> None:
         there, here = run(*command, "--server", url), demo(*command)
         assert there.status == here.status
         assert there.lines[0] == f"Records: {url}"
-        assert there.lines[1:] == here.lines[1:]
+        told, same = (ran.out.partition("\nnext: ")[0].splitlines()[1:] for ran in (there, here))
+        assert told == same
+        assert pasted(there) == [line.replace("knockon ", f"knockon --server {url} ", 1) for line in pasted(here)]
     document = full(run("ask", "one-use-items", "--server", url, "--json").out)
     assert document["records"]["invented"] is False
     assert document["result"]["rows"] == full(demo("ask", "one-use-items", "--json").out)["result"]["rows"]

@@ -253,7 +253,7 @@ def test_a_fitting_that_was_set_aside_leaves_its_place_unknown(
     (row,) = answer.set_aside
     assert (row.kind, row.name, row.positions) == ("fitting", vehicle, ("ring",))
     (text,) = told(answer.set_aside)
-    assert f'what stands in ring of "{vehicle}" is not known' in text
+    assert f'. The thing in ring of "{vehicle}" is not known.' in text
     assert judge_parts(records.catalogue, ["STUB-B"], on="bench-1").verdict is Verdict.FITS_ON_PAPER
     assert swap(records.catalogue, vehicle, want=["stub=STUB-B"]).set_aside == (row,)
 
