@@ -141,7 +141,7 @@ def test_where_edit_and_import_cannot_both_stand_it_is_said_and_nothing_lost(fol
     edited = b"part,feature,colour\nA-1,f,red\n"
     table.write_bytes(edited)
     for _ in range(2):
-        with pytest.raises(RecordsError, match="edited after an import of it was cut short"):
+        with pytest.raises(RecordsError, match="edited after an import into it was cut short"):
             take_in(folder, NEW)
         with pytest.raises(RecordsError, match="its columns were edited"):
             state(folder)
@@ -188,7 +188,7 @@ def test_a_full_disk_is_said_and_changes_nothing(
         real(descriptor)
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(NotWritten, match="the disk is full; Nothing was changed"):
+    with pytest.raises(NotWritten, match=r"the disk is full\. Nothing was changed"):
         take_in(folder, NEW)
     assert state(folder) == old
     assert [p.name for p in folder.rglob(".*") if p.name != ".knockon.lock"] == []

@@ -266,7 +266,7 @@ def test_a_damaged_quarantine_is_said_by_every_command(folder: Path, tmp_path: P
         writer.writerow(row | {column: damage})
     for command in (("quarantine",), ("import", str(path)), ("quarantine", "--accept", "1=0")):
         status, said = run(folder, *command)
-        assert status == 2 and "quarantine.csv: cannot be read" in " ".join(said.split())
+        assert status == 2 and "quarantine.csv cannot be read" in " ".join(said.split())
 
 
 def test_a_number_of_a_workbook_stays_one_while_its_row_waits(folder: Path, tmp_path: Path) -> None:

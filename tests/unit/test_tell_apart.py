@@ -141,5 +141,5 @@ def test_better_evidence_is_told_and_is_no_difference_of_the_parts() -> None:
 def test_two_names_of_one_part_and_unknown_names_are_refused() -> None:
     with pytest.raises(RecordsError, match="Name two part numbers"):
         tell_apart(world(), "HUB-20L", "hub 20l")
-    with pytest.raises(UnknownNameError, match="nearest"):
+    with pytest.raises(UnknownNameError, match="Nearest: HUB-"):
         tell_apart(world(), "HUB-20L", "HUB-20X")
