@@ -276,7 +276,7 @@ def test_a_sheet_of_the_same_name_from_another_member_puts_nothing_out(folder: P
     first, second = (Mapping("", BEARINGS, COLUMNS, (*FIXED, ("source", m))) for m in ("m1", "m2"))
     take_in(folder, path, first)
     before = (folder / f"{BEARINGS}.csv").read_bytes()
-    with pytest.raises(MappingError, match="from m1, and this one is from m2"):
+    with pytest.raises(MappingError, match="from m1 was imported before, and this one is from m2"):
         take_in(folder, path, second)
     assert (folder / f"{BEARINGS}.csv").read_bytes() == before
     answer = import_sheets(folder, path.name, open_sheets(path), (second,), replace=True)
@@ -297,7 +297,9 @@ def test_the_command_replaces_a_sheet_from_another_member_only_where_it_is_told_
 
     assert take("m1").status == 0
     refused = take("m2")
-    assert refused.status == 2 and "from m1, and this one is from m2" in " ".join(refused.err.split())
+    assert refused.status == 2 and "from m1 was imported before, and this one is from m2" in " ".join(
+        refused.err.split()
+    )
     assert take("m2", "--replace").status == 0
     (written,) = (folder / "features").glob("*.csv")
     assert written.read_text(encoding="utf-8").splitlines()[-1].endswith("m2")

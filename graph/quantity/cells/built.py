@@ -54,9 +54,11 @@ def _read(content: bytes, transformer: Any) -> Lark:
 
 
 def _within(value: Any) -> Any:
-    """What lark saves, with no number beyond LONGEST."""
+    """What lark saves, as data alone and with no number beyond LONGEST."""
     if isinstance(value, dict):
         return {key: _within(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [_within(inner) for inner in value]
+    if isinstance(value, str):
+        return str(value)  # some are tokens
     return min(value, LONGEST) if type(value) is int else value
