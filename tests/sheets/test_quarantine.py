@@ -229,7 +229,7 @@ def test_a_long_list_tells_what_hangs_on_each_entry_shortly_and_the_same_only_on
     fits = {n: (Waiting("bearing on stub", f"A-{n}", ("B-1",), Verdict.FITS),) for n in (3, 201)}
     listed += [Listed(f"n3-{n}", entry(3), fits[3]) for n in range(MOST_IN_FULL)]
     listed += [Listed("n201", entry(201), fits[201])]
-    said = " ".join(render(quarantine_text(QuarantineAnswer(4, tuple(listed)))).split())
+    said = " ".join(render(quarantine_text(QuarantineAnswer(4, tuple(listed)), full=True)).split())
     assert "bearing on stub, A-1: with B-1 (now not known)" in said
     assert "Depends on it: the same as on n1." in said
     assert said.count("The rest of its row waits too: width 7 mm.") == 2
@@ -314,3 +314,19 @@ def test_two_choices_of_which_one_cannot_be_made_change_nothing(folder: Path, tm
     for other in (f"{second}=3", "zzzz=1", f"{first}=0"):
         assert run(folder, "quarantine", "--accept", f"{first}=0", "--accept", other)[0] == 2
         assert {p: p.read_bytes() for p in folder.rglob("*.csv")} == before
+
+
+def test_the_first_page_of_many_entries_is_one_screen(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "mine.csv"
+    rows = "".join(f"ALDER-211,2B.{n}\n" for n in range(15))
+    path.write_text("Part No,Bore (mm)\n" + rows, encoding="utf-8")
+    take_in(folder, path)
+    names = names_of(read_book(folder))
+    command = [sys.executable, "-m", "knockon", "quarantine", "--records", str(folder)]
+    page, whole = (
+        subprocess.run([*command, *more], capture_output=True, text=True, check=False).stdout
+        for more in ((), ("--full",))
+    )
+    assert len(page.splitlines()) <= 60 < len(whole.splitlines())
+    assert "5 more entries" in page and names[0] in page and names[-1] not in page
+    assert all(name in whole for name in names)

@@ -74,6 +74,8 @@ ACCEPTED: Final = "row {row}, {column}, {written!r} read as {chosen!r}: {ended}"
 NOT_READ_AGAIN: Final = "The records could not be read again, so what depends on the rest is not shown."
 EMPTY: Final = "The quarantine is empty."
 WAITING: Final = "{rows} in quarantine. Choose a suggestion for each entry: --accept ENTRY=CHOICE"
+MORE_ENTRIES: Final = "{entries}. List all, and what depends on each, with --full."
+ALL_DEPENDS: Final = "Show what depends on each with --full."
 REST_WAITS: Final = "The rest of its row waits too: {cells}."
 SAME_DEPENDS: Final = "Depends on it: the same as on {first}."
 HOW_ACCEPT: Final = (

@@ -10,6 +10,7 @@ from knockon.graph.model.schema import Vocabulary
 from knockon.queries.intake.accepting import accept_all
 from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer, list_quarantine
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
+from knockon.queries.ui.details import Shown, detailed
 from knockon.queries.ui.having_written import afterwards, having_written
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
@@ -20,8 +21,9 @@ from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_t
 
 @click.command(help=say.QUARANTINE)
 @click.option("--accept", "choices", multiple=True, metavar="ENTRY=CHOICE", help=say.ACCEPT)
+@detailed("full", says={"full": say.QUARANTINE_FULL})
 @answering
-def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
+def quarantine(settings: Settings, choices: tuple[str, ...], shown: Shown) -> int:
     """Which rows of imported sheets were not loaded."""
     if settings.records is None:
         raise CouldNotRun(says.NO_DEMO_QUARANTINE)
@@ -31,12 +33,18 @@ def quarantine(settings: Settings, choices: tuple[str, ...]) -> int:
     if not accepted:
         with mistakes_told():
             answer = _listed(settings, ())
-        return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer))
+        return deliver(
+            settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer, shown.full)
+        )
     with having_written("\n".join(accepted_lines(accepted))):
         if waiting:
             say_beside(says.WAITS_BESIDE.format(why=waiting))
         told = _after_choices(settings, accepted)
-        return deliver(settings, "quarantine", told, not told.entries, lambda _: quarantine_text(told))
+        return _deliver(settings, told, shown.full)
+
+
+def _deliver(settings: Settings, answer: QuarantineAnswer, full: bool) -> int:
+    return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer, full))
 
 
 def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:

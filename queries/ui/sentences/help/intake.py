@@ -55,3 +55,4 @@ All tables are written together, or none.
 
 Exit status 0 if the records are up to date, or were brought up to date."""
 UPGRADE_DRY_RUN: Final = "Say what would be written, and write nothing."
+QUARANTINE_FULL: Final = "Show every entry, and what depends on each."

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.quarantine import Entry
 from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer
@@ -18,6 +20,8 @@ ON_PAGE = 6
 MOST_NAMED = 4
 MOST_CHECKS = 8
 MOST_IN_FULL = 200
+FULL_ON_PAGE, LISTED_ON_PAGE = 2, 10
+"""Entries of the quarantine that its first page shows in full, and at all."""
 """Entries of which the text says with which parts each check is made; of those behind them the checks alone."""
 
 
@@ -115,8 +119,9 @@ def accepted_lines(accepted: Sequence[Accepted]) -> list[str]:
     return lines
 
 
-def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
-    """What was accepted, then every entry with its name and what depends on it."""
+def quarantine_text(answer: QuarantineAnswer, full: bool = False) -> Sequence[Block]:
+    """What was accepted, then the entries with their names, and what depends on the first of them; ``full``: every
+    entry, and what depends on each."""
     blocks: list[Block] = [Para(line) for line in accepted_lines(answer.accepted)]
     if answer.not_read:
         blocks.append(Para(say.NOT_READ_AGAIN, tone=WARN))
@@ -124,12 +129,25 @@ def quarantine_text(answer: QuarantineAnswer) -> Sequence[Block]:
     if not answer.entries:
         return [*blocks, Para(say.EMPTY, tone=GOOD)]
     blocks.append(Para(say.WAITING.format(rows=count(answer.rows, "row")), tone=WARN))
-    blocks += _entries(answer)
+    blocks += _entries(answer) if full else _first_entries(answer)
     blocks.append(Para(say.HOW_ACCEPT))
     if any(one.may_be_unknown for one in answer.entries):
         blocks.append(Para(say.HOW_UNKNOWN))
     judged = any(w.now is not None for one in answer.entries for w in one.hangs)
     return [*blocks, *(Para(c, tone=WARN) for c in (answer.cautions if judged else ()))]
+
+
+def _first_entries(answer: QuarantineAnswer) -> Iterator[Block]:
+    """As many entries as one screen holds, in full or by their own line, and how many more there are."""
+    yield from _entries(replace(answer, entries=answer.entries[:FULL_ON_PAGE]))
+    for one in answer.entries[FULL_ON_PAGE:LISTED_ON_PAGE]:
+        unknown = say.UNKNOWN if one.may_be_unknown and "?" not in one.entry.suggestions else ""
+        yield Para(entry_line(one.entry, unknown), mark=one.name)
+    more = len(answer.entries) - LISTED_ON_PAGE
+    if more > 0:
+        yield Para(say.MORE_ENTRIES.format(entries=count(more, "more entry", "more entries")))
+    elif len(answer.entries) > FULL_ON_PAGE:
+        yield Para(say.ALL_DEPENDS)
 
 
 def _entries(answer: QuarantineAnswer) -> Iterator[Block]:
