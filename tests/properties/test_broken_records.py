@@ -55,7 +55,7 @@ def assert_well_told(findings: tuple[Finding, ...]) -> None:
     """Every finding says where and what, can be printed, and is no flood."""
     for finding in findings:
         assert finding.file and finding.problem and finding.expected
-        assert finding.row or "cannot be read" in finding.problem or "holds no table" in finding.problem
+        assert finding.row or "cannot be read" in finding.problem or "contains no table" in finding.problem
         text = f"{finding.column}{finding.written}{finding.problem}{finding.expected}"
         assert text.encode() and "http" not in text.replace(finding.written, "") and len(text) < 2000
 
