@@ -12,7 +12,6 @@ from knockon.graph.formulas.bearings import (
     spacer_for,
 )
 from knockon.graph.formulas.interval import Interval, Value, as_interval
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import (
     FROM_MEMORY,
     Calculation,
@@ -20,6 +19,7 @@ from knockon.queries.workshop.answer import (
     influences,
     inside,
 )
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 COMMON_WINDOW = Interval(0.0, 0.10)
 """Float in mm of a spacer-set pair of taper bearings that workshops aim at. From memory. The manual decides."""
@@ -53,7 +53,7 @@ def dimensions(designation: str) -> Calculation:
         sources=(found.source, f"standing of the row: {found.checked}"),
         cautions=(
             "Suffixes (seal, cage, clearance class) change none of these sizes, but they matter.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
     )
 
@@ -117,7 +117,7 @@ def pair(
             "Measure the pair that goes in. In the standard's normal class each T may be up to "
             f"{NORMAL_CLASS_T.high:.2f} mm over nominal ({FROM_MEMORY}), more than the window.",
             "Never leave the spacer out, and keep it with its own pair.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
         good=decided == "yes",
     )

@@ -10,8 +10,8 @@ from knockon.graph.formulas.interval import Interval, Value, as_interval, high, 
 from knockon.graph.formulas.press_fits import STEEL_MODULUS
 from knockon.graph.formulas.threads import fasteners as formulas
 from knockon.graph.quantity.thread_names import Thread, parse_thread
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import COMMON_PRACTICE, Amount, Calculation, amount, influences
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 DRY = Interval(0.15, 0.25)
 """K of threads as they come: 0.2 give or take a quarter. Common practice, no source."""
@@ -124,7 +124,7 @@ def _checked(bolt: Thread, grade: str, source: str, stated: _Stated, joint: Join
             f"K 0.15 to 0.25 as found: {COMMON_PRACTICE}",
             *(() if joint.length is None and joint.pull is None else (_JOINT_SOURCE,)),
         ),
-        cautions=(_NOT_A_TORQUE, "The grade must be marked on the head.", *SHORT_CAUTIONS),
+        cautions=(_NOT_A_TORQUE, "The grade must be marked on the head.", *VEHICLE_SHORT_CAUTIONS),
         good=high(share) <= 100,
     )
 
@@ -162,7 +162,7 @@ def proof(thread: str, grade: str) -> Calculation:
         given=(),
         results=tuple(results),
         sources=(quality.source, "stress area: ISO 898-1, ASME B1.1"),
-        cautions=("No torque follows from this: use the manual's.", *SHORT_CAUTIONS),
+        cautions=("No torque follows from this: use the manual's.", *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -187,7 +187,7 @@ def next_slot(slots: int, pitch: float, holes: int = 1, past: Value = 0.0) -> Ca
         cautions=(
             "A new split pin, always.",
             "Where the manual sets a bearing's float, its own rule stands.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
     )
 

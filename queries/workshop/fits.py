@@ -7,8 +7,8 @@ from knockon.graph.formulas.interval import Interval, Value, high, low, maximum
 from knockon.graph.formulas.limits_and_fits import CLEARANCE, INTERFERENCE, TRANSITION, limits_of_size
 from knockon.graph.formulas.press_fits import Ring
 from knockon.graph.standards import iso286
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Calculation, Listing, amount, influences
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 _SAYS = {
     CLEARANCE: "A clearance fit: the shaft goes in for every pair within limits.",
@@ -30,7 +30,7 @@ def limits(nominal: float, tolerance_class: str) -> Calculation:
             amount("deviations", Interval(found.lower, found.upper), "um"),
         ),
         sources=(iso286.SOURCE,),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -56,7 +56,7 @@ def fit(nominal: float, hole_class: str, shaft_class: str) -> Calculation:
             },
         ),
         sources=(iso286.SOURCE,),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -71,7 +71,7 @@ def measured_fit(hole: Value, shaft: Value) -> Calculation:
         says=(_SAYS[limits_and_fits.sort_of_fit(gap)],),
         influences=influences(lambda h, s: h - s, {"hole": hole, "shaft": shaft}),
         sources=("geometry: hole minus shaft",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -89,7 +89,7 @@ def classes(nominal: float, window: Interval, hole: bool) -> Calculation:
         says=(f"Widest first: {', '.join(found[:8])}.",) if found else ("None from IT5 to IT11.",),
         listings=(Listing("Classes", ("class", "smallest", "greatest"), rows),) if rows else (),
         sources=(iso286.SOURCE,),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
         good=bool(found),
     )
 
@@ -114,7 +114,7 @@ def interference(bore: Value, pressure: Value, hub_outside: Value, shaft_bore: V
         sources=(press_fits.SOURCE,),
         cautions=(
             "Compare the hoop stress with the material's own limit. That limit is not known here.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
     )
 
@@ -142,7 +142,10 @@ def shrink_ring(diameter: Value, thickness: Value, cooling: Value) -> Calculatio
         influences=influences(pressure, inputs),
         assumptions=("rigid wheel, thin elastic steel ring that just went on hot",),
         sources=("sigma = E alpha dT, p = 2 t sigma/d (thin ring, mathalino.com problem 267)",),
-        cautions=("Compare the stress with the material's own limit. That limit is not known here.", *SHORT_CAUTIONS),
+        cautions=(
+            "Compare the stress with the material's own limit. That limit is not known here.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
     )
 
 
@@ -206,7 +209,7 @@ def press_fit(
         sources=(press_fits.SOURCE,),
         cautions=(
             "Compare the hoop stress with the material's own limit. That limit is not known here.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
         good=not loose,
     )

@@ -9,8 +9,8 @@ from knockon.graph.formulas.splines import involute as formulas
 from knockon.graph.formulas.splines import standards
 from knockon.graph.formulas.splines.involute import SplineEnd
 from knockon.graph.formulas.splines.standards import SplineSizes
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount, influences
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 _GO_TOGETHER = "Geometry of the two diameters. Tooth count, pitch and pressure angle must agree (ANSI B92.1, ISO 4156)"
 
@@ -37,7 +37,7 @@ def sizes(found: SplineSizes) -> Calculation:
         ),
         assumptions=("basic sizes, no deviation of a class of fit",),
         sources=(f"{found.standard}: {found.source}",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -59,7 +59,7 @@ def pair(male: SplineEnd, female: SplineEnd) -> Calculation:
         sources=(_GO_TOGETHER,),
         cautions=(
             "How far the two overlap along the axis decides too: 0.8 pitch diameters is common practice.",
-            *SHORT_CAUTIONS,
+            *VEHICLE_SHORT_CAUTIONS,
         ),
         good=found.sort == formulas.RIGHT,
     )
@@ -81,7 +81,7 @@ def flat_jaws(reading: Value, teeth: int) -> Calculation:
         ),
         influences=influences(lambda r: formulas.major_from_flat_jaws(r, teeth), {"reading": reading}),
         sources=("geometry: odd counts read D (1 + cos(180/N))/2",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -110,7 +110,7 @@ def over_pins(teeth: int, module: float, pressure_angle: float, pin: float, meas
             lambda m: formulas.thickness_from_pins(teeth, module, pressure_angle, pin, m), {"over pins": measured}
         ),
         sources=("ANSI B92.1, measurement over pins (from memory)",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 
@@ -138,7 +138,7 @@ def between_pins(teeth: int, module: float, pressure_angle: float, pin: float, m
         ),
         influences=influences(lambda m: m - nominal, {"between pins": measured}),
         sources=("ANSI B92.1, measurement between pins (from memory)",),
-        cautions=SHORT_CAUTIONS,
+        cautions=VEHICLE_SHORT_CAUTIONS,
     )
 
 

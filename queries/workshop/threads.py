@@ -23,8 +23,8 @@ from knockon.graph.formulas.threads.pairs import (
 )
 from knockon.graph.formulas.threads.profile import minor_diameter, pitch_diameter
 from knockon.graph.quantity.thread_names import Thread, parse_thread
-from knockon.queries.answers import SHORT_CAUTIONS
 from knockon.queries.workshop.answer import Amount, Calculation, amount
+from knockon.queries.workshop.vehicle import VEHICLE_SHORT_CAUTIONS
 
 PROFILE = "ASME B1.1 and ISO 68-1, basic profile (60 degrees)"
 _CLASSES = {True: {"inch": "2A", "metric": "6g"}, False: {"inch": "2B", "metric": "6H"}}
@@ -58,7 +58,7 @@ def sizes(designation: str, thread_class: str = "") -> Calculation:
         results=tuple(results),
         says=() if thread.flank_angle == 60 else ("Limits and stress area are known for 60 degree threads only.",),
         sources=(PROFILE, UN_SOURCE if thread.system == "inch" else METRIC_SOURCE),
-        cautions=("Take no torque from here. Use the manual's.", *SHORT_CAUTIONS),
+        cautions=("Take no torque from here. Use the manual's.", *VEHICLE_SHORT_CAUTIONS),
     )
 
 
@@ -92,7 +92,10 @@ def pair(male: str, female: str, engaged: float | None = None) -> Calculation:
         assumptions=("basic sizes. Real threads differ within their classes",)
         + (("female thread one diameter long",) if engaged is None else ()),
         sources=(f"slack on the flanks over the difference of pitch. {PROFILE}",),
-        cautions=("Two threads that go together are one thread only if a thread gauge says so.", *SHORT_CAUTIONS),
+        cautions=(
+            "Two threads that go together are one thread only if a thread gauge says so.",
+            *VEHICLE_SHORT_CAUTIONS,
+        ),
         good=found.sort == SAME,
     )
 

@@ -365,7 +365,7 @@ def test_every_row_is_loaded_rightly_or_waits(
     for said in ugly.said:
         assert any(said in remark for remark in result["remarks"]), said
     for entry in entries:
-        assert entry["file"] == path.name and re.search(r"expected|Enter |Use |the header has", entry["why"])
+        assert entry["file"] == path.name and re.search(r"expected|\. (Enter|Use|Put) ", entry["why"])
         assert entry["cells"] or entry["written"]
 
 

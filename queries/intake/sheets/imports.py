@@ -319,7 +319,7 @@ def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) ->
         here -= 1
     if here <= most:
         return ""
-    return f"{here} cells, and the header has {most}. Is a comma part of a cell without quotation marks?"
+    return f"{here} cells, and the header has {most}. Put a cell that holds a comma in quotation marks"
 
 
 def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
