@@ -19,7 +19,7 @@ ROW_OR_CELL: Final = ("row or cell", "rows or cells")
 
 # The check.
 IN_ORDER: Final = "Everything is in order. Nothing was skipped."
-FOUND_SKIPPED: Final = "{findings}, and {skipped} skipped something. All the rest is used. Mend these first."
+FOUND_SKIPPED: Final = "{findings}, {skipped} with something skipped. All the rest is used. Mend these first."
 FOUND_USED: Final = "{findings}. Nothing was skipped."
 READ_COUNTS: Final = "Read: {counts}."
 MORE_FINDINGS: Final = "and {findings}. List all with --full."
@@ -42,7 +42,8 @@ TRIED: Final = "Tried only, nothing is written."
 NO_DATA: Final = "{rows} without data, skipped ({why})"
 NEEDED_HELP: Final = "{rows} needed help to be read. See which in imported.csv."
 CHANGED: Final = "Rows that change"
-NOTHING_CHANGED: Final = "Nothing changed. Already there: {rows}."
+NOTHING_CHANGED: Final = "Nothing changed."
+ALREADY_THERE: Final = "Nothing changed. {rows} already there."
 CHANGES: Final = "{changes}."
 ADDED: Final = "{number} added"
 ALTERED: Final = "{number} altered"

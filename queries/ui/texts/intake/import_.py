@@ -64,7 +64,8 @@ def _rows(answer: ImportAnswer, most: int | None) -> Iterator[Block]:
     ]
     changed = [template.format(number=number) for template, number in counts if number]
     if not changed:
-        yield Para(say.NOTHING_CHANGED.format(rows=count(answer.unchanged, "row")), tone=GOOD)
+        there = say.ALREADY_THERE.format(rows=count(answer.unchanged, "row"))
+        yield Para(there if answer.unchanged else say.NOTHING_CHANGED, tone=GOOD)
         return
     changed += [say.UNCHANGED.format(number=answer.unchanged)] if answer.unchanged else []
     yield Para(say.CHANGES.format(changes=", ".join(changed)))
