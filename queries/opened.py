@@ -9,11 +9,11 @@ raises ``UnknownNameError``, a request that cannot be read ``RequestError``, rec
 from __future__ import annotations
 
 from collections.abc import Sequence
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from knockon.graph.files.errors import RecordsError
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.findings import Finding
 from knockon.graph.records import Records, load
@@ -53,7 +53,7 @@ def open_records(folder: str | Path | None = None, *, without: Words = ()) -> Op
 
     ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError.
     """
-    where = Path(str(resources.files("knockon.data_demo"))) if folder is None else Path(folder)
+    where = shipped("data_demo") if folder is None else Path(folder)
     return Opened(where, _several(without))
 
 

@@ -20,13 +20,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from decimal import Decimal, InvalidOperation
 from functools import cache
-from importlib import resources
 from typing import Any, NamedTuple
 
 import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.exchange.clubs import CLUBS, TYPE
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model import names
 from knockon.graph.model.schema import DCTERMS, RDF, VOCAB, Vocabulary
 from knockon.graph.rdf.canonical import PROV, iri_of
@@ -62,7 +62,7 @@ class _Term(NamedTuple):
 
 @cache
 def _terms() -> dict[str, _Term]:
-    text = resources.files("knockon.graph.exchange").joinpath("foreign.csv").read_text(encoding="utf-8")
+    text = shipped("graph", "exchange", "foreign.csv").read_text(encoding="utf-8")
     return {row["term"]: _Term(row["means"], row["value"]) for row in csv.DictReader(text.splitlines())}
 
 

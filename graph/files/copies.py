@@ -6,7 +6,6 @@ A copy can be deleted at any time. It holds data only, is written whole or not a
 from __future__ import annotations
 
 import os
-import tempfile
 from pathlib import Path
 
 MOST_COPIES = 12
@@ -41,6 +40,8 @@ def keep_copy(name: str, content: bytes) -> None:
     folder = folder_of_copies()
     if folder is None:
         return
+    import tempfile
+
     try:
         folder.mkdir(parents=True, exist_ok=True)
         handle, part = tempfile.mkstemp(dir=folder, suffix=".part")

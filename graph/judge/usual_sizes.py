@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
-from importlib import resources
 from pathlib import Path
 
 import pyoxigraph as ox
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.schema import RDF, VOCAB, VocabularyError, own_files
 from knockon.graph.quantity import Quantity
 
@@ -35,8 +35,7 @@ def usual_sizes(folder: Path) -> Ranges:
 @cache
 def shipped_sizes() -> Ranges:
     """The usual sizes that we state, without those of any folder."""
-    shipped = resources.files("knockon.graph.judge").joinpath("usual-sizes.ttl")
-    return _read("usual-sizes.ttl", shipped.read_bytes())
+    return _read("usual-sizes.ttl", shipped("graph", "judge", "usual-sizes.ttl").read_bytes())
 
 
 def _read(name: str, text: bytes) -> Ranges:

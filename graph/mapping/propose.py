@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 from collections.abc import Sequence
 from functools import lru_cache
-from importlib import resources
 
 import msgspec
 from msgspec.structs import replace
 from rapidfuzz import fuzz
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.mapping.model import ColumnMap, Mapping, Target
 from knockon.graph.sheets import Head
 
@@ -21,7 +21,7 @@ HOLDS, LESS = 96.0, 6.0
 
 
 def _other_words() -> dict[str, tuple[str, ...]]:
-    text = resources.files("knockon.graph.mapping").joinpath("column-words.csv").read_text(encoding="utf-8")
+    text = shipped("graph", "mapping", "column-words.csv").read_text(encoding="utf-8")
     found: dict[str, tuple[str, ...]] = {}
     for row in csv.DictReader(text.splitlines()):
         found[row["column"]] = (*found.get(row["column"], ()), *row["words"].split("; "))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from functools import cache
-from importlib import resources
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.triples.statements import SKOS, Statements
 
 LOOKALIKES = str.maketrans("oqil", "0011")
@@ -42,7 +42,7 @@ def trade_words() -> Mapping[str, tuple[str, ...]]:
     folded."""
     graph = Statements()
     name = "part-types.ttl"
-    graph.read(resources.files("knockon.graph").joinpath("vocabulary", name).read_bytes(), name)
+    graph.read(shipped("graph", "vocabulary", name).read_bytes(), name)
     found: dict[str, list[str]] = {}
     for concept in graph.subjects(SKOS + "Concept"):
         for other in graph.texts(concept, SKOS + "altLabel"):

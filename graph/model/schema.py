@@ -7,7 +7,6 @@ record tables, the check of incoming RDF and the rules of matching. Nothing here
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.files.plain import content_of, files_in, why_not
+from knockon.graph.files.shipped import shipped
 from knockon.graph.formulas import formula_names
 from knockon.graph.model.rules import BARE_UNITS, Condition, FitRule, read_rule
 from knockon.graph.triples.cautions import Caution, cautions
@@ -223,9 +223,8 @@ def vocabulary_files(folder: Path | None = None) -> list[tuple[str, bytes]]:
 
     Raises VocabularyError for one that cannot be read, RecordsError where the folder cannot be looked into.
     """
-    shipped = resources.files("knockon.graph").joinpath("vocabulary")
-    files = [(f.name, f.read_bytes()) for f in shipped.iterdir() if f.name.endswith(".ttl")]
-    return sorted(files) + own_files(folder)
+    ours = [(p.name, content_of(p)) for p in files_in(shipped("graph", "vocabulary"), ".ttl")]
+    return ours + own_files(folder)
 
 
 def own_files(folder: Path | None) -> list[tuple[str, bytes]]:

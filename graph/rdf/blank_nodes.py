@@ -7,7 +7,6 @@ is named in a process of its own, which the system ends.
 
 from __future__ import annotations
 
-import subprocess
 import sys
 from collections import Counter
 from collections.abc import Iterable
@@ -27,6 +26,8 @@ def named(quads: set[ox.Quad]) -> set[ox.Quad]:
     """The quads with each blank node named by content. Raises TakesTooLong."""
     if _all_differ(quads):
         return _canonical(quads)
+    import subprocess
+
     lines = ox.serialize(quads, format=ox.RdfFormat.N_QUADS) or b""
     command = [sys.executable, "-m", "knockon.graph.rdf.blank_nodes"]
     try:

@@ -6,11 +6,11 @@ import logging
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 import pyoxigraph as ox
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.rulebook.faults import Book, Fault, short
 from knockon.graph.triples import statements as st
 
@@ -28,7 +28,7 @@ def _shapes(datatypes: tuple[str, ...]) -> Graph:
     from rdflib import SH, Graph, URIRef
     from rdflib.collection import Collection
 
-    text = resources.files("knockon.graph.rulebook").joinpath("shapes.ttl").read_bytes()
+    text = shipped("graph", "rulebook", "shapes.ttl").read_bytes()
     shapes = Graph().parse(data=text, format="turtle")
     for listed in [o for s in shapes.subjects(SH.path, SH.datatype) for o in shapes.objects(s, SH["in"])]:
         words = Collection(shapes, listed)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 from functools import cache
-from importlib import resources
+
+from knockon.graph.files.shipped import shipped
 
 
 @cache
 def table(name: str) -> tuple[dict[str, str], ...]:
     """The rows of ``NAME.csv`` of this package, cells as text by column header."""
-    text = resources.files("knockon.graph.standards").joinpath(f"{name}.csv").read_text("utf-8")
+    text = shipped("graph", "standards", f"{name}.csv").read_text("utf-8")
     return tuple(csv.DictReader(text.splitlines()))

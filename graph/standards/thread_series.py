@@ -6,10 +6,10 @@ import csv
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.standards.tables import table
 
 INCH_MM = Fraction("25.4")
@@ -57,7 +57,7 @@ class StandardThread(msgspec.Struct, frozen=True):
 @cache
 def standard_threads() -> tuple[StandardThread, ...]:
     """All standard threads: those of the formulas' tables and the further ones of thread_series.csv."""
-    text = files(__package__).joinpath("thread_series.csv").read_text(encoding="utf-8")
+    text = shipped("graph", "standards", "thread_series.csv").read_text(encoding="utf-8")
     further = (
         StandardThread(row["series"], row["size"], _mm(row["major"]), _mm(row["pitch"]))
         for row in csv.DictReader(text.splitlines())

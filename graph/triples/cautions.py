@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib import resources
 
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.triples.statements import RDFS, SH, SKOS, VOCAB, Statements
 
 
@@ -41,5 +41,5 @@ def shipped_cautions() -> tuple[Caution, ...]:
     """The cautions that are shipped, for answers without records; their part types have no labels here."""
     graph = Statements()
     name = "cautions.ttl"
-    graph.read(resources.files("knockon.graph").joinpath("vocabulary", name).read_bytes(), name)
+    graph.read(shipped("graph", "vocabulary", name).read_bytes(), name)
     return cautions(graph)

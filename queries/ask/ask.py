@@ -12,7 +12,6 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from importlib import resources
 from math import isfinite
 from typing import Any
 from urllib.parse import unquote
@@ -20,6 +19,7 @@ from urllib.parse import unquote
 import msgspec
 import pyoxigraph as ox
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.names import ID, iri
@@ -86,7 +86,7 @@ _PARAMETER = re.compile(
 
 def ready_made() -> dict[str, ReadyMade]:
     """All ready-made queries by name."""
-    folder = resources.files("knockon.queries.ask").joinpath("sparql")
+    folder = shipped("queries", "ask", "sparql")
     files = sorted((f.name, f.read_text(encoding="utf-8")) for f in folder.iterdir() if f.name.endswith(".rq"))
     return {name.removesuffix(".rq"): described(name.removesuffix(".rq"), text) for name, text in files}
 

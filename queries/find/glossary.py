@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import csv
-from importlib import resources
 
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.nearest import nearest
 
@@ -33,7 +33,7 @@ class WordsAnswer(msgspec.Struct, frozen=True):
 
 def glossary() -> tuple[Word, ...]:
     """Every word, in order."""
-    text = resources.files("knockon.graph").joinpath("vocabulary", "glossary.csv").read_text(encoding="utf-8")
+    text = shipped("graph", "vocabulary", "glossary.csv").read_text(encoding="utf-8")
     return tuple(Word(*row) for row in list(csv.reader(text.splitlines()))[1:])
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.queries.ui.naming import count, listed, plural
 from knockon.queries.ui.sentences import intake as found
 from knockon.queries.ui.sentences import shell as says
@@ -56,9 +57,7 @@ class Settings(msgspec.Struct, frozen=True):
             raise CouldNotRun(says.FOLDER_NEEDED)
         if self.records is not None:
             return self.records
-        from importlib import resources
-
-        return Path(str(resources.files("knockon.data_demo")))
+        return shipped("data_demo")
 
     @property
     def named(self) -> str:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
 import io
-import textwrap
 from collections.abc import Sequence
 from importlib import import_module
 
@@ -76,6 +74,8 @@ class LazyGroup(click.Group):
                 of = f"{args[1]} " if args[1:] and args[1] in COMMANDS else ""
                 raise click.UsageError(says.SEE_HELP.format(command=of), ctx)
             other = OTHER_WORDS.get(args[0].casefold())
+            import difflib
+
             near = [other] if other else difflib.get_close_matches(args[0].casefold(), COMMANDS, n=3, cutoff=0.5)
             template = says.NO_COMMAND_NEAR if near else says.NO_COMMAND
             raise click.UsageError(template.format(name=args[0], commands=", ".join(near or COMMANDS)), ctx)
@@ -133,6 +133,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _say(message: str) -> int:
     """A message on the standard error output, no line wider than a screen unless a single word is."""
+    import textwrap
+
     lines = clean(says.MESSAGE.format(message=message)).splitlines()
     wrapped = (textwrap.wrap(x, 100, break_long_words=False, break_on_hyphens=False) or [""] for x in lines)
     say_beside("\n".join(line for piece in wrapped for line in piece))

@@ -10,13 +10,19 @@ from knockon.queries.ui.terminal.screen import Screen, _styled
 from knockon.queries.ui.terminal.unstyled import NeedsRich, laid_out
 
 TEXT = st.text(st.sampled_from("ab-/.,:=\"'×½≥→漢é\u0301 \n     "), max_size=60)
-WORDS = st.lists(st.text("abcdefgh-=.", min_size=1, max_size=14), max_size=30).map(" ".join)
+WORDS = st.lists(st.text("abcdefgh-=.", min_size=1, max_size=24), max_size=30).map(" ".join)
 SAID = st.one_of(TEXT, WORDS)
-CELLS = st.lists(st.lists(SAID.map(lambda t: t[:30]), min_size=2, max_size=4).map(tuple), min_size=1, max_size=5)
+CELLS = st.lists(st.lists(SAID.map(lambda t: t[:50]), min_size=2, max_size=4).map(tuple), min_size=1, max_size=5)
+
+
+def _grid(rows: list[tuple[str, ...]], has_head: bool, right: tuple[int, ...], indent: int) -> Grid:
+    return Grid(tuple(rows), rows[0] if has_head else (), right, indent)
+
+
 BLOCKS: st.SearchStrategy[Block] = st.one_of(
     st.builds(Heading, SAID),
     st.builds(Para, SAID, mark=st.sampled_from(["", "-", "10.", "1."]), indent=st.integers(0, 6)),
-    st.builds(lambda rows, right: Grid(tuple(rows), right=right), CELLS, st.sampled_from([(), (1,)])),
+    st.builds(_grid, CELLS, st.booleans(), st.sampled_from([(), (1,), (0, 2)]), st.integers(0, 8)),
     st.builds(lambda lines: Box(tuple(lines)), st.lists(SAID, min_size=1, max_size=4)),
     st.just(Gap()),
 )

@@ -10,10 +10,11 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from importlib import resources
+from pathlib import Path
 
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.formulas import formula
 from knockon.graph.model.things import Layout, LayoutUse
 
@@ -72,7 +73,7 @@ class ReadyMade(msgspec.Struct, frozen=True):
 def ready_made() -> Mapping[str, ReadyMade]:
     """The ready-made layouts by name."""
     found = {}
-    for folder in sorted(resources.files("knockon.graph").joinpath("layouts").iterdir(), key=lambda p: p.name):
+    for folder in sorted(shipped("graph", "layouts").iterdir()):
         if folder.is_dir() and folder.joinpath("layouts.csv").is_file():
             tables = {name: _rows(folder.joinpath(f"{name}.csv")) for name in KEYS}
             (_, about), *_more = tables["layouts"]
@@ -80,7 +81,7 @@ def ready_made() -> Mapping[str, ReadyMade]:
     return found
 
 
-def _rows(file: resources.abc.Traversable) -> tuple[tuple[int, Cells], ...]:
+def _rows(file: Path) -> tuple[tuple[int, Cells], ...]:
     if not file.is_file():
         return ()
     rows = csv.DictReader(file.read_text(encoding="utf-8").splitlines())

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import io
-import pickle
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -37,6 +35,9 @@ def parser_of(grammar: str, transformer: Any) -> Lark:
 
 
 def _built(grammar: str) -> bytes:
+    import io
+    import pickle  # what lark writes; built is rare
+
     from lark import Lark
 
     saved = io.BytesIO()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.quantity.cells.amounts import (
     Amount,
     comma_amount,
@@ -36,8 +36,9 @@ _WITHOUT_NUMBERS = frozenset({"dates"})
 @cache
 def _parser(name: str, rules: Callable[[], Numbers]) -> Lark:
     parts = (name,) if name in _WITHOUT_NUMBERS else ("numbers", name)
-    folder = files(__package__)
-    grammar = "\n".join(folder.joinpath(f"{part}.lark").read_text(encoding="utf-8") for part in parts)
+    grammar = "\n".join(
+        shipped("graph", "quantity", "cells", f"{part}.lark").read_text(encoding="utf-8") for part in parts
+    )
     return parser_of(grammar, rules())
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING
+
+from knockon.graph.files.shipped import shipped
 
 if TYPE_CHECKING:
     import pint
@@ -24,7 +25,7 @@ def _registry() -> pint.UnitRegistry[Fraction]:
     # Imported here: pint costs more than reading a whole folder of plain cells.
     import pint
 
-    definitions = files(__package__).joinpath("units.txt").read_text(encoding="utf-8").splitlines()
+    definitions = shipped("graph", "quantity", "sizes", "units.txt").read_text(encoding="utf-8").splitlines()
     return pint.UnitRegistry(definitions, non_int_type=Fraction)
 
 

@@ -6,11 +6,11 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, cached_property
-from importlib import resources
 from typing import TYPE_CHECKING
 
 import msgspec
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.facts import facts_of
@@ -30,7 +30,7 @@ USUAL = "vsids,92"
 
 @cache
 def _program() -> str:
-    return resources.files("knockon.queries.plan.solving").joinpath("swap.lp").read_text(encoding="utf-8")
+    return shipped("queries", "plan", "solving", "swap.lp").read_text(encoding="utf-8")
 
 
 class Filling(msgspec.Struct, frozen=True):

@@ -1,5 +1,5 @@
-"""Laying blocks out without colour, where every letter takes one column and no table is wider than the screen: what
-most answers are, so that a short command need not load rich. Line for line what rich makes of them."""
+"""Laying blocks out without colour, where every letter takes one column: what most answers are, so that a short
+command need not load rich. Line for line what rich makes of them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _WORDS = re.compile(r"\s*\S+\s*")
 
 
 class NeedsRich(Exception):
-    """A table is too wide, or a letter takes no column or two."""
+    """A letter takes no column or two, or a table leaves a column no room."""
 
 
 def laid_out(blocks: Iterable[Block], width: int, is_unicode: bool) -> list[str]:
@@ -46,9 +46,10 @@ def wrapped(text: str, width: int) -> Iterator[str]:
         if len(line) + bare > width and line:
             yield line.rstrip()
             line = ""
-        while bare > width:
-            yield word[:width].rstrip()
-            word, bare = word[width:], bare - width
+        if bare > width:
+            while len(word) > width:  # with the blank after it, as rich does
+                yield word[:width].rstrip()
+                word = word[width:]
         line += word
     yield line.rstrip()
 
@@ -86,18 +87,43 @@ def _paragraph(block: Para, width: int) -> Iterator[str]:
 def _table(block: Grid, width: int) -> Iterator[str]:
     rows = [[_narrow(cell) for cell in row] for row in ([block.head] if block.head else []) + list(block.rows)]
     columns = max((len(row) for row in rows), default=0)
-    widths = [max((len(row[i]) for row in rows if i < len(row)), default=0) for i in range(columns)]
-    if block.indent + sum(widths) + BETWEEN * (columns - 1) > width or any(
-        "\n" in cell for row in rows for cell in row
-    ):
+    widest = [max((len(row[i]) for row in rows if i < len(row)), default=0) for i in range(columns)]
+    widths = _narrowed(widest, width - block.indent)
+    for n, row in enumerate(rows):
+        for line in _row(row, widths, block.right, is_head=n == 0 and bool(block.head)):
+            yield " " * block.indent + line
+
+
+def _narrowed(widths: Sequence[int], room: int) -> list[int]:
+    """The widths that the columns have in this room: the widest give way first, to the next widest, as in rich.
+
+    Raises NeedsRich where a column would vanish.
+    """
+    after = [BETWEEN] * (len(widths) - 1) + [0]
+    found = [min(width + blank, room) or 1 for width, blank in zip(widths, after, strict=False)]
+    while (excess := sum(found) - room) > 0:
+        widest = max(found)
+        step = min(excess, widest - max((w for w in found if w != widest), default=0))
+        giving = [i for i, w in enumerate(found) if w == widest]
+        for left, i in zip(range(len(giving), 0, -1), giving, strict=True):
+            taken = min(step, round(excess / left))
+            found[i] -= taken
+            excess -= taken
+    narrowed = [width - blank for width, blank in zip(found, after, strict=False)]
+    if any(now < 1 <= width for now, width in zip(narrowed, widths, strict=True)):
         raise NeedsRich
-    for row in rows:
-        yield " " * block.indent + _row(row, widths, block.right)
+    return narrowed
 
 
-def _row(row: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str:
-    cells = (cell.rjust(widths[i]) if i in right else cell.ljust(widths[i]) for i, cell in enumerate(row))
-    return (" " * BETWEEN).join(cells)
+def _row(row: Sequence[str], widths: Sequence[int], right: Sequence[int], is_head: bool) -> Iterator[str]:
+    """The lines of a row; a head ends where its longest cell does, others begin there."""
+    cells = [list(wrapped(cell, widths[i])) if len(cell) > widths[i] else [cell] for i, cell in enumerate(row)]
+    height = max((len(lines) for lines in cells), default=0)
+    cells = [[""] * (height - len(lines)) * is_head + lines for lines in cells]
+    for n in range(height):
+        pieces = (lines[n] if n < len(lines) else "" for lines in cells)
+        placed = (p.rjust(widths[i]) if i in right else p.ljust(widths[i]) for i, p in enumerate(pieces))
+        yield (" " * BETWEEN).join(placed)
 
 
 def _box(block: Box, width: int, edges: Sequence[tuple[str, str, str]]) -> Iterator[str]:
