@@ -9,14 +9,16 @@ import msgspec
 from msgspec.structs import replace
 
 NO_TIGHTENING_VALUE = "[tightening value left out: no source]"
-TORQUE = re.compile(r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
-                    r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b",
-                    re.IGNORECASE)  # fmt: skip
+_TORQUE = (
+    r"\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)?f?[\s./·-]*(?:ft|feet|foot|in)[\s./·-]*(?:lbs?|pounds?)f?\b"
+    r"|\b\d+(?:[.,]\d+)?\s*(?:lbs?|pounds?)f?[\s./·-]*(?:ft|feet|foot)\b"
+    r"|\b\d+(?:[.,]\d+)?\s*(?:kg\s?f?[\s./·-]?c?m|k?N[\s./·-]?m)\b"
+)
 
 
 def without_torque(text: str) -> str:
     """The text without tightening values: a note is no source for one."""
-    return TORQUE.sub(NO_TIGHTENING_VALUE, text)
+    return re.sub(_TORQUE, NO_TIGHTENING_VALUE, text, flags=re.IGNORECASE)
 
 
 def without_torque_in(answer: Any) -> Any:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
@@ -99,8 +98,13 @@ def sheet_day(text: str) -> date | None:
 
 
 def _month(year: int, month: int, flags: tuple[str, ...] = ()) -> Span:
-    last = monthrange(year, month)[1]
-    return Span(date(year, month, 1), date(year, month, last), f"{year:04}-{month:02}", flags)
+    return Span(date(year, month, 1), _last_day(year, month), f"{year:04}-{month:02}", flags)
+
+
+def _last_day(year: int, month: int) -> date:
+    from calendar import monthrange
+
+    return date(year, month, monthrange(year, month)[1])
 
 
 def _day(year: int, month: int, day: int, flags: tuple[str, ...] = ()) -> Span:
@@ -207,7 +211,7 @@ def _months(first: date, last: date) -> Span:
     """From the first day of one month to the last of another."""
     if last < first:
         raise ValueError("the months run backwards")
-    end = last.replace(day=monthrange(last.year, last.month)[1])
+    end = _last_day(last.year, last.month)
     return Span(first, end, f"{first:%Y-%m}/{last:%Y-%m}")
 
 

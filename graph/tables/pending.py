@@ -8,7 +8,6 @@ by hand, that table is read with both.
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import msgspec
@@ -53,7 +52,7 @@ def pending(folder: Path) -> dict[Path, Waiting]:
     """The tables that still lie beside their places, by place. Raises RecordsError."""
     path = folder / LIST
     try:
-        listed = json.loads(content_of(path, LONGEST_LIST))
+        listed = msgspec.json.decode(content_of(path, LONGEST_LIST))
         entries = [(str(place), *_names(beside)) for place, beside in listed.items()]
     except FileNotFoundError:
         return {}

@@ -5,7 +5,6 @@ To call it a failure would have a note written twice, or a merge be made again.
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, TypeVar
@@ -63,5 +62,7 @@ def _why(error: BaseException) -> str:
         return str(error) or type(error).__name__
     if not isinstance(error, Exception):
         raise error
+    import traceback
+
     say_beside("".join(traceback.format_exception(error)).rstrip("\n"))
     return A_FAULT

@@ -29,24 +29,22 @@ _CODES = {spelling: code for code, spellings in _FIXED.items() for spelling in s
 
 _BEFORE, _AFTER = r"(?<![\w./])", r"(?![\w/])"
 _SAYS = {
-    hand: re.compile(
-        rf"{_BEFORE}({letter}\s?[./]?\s?h(and|t|s)?\.?|{word}([\s-]?hand(ed)?)?|{more}|{letter}){_AFTER}", re.I
-    )
+    hand: rf"{_BEFORE}({letter}\s?[./]?\s?h(and|t|s)?\.?|{word}([\s-]?hand(ed)?)?|{more}|{letter}){_AFTER}"
     for hand, letter, word, more in (
         ("left", "l", "left", r"links\w*|gauche"),
         ("right", "r", "right", r"rechts\w*|droite"),
     )
 }
-_DEPENDS = re.compile(rf"{_BEFORE}(n\s?/\s?s|o\s?/\s?s|near\s?side|off\s?side|other (hand|side)){_AFTER}", re.I)
-_PAIR = re.compile(r"L\s*[+&]\s*R\b")
+_DEPENDS = rf"{_BEFORE}(n\s?/\s?s|o\s?/\s?s|near\s?side|off\s?side|other (hand|side)){_AFTER}"
+_PAIR = r"L\s*[+&]\s*R\b"
 """Both hands of one number, as in 201L+R."""
 
 
 def hands_said(text: str) -> frozenset[str]:
     """The hands that a text of several words names; both where it names one that depends on the driver's side."""
-    if _DEPENDS.search(text) or _PAIR.search(text):
+    if re.search(_DEPENDS, text, re.I) or re.search(_PAIR, text):
         return frozenset(_SAYS)
-    return frozenset(hand for hand, says in _SAYS.items() if says.search(text))
+    return frozenset(hand for hand, says in _SAYS.items() if re.search(says, text, re.I))
 
 
 def read_hand(cell: Cell) -> dict[str, Quantity]:

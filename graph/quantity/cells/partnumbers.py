@@ -8,10 +8,9 @@ from knockon.graph.quantity.cells.cell import Cell
 from knockon.graph.quantity.cells.hands import hands_said
 from knockon.graph.quantity.cells.model import Quantity
 
-_POINTING = re.compile(
+_POINTING = (
     r"^(as|like|same|similar|mirror(ed)?|opposite|reverse|handed|copy|wie|gleich|spiegelbild|comme|pareil)\b\s+\S"
-    r"|\s(but|except|instead|aber|sauf|mais)\s",
-    re.IGNORECASE,
+    r"|\s(but|except|instead|aber|sauf|mais)\s"
 )
 """Words with which a text says what a part is like, and not its number."""
 
@@ -22,7 +21,7 @@ def read_part_number(cell: Cell) -> dict[str, Quantity]:
     Raises CellError for a number that is not known, with those that it may be.
     """
     index = cell.context.parts
-    if _POINTING.search(cell.text):
+    if re.search(_POINTING, cell.text, re.I):
         known = index.of_hand(index.contained(cell.text), hands_said(cell.text)) if index else ()
         raise cell.error("it points to another part, and is no number of its own", *known)
     if index is None:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
 from knockon.graph.notes.outcomes import MADE_TO_FIT, outcome_rank
-from knockon.queries.club.note_added import Against, Bound
-from knockon.queries.club.notes import NotesAnswer, NoteShown
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.tightening import without_torque
@@ -18,6 +17,10 @@ from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
 from knockon.queries.ui.sentences import club as say
 from knockon.queries.ui.terminal.blocks import BAD, PLAIN, QUIET, WARN, Block, Para
+
+if TYPE_CHECKING:  # loading them would load RDF for every pair of parts
+    from knockon.queries.club.note_added import Against, Bound
+    from knockon.queries.club.notes import NotesAnswer, NoteShown
 
 AGREES, AGAINST, ELSEWHERE = say.AGREES, say.AGAINST, say.ELSEWHERE
 AS_CLAIMED, MADE = say.AS_CLAIMED, say.MADE
