@@ -1,0 +1,78 @@
+"""Worlds made up for benchmarks: repeatable, in order, with what they promise in them."""
+
+from __future__ import annotations
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from knockon.graph.records import load_records
+from knockon.queries.intake.check import check_records
+from tests.bench.worlds import DEMO, make_world, new_parts
+
+PARTS = 120
+
+
+@pytest.fixture(scope="module", params=[False, True], ids=["zipf", "distinct"])
+def world(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_world(tmp_path_factory.mktemp("worlds") / "records", PARTS, 1, request.param)
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*.csv")}
+
+
+def feature_rows(folder: Path, *tables: str) -> list[list[str]]:
+    rows = []
+    for table in tables:
+        with (folder / "features" / f"{table}.csv").open(encoding="utf-8", newline="") as stream:
+            rows += [row for row in csv.reader(stream) if "-x" in row[0]]
+    return rows
+
+
+def test_the_same_seed_gives_the_same_bytes(tmp_path: Path) -> None:
+    once, again, other = (make_world(tmp_path / str(n), PARTS, seed) for n, seed in enumerate((1, 1, 2)))
+    assert contents(once) == contents(again) != contents(other)
+
+
+def test_it_holds_the_demo_and_as_many_parts_as_asked_for(world: Path) -> None:
+    assert len(list(new_parts(world))) == PARTS
+    for table, written in contents(DEMO).items():
+        assert contents(world)[table].startswith(written)
+
+
+def test_a_new_part_says_by_its_number_that_it_is_made_up(world: Path) -> None:
+    known = load_records(DEMO).parts
+    for part in new_parts(world):
+        found = re.fullmatch(r"(.+)-x\d+", part["part"])
+        assert found is not None
+        assert known[found[1]].part_type == part["part type"]
+        assert part["name"].endswith("made up")
+
+
+def test_check_skips_nothing_and_finds_no_more_than_unusual_sizes(world: Path) -> None:
+    found = check_records(world)
+    assert not [f for f in found.findings if f.set_aside]
+    assert [f.problem for f in found.findings if "outside the usual sizes" not in f.problem] == []
+
+
+def test_blanks_and_second_statements_are_about_as_many_as_it_says(tmp_path: Path) -> None:
+    rows = feature_rows(make_world(tmp_path / "records", 10_000, 3), "rolling_bearing", "stub_end", "hub_collar")
+    sizes = [cell for row in rows for cell in row[3:-1]]
+    assert 0.01 < sum(not cell for cell in sizes) / len(sizes) < 0.03
+    assert 0.015 < 1 - len({row[0] for row in rows}) / len(rows) < 0.045
+
+
+def test_distinct_sizes_are_distinct(tmp_path: Path) -> None:
+    folder = make_world(tmp_path / "records", 4000, 1, distinct=True)
+    drawn = [row[2] for row in feature_rows(folder, "journal") if row[2]]
+    assert len(drawn) == len(set(drawn)) > 30
+
+
+def test_a_folder_that_is_there_stays_untouched(world: Path) -> None:
+    before = contents(world)
+    with pytest.raises(FileExistsError):
+        make_world(world, 1, 1)
+    assert contents(world) == before
