@@ -6,11 +6,12 @@ It is done on the statements as answers see them. What is set aside here stays i
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
-from typing import Any
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import Any, Self
 
 import msgspec
 import pyoxigraph as ox
+from msgspec.structs import replace
 
 from knockon.graph.exchange.clubs import TYPE
 from knockon.graph.exchange.rows import cells_of, lost_row, path_of, shown
@@ -24,10 +25,10 @@ from knockon.graph.tables.figure_units import units_in_order
 from knockon.graph.tables.figures import figures_in_order
 from knockon.graph.tables.joint_ends import ends_in_order
 from knockon.graph.tables.meeting import never_judged
-from knockon.graph.tables.read import NAME, OF
-from knockon.graph.tables.recorded import Recorded
+from knockon.graph.tables.recorded import FeaturesAt, Recorded
 from knockon.graph.tables.rows import Key, Names, Row, kept_rows
 from knockon.graph.tables.skipped import Lost, said_of
+from knockon.graph.tables.stated import NAME, OF
 from knockon.graph.tables.terms import UNREAD, terms_of
 
 Node = Any
@@ -48,6 +49,16 @@ class _Stated(Row, frozen=True, eq=False):
     """One row that came as RDF: it has no number, and is named by its subject."""
 
     place: Place
+    quads: tuple[ox.Quad, ...]
+
+    def renamed(self, columns: Mapping[str, str]) -> Self:
+        """As of a table's row, in its statements too."""
+        paths = {c.name: c.path for c in self.shape.columns}
+        other = {paths[a]: ox.NamedNode(paths[b]) for a, b in columns.items()}
+        quads = tuple(
+            ox.Quad(q.subject, other.get(q.predicate.value, q.predicate), q.object, q.graph_name) for q in self.quads
+        )
+        return replace(super().renamed(columns), quads=quads)
 
     def finding(self, column: str, problem: str, expected: str, set_aside: bool = True) -> Finding:
         """A finding about one cell of this row."""
@@ -75,14 +86,15 @@ def in_order(
     rows = _rows(whole, vocabulary, file, clubs)
     findings: list[Finding] = []
     unread = [r for r in rows.values() if r.cells.get("dimension") == UNREAD]
-    checked: list[Row] = [r for r in rows.values() if r not in unread]
+    checked = [r for r in rows.values() if r not in unread]
     recorded = _recorded(whole, vocabulary)
     every = Names.of((*((r.shape.table, r.key) for r in before.values()), *_keys(lost, vocabulary)))
-    turned = ends_in_order(checked, recorded, vocabulary, findings)
-    turned = units_in_order(turned, recorded, vocabulary, findings)
+    standing = FeaturesAt.of(checked, recorded, vocabulary)
+    turned = ends_in_order(checked, standing, vocabulary, findings)
+    turned = units_in_order(turned, recorded, standing, vocabulary, findings)
     kept = kept_rows(figures_in_order(turned, findings), every, findings)
-    findings += never_judged(kept, recorded, vocabulary)
-    stay = {r.place for r in (*kept, *unread) if isinstance(r, _Stated)}
+    findings += never_judged(kept, recorded, standing.now(checked, kept, recorded), vocabulary)
+    stay = {r.place for r in (*kept, *unread)}
     gone = [r for place, r in before.items() if place not in stay]
     more = [_lost(r, findings, r.place in rows) for r in gone]
     terms = terms_of([r for r in (*lost, *more) if r.table == "figure_terms"], [*kept, *unread], vocabulary)

@@ -17,8 +17,8 @@ from knockon.graph.model.schema import RDF, VOCAB, Column, Table, Vocabulary
 from knockon.graph.quantity import CellError
 from knockon.graph.rdf.canonical import iri_of
 from knockon.graph.tables.cells import BadCellError, expected_of, literal, near, read_size
-from knockon.graph.tables.read import ABSENT, TRUE
 from knockon.graph.tables.skipped import Lost, said_of
+from knockon.graph.tables.stated import ABSENT, TRUE
 from knockon.graph.triples.datatypes import cell_literal
 
 TYPE = ox.NamedNode(RDF + "type")

@@ -25,11 +25,10 @@ class Split(msgspec.Struct, frozen=True):
 class _Lines:
     """The lines of a text, as csv reads them, with a way back: a row that cannot be split costs one line."""
 
-    def __init__(self, text: str) -> None:
-        # Not splitlines: a cell may hold \x0b or U+2028.
-        self._coming, self._waiting = io.StringIO(text, newline=""), deque[str]()
+    def __init__(self, coming: io.StringIO, done: int) -> None:
+        self._coming, self._waiting = coming, deque[str]()
         self.taken: list[str] = []
-        self.done = 0
+        self.done = done
 
     def __iter__(self) -> Iterator[str]:
         return self
@@ -56,7 +55,24 @@ class _Lines:
 def split_rows(text: str, delimiter: str = ",") -> Iterator[Split]:
     """The rows of a text. A quotation mark that is never closed spoils its own line alone."""
     csv.field_size_limit(LONGEST_CELL)
-    lines = _Lines(text)
+    reader, done = csv.reader(_lines(text), delimiter=delimiter, strict=True), 0
+    try:
+        for row in reader:
+            done = reader.line_num
+            yield Split(done, tuple(row))
+    except csv.Error:  # from here on line by line, with a way back
+        coming = _lines(text)
+        for _ in range(done):
+            next(coming)
+        yield from _with_care(_Lines(coming, done), delimiter)
+
+
+def _lines(text: str) -> io.StringIO:
+    # Not splitlines: a cell may hold \x0b or U+2028.
+    return io.StringIO(text, newline="")
+
+
+def _with_care(lines: _Lines, delimiter: str) -> Iterator[Split]:
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     while True:
         try:

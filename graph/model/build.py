@@ -6,17 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
-import msgspec
 import pyoxigraph as ox
 from msgspec.structs import replace
 
 from knockon.graph.model.bound import bind
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import Drawn, members_by_name
+from knockon.graph.model.gathered import FromQuads, Gathered, Stated, record
 from knockon.graph.model.layout_words import LayoutWord
 from knockon.graph.model.layouts.unread import with_unread_fittings, with_unread_members
-from knockon.graph.model.names import ID, key_of
-from knockon.graph.model.schema import VOCAB, Table, Vocabulary
+from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
     Choice,
     Claim,
@@ -45,20 +44,8 @@ from knockon.graph.model.things import (
     Vehicle,
 )
 
-RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
-ALIAS = {"is": "is_", "as": "as_"}
-MANY = {"parts": "parts", "owns": "owns", "without": "without", "leaves": "leaves"}
-"""Columns that may hold several values, with their fields."""
-OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
 TOLD = "told"
 T = TypeVar("T")
-
-
-class _Rows(msgspec.Struct):
-    """Rows read back from the quads: table name -> key IRI -> header -> texts."""
-
-    tables: dict[str, dict[str, dict[str, list[str]]]]
-    features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]]
 
 
 def build_catalogue(
@@ -66,22 +53,25 @@ def build_catalogue(
 ) -> Catalogue:
     """Build the catalogue from quads; sizes that cannot be read count as unknown (the reader has reported them), and so
     does what stands where a row of ``set_aside`` should have said it."""
-    quads = list(quads)
-    rows = _rows(quads, vocabulary)
-    sources = {s.source: s for s in _all(rows, "sources", Source)}
-    parts = _paired({p.part: p for p in _all(rows, "parts", Part)})
+    return catalogue_of(FromQuads(quads, vocabulary), vocabulary, set_aside)
+
+
+def catalogue_of(rows: Gathered, vocabulary: Vocabulary, set_aside: tuple[SetAside, ...] = ()) -> Catalogue:
+    """The same from rows that were gathered, from quads or straight from tables."""
+    sources = {s.source: s for s in rows.records("sources", Source)}
+    parts = _paired({p.part: p for p in rows.records("parts", Part)})
     layouts = _layouts(rows)
     members = with_unread_members(
-        _grouped(_all(rows, "set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
+        _grouped(rows.records("set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
     )
     named = members_by_name(members)
-    items = {i.item: _of_set(i, named) for i in _all(rows, "items", Item)}
+    items = {i.item: _of_set(i, named) for i in rows.records("items", Item)}
     stated = _raw_grouped(rows, "set_checks", "set")
     catalogue = Catalogue(
         vocabulary=vocabulary,
         sources=sources,
         parts=parts,
-        claims=tuple(_all(rows, "claims", Claim)),
+        claims=tuple(rows.records("claims", Claim)),
         set_members=members,
         set_checks={k: tuple(r["figure"][0] for r in v if r.get("figure")) for k, v in stated.items()},
         set_joints={k: tuple(r["joint"][0] for r in v if r.get("joint")) for k, v in stated.items()},
@@ -89,9 +79,9 @@ def build_catalogue(
         vehicles=_vehicles(rows, items, named, set_aside),
         items=items,
         kits=_kits(rows),
-        suppliers={s.supplier: s for s in _all(rows, "suppliers", Supplier)},
-        offers=_grouped(_all(rows, "offers", Offer), lambda o: o.part),
-        notes={n.note: n for n in _all(rows, "notes", Note)},
+        suppliers={s.supplier: s for s in rows.records("suppliers", Supplier)},
+        offers=_grouped(rows.records("offers", Offer), lambda o: o.part),
+        notes={n.note: n for n in rows.records("notes", Note)},
         features=_features(rows, vocabulary, sources),
         set_aside=set_aside,
     )
@@ -103,77 +93,19 @@ def build_catalogue(
 def _paired(parts: dict[str, Part]) -> dict[str, Part]:
     """The parts, each that another names as its mirror naming it as well."""
     back = {p.mirror_of: n for n, p in sorted(parts.items(), reverse=True) if p.mirror_of in parts}
-    return {n: replace(p, mirror_of=p.mirror_of or back.get(n, "")) for n, p in parts.items()}
-
-
-def _rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary) -> _Rows:
-    by_subject: dict[tuple[str, str], dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-    for quad in quads:
-        graph = getattr(quad.graph_name, "value", "")
-        if isinstance(quad.subject, ox.NamedNode):
-            by_subject[(quad.subject.value, graph)][quad.predicate.value].append(quad.object)
-    tables = {t.iri: t for t in vocabulary.tables.values()}
-    plain: dict[str, dict[str, dict[str, list[str]]]] = defaultdict(dict)
-    features: dict[tuple[str, str], list[tuple[str, str, dict[str, list[ox.Literal]], bool]]] = defaultdict(list)
-    for (subject, graph), values in sorted(by_subject.items()):
-        for type_ in values.get(RDF_TYPE, ()):
-            if type_.value in tables:
-                _plain_row(plain[tables[type_.value].table], subject, tables[type_.value], values)
-            elif type_.value in vocabulary.kinds:
-                _feature_row(features, graph, vocabulary.kinds[type_.value], values)
-    return _Rows(plain, features)
-
-
-def _plain_row(
-    rows: dict[str, dict[str, list[str]]], subject: str, table: Table, values: Mapping[str, list[Any]]
-) -> None:
-    row = rows.setdefault(subject, {})
-    for column in table.columns:
-        for value in values.get(column.path, ()):
-            text = (
-                key_of(value.value) if isinstance(value, ox.NamedNode) and value.value.startswith(ID) else value.value
-            )
-            if text not in row.setdefault(column.name, []):
-                row[column.name] = sorted([*row[column.name], text])
-
-
-def _feature_row(
-    features: dict[tuple[str, str], list[Any]], graph: str, kind: Table, values: Mapping[str, list[Any]]
-) -> None:
-    owner, name = values.get(VOCAB + "of"), values.get(VOCAB + "featureName")
-    if owner and name:
-        source = key_of(graph) if graph.startswith(ID + "sources/") else ""
-        cells = {c.name: sorted(values[c.path], key=lambda o: str(o.value)) for c in kind.columns if values.get(c.path)}
-        absent = any(o.value == "true" for o in values.get(VOCAB + "knownAbsent", ()))
-        features[(key_of(owner[0].value), name[0].value)].append((source, kind.iri, cells, absent))
-
-
-def _record(row: Mapping[str, list[str]], cls: type[T]) -> T:
-    many = OF_VEHICLES if cls is Vehicle else MANY
-    plain: dict[str, str | list[str]] = {many[k]: v for k, v in row.items() if k in many}
-    plain |= {ALIAS.get(k, k.replace(" ", "_")): _chosen(v) for k, v in row.items() if k not in many}
-    return msgspec.convert(plain, cls, strict=False)
-
-
-def _chosen(texts: list[str]) -> str:
-    """One of several texts for one cell (the reader has reported them): yes where any says yes, which is the safer."""
-    return "true" if "true" in texts else texts[0]
-
-
-def _all(rows: _Rows, table: str, cls: type[T]) -> list[T]:
-    return [_record(row, cls) for _, row in sorted(rows.tables.get(table, {}).items())]
+    return {n: replace(p, mirror_of=back[n]) if n in back and not p.mirror_of else p for n, p in parts.items()}
 
 
 def _grouped(records: Iterable[T], key: Any) -> dict[str, tuple[T, ...]]:
     groups: dict[str, list[T]] = defaultdict(list)
-    for record in records:
-        groups[key(record)].append(record)
+    for one in records:
+        groups[key(one)].append(one)
     return {k: tuple(groups[k]) for k in sorted(groups)}
 
 
-def _raw_grouped(rows: _Rows, table: str, column: str) -> dict[str, list[dict[str, list[str]]]]:
+def _raw_grouped(rows: Gathered, table: str, column: str) -> dict[str, list[dict[str, list[str]]]]:
     groups: dict[str, list[dict[str, list[str]]]] = defaultdict(list)
-    for _, row in sorted(rows.tables.get(table, {}).items()):
+    for row in rows.rows(table):
         groups[row[column][0]].append(row)
     return dict(groups)
 
@@ -186,13 +118,13 @@ def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
 
 def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Figure:
     plain = {k: v for k, v in row.items() if k not in ("low", "high")}
-    figure = _record(plain, Figure)
-    read = (replace(_record(t, FigureTerm), assumed_value=_base_value(t, "assumed")) for t in terms)
+    figure = record(plain, Figure)
+    read = (replace(record(t, FigureTerm), assumed_value=_base_value(t, "assumed")) for t in terms)
     ordered = sorted(read, key=lambda t: (t.order, t.position, t.dimension))
     return replace(figure, low=_base_value(row, "low"), high=_base_value(row, "high"), terms=tuple(ordered))
 
 
-def _layouts(rows: _Rows) -> dict[str, Layout]:
+def _layouts(rows: Gathered) -> dict[str, Layout]:
     by = {
         t: _raw_grouped(rows, t, "layout")
         for t in (
@@ -213,9 +145,9 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
         terms: dict[str, list[dict[str, list[str]]]] = defaultdict(list)
         for term in by["figure_terms"].get(name, ()):
             terms[term["figure"][0]].append(term)
-        positions = [_record(r, Position) for r in by["positions"].get(name, ())]
+        positions = [record(r, Position) for r in by["positions"].get(name, ())]
         place = {p.position: (p.order, p.position) for p in positions}
-        joints = [_record(r, Joint) for r in by["joints"].get(name, ())]
+        joints = [record(r, Joint) for r in by["joints"].get(name, ())]
         joints.sort(key=lambda j: (max(place.get(e.position, (0, "")) for e in j.ends), j.joint))
         figures = [_figure(r, terms[r["figure"][0]]) for r in by["figures"].get(name, ())]
         layouts[name] = Layout(
@@ -226,10 +158,10 @@ def _layouts(rows: _Rows) -> dict[str, Layout]:
             joints=tuple(joints),
             figures=tuple(f for f in figures if f.is_ != TOLD),
             told=tuple(f for f in figures if f.is_ == TOLD),
-            consumables=tuple(_record(r, Consumable) for r in by["consumables"].get(name, ())),
-            in_the_way=tuple(_record(r, InTheWay) for r in by["in_the_way"].get(name, ())),
-            uses=tuple(_record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
-            words=tuple(_record(r, LayoutWord) for r in by["layout_words"].get(name, ())),
+            consumables=tuple(record(r, Consumable) for r in by["consumables"].get(name, ())),
+            in_the_way=tuple(record(r, InTheWay) for r in by["in_the_way"].get(name, ())),
+            uses=tuple(record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
+            words=tuple(record(r, LayoutWord) for r in by["layout_words"].get(name, ())),
         )
     return layouts
 
@@ -252,15 +184,15 @@ def _of_set(record: Named, members: Mapping[str, tuple[SetMember, ...]]) -> Name
 
 
 def _vehicles(
-    rows: _Rows,
+    rows: Gathered,
     items: Mapping[str, Item],
     members: Mapping[str, tuple[SetMember, ...]],
     set_aside: tuple[SetAside, ...],
 ) -> dict[str, Vehicle]:
-    bare = {v.vehicle: v for v in _all(rows, "vehicles", Vehicle)}
+    bare = {v.vehicle: v for v in rows.records("vehicles", Vehicle)}
     raw = _raw_grouped(rows, "fittings", "vehicle")
     own = with_unread_fittings(
-        {k: [_of_set(_record(r, Fitting), members) for r in v] for k, v in raw.items()}, set_aside
+        {k: [_of_set(record(r, Fitting), members) for r in v] for k, v in raw.items()}, set_aside
     )
 
     def fittings(name: str, seen: tuple[str, ...]) -> dict[tuple[str, str], Fitting]:
@@ -288,32 +220,55 @@ def _another_of_it(fitting: Fitting, items: Mapping[str, Item]) -> Fitting:
     return replace(fitting, item="", part=fitting.part or item.part, member=fitting.member or item.member)
 
 
-def _kits(rows: _Rows) -> dict[str, Kit]:
-    lines = {k: tuple(_record(r, KitLine) for r in v) for k, v in _raw_grouped(rows, "kit_lines", "kit").items()}
-    kits = _all(rows, "kits", Kit)
+def _kits(rows: Gathered) -> dict[str, Kit]:
+    lines = {k: tuple(record(r, KitLine) for r in v) for k, v in _raw_grouped(rows, "kit_lines", "kit").items()}
+    kits = rows.records("kits", Kit)
     return {k.kit: replace(k, lines=lines.get(k.kit, ())) for k in kits}
 
 
-def _features(rows: _Rows, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
-    found: dict[str, dict[str, Feature]] = defaultdict(dict)
-    usual: dict[str, frozenset[str]] = defaultdict(frozenset)
-    usual |= {d: frozenset(c.name for c in columns if c.usual) for d, columns in vocabulary.components.items()}
-    for (thing, name), stated in sorted(rows.features.items()):
+def _features(rows: Gathered, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
+    found: dict[str, dict[str, Feature]] = {}
+    ranks = {name: source.rank for name, source in sources.items()}
+    made: dict[tuple[str, tuple[Stated, ...]], Feature] = {}  # many things have a feature in the very same words
+    reader = _Sizes(vocabulary)
+    for thing, name, stated in rows.features():
+        feature = made.get((name, stated))
+        if feature is None:
+            feature = made[(name, stated)] = reader.feature(name, stated, ranks)
+        found.setdefault(thing, {})[name] = feature
+    return found
+
+
+class _Sizes:
+    """Reads the sizes of features; what one source writes in one column is read once."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._datatypes = {iri: {c.name: c.datatype for c in kind.columns} for iri, kind in vocabulary.kinds.items()}
+        usual = {d: frozenset(c.name for c in columns if c.usual) for d, columns in vocabulary.components.items()}
+        self._usual = usual
+        self._read: dict[tuple[str, str, str], tuple[tuple[str, Statement], ...]] = {}
+
+    def feature(self, name: str, stated: tuple[Stated, ...], ranks: Mapping[str, int]) -> Feature:
+        """A feature from what its sources say."""
         dimensions: dict[str, list[Statement]] = defaultdict(list)
         absent: list[Said] = []
         there: list[Said] = []
-        for source, kind, cells, is_absent in sorted(stated, key=lambda s: (s[0], s[1])):
-            rank = sources[source].rank if source in sources else 6
+        for source, kind, cells, is_absent in stated:
+            rank = ranks.get(source, 6)
             (absent if is_absent else there).append(Said(source, rank))
-            datatypes = {c.name: c.datatype for c in vocabulary.kinds[kind].columns}
-            for dimension, literals in cells.items():
-                for value in literals:
-                    datatype = datatypes[dimension]
-                    for part, statement in _statements(value.value, datatype, usual[datatype], source, rank):
+            for dimension, texts in cells:
+                for written in texts:
+                    for part, statement in self._statements(written, self._datatypes[kind][dimension], source, rank):
                         dimensions[dimension + ("." + part if part else "")].append(statement)
         sizes = {d: tuple(v) for d, v in sorted(dimensions.items())}
-        found[thing][name] = Feature(name, min(s[1] for s in stated), sizes, tuple(absent), tuple(there))
-    return dict(found)
+        return Feature(name, min(s[1] for s in stated), sizes, tuple(absent), tuple(there))
+
+    def _statements(self, written: str, datatype: str, source: str, rank: int) -> tuple[tuple[str, Statement], ...]:
+        key = (written, datatype, source)
+        if key not in self._read:
+            usual = self._usual.get(datatype, frozenset())
+            self._read[key] = tuple(_statements(written, datatype, usual, source, rank))
+        return self._read[key]
 
 
 def _statements(

@@ -20,7 +20,7 @@ from knockon.graph.model.things import SIDES, Item, Vehicle
 from knockon.graph.notes.places import kinds_at, kinds_called_for
 from knockon.graph.quantity import CellError
 from knockon.graph.tables.cells import BadCellError, read_size
-from knockon.graph.tables.read import ABSENT
+from knockon.graph.tables.stated import ABSENT
 
 ON_THE_ITEM = "on the item"
 MOST_OFFERED = 6

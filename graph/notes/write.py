@@ -34,7 +34,7 @@ from knockon.graph.notes.readings import (
 from knockon.graph.rdf.canonical import to_bytes
 from knockon.graph.rdf.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.tables.files import read_table
-from knockon.graph.tables.read import ABSENT, TRUE
+from knockon.graph.tables.stated import ABSENT, TRUE
 from knockon.graph.triples.datatypes import cell_literal
 
 OUTCOMES = ("worked", "failed", "made to fit", "measured", "told")

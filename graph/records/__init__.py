@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 import pyoxigraph as ox
 
-from knockon.graph.model.build import build_catalogue
+from knockon.graph.model.build import build_catalogue, catalogue_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding, RecordsError
 from knockon.graph.model.schema import Vocabulary, own_files, read_vocabulary, vocabulary_files
@@ -110,11 +110,32 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
 
 
 def _read(folder: Path, without: Sequence[str]) -> Records:
+    from knockon.graph.files.rdf_files import club_files, rdf_files
+    from knockon.graph.tables.stated import is_plain
+
+    if not without and not rdf_files(folder):
+        vocabulary, faults = read_own_vocabulary(tuple(own_files(folder)))
+        if is_plain(vocabulary):
+            return _of_tables(folder, vocabulary, faults)
     from knockon.graph.exchange.answerable import answerable
-    from knockon.graph.files.rdf_files import club_files
 
     found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
     return Records(found.catalogue, found.findings)
+
+
+def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]) -> Records:
+    """The records of a folder that holds tables alone, without the way through quads."""
+    from knockon.graph.tables.read import Reader
+    from knockon.graph.tables.stated import FromTables
+
+    findings = list(faults)
+    raw = list(read_folder(folder, findings))
+    reader = Reader(vocabulary)
+    read = reader.rows(raw)
+    found = tuple(sorted({*findings, *reader.findings}))
+    aside = rows_of_layouts(found, raw)
+    raw.clear()  # a large table stands in memory once
+    return Records(catalogue_of(FromTables(read), vocabulary, aside), found)
 
 
 def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:

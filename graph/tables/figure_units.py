@@ -15,7 +15,7 @@ from knockon.graph.model.rules import BARE_UNITS, BASE_OF_UNIT
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import shown
 from knockon.graph.tables.recorded import FeaturesAt, Recorded
-from knockon.graph.tables.rows import Row
+from knockon.graph.tables.rows import AnyRow, Row
 
 Figure = tuple[str, str]
 
@@ -27,12 +27,13 @@ class _Term(msgspec.Struct, frozen=True):
     units: frozenset[str]
 
 
-def units_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, findings: list[Finding]) -> list[Row]:
+def units_in_order(
+    rows: list[AnyRow], recorded: Recorded, standing: FeaturesAt, vocabulary: Vocabulary, findings: list[Finding]
+) -> list[AnyRow]:
     """The rows without figures in another unit than their terms, and terms of another sort than the figure.
 
     What is wrong with those goes to ``findings``.
     """
-    standing = FeaturesAt.of(rows, recorded, vocabulary)
     terms: dict[Figure, list[_Term]] = defaultdict(list)
     for row in rows:
         if row.shape.table == "figure_terms" and not row.cells.get("assumed"):

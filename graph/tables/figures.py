@@ -11,12 +11,12 @@ from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.limits import read_limit
 from knockon.graph.tables.cells import near
-from knockon.graph.tables.rows import Row
+from knockon.graph.tables.rows import AnyRow, Row
 
 Figure = tuple[str, str]
 
 
-def figures_in_order(rows: list[Row], findings: list[Finding]) -> list[Row]:
+def figures_in_order(rows: list[AnyRow], findings: list[Finding]) -> list[AnyRow]:
     """The rows without figures that nothing could judge, and terms that their formula does not take.
 
     What is wrong with those goes to ``findings``.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from sys import intern
 
 import msgspec
 
@@ -82,7 +83,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
     header: tuple[str, ...] = ()
     has_no_text = NO_TEXT.search(text) is not None
     for row in split_rows(text):
-        number, cells = row.last, [c.strip() for c in row.cells]
+        number, cells = row.last, [intern(c.strip()) for c in row.cells]
         if row.fault:
             problem = f"the row cannot be split into cells, {row.fault}"
             findings.append(

@@ -5,26 +5,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import pyoxigraph as ox
-from msgspec.structs import replace
-
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Vocabulary
-from knockon.graph.tables.recorded import FeaturesAt, Recorded
-from knockon.graph.tables.rows import Row
+from knockon.graph.tables.recorded import FeaturesAt
+from knockon.graph.tables.rows import AnyRow, Row
 
 POSITIONS, FEATURES = ("position", "other position"), ("feature", "other feature")
 ENDS = (POSITIONS, FEATURES, ("reached", "other reached"))
 """The columns of a joint's first end, each with that of its second."""
 
 
-def ends_in_order(rows: list[Row], recorded: Recorded, vocabulary: Vocabulary, findings: list[Finding]) -> list[Row]:
+def ends_in_order(
+    rows: list[AnyRow], standing: FeaturesAt, vocabulary: Vocabulary, findings: list[Finding]
+) -> list[AnyRow]:
     """The rows, each joint with its ends as its rule has them; without joints whose features are of other kinds.
 
     What is wrong with those goes to ``findings``. A feature that nobody has recorded yet is of any kind.
     """
-    standing = FeaturesAt.of(rows, recorded, vocabulary)
-    kept: list[Row] = []
+    kept: list[AnyRow] = []
     for row in rows:
         if row.shape.table != "joints":
             kept.append(row)
@@ -50,13 +48,6 @@ def _wrong(row: Row, standing: FeaturesAt, vocabulary: Vocabulary) -> Iterator[F
             yield row.finding(feature, problem, f"a feature of the kind {vocabulary.kinds[kind].label}")
 
 
-def _turned(row: Row) -> Row:
+def _turned(row: AnyRow) -> AnyRow:
     """The same joint with its ends the other way round."""
-    names = {a: b for pair in ENDS for a, b in (pair, pair[::-1])}
-    paths = {c.name: c.path for c in row.shape.columns}
-    other = {paths[a]: ox.NamedNode(paths[b]) for a, b in names.items()}
-    cells = {names.get(c, c): text for c, text in row.cells.items()}
-    quads = tuple(
-        ox.Quad(q.subject, other.get(q.predicate.value, q.predicate), q.object, q.graph_name) for q in row.quads
-    )
-    return replace(row, cells=cells, quads=quads)
+    return row.renamed({a: b for pair in ENDS for a, b in (pair, pair[::-1])})

@@ -23,10 +23,11 @@ MISTYPED = 0.75
 """So like a recorded name that it is hardly another: one letter in four to six, or two of them changed over."""
 
 
-def never_judged(rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> Iterator[Finding]:
+def never_judged(
+    rows: Iterable[Row], recorded: Recorded, standing: FeaturesAt, vocabulary: Vocabulary
+) -> Iterator[Finding]:
     """Joints whose feature is mistyped; terms of a feature that nothing there has, or of a size that it has not."""
     rows = list(rows)
-    standing = FeaturesAt.of(rows, recorded, vocabulary)
     joined: dict[tuple[str, str], set[str]] = defaultdict(set)
     for row in rows:
         if row.shape.table == "joints":

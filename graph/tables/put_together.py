@@ -12,7 +12,8 @@ from knockon.graph.model.layouts.ready_made import KEYS, USES
 from knockon.graph.model.names import ID, READY_MADE_GRAPH, key_of
 from knockon.graph.model.schema import Table, Vocabulary
 from knockon.graph.tables.files import RawTable
-from knockon.graph.tables.read import TYPE, Reader
+from knockon.graph.tables.read import Reader
+from knockon.graph.tables.stated import TYPE
 
 READY_MADE = ox.NamedNode(READY_MADE_GRAPH)
 

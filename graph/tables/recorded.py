@@ -17,17 +17,32 @@ class Recorded(msgspec.Struct):
     kinds: dict[str, set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
     names: dict[str, set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
 
-    things: dict[tuple[str, str], set[str]] = msgspec.field(default_factory=lambda: defaultdict(set))
+    things: dict[tuple[str, str], frozenset[str]] = msgspec.field(default_factory=dict)
 
     def add(self, thing: str, name: str, kind: str) -> None:
         """One recorded feature."""
-        self.kinds[name].add(kind)
-        self.names[kind].add(name)
-        self.things[(thing, name)].add(kind)
+        self.add_all([(thing, name)], kind)
+
+    def add_all(self, features: Iterable[tuple[str, str]], kind: str) -> None:
+        """Features of one kind, each a thing with a name."""
+        only = frozenset((kind,))  # one for all: most features are recorded as one kind
+        names = set()
+        for feature in features:
+            if (others := self.things.setdefault(feature, only)) is not only:
+                self.things[feature] = others | only
+            names.add(feature[1])
+        if names:
+            self.names[kind] |= names
+        for name in names:
+            self.kinds[name].add(kind)
 
     def otherwise(self, thing: str, name: str, kind: str) -> list[str]:
         """The other kinds that this feature of this thing is recorded as: a bore and a journal are not one feature."""
         return sorted(self.things[(thing, name)] - {kind})
+
+
+THINGS = frozenset({"parts", "items", "set_members", "positions"})
+"""The tables whose rows say what may stand where."""
 
 
 class FeaturesAt(msgspec.Struct):
@@ -49,18 +64,30 @@ class FeaturesAt(msgspec.Struct):
     def of(cls, rows: Iterable[Row], recorded: Recorded, vocabulary: Vocabulary) -> FeaturesAt:
         """What these rows and recorded features say."""
         found = cls(vocabulary)
-        named: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
-        for (thing, name), kinds in recorded.things.items():
-            named[thing][name] |= kinds
         rows = list(rows)
         numbers = {r.cells["part"]: r.cells["part type"] for r in rows if r.shape.table == "parts"}
+        where: dict[str, list[dict[str, set[str]]]] = {}
+        unnamed: dict[int, dict[str, set[str]]] = {}  # where things without a drawing stand, each place once
         for row in rows:
             if row.shape.table == "positions":
                 found.types[(row.cells["layout"], row.cells["position"])] = row.cells["part type"]
-            for where, things in _things(row, numbers, found):
+            for place, things in _things(row, numbers, found):
                 for thing in things:
-                    _add(where, named.get(thing, {}))
+                    if thing:
+                        where.setdefault(thing, []).append(place)
+                    else:
+                        unnamed[id(place)] = place
+        where[""] = list(unnamed.values())
+        for (thing, name), kinds in recorded.things.items():
+            for place in where.get(thing, ()):
+                place[name] |= kinds
         return found
+
+    def now(self, before: Iterable[Row], after: Iterable[Row], recorded: Recorded) -> FeaturesAt:
+        """The same of those of the rows that were kept; ``before``: of which this was made."""
+        after = list(after)
+        same = sum(r.shape.table in THINGS for r in before) == sum(r.shape.table in THINGS for r in after)
+        return self if same else FeaturesAt.of(after, recorded, self.vocabulary)
 
     def at(self, layout: str, position: str) -> dict[str, set[str]]:
         """The kinds by feature of what may stand there."""

@@ -6,10 +6,10 @@ What is found here takes its row away, whole; what named it by that goes as well
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Set
+from typing import Any, Self, TypeVar
 
 import msgspec
-import pyoxigraph as ox
 from msgspec.structs import replace
 
 from knockon.graph.model.circles import ways_round
@@ -20,15 +20,44 @@ from knockon.graph.tables.cells import expected_of, near, shown
 Key = tuple[str, ...]
 
 
+class Cells(Mapping[str, str]):
+    """The filled cells of one row by header, over the row as it was split: a table of a million rows keeps no more."""
+
+    __slots__ = ("_texts", "where")
+
+    def __init__(self, where: dict[str, int], texts: tuple[str, ...]) -> None:
+        self.where, self._texts = where, texts
+
+    def __getitem__(self, header: str) -> str:
+        text = self._texts[self.where[header]]
+        if not text:
+            raise KeyError(header)
+        return text
+
+    def get(self, header: str, default: Any = None) -> Any:
+        """The cell, or ``default`` where there is none or it is blank."""
+        at = self.where.get(header)
+        return default if at is None else self._texts[at] or default
+
+    def __iter__(self) -> Iterator[str]:
+        return (header for header, at in self.where.items() if self._texts[at])
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
 class Row(msgspec.Struct, frozen=True, eq=False):
-    """One row of a plain table whose every cell was read: where it stands, its key, its cells, its quads."""
+    """One row of a plain table whose every cell was read: where it stands, its key, its cells."""
 
     file: str
     number: int
     shape: Table
     key: Key
     cells: Mapping[str, str]
-    quads: tuple[ox.Quad, ...]
+
+    def renamed(self, columns: Mapping[str, str]) -> Self:
+        """The row with its cells in other columns: ``columns`` are those that change, each with its new one."""
+        return replace(self, cells={columns.get(c, c): text for c, text in self.cells.items()})
 
     def finding(self, column: str, problem: str, expected: str, set_aside: bool = True) -> Finding:
         """A finding about one cell of this row."""
@@ -44,6 +73,9 @@ class Row(msgspec.Struct, frozen=True, eq=False):
         )
 
 
+AnyRow = TypeVar("AnyRow", bound=Row)
+
+
 def parts_of(column: Column, written: str) -> list[str]:
     """The values of a cell: several, with semicolons, where the column may hold many."""
     return [t.strip() for t in written.split(";") if t.strip()] if column.many else [written]
@@ -55,12 +87,7 @@ def disagreeing(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
     Of free text both are kept, and the first in the alphabet is used. Where the cells decide something (a hand, a part
     type, a yes or no, a number, a name) neither can be believed, whatever the order in which they stand.
     """
-    groups: dict[tuple[str, Key], list[Row]] = defaultdict(list)
-    for row in rows:
-        groups[(row.shape.table, row.key)].append(row)
-    for (table, _), same in groups.items():
-        if len(same) == 1:
-            continue
+    for table, same in ((t, s) for t, found in _by_table(rows).items() for s in _of_one_key(found)):
         for column in same[0].shape.columns:
             # Another source for the same row is no disagreement; nor is a cell that says nothing.
             stated = [r for r in same if r.cells.get(column.name)]
@@ -68,6 +95,16 @@ def disagreeing(rows: Iterable[Row]) -> Iterator[tuple[Row, Finding]]:
                 continue
             if len({r.cells[column.name] for r in stated}) > 1:
                 yield from _pairs(column, stated)
+
+
+def _of_one_key(rows: list[Row]) -> Iterable[list[Row]]:
+    """The rows of each key that several have."""
+    if len({row.key for row in rows}) == len(rows):
+        return ()
+    groups: dict[Key, list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[row.key].append(row)
+    return [same for same in groups.values() if len(same) > 1]
 
 
 def _pairs(column: Column, stated: list[Row]) -> Iterator[tuple[Row, Finding]]:
@@ -150,11 +187,15 @@ def _scope(row: Row, column: Column) -> Key:
     return tuple(row.cells.get(k, "") for k in keys[: keys.index(column.no_circle_from)])
 
 
-def _by_column(rows: Iterable[Row], wanted: Callable[[Column], bool]) -> Iterator[tuple[Column, list[Row]]]:
+def _by_table(rows: Iterable[Row]) -> dict[str, list[Row]]:
     tables: dict[str, list[Row]] = defaultdict(list)
     for row in rows:
         tables[row.shape.table].append(row)
-    for same in tables.values():
+    return tables
+
+
+def _by_column(rows: Iterable[Row], wanted: Callable[[Column], bool]) -> Iterator[tuple[Column, list[Row]]]:
+    for same in _by_table(rows).values():
         for column in same[0].shape.columns:
             if wanted(column):
                 yield column, [r for r in same if r.cells.get(column.name)]
@@ -174,13 +215,16 @@ class Names(msgspec.Struct, frozen=True):
     inside: dict[str, dict[str, set[str]]]
 
     @classmethod
-    def of(cls, keys: Iterable[tuple[str, Key]]) -> Names:
-        """The names that these (table, key) give."""
+    def of(cls, keys: Iterable[tuple[str, Key]], scoped: Collection[str] | None = None) -> Names:
+        """The names that these (table, key) give; ``scoped``: the tables in which last parts are looked for, if not in
+        all."""
         names = cls(defaultdict(set), defaultdict(lambda: defaultdict(set)))
         for table, key in keys:
             names.keys[table].add(key[0])
-            names.inside[table][key[-1]].add(key[0])
-            names.keys[table].update(members_of_set(table, key))
+            if scoped is None or table in scoped:
+                names.inside[table][key[-1]].add(key[0])
+            if table == "set_members":
+                names.keys[table].update(members_of_set(table, key))
         return names
 
     def has(self, column: Column, text: str, layout: str) -> bool:
@@ -197,12 +241,13 @@ def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Fin
     ``every``: the names of all rows, also of those that were set aside.
     """
     rows = list(rows)
-    good = Names.of((r.shape.table, r.key) for r in rows)
+    good = Names.of(((r.shape.table, r.key) for r in rows), set(every.inside))
     for column, found in _by_column(rows, lambda column: bool(column.names_in or column.refers_to)):
-        for row in found:
-            layout = row.cells.get("layout", "") if column.names_in else ""
+        lacking = _lacking(column, found, good)
+        for row in found if lacking else ():
+            layout = _layout(row, column)
             for text in parts_of(column, row.cells[column.name]):
-                if good.has(column, text, layout):
+                if (text, layout) not in lacking:
                     continue
                 if every.has(column, text, layout):
                     yield row, row.finding(column.name, ROW_SKIPPED.format(name=shown(text)), "a row without errors")
@@ -214,7 +259,18 @@ def naming_nothing(rows: Iterable[Row], every: Names) -> Iterator[tuple[Row, Fin
                 yield row, replace(found_one, written=shown(text), suggestions=near(text, known))
 
 
-def kept_rows(rows: list[Row], every: Names, findings: list[Finding]) -> list[Row]:
+def _layout(row: Row, column: Column) -> str:
+    return row.cells.get("layout", "") if column.names_in else ""
+
+
+def _lacking(column: Column, rows: Iterable[Row], good: Names) -> set[tuple[str, str]]:
+    """The names, each with its layout, that these rows name and that are not there; each is looked for once."""
+    named = {(row.cells[column.name], _layout(row, column)) for row in rows}
+    several = {(text, layout) for cell, layout in named for text in parts_of(column, cell)}
+    return {(text, layout) for text, layout in several if not good.has(column, text, layout)}
+
+
+def kept_rows(rows: list[AnyRow], every: Names, findings: list[Finding]) -> list[AnyRow]:
     """The rows that can be used together; what is wrong with the others goes to ``findings``."""
     gone: set[Row] = set()
 

@@ -100,7 +100,8 @@ def rows_of_layouts(findings: Iterable[Finding], tables: Iterable[RawTable]) -> 
     if not problems:
         return ()
     # Of a column that stands twice the first is read.
-    rows = {(t.file, n): dict(zip(t.header[::-1], cells[::-1], strict=True)) for t in tables for n, cells in t.rows}
+    told = (t for t in tables if Path(t.file).stem in TABLES and not t.file.startswith("features/"))
+    rows = {(t.file, n): dict(zip(t.header[::-1], cells[::-1], strict=True)) for t in told for n, cells in t.rows}
     for file, row in rows:
         if file == f"{TERMS}.csv" and (file, 1) in problems:  # a table that lacks a column loses every row
             problems[(file, row)] = problems[(file, 1)]

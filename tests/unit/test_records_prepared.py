@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -10,6 +10,7 @@ import pytest
 from knockon.graph import records
 from knockon.graph.files import copies
 from knockon.graph.records import RecordsError, load, prepared
+from knockon.graph.tables.files import RawTable, read_folder
 from tests.unit.small import TABLES, folder_of
 
 
@@ -74,15 +75,14 @@ def test_a_cache_that_cannot_be_written_is_no_error(tmp_path: Path, monkeypatch:
 
 def writing_while_read(folder: Path, monkeypatch: pytest.MonkeyPatch, postages: list[int]) -> Callable[[], float]:
     """Each reading of the tables is followed by one writing, as long as there are any; gives what an answer sees."""
-    read = records.read_stated
+    read = read_folder
 
-    def and_write(at: Path) -> object:
-        found = read(at)
+    def and_write(at: Path, findings: list[records.Finding]) -> Iterator[RawTable]:
+        yield from read(at, findings)
         if postages:
             (at / "suppliers.csv").write_text(f"supplier,title,postage\nForge,,{postages.pop(0)}\n", encoding="utf-8")
-        return found
 
-    monkeypatch.setattr(records, "read_stated", and_write)
+    monkeypatch.setattr(records, "read_folder", and_write)
     return lambda: load(folder).catalogue.suppliers["Forge"].postage
 
 
@@ -97,6 +97,7 @@ def test_an_answer_rests_on_one_state_of_the_records(
 
 
 def test_records_that_never_come_to_rest_are_not_answered_from(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
     postage = writing_while_read(folder_of(tmp_path / "records"), monkeypatch, list(range(99)))
     with pytest.raises(RecordsError, match="is being written to"):
         postage()
