@@ -53,7 +53,7 @@ pages: $(VENV)/for-test
 	$(BIN)/python -m knockon.graph.model.reference > $(VENV)/records.md
 	mv $(VENV)/records.md docs/records.md
 
-bench: $(VENV)/for-test
+bench: $(VENV)/for-bench
 	@set -e; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
 	    echo "== $$file"; $(BIN)/python $$file; done
 
@@ -89,6 +89,10 @@ $(VENV)/for-demo: $(BIN)/pip pyproject.toml $(PRODUCT) build/sources.txt
 $(VENV)/for-test: $(BIN)/pip pyproject.toml $(LOCK) build/sources.txt .ci/requirements-outside.lock
 	@$(call install,$(LOCK),[test])
 	@$(INSTALL) --no-deps --require-hashes --requirement .ci/requirements-outside.lock
+	@touch $@
+
+$(VENV)/for-bench: $(VENV)/for-test .ci/requirements-bench.lock
+	@$(INSTALL) --no-deps --require-hashes --requirement .ci/requirements-bench.lock
 	@touch $@
 
 $(VENV)/for-check: $(VENV)/for-test

@@ -2,8 +2,9 @@
 
 Each names every library with its version and the digests of its archives, so that pip takes no other file.
 requirements.lock has what the product, its tests and its checks need, requirements-product.lock the product's part of
-it, requirements-minimum.lock the oldest libraries that pyproject.toml admits, requirements-outside.lock what only lends
-its tables to the tests. A version that still holds stays, unless ``--upgrade`` asks for the newest.
+it, requirements-bench.lock that part and what benchmarks need more, requirements-minimum.lock the oldest libraries that
+pyproject.toml admits, requirements-outside.lock what only lends its tables to the tests. A version that still holds
+stays, unless ``--upgrade`` asks for the newest.
 """
 
 import shutil
@@ -19,6 +20,7 @@ ALL = "requirements.lock"
 HEADS = {
     ALL: "Every library that the product, its tests and its checks need.",
     "requirements-product.lock": "The libraries that the product needs, as in requirements.lock.",
+    "requirements-bench.lock": "What the product and its benchmarks need; versions as in requirements.lock.",
     "requirements-minimum.lock": "The oldest libraries that pyproject.toml admits; CI runs the tests with them too.",
     "requirements-outside.lock": "Tables to check against (bearings, threads, clearance holes). Installed without its\n"
     "# dependencies (a CAD kernel): only its CSV files are read.",
@@ -37,7 +39,7 @@ def compiled(name: str, *arguments: str) -> None:
 
 
 def main() -> None:
-    """Write the four files."""
+    """Write the five files."""
     if not shutil.which("uv"):
         raise SystemExit("this needs uv: pip install uv")
     again = ["--upgrade"] if sys.argv[1:] == ["--upgrade"] else []
@@ -50,6 +52,7 @@ def main() -> None:
         product = ["pyproject.toml", backend.name]
         compiled(ALL, *again, "--extra", "test", "--extra", "check", *product)
         compiled("requirements-product.lock", *again, "--constraint", str(CI / ALL), *product)
+        compiled("requirements-bench.lock", *again, "--constraint", str(CI / ALL), "--extra", "bench", *product)
         compiled("requirements-minimum.lock", *again, "--resolution", "lowest-direct", "--extra", "test", *product)
         compiled("requirements-outside.lock", *again, "--no-deps", outside.name)
 

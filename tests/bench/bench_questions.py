@@ -132,9 +132,10 @@ def whole_processes(runs: int) -> None:
         sparql = measured("rdflib: read the graph, one SPARQL query", "-c", _rdflib_program(scratch))
         print(f"Whole processes, processor time, medians of {runs} runs")
         shown([bare, rdflib, *commands, cold, sparql], rdflib, "import rdflib")
+        runs = min(runs, 3)
         swaps = [measured(f"knockon swap {v} --want {w!r}", "-m", "knockon", "swap", v, "--want", w)
                  for v, w in BIG_SWAPS]  # fmt: skip
-        print("Swaps that turn over nearly everything, with all their reasons, the same")
+        print(f"Swaps that turn over nearly everything, with all their reasons, medians of {runs} runs")
         shown(swaps, rdflib, "import rdflib")
 
 
@@ -159,10 +160,12 @@ def sheets(runs: int) -> None:
             first = process(*taking, scratch=scratch)()
             timings.append(Timing(f"knockon {name}", first, first))
             if sizes[0] == drawn[0]:
-                timings.append(in_processor_time("  the same once more", process(*taking, scratch=scratch), runs))
+                name, again = "  the same once more", process(*taking, scratch=scratch)
             else:
-                timings.append(in_processor_time("  knockon quarantine then", process(*listing, scratch=scratch), runs))
-        print(f"Sheets, processor time of whole processes, medians of {runs} runs; what is taken in first: one run")
+                name, again = "  knockon quarantine then", process(*listing, scratch=scratch)
+            once = again()
+            timings.append(Timing(name, once, once))
+        print("Sheets, processor time of whole processes, one run each")
         shown([*timings, peer], peer, "import rdflib")
 
 

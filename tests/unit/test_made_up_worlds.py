@@ -10,6 +10,7 @@ import pytest
 
 from knockon.graph.records import load_records
 from knockon.queries.intake.check import check_records
+from tests.bench.peers import QUESTIONS, interval, oxigraph, oxigraph_pairs, pandas, rdflib
 from tests.bench.worlds import DEMO, make_world, new_parts
 
 PARTS = 120
@@ -76,3 +77,33 @@ def test_a_folder_that_is_there_stays_untouched(world: Path) -> None:
     with pytest.raises(FileExistsError):
         make_world(world, 1, 1)
     assert contents(world) == before
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_what_a_user_would_take_instead_finds_the_same_by_every_way(world: Path, question: str) -> None:
+    found = [way(world, *QUESTIONS[question])() for way in (oxigraph, oxigraph_pairs, pandas, rdflib)]
+    assert found[0] > 0
+    assert len(set(found)) == 1
+
+
+@pytest.mark.parametrize(
+    ("cell", "low", "high"),
+    [
+        ("28.5 mm", 28.5, 28.5),
+        ("1 1/8 in", 28.575, 28.575),
+        (".5 in", 12.7, 12.7),
+        ("28.5 mm ±0.05 mm", 28.45, 28.55),
+        ("1.5 in ±0.002 in", 38.0492, 38.1508),
+        ("82 deg", 82, 82),
+        ("25", 25, 25),
+        ("module 2.0", 6.283185, 6.283185),
+        ("24/48", 3.324852, 3.324852),
+    ],
+)
+def test_a_size_is_given_to_the_peers_as_an_interval(cell: str, low: float, high: float) -> None:
+    assert interval(cell) == pytest.approx((low, high))
+
+
+@pytest.mark.parametrize("cell", ["", "absent", "?", "taper"])
+def test_a_cell_without_a_size_gives_them_nothing(cell: str) -> None:
+    assert interval(cell) is None
