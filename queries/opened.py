@@ -26,6 +26,7 @@ from knockon.queries.find.which_vehicle import WhichVehicleAnswer, which_vehicle
 from knockon.queries.fits.fits import FitsAnswer, judge_parts
 from knockon.queries.fits.part import PartAnswer, show_part
 from knockon.queries.fits.partners import PartnersAnswer, partners_of
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.tightening import without_torque_in
 
 if TYPE_CHECKING:
@@ -48,21 +49,25 @@ def _several(words: Words) -> tuple[str, ...]:
     return (words,) if isinstance(words, str) else tuple(words)
 
 
-def open_records(folder: str | Path | None = None, *, without: Words = ()) -> Opened:
+def open_records(folder: str | Path | None = None, *, without: Words = (), time_limit: float | None = None) -> Opened:
     """Open a records folder to ask it questions; without one the demo world, which is invented.
 
-    ``without`` names sources and merged clubs whose statements are left out. Raises RecordsError.
+    ``without`` names sources and merged clubs whose statements are left out. ``time_limit``: seconds in
+    which each best plan is searched for, and as long again for what is said about it (none: a minute; ten seconds for
+    the plans that ``disputes`` makes of itself). ``answer.not_decided`` names what was not decided then.
+    Raises RecordsError.
     """
     where = shipped("data_demo") if folder is None else Path(folder)
-    return Opened(where, _several(without))
+    return Opened(where, _several(without), time_limit)
 
 
 class Opened:
     """A records folder, opened. It is read once: what is written to it later is seen by opening it again."""
 
-    def __init__(self, folder: Path, without: Sequence[str] = ()) -> None:
+    def __init__(self, folder: Path, without: Sequence[str] = (), time_limit: float | None = None) -> None:
         self.folder = folder
         self.without = tuple(without)
+        self.time_limit = time_limit
         self._records: Records = load(folder, self.without)
 
     @property
@@ -74,6 +79,9 @@ class Opened:
     def findings(self) -> tuple[Finding, ...]:
         """What is wrong in the records, row by row; those rows are not used."""
         return self._records.findings
+
+    def _patience(self) -> Patience | None:
+        return None if self.time_limit is None else Patience(self.time_limit)
 
     # -- one part, and parts together
 
@@ -104,7 +112,7 @@ class Opened:
 
         return swap(
             self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
-            renew=_several(renew), prefer=_several(prefer), alternatives=plans - 1,
+            renew=_several(renew), prefer=_several(prefer), alternatives=plans - 1, patience=self._patience(),
         )  # fmt: skip
 
     def side_by_side(self, vehicle: str, want: Words, *, keep: Words = (), avoid: Words = (), renew: Words = (),
@@ -114,14 +122,16 @@ class Opened:
 
         return side_by_side(
             self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
-            renew=_several(renew), prefer=_several(prefer),
+            renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
         )  # fmt: skip
 
     def combinations(self, layout: str, given: Words = (), *, first: int = 3, avoid: Words = ()) -> CombinationsAnswer:
         """Which parts go together around given ones, at the ``first`` few in full."""
         from knockon.queries.plan.combinations import combinations
 
-        return combinations(self.catalogue, layout, given=_several(given), first=first, avoid=_several(avoid))
+        return combinations(
+            self.catalogue, layout, given=_several(given), first=first, avoid=_several(avoid), patience=self._patience()
+        )
 
     def kit(self, kit: str, vehicle: str, want: Words = (), *, keep: Words = (), avoid: Words = (),
             renew: Words = ()) -> KitAnswer:  # fmt: skip
@@ -130,7 +140,7 @@ class Opened:
 
         return check_kit(
             self.catalogue, kit, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
-            renew=_several(renew),
+            renew=_several(renew), patience=self._patience(),
         )  # fmt: skip
 
     # -- finding
@@ -158,7 +168,7 @@ class Opened:
 
     def disputes(self, *, wishes: int = 10, plans: int = 4) -> DisputesAnswer:
         """What contradicts what, and what would settle it."""
-        found: DisputesAnswer = without_torque_in(find_disputes(self.catalogue, wishes, plans))
+        found: DisputesAnswer = without_torque_in(find_disputes(self.catalogue, wishes, plans, self._patience()))
         return found
 
     def check(self) -> CheckAnswer:

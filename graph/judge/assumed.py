@@ -70,21 +70,28 @@ def _assumptions(
         def holds(value: float, wanted: Verdict = verdict, at: Callable[[float], Verdict] = verdict_at) -> bool:
             return at(value) is wanted
 
-        low, high = _end(holds, one.value, 1 / FACTOR), _end(holds, one.value, FACTOR)
         step = 10.0**-DIGITS / 2
-        found.append(
-            AssumedRange(
-                one.words,
-                one.value,
-                None if low is None else min(one.value, round(low + step, DIGITS)),
-                None if high is None else max(one.value, round(high - step, DIGITS)),
-            )
-        )
+
+        def inwards_up(value: float, most: float = one.value, by: float = step) -> float:
+            return min(most, round(value + by, DIGITS))
+
+        def inwards_down(value: float, least: float = one.value, by: float = step) -> float:
+            return max(least, round(value - by, DIGITS))
+
+        low = _end(holds, one.value, 1 / FACTOR, inwards_up)
+        high = _end(holds, one.value, FACTOR, inwards_down)
+        found.append(AssumedRange(one.words, one.value, low, high))
     return tuple(found)
 
 
-def _end(holds: Callable[[float], bool], start: float, factor: float) -> float | None:
-    """The last value in one direction up to which it holds; None where it holds as far as was looked."""
+def _end(
+    holds: Callable[[float], bool], start: float, factor: float, rounded: Callable[[float], float]
+) -> float | None:
+    """The last value in one direction up to which it holds, ``rounded``; None where it holds as far as was looked.
+
+    Halving keeps the end between the last value inside and the first outside. ``rounded`` never falls where values
+    rise, so once it makes one number of both, it makes that number of the end too, and there is no more to look for.
+    """
     inside = start
     for _ in range(STEPS_OUT):
         outside = inside * factor
@@ -94,9 +101,11 @@ def _end(holds: Callable[[float], bool], start: float, factor: float) -> float |
     else:
         return None
     for _ in range(HALVINGS):
+        if rounded(inside) == rounded(outside):
+            break
         middle = (inside + outside) / 2
         if holds(middle):
             inside = middle
         else:
             outside = middle
-    return inside
+    return rounded(inside)

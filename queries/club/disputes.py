@@ -18,6 +18,7 @@ from knockon.queries.club.what_reads import Hanging, HangingSwap, answers_hangin
 from knockon.queries.club.wishes import Wish, wish_list
 from knockon.queries.fits.checking.evidence import type_and_unit
 from knockon.queries.plan.asked_swaps import MOST_PLANS, AskedSwap, asked_swaps
+from knockon.queries.plan.solving.patience import Patience
 
 
 class SizeSide(msgspec.Struct, frozen=True):
@@ -76,12 +77,15 @@ class DisputesAnswer(Answer, frozen=True):
         return all(s.decided for s in self.size_disputes)
 
 
-def find_disputes(catalogue: Catalogue, most_wishes: int = 0, most_plans: int = MOST_PLANS) -> DisputesAnswer:
+def find_disputes(
+    catalogue: Catalogue, most_wishes: int = 0, most_plans: int = MOST_PLANS, patience: Patience | None = None
+) -> DisputesAnswer:
     """All contradictions and the wish list (cut off at ``most_wishes``; 0: all).
 
-    Cost: the checks that read a contradicted size, once for each statement of it; and at most ``most_plans`` plans.
+    Cost: the checks that read a contradicted size, once for each statement of it; and at most ``most_plans`` plans,
+    each in the time that ``patience`` gives it.
     """
-    asked = asked_swaps(catalogue, most_plans)
+    asked = asked_swaps(catalogue, most_plans, patience)
     sizes = tuple(size_dispute(catalogue, c, asked.planned) for c in size_conflicts(catalogue))
     notes = tuple(note_dispute(catalogue, c, asked.planned) for c in note_conflicts(catalogue))
     wanted = wish_list(catalogue, most_wishes, asked.planned)

@@ -20,6 +20,7 @@ from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.sheets.keeping import Place
 from knockon.queries.intake.would_read import Hangs, Waiting
 from knockon.queries.plan.asked_swaps import asked_swaps
+from knockon.queries.plan.solving.patience import Patience
 
 
 class RestOfRow(msgspec.Struct, frozen=True):
@@ -68,7 +69,11 @@ class QuarantineAnswer(Answer, frozen=True):
 
 
 def list_quarantine(
-    folder: Path, catalogue: Catalogue, accepted: Sequence[Accepted] = (), progress: imports.Progress = imports.unseen
+    folder: Path,
+    catalogue: Catalogue,
+    accepted: Sequence[Accepted] = (),
+    progress: imports.Progress = imports.unseen,
+    patience: Patience | None = None,
 ) -> QuarantineAnswer:
     """The quarantine of a records folder. Raises RecordsError.
 
@@ -76,7 +81,7 @@ def list_quarantine(
     suggest.
     """
     entries = read_book(folder)
-    hangs = Hangs(catalogue, asked_swaps(catalogue).planned if entries else ())
+    hangs = Hangs(catalogue, asked_swaps(catalogue, patience=patience).planned if entries else ())
     known, found = targets(catalogue.vocabulary), []
     bad: dict[Place, set[str]] = defaultdict(set)
     for entry in entries:

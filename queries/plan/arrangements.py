@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.patience import Patience, TimeUp
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 
@@ -24,9 +25,11 @@ class GivenUp(msgspec.Struct, frozen=True):
     reason: Reason | None
 
 
-def given_up(problem: Problem, filling: Filling, asked: Sequence[Place]) -> GivenUp | None:
+def given_up(
+    problem: Problem, filling: Filling, asked: Sequence[Place], patience: Patience | None = None
+) -> GivenUp | None:
     """What was given up unasked of the vehicle's own arrangements; None where they stay, or a wish names a place of the
-    new one, or the new one itself."""
+    new one, or the new one itself. Raises TimeUp."""
     positions = problem.places.positions
     wanted = {positions[p.position].arrangement for p in asked} & filling.arrangements
     lost: list[str] = []
@@ -39,11 +42,13 @@ def given_up(problem: Problem, filling: Filling, asked: Sequence[Place]) -> Give
         return None
     was = problem.places.layout.said(lost)
     request = replace(problem.request, arrangements=(*problem.request.arrangements, *lost))
-    planner = Planner(Problem(problem.checks, problem.vehicle, request))
+    planner = Planner(Problem(problem.checks, problem.vehicle, request), patience)
     best = planner.best()
     reasoner = Reasoner(planner, None, asked)
     if best is None:
         return GivenUp(was, None, reasoner.reason_for_none())
+    if not best.proved:
+        raise TimeUp
     most = filling.costs[NOT_KNOWN]
     if best.costs[NOT_KNOWN] <= most:
         return GivenUp(was, best.costs, None)

@@ -17,6 +17,7 @@ from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places,
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.plan.solving.patience import PLANS, Patience, TimeUp
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted
@@ -61,17 +62,24 @@ class AskedSwaps(msgspec.Struct, frozen=True):
     passed_over: int = 0
 
 
-def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS) -> AskedSwaps:
-    """At most this many plans (0: none). Cost: one plan each; vehicles with the same parts are planned once."""
+def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS, patience: Patience | None = None) -> AskedSwaps:
+    """At most this many plans (0: none). Cost: one plan each; vehicles with the same parts are planned once.
+    ``patience``: the time that each may take (else ``SECONDS``)."""
+    patience = patience or Patience(SECONDS)
     planned, without, too_many = [], [], 0
     asked = list(_questions(catalogue))
     tables = {name: Checks(catalogue, Places(layout)) for name, layout in catalogue.layouts.items()}
-    for vehicle, wanted in asked[:most]:
+    for done, (vehicle, wanted) in enumerate(asked[:most]):
+        patience.heard(PLANS, done, min(most, len(asked)))
         problem = Problem(tables[vehicle.layout], vehicle, Request((wanted,)))
         if len(problem.numbered) > MOST_CANDIDATES:
             too_many += 1
             continue
-        filling = Planner(problem, SECONDS).best()
+        try:
+            filling = Planner(problem, patience.anew()).best()
+        except TimeUp:
+            too_many += 1
+            continue
         if filling is None:
             without.append(f"{vehicle.vehicle}, {wanted.text}")
             continue

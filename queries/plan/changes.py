@@ -18,11 +18,15 @@ from knockon.queries.fits.checking.standing import is_recorded
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.reasons.shown import buildable
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.patience import MAY_STAY, REASONS, Found
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.undecided import FORCED, KEEPING, REASON, RESTS_ON, Undecided
 from knockon.queries.plan.solving.unproven import Unknown, unknowns_of
 
 FORCED_BY_FIT, FORCED_BY_KNOWN = "forced by fit", "forced by what is known"
+UNDECIDED = "not decided"
+"""Whether it is forced or only chosen was not decided in the time."""
 CHOSEN, RENEWED, NEW, FREED = "chosen", "renewed", "new", "freed"
 DUE = "due"
 ONE_USE = "one use: a joint of it is undone"
@@ -74,21 +78,38 @@ NOTHING_FOUND = Findings()
 
 
 def changes_of(
-    planner: Planner, filling: Filling, asked: Sequence[Place], with_reasons: bool = True
+    planner: Planner,
+    filling: Filling,
+    asked: Sequence[Place],
+    with_reasons: bool = True,
+    undecided: Undecided | None = None,
 ) -> tuple[Change, ...]:
-    """All places of the layout that had or get something, in the layout's order."""
-    teller = _Teller(planner, filling, Reasoner(planner, filling, asked), with_reasons)
-    return tuple(c for p in planner.problem.places.all if (c := teller.change(p)) is not None)
+    """All places of the layout that had or get something, in the layout's order; ``undecided`` is told what could not
+    be decided of them in the time."""
+    undecided = undecided or Undecided(planner.patience)
+    teller = _Teller(planner, filling, Reasoner(planner, filling, asked), with_reasons, undecided)
+    found, places = [], planner.problem.places.all
+    for done, place in enumerate(places):
+        if with_reasons:
+            planner.patience.heard(REASONS, done, len(places))
+        change = teller.change(place)
+        found += [change] if change is not None else []
+    return tuple(found)
 
 
 class _Teller:
-    def __init__(self, planner: Planner, filling: Filling, reasoner: Reasoner, with_reasons: bool) -> None:
+    def __init__(
+        self, planner: Planner, filling: Filling, reasoner: Reasoner, with_reasons: bool, undecided: Undecided
+    ) -> None:
         self.planner, self.filling, self.reasoner, self.with_reasons = planner, filling, reasoner, with_reasons
+        self.undecided = undecided
         self.problem = planner.problem
         self.movement = filling.movement
+        planner.patience.heard(MAY_STAY, 0, 0)
         self.fit_allows = planner.may_stay(unknown_limited=False)
         planner.limit_unknowns(filling.costs[NOT_KNOWN])
         self.known_allows = planner.may_stay(unknown_limited=True)
+        self.fit_allows = Found(self.fit_allows | self.known_allows, self.fit_allows.whole)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
         self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}
 
@@ -126,9 +147,11 @@ class _Teller:
         if self.problem.is_due(place) and old.number not in self.problem.checks.catalogue.parts:
             return RENEWED if new is not None else CHOSEN  # due, and no number to renew it by: nothing else forces it
         if place not in self.fit_allows:
-            return FORCED_BY_FIT
+            return FORCED_BY_FIT if self.fit_allows.whole else UNDECIDED
         if place not in self.known_allows:
-            return FORCED_BY_KNOWN
+            return FORCED_BY_KNOWN if self.known_allows.whole else UNDECIDED
+        if not self.filling.proved and self.filling.costs[NOT_KNOWN]:
+            return UNDECIDED  # kept with as many unknowns as here, but the best plan may have fewer
         return RENEWED if new is not None and self.cause(place) else CHOSEN
 
     def cause(self, place: Place) -> str:
@@ -159,6 +182,9 @@ class _Teller:
             return replace(change, cause=new.work, evidence=self._with_the_old(place))
         if status == TAKEN_OFF:
             return replace(change, cause=self.reached_by(place))
+        if status == UNDECIDED:
+            self.undecided.add(FORCED, place)
+            return replace(change, cause=self._due(place))
         if status == RENEWED:
             change = replace(change, cause=self.cause(place))
             return self._own_number(change, place) if self.with_reasons and change.cause == DUE else change
@@ -168,24 +194,30 @@ class _Teller:
         """Of a due part that another number takes the place of, though its own was possible: what that would cost."""
         if change.new == change.old or change.old not in self.problem.checks.catalogue.parts:
             return change
-        return replace(change, keeping=self.planner.cost_of_keeping(place))
+        return replace(change, keeping=self._cost_of_keeping(place))
+
+    def _cost_of_keeping(self, place: Place) -> dict[str, int] | None:
+        return self.undecided.in_time(lambda: self.planner.cost_of_keeping(place), None, KEEPING, place)
 
     def _reasoned(self, change: Change, place: Place) -> Change:
         """A forced change with its reason, a chosen one with what keeping the old part would cost."""
         status = change.status
         if status == FORCED_BY_FIT:
-            reason = self._reason(place, known=False)
+            reason = self._reason_in_time(place, known=False)
             return replace(change, reason=reason, cause=self._due(place), also=self._also(place, reason))
         if status == FORCED_BY_KNOWN:
-            reason = self._reason(place, known=True)
+            reason = self._reason_in_time(place, known=True)
             return replace(
                 change,
                 reason=reason,
                 cause=self._due(place),
-                rests_on=self._rests_on(place),
+                rests_on=self.undecided.in_time(lambda: self._rests_on(place), (), RESTS_ON, place),
                 also=self._also(place, reason),
             )
-        return replace(change, keeping=self.planner.cost_of_keeping(place)) if status == CHOSEN else change
+        return replace(change, keeping=self._cost_of_keeping(place)) if status == CHOSEN else change
+
+    def _reason_in_time(self, place: Place, known: bool) -> Reason | None:
+        return self.undecided.in_time(lambda: self._reason(place, known), None, REASON, place)
 
     def _reason(self, place: Place, known: bool) -> Reason:
         key = (*self._key(place), known)
@@ -213,9 +245,9 @@ class _Teller:
         old = self.problem.staying(place)
         return place.position, old.alike if old else ""
 
-    def _also(self, place: Place, reason: Reason) -> tuple[Evidence, ...]:
+    def _also(self, place: Place, reason: Reason | None) -> tuple[Evidence, ...]:
         """What else the old thing does not agree with once the rest of the plan stands."""
-        told = {step.sort for step in reason.steps}
+        told = {step.sort for step in reason.steps} if reason is not None else set()
         return tuple(e for e in self._with_the_old(place) if e.check not in told)
 
     def _with_the_old(self, place: Place) -> tuple[Evidence, ...]:

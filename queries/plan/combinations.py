@@ -17,9 +17,20 @@ from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.patience import BEST_PLAN, MAY_STAY, OTHER_PLANS, Patience
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
+from knockon.queries.plan.solving.undecided import (
+    BEST,
+    LESS_SURE,
+    OTHERS,
+    PLAN,
+    POSSIBLE,
+    WHY_NONE,
+    NotDecided,
+    Undecided,
+)
 from knockon.queries.plan.solving.unproven import unproven_checks
 from knockon.queries.plan.swap import Filled, filled_places
 
@@ -65,17 +76,26 @@ class CombinationsAnswer(Answer, frozen=True):
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
     lacks_checks: tuple[Lacking, ...] = ()
+    not_decided: tuple[NotDecided, ...] = ()
 
 
 def combinations(
-    catalogue: Catalogue, layout_name: str, given: Sequence[str] = (), first: int = 3, avoid: Sequence[str] = ()
+    catalogue: Catalogue,
+    layout_name: str,
+    given: Sequence[str] = (),
+    first: int = 3,
+    avoid: Sequence[str] = (),
+    patience: Patience | None = None,
 ) -> CombinationsAnswer:
     """Answer which parts go together. Raises RequestError or UnknownNameError."""
     places = Places(catalogue.find("layout", layout_name))
     request = read_request(catalogue, places, want=given, avoid=avoid)
     problem = Problem(Checks(catalogue, places), None, request)
-    planner = Planner(problem)
-    best = planner.best()
+    planner = Planner(problem, patience)
+    undecided = Undecided(planner.patience)
+    planner.patience.heard(BEST_PLAN, 0, 0)
+    best = undecided.in_time(planner.best, None, PLAN)
+    planner.patience.again()
     aside = touching(catalogue, [places.layout], places.positions)
     lacks = lacking(catalogue, [places.layout])
     answer = CombinationsAnswer(
@@ -86,21 +106,32 @@ def combinations(
         lacks_checks=lacks,
     )
     if best is None:
-        asked = places_asked(w.places for w in request.wants)
-        return replace(answer, none=Reasoner(planner, None, asked).reason_for_none())
-    possible = tuple(_possible(planner, best))
-    return replace(answer, possible=possible, combinations=tuple(_fillings(planner, best, first)))
+        none = None
+        if not undecided.all:
+            reasoner = Reasoner(planner, None, places_asked(w.places for w in request.wants))
+            none = undecided.in_time(reasoner.reason_for_none, None, WHY_NONE)
+        return replace(answer, none=none, not_decided=undecided.all)
+    if not best.proved:
+        undecided.add(BEST)
+    possible = tuple(_possible(planner, best, undecided))
+    found = tuple(_fillings(planner, best, first, undecided))
+    return replace(answer, possible=possible, combinations=found, not_decided=undecided.all)
 
 
-def _possible(planner: Planner, best: Filling) -> Iterator[PossibleAt]:
+def _possible(planner: Planner, best: Filling, undecided: Undecided) -> Iterator[PossibleAt]:
     """The parts of each position that stand in some consistent filling; from here on the planner limits unknowns to
     those of the best."""
+    planner.patience.heard(MAY_STAY, 0, 0)
     possible = planner.possible()
     planner.limit_unknowns(best.costs[NOT_KNOWN])
     proven = planner.possible(unknown_limited=True)
+    if not possible.whole:
+        undecided.add(POSSIBLE)
+    if not proven.whole or (not best.proved and best.costs[NOT_KNOWN]):
+        undecided.add(LESS_SURE)
     table: dict[str, dict[str, bool]] = {}
     for candidate in planner.problem.numbered:
-        if candidate in possible:
+        if candidate in possible or candidate in proven:
             parts = table.setdefault(candidate.place.position, {})
             parts[candidate.number] = parts.get(candidate.number, True) and candidate not in proven
     places = planner.problem.places
@@ -109,7 +140,7 @@ def _possible(planner: Planner, best: Filling) -> Iterator[PossibleAt]:
         yield PossibleAt(position, arrangement, tuple(PossiblePart(n, u) for n, u in sorted(parts.items())))
 
 
-def _fillings(planner: Planner, best: Filling, first: int) -> Iterator[Combination]:
+def _fillings(planner: Planner, best: Filling, first: int, undecided: Undecided) -> Iterator[Combination]:
     """The best fillings, one after the other; each is excluded before the next is sought."""
     filling: Filling | None = best
     for left in range(first, 0, -1):
@@ -122,6 +153,10 @@ def _fillings(planner: Planner, best: Filling, first: int) -> Iterator[Combinati
             filled=filled_places(places, filling),
             unproven=unproven_checks(planner.problem, filling),
         )
+        if left > 1 and not filling.proved:  # which is the next best nobody can say then
+            undecided.add(OTHERS)
+            break
         if left > 1:
+            planner.patience.heard(OTHER_PLANS, first - left, first)
             planner.exclude(filling)
-            filling = planner.best()
+            filling = undecided.in_time(planner.best, None, OTHERS)

@@ -25,14 +25,16 @@ from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
-from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Findings, changes_of, findings_of
+from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, UNDECIDED, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.asked import Asked
+from knockon.queries.plan.solving.patience import BEST_PLAN, MAY_STAY, Found, Patience
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import TypedRequest, asked_of
+from knockon.queries.plan.solving.undecided import BEST, PLAN, POSSIBLE, WHY_NONE, NotDecided, Undecided, is_undecided
 from knockon.queries.plan.solving.unproven import unproven_checks
 
 PRESENT, MISSING, SHORT, PERHAPS, UNPROVEN = "present", "missing", "short", "short, perhaps inside", "present, unproven"
@@ -50,7 +52,8 @@ class KitGroup(msgspec.Struct, frozen=True):
 
 class KitPart(msgspec.Struct, frozen=True):
     """One line of the kit: ``usable``, ``unproven``, ``wrong`` (a no beside the rest of the plan, or in no consistent
-    filling) or ``surplus``; ``over``: more than needed. ``unasked``: it is wrong because another one was asked for."""
+    filling), ``surplus``, or ``not decided`` in the time; ``over``: more than needed. ``unasked``: it is wrong because
+    another one was asked for."""
 
     number: str
     name: str
@@ -93,6 +96,12 @@ class KitAnswer(Answer, frozen=True):
     set_aside: tuple[SetAside, ...] = ()
     findings: Findings = NOTHING_FOUND
     lacks_checks: tuple[Lacking, ...] = ()
+    not_decided: tuple[NotDecided, ...] = ()
+
+    @property
+    def is_planned(self) -> bool:
+        """Whether there is a plan that the kit was held against."""
+        return self.none is None and not is_undecided(self.not_decided, PLAN, WHY_NONE)
 
     def count(self, *statuses: str) -> int:
         """How many groups have one of these states."""
@@ -117,7 +126,14 @@ def read_kit(catalogue: Catalogue, text: str) -> Kit:
     return Kit("list", "shelf", f"of parts: {named}", lines=tuple(KitLine(n, q) for n, q in sorted(lines.items())))
 
 
-def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: Unpack[TypedRequest]) -> KitAnswer:
+def check_kit(
+    catalogue: Catalogue,
+    kit_name: str,
+    vehicle_name: str,
+    *,
+    patience: Patience | None = None,
+    **typed: Unpack[TypedRequest],
+) -> KitAnswer:
     """Hold a kit against the best plan given the kit. Raises RequestError or UnknownNameError."""
     kit = read_kit(catalogue, kit_name)
     vehicle, places, request = asked_of(catalogue, vehicle_name, typed)
@@ -125,8 +141,11 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
     for line in kit.lines:
         held[line.part] += line.quantity
     problem = Problem(Checks(catalogue, places), vehicle, request, dict(held))
-    planner = Planner(problem)
-    filling = planner.best()
+    planner = Planner(problem, patience)
+    undecided = Undecided(planner.patience)
+    planner.patience.heard(BEST_PLAN, 0, 0)
+    filling = undecided.in_time(planner.best, None, PLAN)
+    planner.patience.again()
     lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
     answer = KitAnswer(
         kit=kit.kit,
@@ -140,13 +159,20 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
         lacks_checks=lacks,
     )
     if filling is None:
-        none = Reasoner(planner, None, places_asked(w.places for w in request.wants)).reason_for_none()
+        none = None
+        if not undecided.all:
+            reasoner = Reasoner(planner, None, places_asked(w.places for w in request.wants))
+            none = undecided.in_time(reasoner.reason_for_none, None, WHY_NONE)
         aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
         cautions = (*usual, *told(aside), *lacking_told(lacks))
-        return replace(answer, none=none, cautions=cautions, set_aside=aside)
+        return replace(answer, none=none, cautions=cautions, set_aside=aside, not_decided=undecided.all)
+    if not filling.proved:
+        undecided.add(BEST)
     unproven = unproven_checks(problem, filling)
-    possible = {c.number for c in planner.possible()}
-    changes = changes_of(planner, filling, (), with_reasons=False)
+    planner.patience.heard(MAY_STAY, 0, 0)
+    ever = planner.possible()
+    possible = Found((c.number for c in ever), ever.whole)
+    changes = changes_of(planner, filling, (), with_reasons=False, undecided=undecided)
     groups = order_groups(problem, filling, changes)
     changed = {c.position for c in changes if c.status != KEPT}
     aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
@@ -155,7 +181,9 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
     needed: Counter[str] = Counter()
     for one in (line for g in groups for line in g.lines):
         needed[one.number] += one.quantity
-    parts = tuple(beside.part(n, q, needed[n], n in possible) for n, q in sorted(held.items()))
+    parts = tuple(beside.part(n, q, needed[n], possible) for n, q in sorted(held.items()))
+    if waiting := [p.number for p in parts if p.status == UNDECIDED]:
+        undecided.add(POSSIBLE, *waiting)
     return replace(
         answer,
         groups=judged,
@@ -168,6 +196,7 @@ def check_kit(catalogue: Catalogue, kit_name: str, vehicle_name: str, **typed: U
         own=_at_odds(catalogue, held),
         notes=failures_told(catalogue, held),
         set_aside=aside,
+        not_decided=undecided.all,
     )
 
 
@@ -201,8 +230,8 @@ class _Beside(msgspec.Struct, frozen=True):
         sizes = tuple(dict.fromkeys(s for c in members for s in self._open_sizes(c)))
         return KitGroup(group.group, group.hand, UNPROVEN if sizes else PRESENT, lines, sizes)
 
-    def part(self, number: str, quantity: int, needed: int, possible: bool) -> KitPart:
-        """What one line of the kit is good for; ``possible``: it stands in some consistent filling."""
+    def part(self, number: str, quantity: int, needed: int, possible: Found[str]) -> KitPart:
+        """What one line of the kit is good for; ``possible``: the numbers that stand in some consistent filling."""
         part = self.problem.checks.catalogue.parts.get(number)
         line = KitPart(number, part.name if part else "", quantity)
         used = [c for c in self.filling.chosen.values() if c.number == number and not c.stays]
@@ -210,8 +239,10 @@ class _Beside(msgspec.Struct, frozen=True):
             open_sizes = any(self._open_sizes(c) for c in used)
             return replace(line, status="unproven" if open_sizes else "usable", over=max(0, quantity - needed))
         why = self._why_wrong(number)
-        if possible and not why:
+        if number in possible and not why:
             return replace(line, status="surplus", over=quantity)
+        if not possible.whole and not why:
+            return replace(line, status=UNDECIDED)
         places = {c.place for c in self.problem.numbered if c.number == number and not c.stays}
         unasked = bool(places) and all(any(p in w.places for w in self.problem.request.wants) for p in places)
         return replace(line, status="wrong", over=quantity, why=why, unasked=unasked)

@@ -23,8 +23,10 @@ from knockon.queries.plan.changes import KEPT, KEPT_AFTER_WORK, MOVED_OVER, Find
 from knockon.queries.plan.reasons.reasons import Reason
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN, in_order
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of
+from knockon.queries.plan.solving.undecided import BEST, PLAN, NotDecided, Undecided, is_undecided
 from knockon.queries.plan.swap import SwapAnswer, plan_swap
 
 WHEEL = "wheel"
@@ -88,6 +90,7 @@ class SideBySideAnswer(Answer, frozen=True):
     findings: Findings
     prefer: tuple[str, ...] = ()
     cautions: tuple[str, ...] = SHORT_CAUTIONS
+    not_decided: tuple[NotDecided, ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -96,24 +99,35 @@ class SideBySideAnswer(Answer, frozen=True):
 
 
 def side_by_side(
-    catalogue: Catalogue, vehicle_name: str, *, progress: Progress = unseen, **typed: Unpack[TypedRequest]
+    catalogue: Catalogue,
+    vehicle_name: str,
+    *,
+    progress: Progress = unseen,
+    patience: Patience | None = None,
+    **typed: Unpack[TypedRequest],
 ) -> SideBySideAnswer:
     """A plan for each part that would meet a request as it is typed. Cost: one plan each.
 
     Raises RequestError, UnknownNameError; RequestError too where nothing wanted leaves a choice of parts.
     """
     vehicle, _, request = asked_of(catalogue, vehicle_name, typed)
-    return compare_targets(catalogue, vehicle, request, progress)
+    return compare_targets(catalogue, vehicle, request, progress, patience)
 
 
 def compare_targets(
-    catalogue: Catalogue, vehicle: Vehicle, request: Request, progress: Progress = unseen
+    catalogue: Catalogue,
+    vehicle: Vehicle,
+    request: Request,
+    progress: Progress = unseen,
+    patience: Patience | None = None,
 ) -> SideBySideAnswer:
     """As ``side_by_side``, of a request that was read."""
     places = Places(catalogue.find("layout", vehicle.layout))
     lead = leading_position(places, request)
     checks = Checks(catalogue, places)
     problem = Problem(checks, vehicle, request)
+    patience = patience or Patience()
+    undecided = Undecided(patience)
     asked = list(_targets(problem, lead))
     planned: list[Target] = []
     without: list[NoTarget] = [*_not_accepted(problem, lead)]
@@ -121,13 +135,18 @@ def compare_targets(
     for done, wanted in enumerate(asked):
         progress(done, len(asked))
         one = replace(request, wants=(*request.wants, wanted))
-        answer = plan_swap(catalogue, vehicle.vehicle, one, alternatives=0, reasons=False, checks=checks)
+        answer = plan_swap(
+            catalogue, vehicle.vehicle, one, alternatives=0, reasons=False, checks=checks, patience=patience.anew()
+        )
         cautions |= dict.fromkeys(answer.cautions)
-        if answer.plan is None:
+        if answer.plan is None and is_undecided(answer.not_decided, PLAN):
+            undecided.add(PLAN, *wanted.numbers[:1])
+        elif answer.plan is None:
             without.append(NoTarget(wanted.numbers[0], wanted.numbers, wanted.text, answer.none))
         else:
             planned.append(_target(catalogue, answer, wanted))
     progress(len(asked), len(asked))
+    undecided.add_all(BEST, (t.number for t in planned if not t.proved))
     order = (NOT_KNOWN, *in_order(request.prefer))
     planned.sort(key=lambda t: ([t.costs[level] for level in order], t.number))
     return SideBySideAnswer(
@@ -142,6 +161,7 @@ def compare_targets(
         findings=findings_of(problem),
         prefer=request.prefer,
         cautions=tuple(cautions),
+        not_decided=undecided.all,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Unpack
 
 import msgspec
@@ -32,9 +32,21 @@ from knockon.queries.plan.orders import consumables_of, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.patience import BEST_PLAN, OPENING, OTHER_PLANS, REASONS, Patience, TimeUp
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, TypedRequest, Wanted, asked_of, read_request
+from knockon.queries.plan.solving.undecided import (
+    BEST,
+    GIVEN_UP,
+    OPENINGS,
+    OTHERS,
+    PLAN,
+    UNKNOWNS,
+    WHY_NONE,
+    NotDecided,
+    Undecided,
+)
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
@@ -73,7 +85,8 @@ class Alternative(msgspec.Struct, frozen=True):
 
 
 class SwapAnswer(Answer, frozen=True):
-    """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why.
+    """The answer to a swap. ``plan`` is None when nothing fits; ``none`` then says why. Where ``not_decided`` names the
+    plan, none was found in the time, and none is ruled out.
 
     ``given_up`` says what stands in the way of the vehicle's own arrangement where the plan leaves it unasked.
     ``unknowns`` says why a plan with checks not known needs them: what closes every plan without.
@@ -112,6 +125,7 @@ class SwapAnswer(Answer, frozen=True):
     lacks_checks: tuple[Lacking, ...] = ()
     arrangements: tuple[str, ...] = ()
     perhaps_there: tuple[str, ...] = ()
+    not_decided: tuple[NotDecided, ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -123,11 +137,16 @@ class SwapAnswer(Answer, frozen=True):
 
 
 def swap(
-    catalogue: Catalogue, vehicle_name: str, *, alternatives: int = 3, **typed: Unpack[TypedRequest]
+    catalogue: Catalogue,
+    vehicle_name: str,
+    *,
+    alternatives: int = 3,
+    patience: Patience | None = None,
+    **typed: Unpack[TypedRequest],
 ) -> SwapAnswer:
     """Answer a swap as it is typed. Raises RequestError or UnknownNameError."""
     vehicle, _, request = asked_of(catalogue, vehicle_name, typed)
-    return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives)
+    return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives, patience=patience)
 
 
 def plan_swap(
@@ -138,74 +157,134 @@ def plan_swap(
     alternatives: int = 3,
     reasons: bool = True,
     checks: Checks | None = None,
+    patience: Patience | None = None,
 ) -> SwapAnswer:
     """Plan a request on a vehicle: best plan, forced changes with minimal reasons, what to measure first.
 
     Without ``reasons`` only the plan, or why there is none. ``checks``: of its layout, where other requests are planned
-    with them too. Raises UnknownNameError where the vehicle or its layout is not in the records.
+    with them too. ``patience``: how long it may search. Raises UnknownNameError where the vehicle or its layout is not
+    in the records.
     """
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     problem = Problem(checks or Checks(catalogue, places), vehicle, request)
-    planner = Planner(problem)
-    asked = places_asked(w.places for w in request.wants)
-    filling = planner.best()
-    lacks, usual = lacking(catalogue, [places.layout]), cautions_on(catalogue, [places.layout])
+    planner = Planner(problem, patience)
+    asking = _Asking(planner, places_asked(w.places for w in request.wants), reasons, Undecided(planner.patience))
     answer = SwapAnswer(
         vehicle=vehicle.vehicle,
         title=vehicle.title,
         asked=request.in_words,
         findings=findings_of(problem),
-        lacks_checks=lacks,
+        lacks_checks=lacking(catalogue, [places.layout]),
         arrangements=tuple(map(places.layout.titled, request.arrangements)),
     )
+    planner.patience.heard(BEST_PLAN, 0, 0)
+    try:
+        filling = planner.best()
+    except TimeUp:
+        asking.undecided.add(PLAN)
+        return asking.without_plan(answer)
+    planner.patience.again()
     if filling is None:
-        none = Reasoner(planner, None, asked).reason_for_none()
-        opens = openings(problem, none) if reasons else ()
-        aside = touching(catalogue, [places.layout], places.positions, vehicle=vehicle.vehicle)
+        return asking.without_plan(asking.why_none(answer))
+    return asking.planned(answer, filling, alternatives)
+
+
+class _Asking(msgspec.Struct, frozen=True):
+    """A swap on the way: its planner, the places that were asked about, whether reasons are sought, and what is not
+    decided so far."""
+
+    planner: Planner
+    asked: Sequence[Place]
+    reasons: bool
+    undecided: Undecided
+
+    @property
+    def problem(self) -> Problem:
+        """What is planned."""
+        return self.planner.problem
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The records."""
+        return self.problem.checks.catalogue
+
+    @property
+    def _usual(self) -> tuple[str, ...]:
+        return cautions_on(self.catalogue, [self.problem.places.layout])
+
+    def _touching(self, answer: SwapAnswer, positions: Collection[str]) -> tuple[SetAside, ...]:
+        return touching(self.catalogue, [self.problem.places.layout], positions, vehicle=answer.vehicle)
+
+    def why_none(self, answer: SwapAnswer) -> SwapAnswer:
+        """Why there is no plan, and what would open one."""
+        patience, in_time = self.planner.patience, self.undecided.in_time
+        patience.heard(REASONS, 0, 0)
+        none = in_time(lambda: Reasoner(self.planner, None, self.asked).reason_for_none(), None, WHY_NONE)
+        if none is None or not self.reasons:
+            return replace(answer, none=none)
+        patience.heard(OPENING, 0, 0)
+        opens = in_time(lambda: openings(self.problem, none, patience=patience), (), OPENINGS)
+        opened = in_time(lambda: would_open(self.problem, none, opens, self.asked, patience), (), OPENINGS)
+        return replace(answer, none=none, opens=opens, would_open=opened)
+
+    def without_plan(self, answer: SwapAnswer) -> SwapAnswer:
+        """The answer where no plan was found."""
+        aside = self._touching(answer, self.problem.places.positions)
+        cautions = (*self._usual, *told(aside), *lacking_told(answer.lacks_checks))
+        return replace(answer, cautions=cautions, set_aside=aside, not_decided=self.undecided.all)
+
+    def planned(self, answer: SwapAnswer, filling: Filling, alternatives: int) -> SwapAnswer:
+        """The answer with a plan."""
+        planner, problem, patience, in_time = self.planner, self.problem, self.planner.patience, self.undecided.in_time
+        places = problem.places
+        if not filling.proved:
+            self.undecided.add(BEST)
+        changes = changes_of(planner, filling, self.asked, self.reasons, self.undecided)
+        unproven = unproven_checks(problem, filling)
+        measurements, risks = measure_first(problem, filling, unproven)
+        unknowns = None
+        if self.reasons and filling.costs[NOT_KNOWN]:
+            unknowns = in_time(lambda: reason_without_unknowns(planner, self.asked), None, UNKNOWNS)
+        aside = self._touching(answer, {c.position for c in changes if c.status != KEPT})
+        standing = cautions_with(self.catalogue, (c.number for c in filling.chosen.values()), self._usual)
+        opens: tuple[Opening, ...] = ()
+        if unknowns:
+            patience.heard(OPENING, 0, 0)
+            opens = in_time(lambda: openings(problem, unknowns, filling, patience), (), OPENINGS)
+        others = tuple(_alternatives(planner, filling, alternatives, self.undecided))
+        unasked = None
+        if self.reasons:
+            unasked = in_time(lambda: given_up(problem, filling, self.asked, patience), None, GIVEN_UP)
         return replace(
             answer,
-            none=none,
+            plan=Plan(
+                arrangement=places.layout.said(filling.arrangements),
+                costs=filling.costs,
+                proved=filling.proved,
+                was=places.layout.said(problem.arranged),
+                filled=filled_places(places, filling),
+                groups=order_groups(problem, filling, changes),
+                unproven=unproven,
+            ),
             opens=opens,
-            would_open=would_open(problem, none, opens, asked) if reasons else (),
-            cautions=(*usual, *told(aside), *lacking_told(lacks)),
+            changes=changes,
+            stops=stops_of(problem, filling),
+            consumables=consumables_of(problem, filling),
+            measure_first=measurements,
+            risks=risks,
+            alternatives=others,
+            cautions=(*standing, *told(aside), *lacking_told(answer.lacks_checks)),
+            given_up=unasked,
+            figures=told_figures(problem, filling),
+            meetings=told_meetings(problem.checks, ruled_out(changes, answer.findings)),
+            unknowns=unknowns,
             set_aside=aside,
+            record_first=record_first(problem, filling),
+            to_find=specifications(problem, filling),
+            perhaps_there=tuple(map(places.layout.titled, perhaps_there(problem, filling))),
+            not_decided=self.undecided.all,
         )
-    changes = changes_of(planner, filling, asked, with_reasons=reasons)
-    unproven = unproven_checks(problem, filling)
-    measurements, risks = measure_first(problem, filling, unproven)
-    unknowns = reason_without_unknowns(planner, asked) if reasons and filling.costs[NOT_KNOWN] else None
-    changed = {c.position for c in changes if c.status != KEPT}
-    aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
-    standing = cautions_with(catalogue, (c.number for c in filling.chosen.values()), usual)
-    return replace(
-        answer,
-        plan=Plan(
-            arrangement=places.layout.said(filling.arrangements),
-            costs=filling.costs,
-            proved=filling.proved,
-            was=places.layout.said(problem.arranged),
-            filled=filled_places(places, filling),
-            groups=order_groups(problem, filling, changes),
-            unproven=unproven,
-        ),
-        opens=openings(problem, unknowns, filling) if unknowns else (),
-        changes=changes,
-        stops=stops_of(problem, filling),
-        consumables=consumables_of(problem, filling),
-        measure_first=measurements,
-        risks=risks,
-        alternatives=tuple(_alternatives(planner, filling, alternatives)),
-        cautions=(*standing, *told(aside), *lacking_told(lacks)),
-        given_up=given_up(problem, filling, asked) if reasons else None,
-        figures=told_figures(problem, filling),
-        meetings=told_meetings(problem.checks, ruled_out(changes, answer.findings)),
-        unknowns=unknowns,
-        set_aside=aside,
-        record_first=record_first(problem, filling),
-        to_find=specifications(problem, filling),
-        perhaps_there=tuple(map(places.layout.titled, perhaps_there(problem, filling))),
-    )
 
 
 def perhaps_there(problem: Problem, filling: Filling) -> Iterator[str]:
@@ -242,17 +321,20 @@ def stops_of(problem: Problem, filling: Filling) -> tuple[Evidence, ...]:
     return tuple(joint_evidence(problem.checks, at, a, b) for at, a, b in pairs if a.stays != b.stays)
 
 
-def _alternatives(planner: Planner, first: Filling, most: int) -> list[Alternative]:
-    found = []
+def _alternatives(planner: Planner, first: Filling, most: int, undecided: Undecided) -> Iterator[Alternative]:
+    """Plans that are better on some level. Of a plan that is not proved to be the best nobody can say which are."""
     last = first
-    for _ in range(most):
+    for done in range(most):
+        planner.patience.heard(OTHER_PLANS, done, most)
+        if not last.proved:
+            undecided.add(OTHERS)
+            return
         planner.exclude_no_better(last.costs)
-        other = planner.best()
+        other = undecided.in_time(planner.best, None, OTHERS)
         if other is None:
-            break
-        found.append(Alternative(other.costs, differences(planner.problem.places, first, other)))
+            return
+        yield Alternative(other.costs, differences(planner.problem.places, first, other))
         last = other
-    return found
 
 
 def differences(places: Places, first: Filling, other: Filling) -> tuple[tuple[Place, str, str], ...]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import sys
 from collections.abc import Sequence
 from importlib import import_module
 
@@ -115,13 +117,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _say(str(done))
         return done.status
     except click.exceptions.Abort:
-        return _say(says.STOPPED)
+        return _stopped()
     except CouldNotRun as error:
         return _say(error.format_message())
     except click.ClickException as error:
         return _usage(error)
     except (KeyboardInterrupt, EOFError):
-        return _say(says.STOPPED)
+        return _stopped()
     except (OSError, MemoryError) as error:
         return _say(says.COULD_NOT_RUN.format(why=error or type(error).__name__))
     except Exception:
@@ -129,6 +131,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         say_beside(traceback.format_exc().rstrip("\n"))
         return _say(says.A_FAULT)
+
+
+def _stopped() -> int:
+    """That the user ended it; at once, where something goes on that nothing can stop."""
+    status = _say(says.STOPPED)
+    solving = sys.modules.get("knockon.queries.plan.solving.patience")  # loaded only where there is a plan
+    if solving is not None and solving.is_grounding():
+        for stream in filter(None, (sys.stdout, sys.stderr)):
+            stream.flush()
+        os._exit(status)
+    return status
 
 
 def _say(message: str) -> int:

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from knockon.queries.plan.solving.asked import AVOID, KEEP, Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request
@@ -25,7 +26,7 @@ class Dropped(msgspec.Struct, frozen=True):
     not_known: int
 
 
-def dropped(problem: Problem, best: Filling | None) -> tuple[Dropped, ...]:
+def dropped(problem: Problem, best: Filling | None, patience: Patience | None = None) -> tuple[Dropped, ...]:
     """What to drop: each thing that alone opens a plan or makes it better known; else all of one sort that do so
     together; else all that is to be kept and avoided."""
     request = problem.request
@@ -33,29 +34,37 @@ def dropped(problem: Problem, best: Filling | None) -> tuple[Dropped, ...]:
     positions = dict.fromkeys(p.position for p in request.keep)
     kept = [tuple(a for a in asked if a.option == KEEP and a.places[0].position == name) for name in positions]
     avoided = [(a,) for a in asked if a.option == AVOID]
-    found = [*_of_one_sort(problem, best, kept), *_of_one_sort(problem, best, avoided)]
+    trials = _Trials(problem, best, patience)
+    found = [*trials.of_one_sort(kept), *trials.of_one_sort(avoided)]
     if not found and kept and avoided:
-        found = list(_tried(problem, best, [sum((*kept, *avoided), ())]))
+        found = list(trials.tried([sum((*kept, *avoided), ())]))
     return tuple(found)
 
 
-def _of_one_sort(problem: Problem, best: Filling | None, asked: Sequence[tuple[Asked, ...]]) -> list[Dropped]:
-    """Those of one sort of wish that help alone; else all of them, where that helps."""
-    together = list(_tried(problem, best, [sum(asked, ())])) if asked else []
-    if not together or len(asked) == 1:
-        return together
-    return list(_tried(problem, best, asked)) or together
+class _Trials(msgspec.Struct, frozen=True):
+    """A problem, its best plan (None: there is none), and the time for trials without some of the request."""
 
+    problem: Problem
+    best: Filling | None
+    patience: Patience | None
 
-def _tried(problem: Problem, best: Filling | None, trials: Sequence[tuple[Asked, ...]]) -> Iterator[Dropped]:
-    for words in trials:
-        without = Planner(
-            Problem(problem.checks, problem.vehicle, _without(problem.request, words), problem.kit)
-        ).best()
-        if without is None:
-            continue
-        if best is None or without.costs[NOT_KNOWN] < best.costs[NOT_KNOWN]:
-            yield Dropped(words, without.costs[NOT_KNOWN])
+    def of_one_sort(self, asked: Sequence[tuple[Asked, ...]]) -> list[Dropped]:
+        """Those of one sort of wish that help alone; else all of them, where that helps."""
+        together = list(self.tried([sum(asked, ())])) if asked else []
+        if not together or len(asked) == 1:
+            return together
+        return list(self.tried(asked)) or together
+
+    def tried(self, trials: Sequence[tuple[Asked, ...]]) -> Iterator[Dropped]:
+        """Those without which there is a plan, or one that rests on fewer unknowns."""
+        problem, best = self.problem, self.best
+        for words in trials:
+            request = _without(problem.request, words)
+            without = Planner(Problem(problem.checks, problem.vehicle, request, problem.kit), self.patience).best()
+            if without is None:
+                continue
+            if best is None or without.costs[NOT_KNOWN] < best.costs[NOT_KNOWN]:
+                yield Dropped(words, without.costs[NOT_KNOWN])
 
 
 def _without(request: Request, words: tuple[Asked, ...]) -> Request:

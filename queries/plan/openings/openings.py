@@ -13,6 +13,7 @@ from knockon.queries.fits.checking.evidence import Evidence, Value
 from knockon.queries.plan.openings.dropping import dropped
 from knockon.queries.plan.reasons.reasons import Reason, Step
 from knockon.queries.plan.solving.asked import Asked
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 
@@ -40,10 +41,12 @@ class Opening(msgspec.Struct, frozen=True):
     not_known: int = 0
 
 
-def openings(problem: Problem, reason: Reason, best: Filling | None = None) -> tuple[Opening, ...]:
+def openings(
+    problem: Problem, reason: Reason, best: Filling | None = None, patience: Patience | None = None
+) -> tuple[Opening, ...]:
     """What would open it: first the parts that stand between two others of the reason; else one for each check.
 
-    ``best`` is the plan that there is, where the reason says why none rests on fewer unknowns.
+    ``best`` is the plan that there is, where the reason says why none rests on fewer unknowns. Raises TimeUp.
     """
     ungranted = tuple(_ungranted(problem))
     if ungranted:
@@ -59,7 +62,7 @@ def openings(problem: Problem, reason: Reason, best: Filling | None = None) -> t
     chosen = between or _either_end(joints, _settled(problem))
     found = [Opening(place.position, tuple(dict.fromkeys(b))) for place, b in chosen.items()]
     figures = [Opening(figure=s.evidence) for s in reason.steps if s.kind == "figure" and s.evidence is not None]
-    drops = (Opening(dropped=d.words, not_known=d.not_known) for d in dropped(problem, best))
+    drops = (Opening(dropped=d.words, not_known=d.not_known) for d in dropped(problem, best, patience))
     return (*found, *figures, *drops)
 
 

@@ -9,6 +9,7 @@ from knockon.queries.plan.openings.openings import Opening
 from knockon.queries.plan.openings.specification import specifications
 from knockon.queries.plan.openings.specified import Specification
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
+from knockon.queries.plan.solving.patience import Patience, TimeUp
 from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 
@@ -19,25 +20,29 @@ MOST_TOGETHER = 4
 
 
 def would_open(
-    problem: Problem, reason: Reason, opens: Sequence[Opening], asked: Sequence[Place]
+    problem: Problem,
+    reason: Reason,
+    opens: Sequence[Opening],
+    asked: Sequence[Place],
+    patience: Patience | None = None,
 ) -> tuple[tuple[Specification, ...], ...]:
     """Each way to open a request that no known part meets: the parts, mostly one, that would have to exist.
 
     A position is tried with a part yet to be found beside the known ones; only where that gives a plan is its
     specification told. Where no single part would do, those that the reason names are tried together, with what then
-    stands in the way.
+    stands in the way. Raises TimeUp.
     """
     positions = _positions(problem, reason, opens)
-    ways = [found for p in positions if (found := _specified(_sought(problem, (p,))))]
+    ways = [found for p in positions if (found := _specified(_sought(problem, (p,)), patience))]
     if ways or not positions:
         return tuple(ways)
     sought = positions
     for _ in range(MOST_TOGETHER):
         tried = _sought(problem, sought)
-        found = _specified(tried)
+        found = _specified(tried, patience)
         if found:
             return (found,)
-        more = Reasoner(Planner(tried), None, asked).reason_for_none()
+        more = Reasoner(Planner(tried, patience), None, asked).reason_for_none()
         grown = tuple(dict.fromkeys((*sought, *_positions(problem, more, ()))))
         if grown == sought:
             break
@@ -71,9 +76,11 @@ def _sought(problem: Problem, positions: tuple[str, ...]) -> Problem:
     return Problem(problem.checks, problem.vehicle, problem.request, problem.kit, frozenset(positions))
 
 
-def _specified(sought: Problem) -> tuple[Specification, ...]:
+def _specified(sought: Problem, patience: Patience | None) -> tuple[Specification, ...]:
     """What the parts yet to be found of the best plan would have to be; none where there is no plan, or no part can be
     what is asked."""
-    filling = Planner(sought).best()
+    filling = Planner(sought, patience).best()
+    if filling is not None and not filling.proved:
+        raise TimeUp
     found = specifications(sought, filling) if filling is not None else ()
     return found if all(s.is_possible for s in found) else ()

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layouts.layout import Place, nowhere
 from knockon.queries.fits.checking.evidence import Evidence, by_name
-
-if TYPE_CHECKING:
-    import networkx as nx
+from knockon.queries.plan.reasons.walks import first_order, reached_from
 
 
 class Step(msgspec.Struct, frozen=True):
@@ -69,16 +66,13 @@ def follows_from(later: Step, earlier: Step) -> bool:
 def in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     """The links so that each stands behind those it follows from (of links in a circle the first stays the first);
     where that leaves a choice, joints with sizes come first, then sums, then patterns and claims, then rules."""
-    import networkx as nx
-
-    graph: nx.DiGraph[Any] = nx.DiGraph()
-    graph.add_nodes_from(range(len(steps)))
+    after: list[list[int]] = [[] for _ in steps]
     for earlier, later in _pairs(steps):
-        if not nx.has_path(graph, later, earlier):
-            graph.add_edge(earlier, later)
+        if earlier not in reached_from(later, after):
+            after[earlier].append(later)
     sized = {i for i, s in enumerate(steps) if s.kind in ("joint", "figure") and not is_claim(s)}
-    free = {i for i, s in enumerate(steps) if is_claim(s) and not sized & nx.descendants(graph, i)}
-    order = nx.lexicographical_topological_sort(graph, key=lambda i: (_rank(steps[i]), i in free, i))
+    free = {i for i, s in enumerate(steps) if is_claim(s) and not sized & reached_from(i, after)}
+    order = first_order(after, key=lambda i: (_rank(steps[i]), i in free, i))
     return tuple(steps[i] for i in order)
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -22,10 +21,8 @@ from knockon.queries.fits.checking.figure_evidence import figure_evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.plan.reasons.links import Reason, Step, in_order
 from knockon.queries.plan.reasons.shown import Things, buildable
+from knockon.queries.plan.reasons.walks import steps_from
 from knockon.queries.plan.solving.planner import STRUCTURE, Filling, Planner
-
-if TYPE_CHECKING:
-    import networkx as nx
 
 __all__ = ["Reason", "Reasoner", "Step", "places_asked", "reason_without_unknowns"]
 
@@ -40,19 +37,13 @@ class Reasoner:
         self.problem = planner.problem
 
     @cached_property
-    def graph(self) -> nx.Graph[str]:
-        """Positions and the joints between them, each edge with the names of its joints."""
-        import networkx as nx
-
-        graph: nx.Graph[str] = nx.Graph()
-        graph.add_nodes_from(self.problem.places.positions)
+    def beside(self) -> dict[str, set[str]]:
+        """Positions, and those that each is joined to."""
+        found: dict[str, set[str]] = {position: set() for position in self.problem.places.positions}
         for at in self.problem.places.joints:
-            a, b = at.first.position, at.second.position
-            if not graph.has_edge(a, b):
-                graph.add_edge(a, b, joints=[])
-            if at.joint.joint not in graph[a][b]["joints"]:
-                graph[a][b]["joints"].append(at.joint.joint)
-        return graph
+            found[at.first.position].add(at.second.position)
+            found[at.second.position].add(at.first.position)
+        return found
 
     @cached_property
     def _arrangements(self) -> set[str]:
@@ -62,20 +53,16 @@ class Reasoner:
         return asked | set(self.problem.request.arrangements)
 
     @cached_property
-    def _from_asked(self) -> dict[str, float]:
-        import networkx as nx
-
+    def _from_asked(self) -> dict[str, int]:
         own = {p.position for p in self.problem.places.layout.positions if p.arrangement in self._arrangements}
-        sources = {p.position for p in self.asked} or own or set(self.graph)
-        return dict(nx.multi_source_dijkstra_path_length(self.graph, sources))
+        sources = {p.position for p in self.asked} or own or set(self.beside)
+        return steps_from(sources, self.beside)
 
     def ranked(self, kept: Place | None) -> list[str]:
         """The sorts of check, most wanted in a reason first: arrangement, joints near the walk from the request to what
         is kept (of equally near ones those that decide safety)."""
-        import networkx as nx
-
         target = (kept or next(iter(self.asked), self.problem.places.all[0])).position
-        to_target = nx.single_source_shortest_path_length(self.graph, target)
+        to_target = steps_from((target,), self.beside)
         rank: dict[str, tuple[int, float, bool, int]] = {}
         last = (9, 0.0, False, 0)
 

@@ -19,8 +19,8 @@ def is_torn(problem: Problem, one: Candidate, things: Things) -> bool:
     """Whether a set's new member stands beside something else in the place of another member."""
     if one.set_use is None or one.stays:
         return False
-    members = {p: c for p in things if p != one.place for c in problem.candidates[p] if c.set_use == one.set_use}
-    return any(things[place] != member for place, member in members.items())
+    members = problem.of_set[one.set_use]
+    return any(p in things and things[p] != member for p, member in members.items() if p != one.place)
 
 
 def loose(problem: Problem, member: Candidate) -> Candidate | None:

@@ -3,8 +3,8 @@ derives it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -35,15 +35,45 @@ class Movement(msgspec.Struct, frozen=True):
     counts: frozenset[int]
 
 
-def movement_of(shown: Iterable[clingo.Symbol], places: Sequence[Place]) -> Movement:
+class Atoms:
+    """What a model shows, by name: the arguments of each atom, numbers or texts."""
+
+    def __init__(self, found: dict[str, list[tuple[Any, ...]]]) -> None:
+        self._found = found
+
+    def numbers(self, name: str) -> Sequence[tuple[int, ...]]:
+        """The arguments of the atoms of this name, which are numbers."""
+        return self._found.get(name, ())
+
+    def texts(self, name: str) -> Iterator[str]:
+        """The only argument of each atom of this name, which is a text."""
+        return (text for (text,) in self._found.get(name, ()))
+
+
+class AtomReader:
+    """Reads models. Each atom is taken apart once: hundreds of models show the same ones."""
+
+    def __init__(self) -> None:
+        self._known: dict[clingo.Symbol, tuple[str, tuple[Any, ...]]] = {}
+
+    def read(self, model: clingo.Model) -> Atoms:
+        """What a model shows."""
+        found: dict[str, list[tuple[Any, ...]]] = {}
+        for atom in model.symbols(shown=True):
+            known = self._known.get(atom)
+            if known is None:
+                name = atom.name
+                known = name, tuple(a.string if name == "holds" else a.number for a in atom.arguments)
+                self._known[atom] = known
+            found.setdefault(known[0], []).append(known[1])
+        return Atoms(found)
+
+
+def movement_of(shown: Atoms, places: Sequence[Place]) -> Movement:
     """The movement that a model shows; ``places`` in the order in which the problem numbers them."""
-    found: dict[str, list[tuple[int, ...]]] = {}
-    for atom in shown:
-        if atom.name != "holds":
-            found.setdefault(atom.name, []).append(tuple(a.number for a in atom.arguments))
 
     def at(name: str) -> frozenset[Place]:
-        return frozenset(places[p] for (p,) in found.get(name, ()))
+        return frozenset(places[p] for (p,) in shown.numbers(name))
 
     return Movement(
         gone=at("gone"),
@@ -52,7 +82,7 @@ def movement_of(shown: Iterable[clingo.Symbol], places: Sequence[Place]) -> Move
         released=at("released"),
         pressed_out=at("pressed_out"),
         parted=at("parted"),
-        off_with=frozenset((places[p], places[q]) for p, q in found.get("off_with", ())),
-        comes_off=frozenset((places[p], places[q], places[r]) for p, q, r in found.get("comes_off", ())),
-        counts=frozenset(x for (x,) in found.get("counts", ())),
+        off_with=frozenset((places[p], places[q]) for p, q in shown.numbers("off_with")),
+        comes_off=frozenset((places[p], places[q], places[r]) for p, q, r in shown.numbers("comes_off")),
+        counts=frozenset(x for (x,) in shown.numbers("counts")),
     )

@@ -3,8 +3,8 @@ for all."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,8 @@ from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.facts import facts_of
 from knockon.queries.plan.solving.levels import TOLD, priorities
-from knockon.queries.plan.solving.movement import Movement, movement_of
+from knockon.queries.plan.solving.movement import AtomReader, Atoms, Movement, movement_of
+from knockon.queries.plan.solving.patience import GROUNDING, JUDGING, Found, Patience, TimeUp, ground, solving
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials
 
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     import clingo
 
 STRUCTURE = ("arrangement", "axle", "unknown")
-SECONDS = 60.0
 USUAL = "vsids,92"
 """How the solver chooses what to try next; trials follow the wishes that the program states instead."""
 
@@ -47,18 +47,22 @@ class Filling(msgspec.Struct, frozen=True):
 
 
 class Planner:
-    """A problem, grounded once. All methods are deterministic."""
+    """A problem, grounded once. All methods are deterministic, and raise TimeUp where the time that the question has
+    is over before something is proved."""
 
-    def __init__(self, problem: Problem, seconds: float = SECONDS) -> None:
-        self.problem, self.seconds = problem, seconds
+    def __init__(self, problem: Problem, patience: Patience | None = None) -> None:
+        self.problem, self.patience = problem, patience or Patience()
         import clingo
 
         # without --eq=0 the solver may search for ever, deaf to cancelling, where all that a cost hangs on is assumed
         arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--eq=0", "--warn=none"]
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
+        self.patience.heard(JUDGING, 0, 0)
         self._control.add("base", [], facts_of(problem))
-        self._control.ground([("base", [])])
+        self.patience.heard(GROUNDING, 0, 0)
+        ground(self._control, [("base", [])])
+        self._atoms = AtomReader()
         self._sorts = [*problem.sorts, *STRUCTURE]
         self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}
         self._literals: dict[tuple[str, int], int] = {}
@@ -73,7 +77,7 @@ class Planner:
 
         if text:
             self._control.add(name, [], text)
-        self._control.ground([(name, [clingo.Number(n) for n in parameters])])
+        ground(self._control, [(name, [clingo.Number(n) for n in parameters])])
         self._trials = None
 
     # ---- assumptions: literals of the ground program
@@ -135,37 +139,42 @@ class Planner:
         solve.opt_mode, solve.enum_mode, solve.models = opt_mode, enum_mode, models  # type: ignore[union-attr]
         solver.heuristic = heuristic  # type: ignore[union-attr]
 
-    def _models(self, assumptions: Sequence[int]) -> Iterator[clingo.Model]:
-        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
-            yield from handle
-
     def best(self) -> Filling | None:
         """The best consistent filling, ties broken by part numbers in the layout's order, then for the vehicle's own
-        arrangement; None if there is none. After so many seconds the best found so far, as soon as there is one."""
+        arrangement; None if there is none. When the time is up, the best found so far, which is not ``proved``."""
         self._configure("opt")
-        last: tuple[list[int], list[int]] | None = None
+        with solving(self._control, self._plans(), self.patience) as search:
+            proved, last = search.all(), search.last
+            if last is None:
+                if proved:
+                    return None
+                raise TimeUp  # that nothing was found in time proves no want of a plan
+            costs, priorities, shown = list(last.cost), list(last.priority), self._atoms.read(last)
+        if proved:
+            shown, proved = self._tied(costs, shown)
+        return self._filling(shown, costs, priorities, proved)
 
-        def remember(model: clingo.Model) -> None:
-            nonlocal last
-            last = (list(model.cost), list(model.priority))
+    def _tied(self, costs: list[int], shown: Atoms) -> tuple[Atoms, bool]:
+        """The first by part numbers of the fillings with these costs; False where the time is up before."""
+        try:
+            for earlier in self._ever_earlier(costs):
+                shown = earlier
+        except TimeUp:
+            return shown, False
+        return shown, True
 
-        with self._control.solve(assumptions=self._plans(), on_model=remember, async_=True) as handle:
-            end = time.monotonic() + self.seconds
-            # in short waits, so that Ctrl-C is heard; and that nothing was found in time proves no want of a plan
-            while not (proved := handle.wait(min(0.5, max(0.05, end - time.monotonic())))):
-                if last is not None and time.monotonic() >= end:
-                    handle.cancel()
-                    break
-        if last is None:
-            return None
-        return self._tied(*last, proved)
-
-    def _tied(self, costs: list[int], priorities: list[int], proved: bool) -> Filling:
+    def _ever_earlier(self, costs: list[int]) -> Iterator[Atoms]:
+        """Fillings with these costs, each earlier than the one before; the last is the first of all."""
         bound = ",".join(str(c) for c in costs)
         possible = self._brave("in", self._plans(), f"enum,{bound}" if bound else "ignore")
+        if not possible.whole:
+            raise TimeUp
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
         fixed = self._plans()
-        shown = self._shown(fixed) or []
+        shown = self._shown(fixed)
+        if shown is None:
+            return
+        yield shown
         standing = self._standing(shown)
         for place in self.problem.places.all:
             rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
@@ -176,13 +185,14 @@ class Planner:
                     break
                 found = self._shown(trial)
                 if found is not None:
-                    fixed, shown, standing = trial, found, self._standing(found)
+                    yield found
+                    fixed, standing = trial, self._standing(found)
                     break
         for own in self._as_it_is():
             found = self._shown([*fixed, own])
             if found is not None:
-                fixed, shown = [*fixed, own], found
-        return self._filling(shown, costs, priorities, proved)
+                yield found
+                fixed = [*fixed, own]
 
     def _as_it_is(self) -> Iterator[int]:
         """The literals of the vehicle's own arrangements that it may keep."""
@@ -191,28 +201,30 @@ class Planner:
             if held:
                 yield held
 
-    def _shown(self, assumptions: Sequence[int]) -> list[clingo.Symbol] | None:
+    def _shown(self, assumptions: Sequence[int]) -> Atoms | None:
         """What the next model shows; None if there is none."""
-        return next((list(model.symbols(shown=True)) for model in self._models(assumptions)), None)
+        with solving(self._control, assumptions, self.patience) as search:
+            return next((self._atoms.read(model) for model in search.models()), None)
 
-    def _standing(self, shown: Sequence[clingo.Symbol]) -> set[int]:
+    def _standing(self, shown: Atoms) -> set[int]:
         """The numbers of the candidates that stand somewhere."""
-        return {s.arguments[0].number for s in shown if s.name == "in"}
+        return {number for (number,) in shown.numbers("in")}
 
-    def _filling(
-        self, shown: Sequence[clingo.Symbol], costs: Sequence[int], priorities: Sequence[int], proved: bool
-    ) -> Filling:
+    def _filling(self, shown: Atoms, costs: Sequence[int], priorities: Sequence[int], proved: bool) -> Filling:
         found = sorted(self._standing(shown))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
-        named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
         return Filling(
             chosen=chosen,
-            costs={level: named.get(level, 0) for level in TOLD},
+            costs=self._by_level(costs, priorities),
             proved=proved,
-            arrangements=frozenset(s.arguments[0].string for s in shown if s.name == "holds"),
+            arrangements=frozenset(shown.texts("holds")),
             movement=movement_of(shown, self.problem.places.all),
-            not_known=frozenset(s.arguments[0].number for s in shown if s.name == "first"),
+            not_known=frozenset(number for (number,) in shown.numbers("first")),
         )
+
+    def _by_level(self, costs: Sequence[int], priorities: Sequence[int]) -> dict[str, int]:
+        named = {self._level_names[p]: c for c, p in zip(costs, priorities, strict=True)}
+        return {level: named.get(level, 0) for level in TOLD}
 
     def limit_unknowns(self, most: int) -> None:
         """From here on ``unknown`` among the sorts means: no more checks not known than this."""
@@ -222,25 +234,28 @@ class Planner:
         if most != self._limit:
             self._limit, self._trials = most, None
 
-    def may_stay(self, unknown_limited: bool) -> set[Place]:
-        """The places whose thing (or its number) stands in at least one consistent filling."""
+    def may_stay(self, unknown_limited: bool) -> Found[Place]:
+        """The places whose thing (or its number) stands in at least one consistent filling, as far as was found in the
+        time."""
         kept = self._brave("kept", self._all(unknown_limited))
-        return {p for p, i in self.problem.place_ids.items() if i in kept}
+        return Found((p for p, i in self.problem.place_ids.items() if i in kept), kept.whole)
 
-    def possible(self, unknown_limited: bool = False) -> set[Candidate]:
-        """The candidates that stand in at least one consistent filling."""
+    def possible(self, unknown_limited: bool = False) -> Found[Candidate]:
+        """The candidates that stand in at least one consistent filling, as far as was found in the time."""
         found = self._brave("in", self._all(unknown_limited))
-        return {c for c in self.problem.numbered if self.problem.ids[c] in found}
+        return Found((c for c in self.problem.numbered if self.problem.ids[c] in found), found.whole)
 
-    def _brave(self, name: str, assumptions: Sequence[int], opt_mode: str = "ignore") -> set[int]:
-        """The arguments of the atoms of this name that are true in at least one model."""
+    def _brave(self, name: str, assumptions: Sequence[int], opt_mode: str = "ignore") -> Found[int]:
+        """The arguments of the atoms of this name that are true in at least one model, as far as was found in the time:
+        each model only adds to what the last one holds."""
         self._configure(opt_mode, "brave")
-        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
-            for _ in handle:
-                pass  # each model only adds to what the last one holds
-            last = handle.last()
-            shown = last.symbols(shown=True) if last is not None else ()
-            return {s.arguments[0].number for s in shown if s.name == name}
+        try:
+            with solving(self._control, assumptions, self.patience) as search:
+                whole, last = search.all(), search.last
+                shown = self._atoms.read(last).numbers(name) if last is not None else ()
+                return Found((number for (number,) in shown), whole)
+        except TimeUp:
+            return Found((), whole=False)
 
     @property
     def trials(self) -> Trials:
@@ -248,7 +263,7 @@ class Planner:
         if self._trials is None:
             places = self.problem.place_ids
             keeping = {p: literal for p, i in places.items() if (literal := self._literal("kept", i))}
-            self._trials = Trials(self._control, self._switches, keeping)
+            self._trials = Trials(self._control, self._switches, keeping, self.patience)
         self._configure("ignore", models=1, heuristic="domain")
         return self._trials
 
@@ -272,17 +287,25 @@ class Planner:
         return None if keeping is None else self._last_best(self._on(sorts) + keeping)
 
     def _last_best(self, assumptions: Sequence[int]) -> Filling | None:
+        with self._optimum(assumptions) as last:
+            return self._filling(self._atoms.read(last), last.cost, last.priority, True) if last else None
+
+    @contextmanager
+    def _optimum(self, assumptions: Sequence[int]) -> Iterator[clingo.Model | None]:
+        """The best model under assumptions; None if there is none."""
         self._configure("opt")
-        with self._control.solve(assumptions=assumptions, yield_=True) as handle:
-            for _ in handle:
-                pass  # each model is better than the one before
-            last = handle.last()
-            return self._filling(last.symbols(shown=True), last.cost, last.priority, True) if last else None
+        with solving(self._control, assumptions, self.patience) as search:
+            if not search.all():
+                raise TimeUp
+            yield search.last
 
     def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
-        """The levels' costs of the best filling that keeps the thing at a place."""
-        filling = self.filling_that_keeps(place)
-        return filling.costs if filling else None
+        """The levels' costs of the best filling that keeps the thing at a place; None if there is none."""
+        kept = self._kept(place)
+        if kept is None:
+            return None
+        with self._optimum(self._all() + kept) as last:
+            return self._by_level(last.cost, last.priority) if last else None
 
     def exclude(self, filling: Filling) -> None:
         """From here on without this filling."""

@@ -70,6 +70,15 @@ class Problem:
         return {c: i for i, c in enumerate(self.numbered)}
 
     @cached_property
+    def of_set(self) -> dict[tuple[str, str], dict[Place, Candidate]]:
+        """The members of each set as it may be used, by place."""
+        found: dict[tuple[str, str], dict[Place, Candidate]] = {}
+        for candidate in self.numbered:
+            if candidate.set_use is not None:
+                found.setdefault(candidate.set_use, {})[candidate.place] = candidate
+        return found
+
+    @cached_property
     def offered(self) -> Offered:
         """What can be bought."""
         return Offered.by(self.checks.catalogue, self.request.avoid)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from knockon.graph.model.layouts.layout import Place
+from knockon.queries.plan.solving.patience import Patience, solving
 
 if TYPE_CHECKING:
     import clingo
@@ -22,11 +23,18 @@ class Trials:
     """Trials of a ground program with some sorts of check and perhaps one thing kept.
 
     ``switches``: the literal behind each sort of check; ``keeping``: the literal that says that a place's thing is
-    kept. The program must not be added to while these trials are in use.
+    kept. The program must not be added to while these trials are in use. ``patience``: the time that the question has;
+    methods raise TimeUp where it is over before a trial is settled.
     """
 
-    def __init__(self, control: clingo.Control, switches: Mapping[str, int], keeping: Mapping[Place, int]) -> None:
-        self._control, self._switches, self._keeping = control, switches, keeping
+    def __init__(
+        self,
+        control: clingo.Control,
+        switches: Mapping[str, int],
+        keeping: Mapping[Place, int],
+        patience: Patience,
+    ) -> None:
+        self._control, self._switches, self._keeping, self._patience = control, switches, keeping, patience
         self._bits = {sort: 1 << i for i, sort in enumerate(switches)}
         self._keeping_bits = {place: 1 << i for i, place in enumerate(keeping, len(switches))}
         literals, bits = [*switches.values(), *keeping.values()], [*self._bits.values(), *self._keeping_bits.values()]
@@ -89,13 +97,13 @@ class Trials:
         assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
         if kept is not None:
             assumed.insert(0, (self._keeping[kept], self._keeping_bits[kept]))
-        with self._control.solve(assumptions=[literal for literal, _ in assumed], yield_=True) as handle:
-            model = handle.model()
+        with solving(self._control, [literal for literal, _ in assumed], self._patience) as search:
+            model = next(search.models(), None)
             if model is not None:
                 met = asked + sum(bit for literal, bit in self._watched if not bit & asked and model.is_true(literal))
                 self._met.append(met)
                 return True, met
-            core = set(handle.core())
+            core = set(search.handle.core())
         proof = sum(bit for literal, bit in assumed if literal in core)
         self._proofs.append(proof)
         return False, proof

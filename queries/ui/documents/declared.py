@@ -35,4 +35,5 @@ FORMS = Forms(
         "plan.swap.Filled": "filled",
         "plan.reasons.links.Step": "steps",
     },
+    rare=frozenset({"not_decided"}),
 )

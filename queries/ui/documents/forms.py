@@ -35,10 +35,12 @@ class Once(msgspec.Struct, frozen=True):
 
 class Forms(msgspec.Struct, frozen=True):
     """How a document writes what it does not write as a plain object, by the name of the type: said ``once``; as
-    ``rows``, named as their columns are. Entries of tables are rows, named as the table."""
+    ``rows``, named as their columns are. Entries of tables are rows, named as the table. Keys of the answer itself that
+    are ``rare`` are left out at their default, as they are everywhere else."""
 
     once: Mapping[str, Once] = msgspec.field(default_factory=dict)
     rows: Mapping[str, str] = msgspec.field(default_factory=dict)
+    rare: frozenset[str] = frozenset()
 
     def once_of(self, one: type[Any]) -> Once | None:
         """How a type is said once; None where it is not."""

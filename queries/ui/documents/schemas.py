@@ -25,7 +25,10 @@ def schema_of(forms: Forms, document: Any, answer: type[Any], version: int, of_t
     made: dict[str, Schema] = dict(defs)
     for one, name in found.items():
         made |= _written(forms, one, name, defs[name])
-    made[found[answer]] = {**defs[found[answer]], "required": [f.name for f in fields_of(answer)]}
+    made[found[answer]] = {
+        **defs[found[answer]],
+        "required": [f.name for f in fields_of(answer) if f.name not in forms.rare],
+    }
     head = whole["$ref"].removeprefix(_DEFS)
     made[head] = _document(_behind_result(forms, answer, found), defs[head], version)
     return {"$ref": whole["$ref"], "$defs": dict(sorted(made.items()))}

@@ -28,8 +28,12 @@ class Writer:
             for table, one in forms.tables(type(answer)).items()
         }
         self._known: dict[tuple[str, bytes], str | int] = {}
-        self.result = {f.name: self.value(getattr(answer, f.name)) for f in fields_of(type(answer))}
-        """The answer: all of its own keys are there, also those at their default."""
+        self.result = {
+            f.name: self.value(getattr(answer, f.name))
+            for f in fields_of(type(answer))
+            if f.name not in forms.rare or not _is_default(getattr(answer, f.name), default_of(f))
+        }
+        """The answer: all of its own keys are there, also those at their default, but for rare ones."""
 
     def value(self, value: Any) -> Any:
         """A value of an answer as the document holds it."""

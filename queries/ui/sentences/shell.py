@@ -51,3 +51,8 @@ ELSEWHERE: Final = "{url}: the server sends elsewhere. Give the URL of that serv
 REFUSED: Final = "{url}: the server refused with {code} {reason}"
 REFUSED_WHY: Final = "{url}: the server refused with {code} {reason} ({said})"
 TOO_LARGE: Final = "{url}: the answer is larger than {bytes} bytes. Ask for less."
+
+# What is shown while work takes long.
+STEP: Final = "{step}, {seconds} s"
+STEP_OF: Final = "{step}, {done} of {whole}"
+READING_RECORDS: Final = "reading the records"

@@ -9,9 +9,12 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.schema import Vocabulary
 from knockon.queries.intake.accepting import accept_all
 from knockon.queries.intake.quarantine import Accepted, QuarantineAnswer, list_quarantine
+from knockon.queries.plan.asked_swaps import SECONDS
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.ui.asking import CouldNotRun, Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.details import Shown, detailed
 from knockon.queries.ui.having_written import afterwards, having_written
+from knockon.queries.ui.patient import time_limited
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
 from knockon.queries.ui.terminal.plain import say_beside
@@ -21,9 +24,10 @@ from knockon.queries.ui.texts.intake.import_ import accepted_lines, quarantine_t
 
 @click.command(help=say.QUARANTINE)
 @click.option("--accept", "choices", multiple=True, metavar="ENTRY=CHOICE", help=say.ACCEPT)
+@time_limited(SECONDS)
 @detailed("full", says={"full": say.QUARANTINE_FULL})
 @answering
-def quarantine(settings: Settings, choices: tuple[str, ...], shown: Shown) -> int:
+def quarantine(settings: Settings, choices: tuple[str, ...], time_limit: float, shown: Shown) -> int:
     """Which rows of imported sheets were not loaded."""
     if settings.records is None:
         raise CouldNotRun(says.NO_DEMO_QUARANTINE)
@@ -32,14 +36,14 @@ def quarantine(settings: Settings, choices: tuple[str, ...], shown: Shown) -> in
         accepted, waiting = accept_all(settings.folder, [_choice(c) for c in choices])
     if not accepted:
         with mistakes_told():
-            answer = _listed(settings, ())
+            answer = _listed(settings, (), time_limit)
         return deliver(
             settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer, shown.full)
         )
     with having_written("\n".join(accepted_lines(accepted))):
         if waiting:
             say_beside(says.WAITS_BESIDE.format(why=waiting))
-        told = _after_choices(settings, accepted)
+        told = _after_choices(settings, accepted, time_limit)
         return _deliver(settings, told, shown.full)
 
 
@@ -47,15 +51,15 @@ def _deliver(settings: Settings, answer: QuarantineAnswer, full: bool) -> int:
     return deliver(settings, "quarantine", answer, not answer.entries, lambda _: quarantine_text(answer, full))
 
 
-def _listed(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+def _listed(settings: Settings, accepted: tuple[Accepted, ...], time_limit: float) -> QuarantineAnswer:
     catalogue = load(settings).catalogue
     with progress_bar(says.FINDING_DEPENDS) as progress:
-        return list_quarantine(settings.folder, catalogue, accepted, progress)
+        return list_quarantine(settings.folder, catalogue, accepted, progress, Patience(time_limit))
 
 
-def _after_choices(settings: Settings, accepted: tuple[Accepted, ...]) -> QuarantineAnswer:
+def _after_choices(settings: Settings, accepted: tuple[Accepted, ...], time_limit: float) -> QuarantineAnswer:
     """The quarantine once choices are written; where the records cannot be read again, as much as can be said."""
-    answer, why = afterwards(lambda: _listed(settings, accepted))
+    answer, why = afterwards(lambda: _listed(settings, accepted, time_limit))
     if answer is not None:
         return answer
     say_beside(says.CHOICES_WRITTEN.format(why=why))

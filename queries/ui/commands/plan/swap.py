@@ -11,10 +11,12 @@ from knockon.graph.records import Records
 from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
+from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.naming import as_options
+from knockon.queries.ui.patient import as_asked, patient, time_limited
 from knockon.queries.ui.sentences.help import plan as say
 from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.terminal.progress import progress_bar
@@ -31,19 +33,21 @@ from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 @click.option("--prefer", type=click.Choice(LEVELS), multiple=True, help=say.PREFER)
 @click.option("--plans", metavar="N", type=click.IntRange(1, 20), default=4, show_default=True, help=say.PLANS)
 @click.option("--side-by-side", "compared", is_flag=True, help=say.SIDE_BY_SIDE)
+@time_limited()
 @detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION", says=say.DETAILS_OF_SWAP)
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
-         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, shown: Shown) -> int:  # fmt: skip
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, time_limit: float,
+         shown: Shown) -> int:  # fmt: skip
     """What a swap forces on a vehicle, and why."""
     if not (want or renew):
         raise click.UsageError(say.SAY_WHAT)
     records = load(settings)
     if compared:
         asked = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
-        return _side_by_side(settings, records, vehicle, shown, **asked)
+        return _side_by_side(settings, records, vehicle, shown, time_limit, **asked)
 
-    with mistakes_told():
+    with mistakes_told(), patient(time_limit) as patience:
         answer = plan_swap(
             records.catalogue,
             vehicle,
@@ -53,12 +57,15 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
             renew=renew,
             prefer=prefer,
             alternatives=plans - 1,
+            patience=patience,
         )
 
-    ask = as_typed(settings, "swap", vehicle, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer)
+    limit = as_asked(time_limit)
+    options = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
+    ask = as_typed(settings, "swap", vehicle, **options, **limit)
 
     def ask_for(asked: Sequence[Asked]) -> str:
-        return " ".join((as_typed(settings, "swap", vehicle, prefer=prefer), *as_options(asked)))
+        return " ".join((as_typed(settings, "swap", vehicle, prefer=prefer, **limit), *as_options(asked)))
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
         return swap_pages(catalogue, answer, shown, ask, ask_for)
@@ -67,14 +74,19 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         return deliver(settings, "swap", answer, answer.is_settled, text, records)
 
 
-def _side_by_side(settings: Settings, records: Records, vehicle: str, shown: Shown, **asked: tuple[str, ...]) -> int:
+def _side_by_side(
+    settings: Settings, records: Records, vehicle: str, shown: Shown, time_limit: float, **asked: tuple[str, ...]
+) -> int:
     with mistakes_told(), progress_bar(say.PLANNING) as progress:
-        answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress)
+        patience = Patience(time_limit)
+        answer = side_by_side(records.catalogue, vehicle, **asked, progress=progress, patience=patience)
 
-    ask = " ".join((as_typed(settings, "swap", vehicle, **asked), "--side-by-side"))
+    limit = as_asked(time_limit)
+    ask = " ".join((as_typed(settings, "swap", vehicle, **asked, **limit), "--side-by-side"))
 
     def plan_of(wish: str) -> str:
-        return as_typed(settings, "swap", vehicle, **{**asked, "want": (*((wish,) if wish else ()), *asked["want"])})
+        wanted = {**asked, "want": (*((wish,) if wish else ()), *asked["want"])}
+        return as_typed(settings, "swap", vehicle, **wanted, **limit)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
         return side_by_side_text(catalogue, answer, shown, ask, plan_of)

@@ -72,3 +72,6 @@ DETAILS_OF_KIT: Final = {
     "notes": "Show what members found with these parts.",
 }
 MESSAGE: Final = "Show only the message to the seller, ready to send."
+TIME_LIMIT: Final = (
+    "Time to search for each best plan, and as much again for the rest. The answer says what is not decided then."
+)

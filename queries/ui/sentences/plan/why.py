@@ -38,6 +38,7 @@ OWN_NUMBER: Final = "{parts}: the same number again is possible too. A plan with
 OWN_NOT_RECORDED: Final = "{parts}: its number is not recorded, so the part that fits renews it."
 FOR: Final = "{position} {new} for {old}"
 KEEPING: Final = "{position}: {new} for {old}. A plan that keeps it: {costs}."
+NOT_PRICED: Final = "{position}: {new} for {old}. The cost of keeping it is not decided."
 NOT_KEPT: Final = "{position}: {new} for {old}. No plan was found that keeps it."
 
 STOPS: Final = "Where it stops"

@@ -16,7 +16,6 @@ from knockon.queries.ui.sentences.plan.verdict import NOT_KNOWN as NOT_KNOWN_CHE
 from knockon.queries.ui.terminal.blocks import STRONG, WARN, Block, Grid, Heading, Para
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.levels import cost_words
-from knockon.queries.ui.texts.plan.no_plan import none_blocks
 from knockon.queries.ui.texts.plan.swap.head import (
     cautions,
     first_checks,
@@ -25,6 +24,7 @@ from knockon.queries.ui.texts.plan.swap.head import (
     short_cautions,
 )
 from knockon.queries.ui.texts.plan.swap.others import exchanged
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
 
@@ -34,11 +34,12 @@ def combinations_pages(catalogue: Catalogue, answer: CombinationsAnswer, shown: 
     end = cautions(answer.cautions, unchecked_told(answer))
     short = short_cautions(naming, answer.cautions)
     if not answer.combinations:
-        none = [_title(answer), *unchecked_blocks(answer), *none_blocks(naming, answer.none, (), answer.cautions)]
+        why = without_plan_blocks(naming, answer.none, (), answer.cautions, answer.not_decided)
+        none = [_title(answer), *unchecked_blocks(answer), *why]
         if shown.full:
             return [*none, *end]
         return [*none, rules_line(naming, answer.cautions), *next_blocks([f"{ask} --full"])]
-    head = [_title(answer), *_verdict(answer)]
+    head = [_title(answer), *_verdict(answer), *undecided_blocks(answer.not_decided)]
     if shown.full:
         best = [*_whole(naming, answer.combinations[0]), *_unproven(answer.combinations[0])]
         caution = Para(answer.cautions[0], tone=WARN)

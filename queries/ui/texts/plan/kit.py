@@ -19,9 +19,9 @@ from knockon.queries.ui.texts.fits.evidence import measured_words
 from knockon.queries.ui.texts.fits.links import no_sentence
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.figures import figure_blocks
-from knockon.queries.ui.texts.plan.no_plan import none_blocks
 from knockon.queries.ui.texts.plan.swap.head import cautions
 from knockon.queries.ui.texts.plan.swap.order_list import money
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 
 HEADINGS = {MISSING: say.MISSING, SHORT: say.SHORT, PERHAPS: say.PERHAPS, UNPROVEN: say.UNPROVEN}
 
@@ -31,10 +31,12 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     naming = Naming.on(catalogue, answer.vehicle)
     end = cautions(answer.cautions, unchecked_told(answer))
     blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
-    if answer.none is not None:
-        blocks += [*unchecked_blocks(answer), *none_blocks(naming, answer.none, (), answer.cautions)]
+    if not answer.is_planned:
+        none = without_plan_blocks(naming, answer.none, (), answer.cautions, answer.not_decided)
+        blocks += [*unchecked_blocks(answer), *none]
         return [*blocks, *end]
     blocks += [*verdict_blocks(naming, answer), Para(answer.cautions[0], tone=WARN)]
+    blocks += undecided_blocks(answer.not_decided)
     for status in HEADINGS:
         blocks += _groups(answer, status)
     blocks += [*measure_blocks(naming, answer), *why_blocks(naming, answer), *_rest(naming, answer)]

@@ -28,9 +28,9 @@ from knockon.queries.ui.texts.plan.kit import (
     verdict_blocks,
     why_blocks,
 )
-from knockon.queries.ui.texts.plan.no_plan import none_blocks
 from knockon.queries.ui.texts.plan.swap.first_page import short_dangers
 from knockon.queries.ui.texts.plan.swap.head import rules_line, short_cautions
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 
 
 def kit_pages(catalogue: Catalogue, answer: KitAnswer, shown: Shown, message: bool, ask: str) -> Sequence[Block]:
@@ -41,10 +41,11 @@ def kit_pages(catalogue: Catalogue, answer: KitAnswer, shown: Shown, message: bo
     if shown.full:
         return kit_text(catalogue, answer)
     head: list[Block] = [title(answer), *short_dangers(naming, answer.findings.wrong)]
-    if answer.none is not None:
+    if not answer.is_planned:
         end: list[Block] = [rules_line(naming, answer.cautions), *next_blocks([f"{ask} --full"])]
-        return [*head, *unchecked_blocks(answer), *none_blocks(naming, answer.none, (), answer.cautions), *end]
-    head += verdict_blocks(naming, answer)
+        none = without_plan_blocks(naming, answer.none, (), answer.cautions, answer.not_decided)
+        return [*head, *unchecked_blocks(answer), *none, *end]
+    head += [*verdict_blocks(naming, answer), *undecided_blocks(answer.not_decided)]
     short = short_cautions(naming, answer.cautions)
     if shown.parts:
         return [*head, *_parts(naming, answer, shown), *short]

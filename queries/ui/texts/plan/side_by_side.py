@@ -7,9 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.side_by_side import NoTarget, SideBySideAnswer, Target
 from knockon.queries.plan.solving.levels import CHANGES, NOT_KNOWN, PRICE, UNOFFERED
+from knockon.queries.plan.solving.undecided import PLAN, is_undecided
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, plural
 from knockon.queries.ui.sentences.plan import compared as say
+from knockon.queries.ui.sentences.plan.undecided import NO_PLAN_YET
 from knockon.queries.ui.terminal.blocks import BAD, QUIET, STRONG, WARN, Block, Gap, Grid, Heading, Para
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.levels import COMPARED
@@ -17,6 +19,7 @@ from knockon.queries.ui.texts.plan.no_plan import reason_line
 from knockon.queries.ui.texts.plan.swap.first_page import short_dangers
 from knockon.queries.ui.texts.plan.swap.head import cautions, rules_line, titled
 from knockon.queries.ui.texts.plan.swap.order_list import money
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks
 
 
 def side_by_side_text(
@@ -30,6 +33,7 @@ def side_by_side_text(
     wrong = answer.findings.wrong
     blocks += danger_blocks(naming, wrong) if shown.full else list(short_dangers(naming, wrong))
     blocks += [*_head(naming, answer), Para(answer.cautions[0], tone=WARN)]
+    blocks += undecided_blocks(answer.not_decided, best_said=True)
     if answer.targets:
         blocks += [Heading(say.LEAST_FIRST), _table(naming, answer), *_notes(naming, answer)]
     if answer.without_plan:
@@ -66,6 +70,9 @@ def _compared(answer: SideBySideAnswer) -> list[str]:
 
 
 def _head(naming: Naming, answer: SideBySideAnswer) -> Iterator[Block]:
+    if not answer.targets and is_undecided(answer.not_decided, PLAN):
+        yield Para(NO_PLAN_YET, tone=WARN)
+        return
     if not answer.targets and not answer.without_plan:
         yield Para(say.NONE_MEETS.format(position=answer.position), tone=BAD)
         yield Para(say.SEE_WITHOUT)

@@ -25,7 +25,7 @@ from knockon.queries.ui.texts.fits.links import sizes_of
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
 from knockon.queries.ui.texts.plan.measure import expected, looked_at, looks
-from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
+from knockon.queries.ui.texts.plan.no_plan import unknown_blocks
 from knockon.queries.ui.texts.plan.swap.head import changes_nothing, rules_line, title, verdict_blocks, what_else
 from knockon.queries.ui.texts.plan.swap.order_list import money, not_offered, order_heading
 from knockon.queries.ui.texts.plan.swap.order_tree import Branch, order_tree
@@ -33,6 +33,7 @@ from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import after_work
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first, swap_text
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
 INDENT, REASON_AT = 2, 48
@@ -58,6 +59,7 @@ def swap_pages(
         title(answer),
         *short_dangers(naming, answer.findings.wrong),
         *verdict_blocks(naming, answer, plan),
+        *undecided_blocks(answer.not_decided, best_said=True),
     ]
     if shown.why is not None:
         if shown.why:
@@ -78,7 +80,7 @@ def _no_plan(
     """Why there is none, and what would open it; what a missing part would have to be is named only."""
     yield from short_dangers(naming, answer.findings.wrong)
     yield from unchecked_blocks(answer)
-    yield from none_blocks(naming, answer.none, answer.opens, answer.cautions)
+    yield from without_plan_blocks(naming, answer.none, answer.opens, answer.cautions, answer.not_decided)
     if answer.would_open:
         ways = [listed([places_in_words(spec.places) for spec in way]) for way in answer.would_open]
         places = functools.reduce(lambda x, y: no_plan.OR_THERE.format(places=x, others=y), dict.fromkeys(ways))
@@ -91,6 +93,7 @@ def _no_plan(
 def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:
     yield from short_dangers(naming, answer.findings.wrong)
     yield from verdict_blocks(naming, answer, plan)
+    yield from undecided_blocks(answer.not_decided, best_said=True)
     yield from what_else(naming, answer, plan)
     tree = order_tree(naming, answer, plan)
     if tree:

@@ -9,7 +9,7 @@ import msgspec
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
-from knockon.queries.plan.changes import DUE, FREED, NEW, ONE_USE, Change
+from knockon.queries.plan.changes import DUE, FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, NEW, ONE_USE, UNDECIDED, Change
 from knockon.queries.plan.reasons.reasons import Step
 from knockon.queries.plan.solving.asked import WANT
 from knockon.queries.plan.swap import Plan, SwapAnswer
@@ -129,6 +129,10 @@ def _hang_others(
 def _cause(causes: Sequence[str], changes: Sequence[Change], plan: Plan) -> str:
     if any(c.status == NEW for c in changes):
         return say.COMES_WITH.format(arrangement=plan.arrangement) if plan.arrangement else say.NEEDED
+    if not causes and any(c.status == UNDECIDED for c in changes):
+        return say.UNDECIDED
+    if not causes and any(c.status in (FORCED_BY_FIT, FORCED_BY_KNOWN) and c.reason is None for c in changes):
+        return say.FORCED
     if not causes:
         return say.CHOSEN
     return {DUE: say.DUE, ONE_USE: say.ONE_USE}.get(causes[0], causes[0])

@@ -12,13 +12,14 @@ from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.figures import figure_blocks
 from knockon.queries.ui.texts.plan.measure import measure_blocks
-from knockon.queries.ui.texts.plan.no_plan import none_blocks, unknown_blocks
+from knockon.queries.ui.texts.plan.no_plan import unknown_blocks
 from knockon.queries.ui.texts.plan.specification import to_find_blocks, would_open_blocks
 from knockon.queries.ui.texts.plan.swap.head import cautions, changes_nothing, title, verdict_blocks, what_else
 from knockon.queries.ui.texts.plan.swap.order_list import order_blocks
 from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import remaining_blocks
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_blocks
+from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import finding_blocks, member_blocks, unproven_blocks
 
 
@@ -29,10 +30,11 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
     blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
     if answer.plan is None:
         blocks += unchecked_blocks(answer)
-        blocks += none_blocks(naming, answer.none, answer.opens, answer.cautions)
+        blocks += without_plan_blocks(naming, answer.none, answer.opens, answer.cautions, answer.not_decided)
         return [*blocks, *would_open_blocks(answer.would_open), *finding_blocks(naming, answer.findings), *end]
     plan = answer.plan
     blocks += [*verdict_blocks(naming, answer, plan), Para(answer.cautions[0], tone=WARN)]
+    blocks += undecided_blocks(answer.not_decided, best_said=True)
     if changes_nothing(answer):
         return [*blocks, *finding_blocks(naming, answer.findings), *end]
     blocks += what_else(naming, answer, plan)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.nearest import nearest
 from knockon.queries.as_typed import fold
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import CHOSEN, NEW, RENEWED, Change
+from knockon.queries.plan.solving.undecided import KEEPING
 from knockon.queries.plan.swap import Plan, SwapAnswer
 from knockon.queries.ui.naming import Naming, listed
 from knockon.queries.ui.sentences.plan import why as say
@@ -65,7 +66,8 @@ def why_blocks(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:
         parts = "; ".join(grouped(naming, changes, new=True))
         blocks.append(Para(say.RENEWED.format(cause=cause_words(cause), parts=parts), mark="-"))
     blocks += [Para(text, mark="-", indent=2) for text in _own_number(naming, answer, plan)]
-    chosen = chosen_lines(naming, answer.changes, plan.costs)
+    undecided = {p for one in answer.not_decided if one.what == KEEPING for p in one.names}
+    chosen = chosen_lines(naming, answer.changes, plan.costs, undecided)
     return [*blocks, *([Para(say.CHOSEN, tone=STRONG), *bullets(chosen, indent=2)] if chosen else [])]
 
 
@@ -102,14 +104,19 @@ def _for(naming: Naming, position: str, changes: Iterable[Change]) -> str:
     return say.FOR.format(position=position, new=new, old=old)
 
 
-def chosen_lines(naming: Naming, changes: Iterable[Change], costs: dict[str, int]) -> list[str]:
-    """Changes that another plan would not make, and what keeping the old thing would cost."""
+def chosen_lines(
+    naming: Naming, changes: Iterable[Change], costs: dict[str, int], undecided: Collection[str] = ()
+) -> list[str]:
+    """Changes that another plan would not make, and what keeping the old thing would cost; ``undecided``: where that
+    was not found out in the time."""
     said: dict[str, None] = {}
     for change in (c for c in changes if c.status == CHOSEN):
         new, old = naming.hands([change.new]), naming.hands([change.old])
         if change.keeping:
             price = cost_words(change.keeping, costs)
             said[say.KEEPING.format(position=change.position, new=new, old=old, costs=price)] = None
+        elif change.place in undecided:
+            said[say.NOT_PRICED.format(position=change.position, new=new, old=old)] = None
         else:
             said[say.NOT_KEPT.format(position=change.position, new=new, old=old)] = None
     return list(said)
