@@ -19,6 +19,7 @@ from knockon.queries.ui.sentences import intake as found
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
 from knockon.queries.ui.terminal.plain import clean, say_beside
+from knockon.queries.ui.terminal.progress import steps_shown
 
 if TYPE_CHECKING:
     from knockon.graph.model.catalogue import Catalogue, UnknownNameError
@@ -155,7 +156,7 @@ def load(settings: Settings) -> Records:
     from knockon.graph.model.findings import rows_set_aside
     from knockon.graph.records import load as load_folder
 
-    with mistakes_told():
+    with mistakes_told(), steps_shown(says.READING_RECORDS):
         records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
     aside = rows_set_aside(records.findings)
     if aside:

@@ -65,3 +65,15 @@ def test_short_steps_and_what_is_no_terminal_show_no_line(monkeypatch: pytest.Mo
         with steps_shown("judging parts", after) as begin:
             begin("preparing the search", 0, 0)
         assert stream.getvalue() == ""
+
+
+def test_steps_within_steps_write_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = Terminal()
+    monkeypatch.setattr("sys.stderr", stream)
+    with steps_shown("comparing", after=0.0):
+        with steps_shown("reading", after=0.0) as begin:
+            begin("planning", 0, 0)
+            while "planning" not in stream.getvalue():
+                time.sleep(0.01)
+        assert not stream.getvalue().endswith("\r")
+    assert stream.getvalue().endswith("\r")

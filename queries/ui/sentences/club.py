@@ -200,3 +200,7 @@ PLAN_NEW: Final = "There is a plan now, and there was none before."
 PLAN_NEVER: Final = "There is no plan, before or now."
 PLAN_SAME: Final = "The plan is the same: same parts, same places."
 LINE_CHANGED: Final = "{number}: {before} before, {after} now."
+
+# What is shown while it takes long.
+MERGING: Final = "comparing both clubs' records"
+EXPORTING: Final = "writing all statements"

@@ -124,7 +124,7 @@ NO_DEMO_QUARANTINE: Final = "the demo world has no quarantine: name your own rec
 CHOICES_WRITTEN: Final = "knockon: the choices are written. What depends on the rest is not known: {why}"
 BAD_CHOICE: Final = "--accept {text}: enter ENTRY=CHOICE, the name in the list and the number of the suggestion"
 WAITS_BESIDE: Final = "knockon: {why}"
-STEP: Final = "{step} ..."
+CHECKING: Final = "reading the records"
 
 # Upgrade.
 UP_TO_DATE: Final = "The records are up to date. Nothing to do."

@@ -25,6 +25,8 @@ LONG = 1.0
 AGAIN = 0.5
 """Seconds after which a line is written anew."""
 LONGEST = 78
+_lines: list[_Line] = []
+"""The line that is kept now, if any."""
 
 
 @contextmanager
@@ -54,20 +56,26 @@ def progress_bar(label: str, after: float = LONG) -> Iterator[Progress]:
 @contextmanager
 def steps_shown(first: str, after: float = LONG) -> Iterator[Steps]:
     """What is to be called as each step begins; ``first``: the step that begins at once. A line comes after so many
-    seconds, on a terminal only, and goes when the work is done."""
+    seconds, on a terminal only, and goes when the work is done. Within another one it writes that line."""
     stream = sys.stderr
     if stream is None or not stream.isatty():
         yield lambda step, done, whole: None
         return
+    if _lines:
+        _lines[-1].begin(first, 0, 0)
+        yield _lines[-1].begin
+        return
     line = _Line(stream, first)
     stopped = threading.Event()
     thread = threading.Thread(target=line.keep, args=(stopped, after), daemon=True)
+    _lines.append(line)
     thread.start()
     try:
         yield line.begin
     finally:
         stopped.set()
         thread.join()
+        _lines.remove(line)
         line.erase()
 
 

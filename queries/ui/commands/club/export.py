@@ -19,6 +19,7 @@ from knockon.queries.ui.having_written import done
 from knockon.queries.ui.naming import count
 from knockon.queries.ui.sentences import club as says
 from knockon.queries.ui.sentences.help import club as say
+from knockon.queries.ui.terminal.progress import steps_shown
 
 if TYPE_CHECKING:
     import pyoxigraph as ox
@@ -34,7 +35,7 @@ FORMATS = ("nq", "trig", "ttl", "jsonld")
 def export(settings: Settings, file: Path, form: str | None, for_queries: bool) -> int:
     """Write all statements to a file."""
     needs_folder(file, settings)
-    with mistakes_told():
+    with mistakes_told(), steps_shown(says.EXPORTING):
         form = form or ("nq" if str(file) == "-" else format_of(file))
         statements = _asked(settings) if for_queries else _stated(settings)
         content = to_bytes(statements, form)

@@ -23,6 +23,7 @@ from knockon.queries.ui.naming import count
 from knockon.queries.ui.sentences import club as says
 from knockon.queries.ui.sentences.help import club as say
 from knockon.queries.ui.terminal.blocks import Block
+from knockon.queries.ui.terminal.progress import steps_shown
 from knockon.queries.ui.texts.club.merge import merge_text
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
         raise CouldNotRun(says.BAD_DATE.format(date=date))
     if when is not None and is_in_future(when):
         raise CouldNotRun(says.FUTURE.format(date=date))
-    with mistakes_told():
+    with mistakes_told(), steps_shown(says.MERGING):
         incoming = dated(by_club(read_rdf(file), str(file), club_name(club) if club else ""), date)
         before = load(settings)
         judged = judge_merge(before, settings.folder, incoming, str(file), settings.without, keep_old)

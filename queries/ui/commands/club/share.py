@@ -21,6 +21,7 @@ from knockon.queries.ui.naming import count
 from knockon.queries.ui.sentences import club as says
 from knockon.queries.ui.sentences.help import club as say
 from knockon.queries.ui.terminal.plain import say_beside
+from knockon.queries.ui.terminal.progress import steps_shown
 
 _DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
 
@@ -41,7 +42,7 @@ def share(settings: Settings, file: Path, club: str, title: str, member: str, li
     if when is not None and is_in_future(when):
         raise CouldNotRun(says.FUTURE_TO_SHARE.format(date=date))
     needs_folder(file, settings)
-    with writing():
+    with writing(), steps_shown(says.EXPORTING):
         check_member(member)
         store, _, findings = read_graph(settings.folder)
         clubs = merged_clubs(settings.folder)

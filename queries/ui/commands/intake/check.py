@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -14,7 +13,7 @@ from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences import intake as says
 from knockon.queries.ui.sentences.help import intake as say
 from knockon.queries.ui.terminal.blocks import Block
-from knockon.queries.ui.terminal.plain import say_beside
+from knockon.queries.ui.terminal.progress import steps_shown
 from knockon.queries.ui.texts.intake.check import check_text
 
 if TYPE_CHECKING:
@@ -26,13 +25,8 @@ if TYPE_CHECKING:
 @answering
 def check(settings: Settings, shown: Shown) -> int:
     """Are the records in order?"""
-
-    def progress(step: str) -> None:
-        if sys.stderr is not None and sys.stderr.isatty():
-            say_beside(says.STEP.format(step=step))
-
-    with mistakes_told():
-        answer = check_records(settings.folder, progress, settings.without)
+    with mistakes_told(), steps_shown(says.CHECKING) as begin:
+        answer = check_records(settings.folder, lambda step: begin(step, 0, 0), settings.without)
 
     def text(_: Catalogue) -> Sequence[Block]:
         return check_text(answer, shown.full, as_typed(settings, "check"))
