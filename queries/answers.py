@@ -82,7 +82,7 @@ def short_cautions_on(catalogue: Catalogue, layouts: Iterable[Layout] | None = N
 
 def _types(catalogue: Catalogue) -> set[str]:
     found = {p.part_type for layout in catalogue.layouts.values() for p in layout.positions}
-    return found | {p.part_type for p in catalogue.parts.values()}
+    return found | {*catalogue.numbers_of_type}
 
 
 def everywhere(catalogue: Catalogue) -> frozenset[str]:

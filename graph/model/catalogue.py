@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -52,13 +52,16 @@ class UnknownNameError(KeyError):
 class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
     ``set_aside``: what the layouts lack because its row could not be used; ``unbound``: readings whose thing nobody
-    knows; ``set_checks`` and ``set_joints``: the figures and the joints that a set states as made."""
+    knows; ``set_checks`` and ``set_joints``: the figures and the joints that a set states as made.
+
+    Of a prepared copy the large mappings are looked up piece by piece, and so are the ways into them below: look for
+    what a question is about, and do not walk over all."""
 
     vocabulary: Vocabulary
     sources: dict[str, Source] = msgspec.field(default_factory=dict)
-    parts: dict[str, Part] = msgspec.field(default_factory=dict)
-    claims: tuple[Claim, ...] = ()
-    set_members: dict[str, tuple[SetMember, ...]] = msgspec.field(default_factory=dict)
+    parts: Mapping[str, Part] = msgspec.field(default_factory=dict)
+    claims: Sequence[Claim] = ()
+    set_members: Mapping[str, tuple[SetMember, ...]] = msgspec.field(default_factory=dict)
     set_checks: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     set_joints: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     layouts: dict[str, Layout] = msgspec.field(default_factory=dict)
@@ -66,9 +69,9 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     items: dict[str, Item] = msgspec.field(default_factory=dict)
     kits: dict[str, Kit] = msgspec.field(default_factory=dict)
     suppliers: dict[str, Supplier] = msgspec.field(default_factory=dict)
-    offers: dict[str, tuple[Offer, ...]] = msgspec.field(default_factory=dict)
+    offers: Mapping[str, tuple[Offer, ...]] = msgspec.field(default_factory=dict)
     notes: dict[str, Note] = msgspec.field(default_factory=dict)
-    features: dict[str, dict[str, Feature]] = msgspec.field(default_factory=dict)
+    features: Mapping[str, dict[str, Feature]] = msgspec.field(default_factory=dict)
     set_aside: tuple[SetAside, ...] = ()
     unbound: tuple[Unbound, ...] = ()
 
@@ -101,6 +104,57 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     def things(self) -> Things:
         """Which thing is where, and what is recorded of it."""
         return Things(self.layouts, self.vehicles, self.items, self.set_members, self.features)
+
+    @cached_property
+    def numbers_of_type(self) -> Mapping[str, tuple[str, ...]]:
+        """The part numbers of each part type, narrower ones not among them, sorted."""
+        found: dict[str, list[str]] = {}
+        for number, part in sorted(self.parts.items()):
+            found.setdefault(part.part_type, []).append(number)
+        return {part_type: tuple(found[part_type]) for part_type in sorted(found)}
+
+    def parts_of_type(self, wanted: str) -> tuple[Part, ...]:
+        """The parts of a type or a narrower one, by number. Remembered: each place of a layout asks."""
+        if wanted not in self._asked:
+            types = (t for t in self.numbers_of_type if self.vocabulary.is_a(t, wanted))
+            self._asked[wanted] = tuple(
+                self.parts[n] for n in sorted(n for t in types for n in self.numbers_of_type[t])
+            )
+        return self._asked[wanted]
+
+    @cached_property
+    def _asked(self) -> dict[str, tuple[Part, ...]]:
+        return {}
+
+    @cached_property
+    def sets_at(self) -> Mapping[str, tuple[str, ...]]:
+        """The sets that have a member for each position, sorted."""
+        found: dict[str, dict[str, None]] = {}
+        for number, members in sorted(self.set_members.items()):
+            for member in members:
+                found.setdefault(member.position, {})[number] = None
+        return {position: tuple(found[position]) for position in sorted(found)}
+
+    @cached_property
+    def claims_on(self) -> Mapping[str, tuple[Claim, ...]]:
+        """The claims that name each number, in their order."""
+        found: dict[str, list[Claim]] = {}
+        for claim in self.claims:
+            for number in dict.fromkeys((claim.part, claim.other_part)):
+                found.setdefault(number, []).append(claim)
+        return {number: tuple(claims) for number, claims in found.items() if number}
+
+    @cached_property
+    def feature_kinds(self) -> Mapping[str, str]:
+        """The kind of each feature that somebody recorded, by its name."""
+        return {name: f.kind for features in self.features.values() for name, f in features.items()}
+
+    @cached_property
+    def sources_with_sizes(self) -> frozenset[str]:
+        """The sources that state a size, or that a feature is not there."""
+        features = {id(f): f for own in self.features.values() for f in own.values()}.values()
+        sized = {s.source for f in features for statements in f.dimensions.values() for s in statements}
+        return frozenset(sized | {s.source for f in features for s in f.absent})
 
     @cached_property
     def members(self) -> dict[str, tuple[SetMember, ...]]:

@@ -2,30 +2,36 @@
 once.
 
 A copy is named by the content of every file that it was made from and of the code, grammars and tables that made it,
-so a stale one is never read. It holds data only (MessagePack, decoded into the typed catalogue); a copy that cannot be
-read is made again.
+so a stale one is never read. It holds data only, in pieces that are decoded when a question touches them
+(``knockon.graph.records.kept``); a copy that cannot be read is made again. Which copy is of files that look so from
+outside is kept beside it, so that a million rows are not read to find that nobody changed them.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
-import msgspec
-
-from knockon.graph.files.copies import keep_copy, kept_copy
+from knockon.graph.files.copies import folder_of_copies, keep_copy, kept_copy, open_copy
+from knockon.graph.files.plain import files_in
 from knockon.graph.files.rdf_files import rdf_files
+from knockon.graph.files.shelf import BrokenShelf
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import vocabulary_files
 from knockon.graph.tables.files import table_files
-from knockon.graph.tables.pending import settled_content
+from knockon.graph.tables.pending import LIST, settled_content
 
 MAKERS = (".py", ".lark", ".csv", ".txt")
 """Files of this package that a copy depends on; the vocabulary is counted with the records."""
+ENDING, LOOKS = ".records", ".looks"
+KEY = 64
+"""Characters of a copy's name."""
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
 
 
@@ -85,16 +91,62 @@ def _add(digest: hashlib._Hash, folder: Path, paths: Iterable[Path]) -> None:
 
 def fetch(key: str) -> Prepared | None:
     """The prepared copy of this name, or None."""
-    content = kept_copy(f"{key}.msgpack")
-    if content is None:
+    file = open_copy(f"{key}{ENDING}")
+    if file is None:
         return None
-    try:
-        found: Prepared = msgspec.msgpack.decode(content, type=Prepared)
-    except msgspec.MsgspecError:
-        return None
-    return found
+    from knockon.graph.records.kept import from_shelf
+
+    with file:
+        try:
+            return from_shelf(file)
+        except (BrokenShelf, OSError):
+            return None
 
 
 def keep(key: str, prepared: Prepared) -> None:
     """Keep a copy, whole or not at all; a cache that cannot be written is no error."""
-    keep_copy(f"{key}.msgpack", msgspec.msgpack.encode(prepared))
+    if folder_of_copies() is not None:
+        from knockon.graph.records.kept import on_shelf
+
+        keep_copy(f"{key}{ENDING}", *on_shelf(prepared))
+
+
+SETTLED = 3 * 10**9
+"""Nanoseconds after which the times of a file tell a later change: no clock of a file system is coarser."""
+
+
+def looks(folder: Path, without: Sequence[str] = ()) -> str:
+    """A name for how the files of a folder look from outside (their sizes and times, not what is in them), or blank
+    where that does not tell: a file was changed a moment ago, or times may be set at will.
+
+    Whatever looks the same is the same: the system itself notes when a file last changed, and nobody can set that
+    time. Raises RecordsError if there are no records.
+    """
+    if os.name == "nt" or (folder / LIST).exists():  # Windows notes when a file was made, not when it changed
+        return ""
+    digest = hashlib.sha256(_code())
+    now, latest = time.time_ns(), 0
+    ours = files_in(shipped("graph", "vocabulary"), ".ttl")
+    try:
+        for path in (*table_files(folder), *files_in(folder, ".ttl"), *rdf_files(folder), *ours):
+            about = path.stat()
+            latest = max(latest, about.st_mtime_ns, about.st_ctime_ns)
+            seen = (about.st_dev, about.st_ino, about.st_size, about.st_mtime_ns, about.st_ctime_ns, about.st_mode)
+            digest.update(f"{path.absolute()}\0{seen}\0".encode("utf-8", "surrogateescape"))
+    except OSError:
+        return ""
+    for name in sorted(set(without)):
+        digest.update(b"without\0" + name.encode("utf-8", "surrogateescape") + b"\0")
+    return digest.hexdigest() if latest + SETTLED < now else ""
+
+
+def seen_before(looks: str) -> Prepared | None:
+    """The prepared copy of records that looked so, or None."""
+    key = kept_copy(f"{looks}{LOOKS}") if looks else None
+    return fetch(key.decode("ascii", "replace")) if key and len(key) == KEY and key.isalnum() else None
+
+
+def note_looks(looks: str, key: str) -> None:
+    """Keep which copy is of records that look so."""
+    if looks:
+        keep_copy(f"{looks}{LOOKS}", key.encode())

@@ -198,7 +198,7 @@ def _changed(before: Catalogue, after: Catalogue) -> set[str]:
     """Things of which other sizes, claims or notes are recorded."""
     changed = {t for t, f in before.features.items() if after.features.get(t) != f}
     changed |= {t for t in after.features if t not in before.features}
-    identities = (Identity(before.claims), Identity(after.claims))
+    identities = (Identity.among(before.claims), Identity.among(after.claims))
     for claim in sorted({*before.claims} ^ {*after.claims}, key=repr):
         named = {claim.part, claim.other_part} - {""}
         changed |= {same for i in identities for number in named for same in i.of(number)}
@@ -251,7 +251,7 @@ def _figures(tables: tuple[Checks, Checks], changed: set[str]) -> Iterator[Flip]
                 (c.number, {**there, p: c})
                 for p in at.places
                 for c in bought[p]
-                if any(models & t.claims.listed.get(c.number, set()) for t in tables)
+                if any(models & t.claims.listed(c.number) for t in tables)
                 and c.number not in {x.number for x in there.values() if x is not None}
             ]
             for number, chosen in cases:

@@ -138,7 +138,7 @@ def _judged(catalogue: Catalogue, conflict: NoteConflict) -> Iterator[_Judged]:
 
 
 def _named(checks: Checks, place: Place, numbers: set[str]) -> list[Candidate]:
-    return [c for c in new_parts(checks.catalogue, checks.places, place) if c.number in numbers]
+    return list(new_parts(checks.catalogue, checks.places, place, numbers))
 
 
 def _figure_case(checks: Checks, at: FigureAt, conflict: NoteConflict, numbers: set[str]) -> _Judged | None:

@@ -298,5 +298,5 @@ def _own_candidates(
     there = now.get(place)
     own = [there] if there is not None and there.thing in conflict.things else []
     listed, models = standing.checks.claims.listed, {vehicle.vehicle, vehicle.made_as}
-    could = (c for c in standing.bought(place).of(conflict.things) if models & listed.get(c.number, set()))
+    could = (c for c in standing.bought(place).of(conflict.things) if models & listed(c.number))
     return own + [c for c in could if not own or c.number != own[0].number]

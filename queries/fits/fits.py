@@ -229,7 +229,7 @@ class _Table:
         self.given: dict[Place, list[Candidate]] = {}
         self.displaced: set[str] = set()  # given parts that could stand where nothing is to stand
         for place in checks.places.all:
-            found = [c for c in new_parts(checks.catalogue, checks.places, place) if c.number in numbers]
+            found = list(new_parts(checks.catalogue, checks.places, place, numbers))
             if place in empty:
                 self.displaced |= {c.number for c in found}
             elif found:

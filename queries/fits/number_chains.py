@@ -6,8 +6,8 @@ from its own sizes, and it supports no joint.
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
-from collections.abc import Iterator, Mapping
+from collections import deque
+from collections.abc import Callable, Iterator
 
 import msgspec
 
@@ -44,43 +44,47 @@ class NumberChain(msgspec.Struct, frozen=True):
 
 def chain_of(catalogue: Catalogue, number: str) -> NumberChain:
     """The chain of a number, both ways, the nearest links first."""
-    onward, back = _links(catalogue)
     newer, older = (
-        tuple(_steps(catalogue, number, onward, "other_part")),
-        tuple(_steps(catalogue, number, back, "part")),
+        tuple(_steps(catalogue, number, _onward, "other_part")),
+        tuple(_steps(catalogue, number, _back, "part")),
     )
-    ends = tuple(sorted({s.by for s in newer} - onward.keys()))
+    ends = tuple(sorted({s.by for s in newer if not _onward(catalogue, s.by)}))
     return NumberChain(newer, older, ends, tuple(n for n in ends if catalogue.offers.get(n)))
 
 
-def superseding(catalogue: Catalogue) -> Mapping[str, tuple[str, ...]]:
-    """The numbers by which each is said to be superseded, directly."""
-    onward, _ = _links(catalogue)
-    return {n: tuple(sorted({c.other_part for c in claims})) for n, claims in sorted(onward.items())}
+def superseding(catalogue: Catalogue, number: str) -> tuple[str, ...]:
+    """The numbers by which one is said to be superseded, directly."""
+    return tuple(sorted({c.other_part for c in _onward(catalogue, number)}))
 
 
 def loops(catalogue: Catalogue) -> tuple[tuple[str, ...], ...]:
     """The chains that lead back to where they began: each once, from its first number in the alphabet."""
     shortest: dict[str, tuple[str, ...]] = {}
-    for way in ways_round(superseding(catalogue)):
+    numbers = sorted({c.part for c in catalogue.claims if c.claim == SUPERSEDED_BY and c.other_part})
+    for way in ways_round({n: superseding(catalogue, n) for n in numbers}):
         shortest[way[0]] = min(shortest.get(way[0], way), way, key=len)
     return tuple(way for start, way in shortest.items() if start == min(way))
 
 
-def _links(catalogue: Catalogue) -> tuple[dict[str, list[Claim]], dict[str, list[Claim]]]:
-    onward: dict[str, list[Claim]] = defaultdict(list)
-    back: dict[str, list[Claim]] = defaultdict(list)
-    said = (c for c in catalogue.claims if c.claim == SUPERSEDED_BY and c.other_part)
-    for claim in sorted(said, key=lambda c: (c.part, c.other_part, c.text, c.source)):
-        onward[claim.part].append(claim)
-        back[claim.other_part].append(claim)
-    return dict(onward), dict(back)
+def _onward(catalogue: Catalogue, number: str) -> list[Claim]:
+    return [c for c in _links(catalogue, number) if c.part == number]
 
 
-def _steps(catalogue: Catalogue, number: str, links: Mapping[str, list[Claim]], end: str) -> Iterator[Step]:
+def _back(catalogue: Catalogue, number: str) -> list[Claim]:
+    return [c for c in _links(catalogue, number) if c.other_part == number]
+
+
+def _links(catalogue: Catalogue, number: str) -> list[Claim]:
+    said = (c for c in catalogue.claims_on.get(number, ()) if c.claim == SUPERSEDED_BY and c.other_part)
+    return sorted(said, key=lambda c: (c.part, c.other_part, c.text, c.source))
+
+
+def _steps(
+    catalogue: Catalogue, number: str, links: Callable[[Catalogue, str], list[Claim]], end: str
+) -> Iterator[Step]:
     seen, waiting = {number}, deque([number])
     while waiting:
-        for claim in links.get(waiting.popleft(), ()):
+        for claim in links(catalogue, waiting.popleft()):
             source = catalogue.sources.get(claim.source)
             reached = getattr(claim, end)
             standing = source.standing if source else ""

@@ -89,8 +89,8 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         figures=figures,
         claims=tuple(
             _claimed(catalogue, c, part.part)
-            for c in catalogue.claims
-            if part.part in (c.part, c.other_part) and c.claim != SUPERSEDED_BY
+            for c in catalogue.claims_on.get(part.part, ())
+            if c.claim != SUPERSEDED_BY
         ),
         chain=chain_of(catalogue, part.part),
         offers=tuple(
@@ -149,7 +149,7 @@ def _places(catalogue: Catalogue, part: Part) -> tuple[tuple[Touch, ...], tuple[
     positions: dict[str, None] = {}
     for layout in catalogue.layouts.values():
         places = Places(layout)
-        own = {p.position for p in places.all if any(c.number == part.part for c in new_parts(catalogue, places, p))}
+        own = {p.position for p in places.all if any(new_parts(catalogue, places, p, {part.part}))}
         positions |= dict.fromkeys(p.position for p in layout.positions if p.position in own)
         for joint in layout.joints:
             for end, other in zip(joint.ends, joint.ends[::-1], strict=True):

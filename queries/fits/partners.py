@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
@@ -55,20 +53,19 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     """All partners of a part by joint. Raises UnknownNameError."""
     part: Part = catalogue.find("part", number)
     found: dict[tuple[str, str, str], PartnersAt] = {}
-    newer = superseding(catalogue)
     positions: set[str] = set()
     for layout in catalogue.layouts.values():
         checks = Checks(catalogue, Places(layout))
+        own = {p: c for p in checks.places.all for c in [*new_parts(catalogue, checks.places, p, {part.part})][:1]}
         candidates: dict[Place, tuple[Candidate, ...]] = {}
-        for place in checks.places.all:
-            candidates[place] = tuple(new_parts(catalogue, checks.places, place))
-        positions |= {p.position for p, cs in candidates.items() if any(c.number == part.part for c in cs)}
+        positions |= {p.position for p in own}
         for at in checks.places.joints:
             for place, other in ((at.first, at.second), (at.second, at.first)):
-                own = next((c for c in candidates[place] if c.number == part.part), None)
                 key = (at.joint.joint, place.position, other.position)
-                if own is not None and key not in found:
-                    found[key] = _at(checks, at, own, candidates[other], newer)
+                if place in own and key not in found:
+                    if other not in candidates:
+                        candidates[other] = tuple(new_parts(catalogue, checks.places, other))
+                    found[key] = _at(checks, at, own[place], candidates[other])
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
     cautions = (*short_cautions_on(catalogue), *told(aside))
     return PartnersAnswer(
@@ -77,13 +74,11 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
         joints=tuple(found.values()),
         cautions=cautions,
         set_aside=aside,
-        superseded_by=newer.get(part.part, ()),
+        superseded_by=superseding(catalogue, part.part),
     )
 
 
-def _at(
-    checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...], newer: Mapping[str, tuple[str, ...]]
-) -> PartnersAt:
+def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...]) -> PartnersAt:
     is_first = own.place == at.first
     things = [c.thing for c in others]
     checks.judge_all(at, [own.thing] if is_first else things, things if is_first else [own.thing])
@@ -92,10 +87,10 @@ def _at(
         pair = (own, other) if is_first else (other, own)
         result = checks.joint(at, *pair)
         part = checks.catalogue.parts[other.number]
-        fault = checks.faulty_sets.get(other.number, "") if other.set_use else ""
+        fault = checks.fault_of_set(other.number) if other.set_use else ""
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
         claimed, mirror = result.weighing.claimed, part.mirror_of or ""
-        by = newer.get(other.number, ())
+        by = superseding(checks.catalogue, other.number)
         partners.setdefault(
             other.number,
             Partner(

@@ -38,7 +38,7 @@ def test_a_chain_is_told_link_by_link_with_its_conditions_and_ends(chained: Cata
     ]
     assert (chain.ends, chain.offered) == (("HUB-20L", "HUB-25R"), ("HUB-25R",))
     assert [s.part for s in chain_of(chained, "HUB-20L").older] == ["HUB-25L", "HUB-?"]
-    assert superseding(chained)["HUB-?"] == ("HUB-25L", "HUB-25R")
+    assert superseding(chained, "HUB-?") == ("HUB-25L", "HUB-25R")
 
 
 def test_a_loop_is_found_and_names_no_newest_number() -> None:

@@ -81,7 +81,7 @@ def test_what_is_claimed_of_a_number_is_claimed_of_all_its_names_and_of_no_other
 
 @given(CLAIMS)
 def test_numbers_have_one_name_just_where_they_are_said_to_be_one_part(rows: list[tuple[str, str, str]]) -> None:
-    identity = Identity(claim(*row) for row in rows)
+    identity = Identity.among(claim(*row) for row in rows)
     for one, other in product(NUMBERS, NUMBERS):
         assert (identity.part(one) == identity.part(other)) == (other in called(rows, (one,)))
         assert set(identity.of(one)) == called(rows, (one,))
@@ -140,13 +140,14 @@ def test_a_catalogues_claims_are_looked_through_once_and_those_of_another_anew()
     assert claims_of(one) is claims_of(one)
     assert claims_of(one) is claims_of(replace(one, features={}))  # the same claims, other sizes
     assert claims_of(one) is not claims_of(other)
-    assert claims_of(replace(one, claims=())).listed == {}
+    pair = standing(LEFT, "HUB-?"), standing(AXLE, "AXLE-25")
+    assert claims_of(one).support(*pair) and not claims_of(replace(one, claims=())).support(*pair)
 
 
 def test_what_was_made_of_a_catalogue_is_forgotten_with_it() -> None:
     @per_catalogue("claims")
     def identity_of(catalogue: Catalogue) -> Identity:
-        return Identity(catalogue.claims)
+        return Identity.among(catalogue.claims)
 
     catalogue = claiming(("HUB-?", "same as", "HUB-25L"))
     made = weakref.ref(identity_of(catalogue))

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import io
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from knockon.graph import records
-from knockon.graph.files import copies
+from knockon.graph.files import copies, shelf
+from knockon.graph.files.shipped import shipped
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import RecordsError, load, prepared
 from knockon.graph.tables.files import RawTable, read_folder
+from tests.oracle.generate import case_from_seed
+from tests.oracle.records import write_records
 from tests.unit.small import TABLES, folder_of
 
 
@@ -24,10 +34,132 @@ def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_a_prepared_copy_is_the_same_catalogue(tmp_path: Path, cache: Path) -> None:
     folder = folder_of(tmp_path / "records")
     once = load(folder)
-    copies = list(cache.glob("*.msgpack"))
+    copies = list(cache.glob("*.records"))
     assert len(copies) == 1
     assert load(folder) == once
     assert list(cache.glob("*")) == copies
+
+
+def assert_the_same(kept: Catalogue, made: Catalogue) -> None:
+    """Equal in everything, in the same order, and in the ways that lead into it."""
+    for name in (*Catalogue.__struct_fields__, "numbers_of_type", "sets_at", "claims_on", "feature_kinds"):
+        one, other = getattr(kept, name), getattr(made, name)
+        assert one == other, name
+        assert name == "claims_on" or not isinstance(one, Mapping) or list(one.items()) == list(other.items()), name
+        if isinstance(one, Mapping):
+            assert all(one[key] == one.get(key) == value and key in one for key, value in other.items()), name
+            assert list(one) == [key for key, _ in one.items()] and len(one) == len(other)
+            assert one.get("nothing of this name") is None and "nothing of this name" not in one
+    assert kept.sources_with_sizes == made.sources_with_sizes
+
+
+def test_the_demo_world_comes_back_whole(cache: Path) -> None:
+    made, kept = load(shipped("data_demo")), load(shipped("data_demo"))
+    assert type(kept.catalogue.parts) is not type(made.catalogue.parts)
+    assert_the_same(kept.catalogue, made.catalogue)
+    wanted = next(t for t in made.catalogue.vocabulary.part_types if t in made.catalogue.numbers_of_type)
+    assert kept.catalogue.parts_of_type(wanted) == made.catalogue.parts_of_type(wanted)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_random_worlds_come_back_whole(seed: int, tmp_path: Path, cache: Path) -> None:
+    write_records(tmp_path / "records", case_from_seed(seed).world)
+    made, kept = load(tmp_path / "records"), load(tmp_path / "records")
+    assert_the_same(kept.catalogue, made.catalogue)
+    assert kept.findings == made.findings
+
+
+def test_keys_of_any_text_are_found_in_their_order() -> None:
+    entries = [
+        (key, key.encode("utf-8", "surrogatepass")) for key in ("b", "", "a/b", "a", "ä", "\ud800", "𝄞", "A-1", "a b")
+    ]
+    file = io.BytesIO(b"".join(shelf.shelved(shelf.keyed("one", entries))))
+    back = shelf.Keyed(shelf.pieces_of(memoryview(file.getvalue())), "one", bytes)
+    assert list(back.items()) == entries
+    assert all(back[key] == value for key, value in entries) and "c" not in back
+
+
+def old(folder: Path) -> None:
+    """Make files look as if nobody had touched them for a while."""
+    time.sleep(prepared.SETTLED / 10**9 + 0.1)
+
+
+def test_files_that_look_as_before_are_not_read(tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(prepared, "SETTLED", 10**8)
+    folder = folder_of(tmp_path / "records")
+    old(folder)
+    once = load(folder)
+    assert len(list(cache.glob("*.looks"))) == 1
+    read: list[Path] = []
+
+    def reading(path: Path, folder: Path) -> bytes:
+        read.append(path)
+        return path.read_bytes()
+
+    monkeypatch.setattr(prepared, "settled_content", reading)
+    assert load(folder) == once
+    assert read == []
+    table, text = folder / "suppliers.csv", TABLES["suppliers.csv"]
+    before = table.stat()
+    table.write_text(text.replace("9", "8"))  # as long as it was, and said to be as old
+    os.utime(table, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert load(folder).catalogue.suppliers != once.catalogue.suppliers
+    assert table in read
+
+
+def test_files_that_were_just_written_are_read_again(tmp_path: Path, cache: Path) -> None:
+    folder = folder_of(tmp_path / "records")
+    assert prepared.looks(folder) == ""
+    load(folder)
+    assert list(cache.glob("*.looks")) == []
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid"), reason="permissions are told in another way here")
+def test_copies_are_private_and_one_that_others_can_write_is_not_read(tmp_path: Path, cache: Path) -> None:
+    folder = folder_of(tmp_path / "records")
+    load(folder)
+    (copy,) = cache.glob("*.records")
+    assert cache.stat().st_mode & 0o777 == 0o700 and copy.stat().st_mode & 0o777 == 0o600
+    copy.chmod(0o666)
+    assert prepared.fetch(copy.stem) is None
+    copy.chmod(0o600)
+    assert prepared.fetch(copy.stem) is not None
+
+
+def test_a_piece_that_is_damaged_says_so_when_it_is_asked_for() -> None:
+    file = b"".join(shelf.shelved(shelf.keyed("one", [("good", b"\x07"), ("bad", b"\xc1")])))
+    back = shelf.Keyed(shelf.pieces_of(memoryview(file)), "one", msgspec.msgpack.Decoder(int).decode)
+    assert back["good"] == 7
+    for ask in (lambda: back["bad"], lambda: list(back.values())):
+        with pytest.raises(RecordsError, match="is damaged"):
+            ask()
+
+
+def test_a_copy_that_is_deleted_meanwhile_is_still_read(tmp_path: Path, cache: Path) -> None:
+    folder = folder_of(tmp_path / "records")
+    made, kept = load(folder), load(folder)
+    for copy in cache.glob("*"):
+        copy.unlink()
+    assert_the_same(kept.catalogue, made.catalogue)
+
+
+def test_copies_are_bounded_in_size(tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(copies, "MOST_BYTES", 2500)
+    for number in range(5):
+        copies.keep_copy(f"{number}.records", b"x" * 1000)
+        os.utime(cache / f"{number}.records", ns=(number, number))
+    assert sorted(p.name for p in cache.glob("*")) == ["3.records", "4.records"]
+    copies.keep_copy("9.records", b"x" * 9000)
+    assert [p.name for p in cache.glob("*")] == ["9.records"]
+
+
+def test_two_that_prepare_at_once_do_not_hurt_each_other(tmp_path: Path, cache: Path) -> None:
+    folder = folder_of(tmp_path / "records")
+    program = f"from pathlib import Path; from knockon.graph.records import load; load(Path({str(folder)!r}))"
+    both = [subprocess.Popen([sys.executable, "-c", program]) for _ in range(2)]
+    assert [one.wait() for one in both] == [0, 0]
+    assert len(list(cache.glob("*.records"))) == 1 and not list(cache.glob("*.part"))
+    assert load(folder).findings == ()
 
 
 def test_any_change_makes_a_new_copy(tmp_path: Path, cache: Path) -> None:
@@ -43,7 +175,7 @@ def test_any_change_makes_a_new_copy(tmp_path: Path, cache: Path) -> None:
 def test_a_broken_copy_is_made_again(tmp_path: Path, cache: Path) -> None:
     folder = folder_of(tmp_path / "records")
     once = load(folder)
-    (copy,) = cache.glob("*.msgpack")
+    (copy,) = cache.glob("*.records")
     for rubbish in (b"", b"\x93\x01\x02", copy.read_bytes()[:-20]):
         copy.write_bytes(rubbish)
         assert load(folder) == once
@@ -55,7 +187,7 @@ def test_only_so_many_copies_are_kept(tmp_path: Path, cache: Path) -> None:
     for postage in range(copies.MOST_COPIES + 3):
         (folder / "suppliers.csv").write_text(f"supplier,title,postage\nMill,a mill,{postage}\nForge,,1\n")
         load(folder)
-    assert len(list(cache.glob("*"))) == copies.MOST_COPIES
+    assert len(list(cache.glob("*.records"))) == copies.MOST_COPIES
 
 
 def test_copies_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,5 +1,7 @@
 """Usual sizes: what a reading, an import and the records themselves are held against."""
 
+from collections.abc import Mapping
+
 import pytest
 
 from knockon.graph.judge.sense import UsualSizes, unlike_the_others, widened
@@ -67,6 +69,6 @@ def test_a_recorded_size_far_from_all_others_is_doubted_and_one_of_few_is_not() 
     assert unlike_the_others(*_of(seats)) == ()
 
 
-def _of(spigots: str) -> tuple[dict[str, dict[str, Feature]], Vocabulary]:
+def _of(spigots: str) -> tuple[Mapping[str, dict[str, Feature]], Vocabulary]:
     catalogue = world({"features/spigot.csv": spigots})
     return catalogue.features, catalogue.vocabulary

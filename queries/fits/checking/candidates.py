@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import weakref
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import msgspec
 from msgspec.structs import replace
@@ -58,38 +57,17 @@ def alike(catalogue: Catalogue, number: str) -> str:
     return min(number, part.mirror_of) if part and part.mirror_of else number
 
 
-class _Types(msgspec.Struct, frozen=True):
-    """The parts of a catalogue by their own part type, and by the types that were asked for."""
-
-    own: dict[str, list[Part]]
-    asked: dict[str, tuple[Part, ...]]
-
-
-_TYPES: dict[int, tuple[weakref.ref[Catalogue], _Types]] = {}
-
-
-def _of_type(catalogue: Catalogue, wanted: str) -> tuple[Part, ...]:
-    """The parts of a type or a narrower one, by number. Looked up once a catalogue: each place of a layout asks."""
-    key = id(catalogue)
-    if key not in _TYPES or _TYPES[key][0]() is not catalogue:
-        own: dict[str, list[Part]] = {}
-        for part in catalogue.parts.values():
-            own.setdefault(part.part_type, []).append(part)
-        _TYPES[key] = (weakref.ref(catalogue, lambda _: _TYPES.pop(key, None) and None), _Types(own, {}))
-    types = _TYPES[key][1]
-    if wanted not in types.asked:
-        found = (p for t, parts in types.own.items() if catalogue.vocabulary.is_a(t, wanted) for p in parts)
-        types.asked[wanted] = tuple(sorted(found, key=lambda p: p.part))
-    return types.asked[wanted]
-
-
-def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Candidate]:
-    """The parts and set members that may be bought for a place."""
+def new_parts(
+    catalogue: Catalogue, places: Places, place: Place, only: Collection[str] | None = None
+) -> Iterator[Candidate]:
+    """The parts and set members that may be bought for a place; of ``only`` these numbers."""
     position = places.positions[place.position]
-    for part in _of_type(catalogue, position.part_type):
+    wanted = position.part_type
+    for part in catalogue.parts_of_type(wanted) if only is None else _among(catalogue, only, wanted):
         if part.hand in ("either", place.side or part.hand):
             yield Candidate(place, part.part, part.part, alike(catalogue, part.part))
-    for number, members in sorted(catalogue.set_members.items()):
+    for number in catalogue.sets_at.get(place.position, ()) if only is None else sorted({*only}):
+        members = catalogue.set_members.get(number, ())
         for member in members:
             if (
                 member.position == place.position
@@ -97,6 +75,12 @@ def new_parts(catalogue: Catalogue, places: Places, place: Place) -> Iterator[Ca
                 and _belongs(catalogue, places, member)
             ):
                 yield _member(place, number, member, axle=any(m.side for m in members))
+
+
+def _among(catalogue: Catalogue, numbers: Collection[str], wanted: str) -> Iterator[Part]:
+    for part in (catalogue.parts.get(number) for number in sorted({*numbers})):
+        if part is not None and catalogue.vocabulary.is_a(part.part_type, wanted):
+            yield part
 
 
 def _belongs(catalogue: Catalogue, places: Places, member: SetMember) -> bool:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from functools import cached_property
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache, cached_property
 from typing import Any
 
 import msgspec
@@ -50,30 +50,29 @@ class Checks:
         self._results: dict[tuple[object, ...], JointResult] = {}
         self._dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
         self._made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = made_to_fit(catalogue)
+        self._features_at: Callable[[str], list[str]] = cache(lambda position: sorted(places.features_at(position)))
         self._as_made: dict[tuple[str, str, str], float | None] = {}
 
     @cached_property
     def _kinds(self) -> dict[str, str]:
         """The kind of each feature that joints read (by the rule) or that somebody recorded, by name."""
-        named = {n: f.kind for features in self.catalogue.features.values() for n, f in features.items()}
+        named = dict(self.catalogue.feature_kinds)
         for at in self.places.joints:
             rule = self.rule_of(at)
             named |= {end.feature: rule.ends[end.number].kind for end in at.ends}
         return named
 
-    @cached_property
-    def faulty_sets(self) -> dict[str, str]:
-        """Sets of which a member is known to lack what a joint of its position needs: number -> member and feature."""
-        faults: dict[str, str] = {}
-        for number, members in self.catalogue.set_members.items():
-            for member in members:
-                thing = member_thing(member)
-                for name in sorted(
-                    self.places.features_at(member.position) if member.position in self.places.positions else ()
-                ):
-                    if not member.as_part and presence_of(self.catalogue.features_of(thing).get(name)) == "absent":
-                        faults.setdefault(number, f"{member.position}: no {name}")
-        return faults
+    def fault_of_set(self, number: str) -> str:
+        """The member and the feature, where a set has a member that is known to lack what a joint of its position
+        needs; else blank."""
+        for member in self.catalogue.set_members.get(number, ()):
+            if member.as_part or member.position not in self.places.positions:
+                continue
+            recorded = self.catalogue.features_of(member_thing(member))
+            for name in self._features_at(member.position):
+                if presence_of(recorded.get(name)) == "absent":
+                    return f"{member.position}: no {name}"
+        return ""
 
     def kind_of(self, feature: str) -> Table | None:
         """The kind of a feature by its name, also where it is recorded of nothing."""

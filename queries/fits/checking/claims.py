@@ -7,7 +7,7 @@ that are said to be the same, one by way of another. No size is taken over by it
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 
 from knockon.graph.model.catalogue import Catalogue
@@ -21,28 +21,51 @@ SAME_AS, GOES_WITH, LISTED_FOR = "same as", "goes with", "listed for"
 
 
 class Identity:
-    """Which numbers are said to be one part, and by which claims."""
+    """Which numbers are said to be one part, and by which claims; looked up number by number."""
 
-    def __init__(self, claims: Iterable[Claim]) -> None:
-        self._same: dict[str, dict[str, Claim]] = defaultdict(dict)
-        for claim in claims:
-            if claim.claim == SAME_AS and claim.other_part:
-                self._same[claim.part].setdefault(claim.other_part, claim)
-                self._same[claim.other_part].setdefault(claim.part, claim)
+    def __init__(self, claims_on: Callable[[str], Iterable[Claim]]) -> None:
+        """``claims_on``: the claims that name a number, the best source of a claim first."""
+        self._claims_on = claims_on
+        self._links: dict[str, dict[str, Claim]] = {}
         self._part: dict[str, str] = {}
-        for number in self._same:
-            if number not in self._part:
-                self._part |= dict.fromkeys(self._reached(number), number)
+        self._members: dict[str, tuple[str, ...]] = {}
         self.of = cache(self._of)
+
+    @classmethod
+    def among(cls, claims: Iterable[Claim]) -> Identity:
+        """By these claims."""
+        by_number: dict[str, list[Claim]] = defaultdict(list)
+        for claim in claims:
+            for number in dict.fromkeys((claim.part, claim.other_part)):
+                by_number[number].append(claim)
+        return cls(lambda number: by_number.get(number, ()))
 
     def part(self, number: str) -> str:
         """One number for all that are said to be the same part."""
-        return self._part.get(number, number)
+        if number not in self._part:
+            found = self._reached(number)
+            first = min(found)
+            self._part |= dict.fromkeys(found, first)
+            self._members[first] = tuple(sorted(found))
+        return self._part[number]
+
+    def numbers(self, number: str) -> tuple[str, ...]:
+        """All numbers that are said to be the same part, itself among them."""
+        return self._members[self.part(number)]
+
+    def _same(self, number: str) -> dict[str, Claim]:
+        if number not in self._links:
+            links: dict[str, Claim] = {}
+            for claim in self._claims_on(number):
+                if claim.claim == SAME_AS and claim.other_part:
+                    links.setdefault(claim.other_part if claim.part == number else claim.part, claim)
+            self._links[number] = links
+        return self._links[number]
 
     def _reached(self, number: str) -> set[str]:
         found, waiting = {number}, [number]
         while waiting:
-            new = self._same[waiting.pop()].keys() - found
+            new = self._same(waiting.pop()).keys() - found
             found |= new
             waiting += new
         return found
@@ -53,7 +76,7 @@ class Identity:
         waiting = deque([number])
         while waiting:
             at = waiting.popleft()
-            for other, claim in sorted(self._same.get(at, {}).items()):
+            for other, claim in sorted(self._same(at).items()):
                 if other not in found:
                     found[other] = (*found[at], claim)
                     waiting.append(other)
@@ -61,42 +84,59 @@ class Identity:
 
 
 class Claims:
-    """What is claimed without sizes, ready for look-up: by number, and by what all numbers of one part are called."""
+    """What is claimed without sizes, looked up number by number: of a million claims a question touches few."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._rank = {name: source.rank for name, source in catalogue.sources.items()}
-        claims = sorted(catalogue.claims, key=self._weakness)  # the best source of a claim is met first
-        self.identity = Identity(claims)
-        self._goes_with: dict[frozenset[str], Claim] = {}
-        self.listed: dict[str, set[str]] = defaultdict(set)
-        self._listing: dict[tuple[str, str], Claim] = {}
-        for claim in claims:
-            if claim.claim == LISTED_FOR and claim.vehicle:
-                self.listed[claim.part].add(claim.vehicle)
-                self._listing.setdefault((claim.part, claim.vehicle), claim)
-            elif claim.claim == GOES_WITH and claim.other_part:
-                self._goes_with.setdefault(frozenset((claim.part, claim.other_part)), claim)
-        self._as_made: dict[tuple[str, str], set[str]] = defaultdict(set)
+        self._claims_on = catalogue.claims_on
+        self._on = cache(self._best_first)
+        self.identity = Identity(self._on)
+        self._listed = cache(self._listed_for)
+        self._beside = cache(self._goes_with)
+        self._part_listed = cache(self._part_listed_for)
+        self._parts_beside = cache(self._part_goes_with)
+        self._made: dict[tuple[str, str], set[str]] = defaultdict(set)
+        """The vehicles that have a number as made, by number and position."""
         for vehicle in catalogue.vehicles.values():
             if vehicle.as_made:
                 for fitting in vehicle.fittings:
-                    self._as_made[(vehicle.vehicle, fitting.position)].add(fitting.part)
-        self._fold()
+                    self._made[(fitting.part, fitting.position)].add(vehicle.vehicle)
+        self._made_of = {number for number, _ in self._made}
 
-    def _fold(self) -> None:
-        """The same by part: which go together, for which vehicles one is listed, in which it is as made, and where."""
-        part = self.identity.part
-        self._parts_together = {frozenset(map(part, numbers)) for numbers in self._goes_with}
-        self._part_listed: dict[str, set[str]] = defaultdict(set)
-        for number, vehicles in self.listed.items():
-            self._part_listed[part(number)] |= vehicles
-        self._part_in: dict[tuple[str, str], set[str]] = defaultdict(set)
-        for (made, position), numbers in self._as_made.items():
-            for number in numbers:
-                self._part_in[(part(number), position)].add(made)
-        self._spoken_of = {n for numbers in self._goes_with for n in numbers}.union(
-            self.listed, *self._as_made.values()
-        )
+    def _best_first(self, number: str) -> tuple[Claim, ...]:
+        """The claims that name a number; the best source of a claim is met first."""
+        return tuple(sorted(self._claims_on.get(number, ()), key=self._weakness))
+
+    def _listed_for(self, number: str) -> Mapping[str, Claim]:
+        """The vehicles for which a number is listed, each with the best claim that says so."""
+        found: dict[str, Claim] = {}
+        for claim in self._on(number):
+            if claim.claim == LISTED_FOR and claim.vehicle and claim.part == number:
+                found.setdefault(claim.vehicle, claim)
+        return found
+
+    def _goes_with(self, number: str) -> Mapping[str, Claim]:
+        """The numbers with which one is said to go, each with the best claim that says so."""
+        found: dict[str, Claim] = {}
+        for claim in self._on(number):
+            if claim.claim == GOES_WITH and claim.other_part:
+                found.setdefault(claim.other_part if claim.part == number else claim.part, claim)
+        return found
+
+    def _part_listed_for(self, part: str) -> frozenset[str]:
+        return frozenset(v for number in self.identity.numbers(part) for v in self._listed(number))
+
+    def _part_goes_with(self, part: str) -> frozenset[str]:
+        numbers = self.identity.numbers(part)
+        return frozenset(self.identity.part(other) for number in numbers for other in self._beside(number))
+
+    def _part_made(self, part: str, position: str) -> set[str]:
+        """The vehicles that have a part as made in a position, under any of its numbers."""
+        return {v for number in self.identity.numbers(part) for v in self._made.get((number, position), ())}
+
+    def listed(self, number: str) -> frozenset[str]:
+        """The vehicles for which a number is listed."""
+        return frozenset(self._listed(number))
 
     def support(self, first: Candidate, second: Candidate) -> bool:
         """Whether a claim says that the two belong together where they stand."""
@@ -130,11 +170,11 @@ class Claims:
         return any(self._together(a, first.place, b, second.place) for a in ends[0] for b in ends[1])
 
     def _together(self, a: str, at_a: Place, b: str, at_b: Place) -> bool:
-        if frozenset((a, b)) in self._parts_together:
+        if b in self._parts_beside(a):
             return True
         for one, other, place in ((a, b, at_b), (b, a, at_a)):
-            listed, made = self._part_listed.get(one), self._part_in.get((other, place.position))
-            if listed and made and not listed.isdisjoint(made):
+            listed = self._part_listed(one)
+            if listed and not listed.isdisjoint(self._part_made(other, place.position)):
                 return True
         return False
 
@@ -142,16 +182,18 @@ class Claims:
         """Of its numbers and those that they are said to be the same as, all that something else is claimed of, each
         with the claims that say so."""
         for number in candidate.numbers:
-            yield from ((n, chain) for n, chain in self.identity.of(number).items() if n in self._spoken_of)
+            yield from ((n, chain) for n, chain in self.identity.of(number).items() if self._is_spoken_of(n))
+
+    def _is_spoken_of(self, number: str) -> bool:
+        return number in self._made_of or bool(self._listed(number)) or bool(self._beside(number))
 
     def _pair(self, a: str, at_a: Place, b: str, at_b: Place) -> Claim | None:
         """Of the claims that name the two numbers, or one and a vehicle that has the other as made, the best."""
-        together = self._goes_with.get(frozenset((a, b)))
+        together = self._beside(a).get(b)
         found = [together] if together is not None else []
         for one, other, place in ((a, b, at_b), (b, a, at_a)):
-            vehicles = sorted(self.listed.get(one, ()))
-            made = (v for v in vehicles if other in self._as_made.get((v, place.position), ()))
-            found.extend(self._listing[(one, v)] for v in made)
+            made = self._made.get((other, place.position), ())
+            found.extend(claim for v, claim in sorted(self._listed(one).items()) if v in made)
         return min(found, key=self._weakness, default=None)
 
     def _weakness(self, claim: Claim) -> int:
@@ -160,5 +202,5 @@ class Claims:
 
 @per_catalogue("claims", "vehicles", "sources")
 def claims_of(catalogue: Catalogue) -> Claims:
-    """The catalogue's claims, looked through once."""
+    """The catalogue's claims."""
     return Claims(catalogue)

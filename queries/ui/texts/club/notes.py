@@ -11,7 +11,6 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
 from knockon.graph.notes.outcomes import MADE_TO_FIT, outcome_rank
 from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.per_catalogue import per_catalogue
 from knockon.queries.tightening import without_torque
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
@@ -69,14 +68,6 @@ def text_only(outcome: str, sized: bool) -> bool:
     return outcome == "measured" and not sized
 
 
-@per_catalogue("features")
-def _sources_with_sizes(catalogue: Catalogue) -> frozenset[str]:
-    """The sources that state a size, or that a feature is there or not."""
-    features = [f for own in catalogue.features.values() for f in own.values()]
-    sized = {s.source for f in features for statements in f.dimensions.values() for s in statements}
-    return frozenset(sized | {s.source for f in features for s in f.absent})
-
-
 def added_lines(note: NoteShown, bound: Sequence[Bound], against: Sequence[Against]) -> Iterator[str]:
     """What a note that was just written does, a line each: where its readings belong, what it contradicts."""
     for at in bound:
@@ -127,7 +118,7 @@ def note_blocks(
     ordered = sorted(
         (n for n in found if only is None or n in only), key=lambda n: (outcome_rank(catalogue.notes[n].outcome), n)
     )
-    stating = _sources_with_sizes(catalogue)
+    stating = catalogue.sources_with_sizes
     notes = (catalogue.notes[name] for name in ordered)
     return [_block(note, found[note.note], indent, note.source in stating) for note in notes]
 

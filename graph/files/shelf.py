@@ -1,0 +1,205 @@
+"""A file of named pieces, mapped into memory: what nobody asks for is never read.
+
+A file begins with what it is and how long; then an index of its pieces, then the pieces. It is written whole by
+``graph/files/copies.py``, and never changed: a reader keeps what it has mapped, even after the file is deleted.
+"""
+
+from __future__ import annotations
+
+import mmap
+import sys
+from bisect import bisect_left
+from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, ValuesView
+from typing import BinaryIO, Generic, TypeVar
+
+import msgspec
+
+from knockon.graph.files.copies import folder_of_copies
+from knockon.graph.files.errors import RecordsError
+
+WHAT = b"knockon shelf 1 " + sys.byteorder.encode().ljust(8)
+_HEAD = len(WHAT) + 16
+V = TypeVar("V")
+Pieces = Mapping[str, memoryview]
+
+
+class BrokenShelf(RecordsError):
+    """A file that is no whole shelf, or a piece in it that cannot be read."""
+
+    def __init__(self, why: object) -> None:
+        super().__init__(f"the prepared copy of the records is damaged ({why}). Delete the folder {folder_of_copies()}")
+
+
+def shelved(pieces: Mapping[str, bytes | bytearray]) -> list[bytes | bytearray]:
+    """A shelf of these pieces, as the parts of a file."""
+    index: dict[str, tuple[int, int]] = {}
+    at = 0
+    for name, piece in pieces.items():
+        index[name] = (at, len(piece))
+        at += -(-len(piece) // 8) * 8  # numbers stand on whole words
+    told = msgspec.msgpack.encode(index)
+    told += b"\0" * (-(_HEAD + len(told)) % 8)
+    start = _HEAD + len(told)
+    found: list[bytes | bytearray] = [WHAT, start.to_bytes(8, "little"), (start + at).to_bytes(8, "little"), told]
+    for piece in pieces.values():
+        found += [piece, b"\0" * (-len(piece) % 8)]
+    return found
+
+
+def opened(file: BinaryIO) -> Pieces:
+    """The pieces of a shelf. Raises BrokenShelf, OSError."""
+    try:
+        return pieces_of(memoryview(mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)))
+    except ValueError as error:  # an empty file
+        raise BrokenShelf(error) from error
+
+
+def pieces_of(whole: memoryview) -> Pieces:
+    """The pieces of a shelf that is in memory. Raises BrokenShelf."""
+    if len(whole) < _HEAD or whole[: len(WHAT)] != WHAT:
+        raise BrokenShelf("it is something else")
+    start, end = (int.from_bytes(whole[len(WHAT) + i : len(WHAT) + i + 8], "little") for i in (0, 8))
+    if end != len(whole) or not _HEAD <= start <= end:
+        raise BrokenShelf("it is not whole")
+    try:
+        index = msgspec.msgpack.decode(bytes(whole[_HEAD:start]).rstrip(b"\0"), type=dict[str, tuple[int, int]])
+    except msgspec.MsgspecError as error:
+        raise BrokenShelf(error) from error
+    return {name: whole[start + at : start + at + size] for name, (at, size) in index.items()}
+
+
+class Blobs:
+    """Pieces of data one behind the other; where they are ``shared``, each of the same bytes once."""
+
+    def __init__(self, shared: bool = False) -> None:
+        self.written = bytearray()
+        self._at: dict[bytes, int] | None = {} if shared else None
+
+    def add(self, blob: bytes) -> int:
+        """Where a piece stands now."""
+        at = len(self.written)
+        if self._at is not None and (there := self._at.setdefault(blob, at)) != at:
+            return there
+        self.written += len(blob).to_bytes(4, "little") + blob
+        return at
+
+
+def blob_at(blobs: memoryview, at: int) -> memoryview:
+    """The piece that stands there."""
+    start = at + 4
+    return blobs[start : start + int.from_bytes(blobs[at:start], "little")]
+
+
+def keyed(name: str, entries: Iterable[tuple[str, bytes]], shared: bool = False) -> dict[str, bytes | bytearray]:
+    """The pieces of a mapping from texts to data, read back by ``Keyed``; it keeps the order of the entries."""
+    blobs = Blobs(shared)
+    found = [(key.encode("utf-8", "surrogatepass"), blobs.add(blob)) for key, blob in entries]
+    by_key = sorted(range(len(found)), key=lambda i: found[i][0])
+    pieces: dict[str, bytes | bytearray] = {f"{name} data": blobs.written}
+    pieces[f"{name} keys"] = b"".join(found[i][0] for i in by_key)
+    end, ends = 0, []
+    for i in by_key:
+        end += len(found[i][0])
+        ends.append(end)
+    pieces[f"{name} ends"] = numbers(ends)
+    pieces[f"{name} at"] = numbers(found[i][1] for i in by_key)
+    if by_key != list(range(len(found))):
+        places = {i: rank for rank, i in enumerate(by_key)}
+        pieces[f"{name} order"] = numbers(places[i] for i in range(len(found)))
+    return pieces
+
+
+def numbers(values: Iterable[int]) -> bytes:
+    """Whole numbers, eight bytes each."""
+    from array import array
+
+    return array("Q", values).tobytes()
+
+
+class Keyed(Mapping[str, V], Generic[V]):
+    """A mapping of a shelf: a key is searched for, its value (never None) read when it is asked for, and remembered."""
+
+    def __init__(self, pieces: Pieces, name: str, read: Callable[[memoryview], V]) -> None:
+        self._keys, self._data, self._read = pieces[f"{name} keys"], pieces[f"{name} data"], read
+        self._ends, self._at = (pieces[f"{name} {what}"].cast("Q") for what in ("ends", "at"))
+        order = pieces.get(f"{name} order")
+        self._order = range(len(self._ends)) if order is None else order.cast("Q")
+        self._found: dict[str, V] = {}
+
+    def _key(self, rank: int) -> bytes:
+        return bytes(self._keys[self._ends[rank - 1] if rank else 0 : self._ends[rank]])
+
+    def _rank(self, key: object) -> int | None:
+        if not isinstance(key, str):
+            return None
+        wanted = key.encode("utf-8", "surrogatepass")
+        rank = bisect_left(range(len(self._ends)), wanted, key=self._key)
+        return rank if rank < len(self._ends) and self._key(rank) == wanted else None
+
+    def __getitem__(self, key: str) -> V:
+        found = self.get(key)
+        if found is None:
+            raise KeyError(key)
+        return found
+
+    def get(self, key: str, default: V | None = None) -> V | None:  # type: ignore[override]
+        """As of a dict, without an error on the way."""
+        found = self._found.get(key)
+        if found is None and (rank := self._rank(key)) is not None:
+            found = self._found[key] = self._value(rank)
+        return default if found is None else found
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._found or self._rank(key) is not None
+
+    def __iter__(self) -> Iterator[str]:
+        keys, ends = self._keys, self._ends
+        return (str(keys[ends[i - 1] if i else 0 : ends[i]], "utf-8", "surrogatepass") for i in self._order)
+
+    def values(self) -> ValuesView[V]:
+        """As of a dict; nothing is searched for on the way."""
+        return _Values(self)
+
+    def items(self) -> ItemsView[str, V]:
+        """As of a dict; nothing is searched for on the way."""
+        return _Items(self)
+
+    def each(self) -> Iterator[tuple[str, V]]:
+        """Each key with its value, in their order."""
+        found = self._found
+        for key, rank in zip(self, self._order, strict=True):
+            value = found.get(key)
+            if value is None:
+                value = found[key] = self._value(rank)
+            yield key, value
+
+    def _value(self, rank: int) -> V:
+        try:
+            return self._read(blob_at(self._data, self._at[rank]))
+        except (msgspec.MsgspecError, TypeError) as error:
+            raise BrokenShelf(error) from error
+
+    def __len__(self) -> int:
+        return len(self._ends)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Mapping) and len(self) == len(other) and dict(self.items()) == dict(other.items())
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __repr__(self) -> str:
+        return repr(dict(self))
+
+
+class _Values(ValuesView[V]):
+    _mapping: Keyed[V]
+
+    def __iter__(self) -> Iterator[V]:
+        return (value for _, value in self._mapping.each())
+
+
+class _Items(ItemsView[str, V]):
+    _mapping: Keyed[V]
+
+    def __iter__(self) -> Iterator[tuple[str, V]]:
+        return self._mapping.each()

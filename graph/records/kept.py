@@ -1,0 +1,183 @@
+"""A prepared catalogue on a shelf: what a question is not about is never decoded.
+
+Small things (vocabulary, layouts, vehicles, notes ...) are decoded at once. Parts, offers, claims, sets and features,
+of which there may be a million, are looked up by name; of features each different one stands once, and a thing names
+its own by number. The ways in which questions look for them (by part type, by position, by number) stand beside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from operator import attrgetter
+from typing import Any, BinaryIO, TypeVar, overload
+
+import msgspec
+from msgspec.structs import replace
+
+from knockon.graph.files.shelf import Blobs, BrokenShelf, Keyed, Pieces, blob_at, keyed, numbers, opened, shelved
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.findings import Finding
+from knockon.graph.model.things import Claim, Feature, Offer, Part, Said, SetMember, Statement
+
+Prepared = tuple[Catalogue, tuple[Finding, ...]]
+S = TypeVar("S", bound=msgspec.Struct)
+_Sizes = tuple[str, str, int, float | None, float | None, bool, str | None, bool, bool]
+_SaidBy = tuple[str, int, bool]
+_Stated = tuple[str, str, dict[str, tuple[_Sizes, ...]], tuple[_SaidBy, ...], tuple[_SaidBy, ...]]
+_encode = msgspec.msgpack.Encoder().encode
+
+
+def on_shelf(prepared: Prepared) -> list[bytes | bytearray]:
+    """A shelf with this catalogue and these findings, as the parts of a file."""
+    catalogue, findings = prepared
+    sized = sorted(catalogue.sources_with_sizes)
+    small = replace(catalogue, parts={}, claims=(), set_members={}, offers={}, features={})
+    pieces: dict[str, bytes | bytearray] = {"small": _encode((small, findings, catalogue.feature_kinds, sized))}
+    part, offer, member, claim = (_fields_of(cls) for cls in (Part, Offer, SetMember, Claim))
+    pieces |= keyed("parts", ((n, _encode(part(p))) for n, p in catalogue.parts.items()))
+    pieces |= keyed("offers", ((n, _encode([offer(o) for o in found])) for n, found in catalogue.offers.items()))
+    pieces |= keyed("sets", ((n, _encode([member(m) for m in found])) for n, found in catalogue.set_members.items()))
+    pieces |= keyed("types", ((t, _encode(found)) for t, found in catalogue.numbers_of_type.items()))
+    pieces |= keyed("sets at", ((p, _encode(found)) for p, found in catalogue.sets_at.items()))
+    blobs = Blobs()
+    at = [blobs.add(_encode(claim(c))) for c in catalogue.claims]
+    pieces |= {"claims data": blobs.written, "claims at": numbers(at)}
+    about: dict[str, list[int]] = {}
+    for i, said in enumerate(catalogue.claims):
+        for number in dict.fromkeys((said.part, said.other_part)):
+            about.setdefault(number, []).append(i)
+    pieces |= keyed("claims on", ((n, _encode(about[n])) for n in sorted(about) if n))
+    features = Blobs(shared=True)
+    seen: dict[int, int] = {}  # by id: things share their features, and all of them live as long as the catalogue
+
+    def stands(feature: Feature) -> int:
+        if id(feature) not in seen:
+            seen[id(feature)] = features.add(_feature_out(feature))
+        return seen[id(feature)]
+
+    of = ((thing, _encode([stands(f) for f in own.values()])) for thing, own in catalogue.features.items())
+    pieces |= keyed("features of", of, shared=True)
+    pieces["features data"] = features.written
+    return shelved(pieces)
+
+
+def from_shelf(file: BinaryIO) -> Prepared:
+    """The catalogue and findings of a shelf. Raises BrokenShelf, OSError."""
+    pieces = opened(file)
+    try:
+        small, findings, kinds, sized = msgspec.msgpack.decode(
+            pieces["small"], type=tuple[Catalogue, tuple[Finding, ...], dict[str, str], frozenset[str]]
+        )
+        claims = KeptClaims(pieces)
+        catalogue = replace(
+            small,
+            parts=Keyed(pieces, "parts", _one(Part)),
+            offers=Keyed(pieces, "offers", _several(Offer)),
+            set_members=Keyed(pieces, "sets", _several(SetMember)),
+            claims=claims,
+            features=_features(pieces),
+        )
+        names = msgspec.msgpack.Decoder(tuple[str, ...]).decode
+        positions = msgspec.msgpack.Decoder(tuple[int, ...]).decode
+        vars(catalogue).update(
+            feature_kinds=kinds,
+            sources_with_sizes=sized,
+            numbers_of_type=Keyed(pieces, "types", names),
+            sets_at=Keyed(pieces, "sets at", names),
+            claims_on=Keyed(pieces, "claims on", lambda blob: tuple(claims[i] for i in positions(blob))),
+        )
+    except (msgspec.MsgspecError, KeyError, TypeError) as error:
+        raise BrokenShelf(error) from error
+    return catalogue, findings
+
+
+def _fields_of(cls: type[Any]) -> Callable[[Any], tuple[Any, ...]]:
+    return attrgetter(*cls.__struct_fields__)
+
+
+def _reader(cls: type[msgspec.Struct], wanted: Callable[[Any], Any]) -> Callable[[memoryview], Any]:
+    """A decoder of a record's fields in their order; made when the first is read."""
+    made: list[Callable[[memoryview], Any]] = []
+
+    def read(blob: memoryview) -> Any:
+        if not made:
+            types = tuple(field.type for field in msgspec.structs.fields(cls))
+            made.append(msgspec.msgpack.Decoder(wanted(tuple[types])).decode)  # type: ignore[valid-type]
+        return made[0](blob)
+
+    return read
+
+
+def _one(cls: type[S]) -> Callable[[memoryview], S]:
+    read = _reader(cls, lambda fields: fields)
+    return lambda blob: cls(*read(blob))
+
+
+def _several(cls: type[S]) -> Callable[[memoryview], tuple[S, ...]]:
+    read = _reader(cls, lambda fields: list[fields])  # type: ignore[valid-type]
+    return lambda blob: tuple(cls(*fields) for fields in read(blob))
+
+
+class KeptClaims(Sequence[Claim]):
+    """The claims of a shelf in their order; each is read when it is asked for."""
+
+    def __init__(self, pieces: Pieces) -> None:
+        self._data, self._at = pieces["claims data"], pieces["claims at"].cast("Q")
+        self._read = _one(Claim)
+        self._found: dict[int, Claim] = {}  # by where it stands: the same claim made twice is one object
+
+    def _of(self, at: int) -> Claim:
+        found = self._found.get(at)
+        if found is None:
+            found = self._found[at] = self._read(blob_at(self._data, at))
+        return found
+
+    @overload
+    def __getitem__(self, index: int) -> Claim: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Claim]: ...
+    def __getitem__(self, index: int | slice) -> Claim | Sequence[Claim]:
+        if isinstance(index, slice):
+            return tuple(self._of(at) for at in self._at[index])
+        return self._of(self._at[index])
+
+    def __iter__(self) -> Iterator[Claim]:
+        return (self._of(at) for at in self._at)
+
+    def __len__(self) -> int:
+        return len(self._at)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def _features(pieces: Pieces) -> Keyed[dict[str, Feature]]:
+    data, read = pieces["features data"], msgspec.msgpack.Decoder(_Stated)
+    places = msgspec.msgpack.Decoder(tuple[int, ...])
+    found: dict[int, Feature] = {}
+
+    def feature(at: int) -> Feature:
+        if at not in found:
+            found[at] = _feature_in(read.decode(blob_at(data, at)))
+        return found[at]
+
+    def of_thing(blob: memoryview) -> dict[str, Feature]:
+        return {f.name: f for f in map(feature, places.decode(blob))}
+
+    return Keyed(pieces, "features of", of_thing)
+
+
+_sizes = _fields_of(Statement)
+
+
+def _feature_out(feature: Feature) -> bytes:
+    dimensions = {name: [_sizes(s) for s in stated] for name, stated in feature.dimensions.items()}
+    return _encode((feature.name, feature.kind, dimensions, feature.absent, feature.there))
+
+
+def _feature_in(stated: _Stated) -> Feature:
+    name, kind, dimensions, absent, there = stated
+    sizes = {d: tuple(Statement(*s) for s in found) for d, found in dimensions.items()}
+    return Feature(name, kind, sizes, tuple(Said(*s) for s in absent), tuple(Said(*s) for s in there))
