@@ -74,6 +74,8 @@ class Bench:
         rdflib = median_of(lambda: run(["-c", "import rdflib"], ample, self.around), ample)
         demo = median_of(lambda: run(["-m", "knockon", *SWAP], ample, self.around), ample)
         self.rdflib, self.demo = rdflib.seconds, demo.seconds
+        if math.isinf(self.rdflib + self.demo):
+            raise SystemExit(f"there is nothing to compare with: {rdflib.told} {demo.told}")
 
     def world(self, world: str, parts: int, seed: int) -> None:
         """Make a world and measure all that was asked for on it."""
@@ -83,7 +85,7 @@ class Bench:
         run(making, self.limits._replace(seconds=3600), self.around)
         loaded = self._records(world, parts, folder)
         for question in (q for q in QUESTIONS if q[0] in self.only):
-            command = ["-m", "knockon", "--records", str(folder), *question]
+            command = ["-m", "knockon", "--json", "--records", str(folder), *question]
             if loaded:
                 cost = median_of(lambda c=command: run(c, self.limits, self.around), self.limits)  # type: ignore[misc]
             else:
@@ -156,7 +158,7 @@ class Bench:
         if cell.engine not in ("command", "inside"):
             return f"{name}{cell.seconds * 1000:>12.3f} ms{found}{power}"
         ratios = f"{cell.seconds / self.demo:>7.2f} x demo {cell.seconds / self.rdflib:>8.2f} x import rdflib"
-        return f"{name}{cell.seconds:>9.3f} s {ratios} {cell.megabytes:>7.0f} MB{power}"
+        return f"{name}{cell.seconds:>9.3f} s {ratios} {cell.megabytes:>7.0f} MB{power}  {cell.why}".rstrip()
 
     def as_json(self) -> dict[str, Any]:
         """All of it, for the picture and the tables of docs/speed.md."""

@@ -45,7 +45,7 @@ def environment(cache: str, compiled: str) -> dict[str, str]:
 def run(command: Sequence[str], limits: Limits, around: Mapping[str, str]) -> Cost:
     """One run of ``python COMMAND``; what it prints as its last line, a JSON object, is told.
 
-    The peak memory is at least this process's own. Raises SystemExit where the command fails for another reason.
+    The peak memory is at least this process's own. Where the command fails, ``why`` among what is told says so.
     """
     with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as wrong:
         started = subprocess.Popen([sys.executable, *command], stdout=out, stderr=wrong, env=dict(around))
@@ -66,7 +66,7 @@ def run(command: Sequence[str], limits: Limits, around: Mapping[str, str]) -> Co
     if started.returncode < 0 or any(word in error for word in OUT_OF_MEMORY):
         why = "time" if started.returncode == -signal.SIGKILL else "memory"
         return Cost(math.inf, used.ru_maxrss / 1024, {"why": why})
-    raise SystemExit(f"{' '.join(command)} failed: there is no time to tell\n{error[-2000:]}")
+    return Cost(math.inf, used.ru_maxrss / 1024, {"why": f"failed: {error.strip()[-200:]}"})
 
 
 def _stop_at(started: subprocess.Popen[bytes], seconds: int, ended: threading.Event) -> None:
@@ -88,11 +88,13 @@ def _stop_at(started: subprocess.Popen[bytes], seconds: int, ended: threading.Ev
 
 
 def _told(text: bytes) -> dict[str, Any]:
+    """What a process printed, as far as it is JSON: one line of its own, or an answer of the command line, of which it
+    counts what was not decided."""
+    if text.startswith(b"{\n"):
+        left = json.loads(text)["result"].get("not_decided", ())
+        return {"why": "not all decided in its own time"} if left else {}
     last = text.strip().rpartition(b"\n")[2]
-    try:
-        found = json.loads(last)
-    except ValueError:
-        return {}
+    found = json.loads(last) if last.startswith(b"{") else {}
     return found if isinstance(found, dict) else {}
 
 

@@ -3,7 +3,8 @@
 ``python -m tests.bench.peers ENGINE QUESTION FOLDER``; bench_scale.py runs it. Two questions: the partners of one part
 at one joint, and the far end of a chain of five joints from one part. The peers are given the sizes ready as
 intervals, of each part its first statement, and tell whether the intervals can meet. knockon reads all statements,
-judges every condition of the joint with its evidence, and keeps the parts whose sizes are not known: it finds more.
+judges every condition of the joint with its evidence and keeps the parts whose sizes are not known, so that it finds
+others too.
 """
 
 from __future__ import annotations
