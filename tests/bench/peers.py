@@ -4,7 +4,7 @@
 at one joint, and the far end of a chain of five joints from one part. The peers are given the sizes ready as
 intervals, of each part its first statement, and tell whether the intervals can meet. knockon reads all statements,
 judges every condition of the joint with its evidence and keeps the parts whose sizes are not known, so that it finds
-others too.
+more.
 """
 
 from __future__ import annotations
@@ -68,11 +68,13 @@ PLACES = {
     ),
     "screw": (Size("head", "countersunk_head", "head", "angle"),),
 }
+PART_TYPES = {"knuckle": "knuckle", "bearing": "wheel bearing", "stub": "outer joint", "flange": "drive flange",
+              "rotor": "rotor", "screw": "rotor screw"}  # fmt: skip
 CHAIN = (
     Link("inner bearing in knuckle", "knuckle", "bearing", (("seat", "outside", -0.1, 0.1),)),
     Link("inner bearing on stub", "bearing", "stub", (("bore", "journal", -0.1, 0.1),)),
     Link("flange on stub", "stub", "flange", (("teeth", "teeth", 0.0, 0.0), ("pitch", "pitch", -0.002, 0.002))),
-    Link("rotor on flange", "flange", "rotor", (("circle", "circle", -0.2, 0.2),)),
+    Link("rotor on flange", "flange", "rotor", (("circle", "circle", -0.1, 0.1),)),
     Link("rotor screw in rotor", "rotor", "screw", (("hole", "head", -0.5, 0.5),)),
 )
 """The difference is nearer less farther."""
@@ -98,6 +100,8 @@ def interval(cell: str) -> tuple[float, float] | None:
 
 def columns(folder: Path) -> dict[str, dict[str, list[Any]]]:
     """For each place the parts that have all its sizes, and the ends of these, such as ``seat_low``, ``seat_high``."""
+    with (folder / "parts.csv").open(encoding="utf-8", newline="") as stream:
+        types = {row["part"]: row["part type"] for row in csv.DictReader(stream)}
     found = {}
     for place, sizes in PLACES.items():
         known: list[dict[str, tuple[float, float]]] = []
@@ -106,7 +110,7 @@ def columns(folder: Path) -> dict[str, dict[str, list[Any]]]:
             with (folder / "features" / f"{size.table}.csv").open(encoding="utf-8", newline="") as stream:
                 for row in csv.DictReader(stream):
                     read = interval(row[size.column]) if row["feature"] == size.feature else None
-                    if read is not None and row["part"][0].isupper() and "/" not in row["part"]:
+                    if read is not None and types.get(row["part"]) == PART_TYPES[place]:
                         first.setdefault(row["part"], read)
             known.append(first)
         parts = [p for p in known[0] if all(p in others for others in known)]
