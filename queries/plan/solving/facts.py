@@ -8,11 +8,11 @@ from math import prod
 
 import msgspec
 
-from knockon.graph.judge.figures import STEPS, FigureResult, TermValue, judge_figure, limits_of
-from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
+from knockon.graph.judge.figures import STEPS, limits_of
+from knockon.graph.model.layouts.layout import FigureAt, JointAt
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.standing import lacks, partners_of
+from knockon.queries.plan.solving.formulas import FormulaFigure
 from knockon.queries.plan.solving.levels import priorities
 from knockon.queries.plan.solving.problem import Problem
 
@@ -20,13 +20,14 @@ MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
 
 
-def facts_of(problem: Problem) -> str:
-    """All facts, one a line, in a fixed order."""
-    return _Facts(problem).all()
+def facts_of(problem: Problem, formulas: Mapping[int, FormulaFigure]) -> str:
+    """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums."""
+    return _Facts(problem, formulas).all()
 
 
 class _Facts(msgspec.Struct, frozen=True):
     problem: Problem
+    formulas: Mapping[int, FormulaFigure]
 
     def all(self) -> str:
         """All facts, one a line, in a fixed order."""
@@ -200,11 +201,7 @@ class _Facts(msgspec.Struct, frozen=True):
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.problem.figure_ids.items():
             yield f"sort({s},{self.problem.sort_of[at.figure.figure]})."
-            yield from (
-                self._formula_facts(s, at)
-                if at.figure.formula or at.figure.compared_with == "as made"
-                else self._sum_facts(s, at)
-            )
+            yield from self._formula_facts(s, self.formulas[s]) if s in self.formulas else self._sum_facts(s, at)
         for s, at in (self.problem.figure_ids | self.problem.told_ids).items():
             yield from (f"among({s},{self.problem.place_ids[place]})." for place in dict.fromkeys(at.places))
             if at.figure.arrangement:
@@ -255,37 +252,19 @@ class _Facts(msgspec.Struct, frozen=True):
                     low, high = value.worst_steps(factors[i], believed)
                     yield f"at_worst({key},{low},{high})."
 
-    def _formula_facts(self, s: int, at: FigureAt) -> Iterator[str]:
-        places = tuple(dict.fromkeys(at.places))
-        groups: list[dict[tuple[TermValue, ...], int]] = []
-        as_made = self.problem.checks.as_made_value(at, self.problem.vehicle)
-        for i, place in enumerate(places):
-            indices = [k for k, p in enumerate(at.places) if p == place]
-            empty = tuple(self.problem.checks.term(at, k, None) for k in indices)
-            known: dict[tuple[TermValue, ...], int] = {empty: 0}
+    def _formula_facts(self, s: int, figure: FormulaFigure) -> Iterator[str]:
+        """What each candidate contributes; the verdict on a combination the solver is told when it meets it."""
+        at = figure.at
+        for i, place in enumerate(figure.places):
             yield f"part_of({s},{i},{self.problem.place_ids[place]})."
             for candidate in self.problem.candidates[place]:
-                values = tuple(self.problem.checks.term(at, k, candidate) for k in indices)
+                c = self.problem.ids[candidate]
                 if self.problem.checks.states_figure(at, candidate):
-                    yield f"stated({s},{self.problem.ids[candidate]})."
-                if any(not value.is_sized and not value.absent for value in values):
-                    yield f"unsized({s},{self.problem.ids[candidate]})."
-                yield f"group({s},{i},{self.problem.ids[candidate]},{known.setdefault(values, len(known))})."
-            groups.append(known)
-        for t, combination in enumerate(product(*groups)):
-            by_place = dict(zip(places, combination, strict=True))
-            taken: dict[Place, int] = {}
-            terms = []
-            for place in at.places:
-                terms.append(by_place[place][taken.setdefault(place, 0)])
-                taken[place] += 1
-            result = judge_figure(at.figure, terms, as_made)
-            torn = judge_figure(at.figure, terms, as_made, stated=True).verdict is Verdict.DISPUTED
-            name = "tuple_torn" if torn else _tuple_name(result)
-            if name:
-                chosen = zip(range(len(places)), (g[v] for g, v in zip(groups, combination, strict=True)), strict=True)
-                key = f"({s},{t})"
-                yield f"tuple({s},{key}). {name}({key})." + "".join(f" tuple_value({key},{i},{g})." for i, g in chosen)
+                    yield f"stated({s},{c})."
+                group = figure.group_of[c]
+                if any(not value.is_sized and not value.absent for value in figure.groups[i][group]):
+                    yield f"unsized({s},{c})."
+                yield f"group({s},{i},{c},{group})."
 
     def _request_facts(self) -> Iterator[str]:
         yield from (
@@ -298,12 +277,3 @@ class _Facts(msgspec.Struct, frozen=True):
                 if all(self.problem.grants(wanted, candidate) for wanted in wishes):
                     yield f"grants({self.problem.place_ids[place]},{self.problem.ids[candidate]})."
         yield from (f"must_keep({self.problem.place_ids[p]})." for p in self.problem.request.keep)
-
-
-def _tuple_name(result: FigureResult) -> str:
-    if result.verdict.is_no:
-        return "tuple_no"
-    if result.verdict.is_unproven:
-        open_first = result.verdict == "not known" and not result.only_kept_missing
-        return "tuple_first" if open_first else "tuple_other"
-    return ""

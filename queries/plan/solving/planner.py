@@ -14,6 +14,7 @@ from knockon.graph.files.shipped import shipped
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.facts import facts_of
+from knockon.queries.plan.solving.formulas import Told, by_formula
 from knockon.queries.plan.solving.levels import TOLD, priorities
 from knockon.queries.plan.solving.movement import AtomReader, Atoms, Movement, movement_of
 from knockon.queries.plan.solving.patience import GROUNDING, JUDGING, Found, Patience, TimeUp, ground, solving
@@ -59,7 +60,10 @@ class Planner:
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
         self.patience.heard(JUDGING, 0, 0)
-        self._control.add("base", [], facts_of(problem))
+        formulas = by_formula(problem)
+        self._control.add("base", [], facts_of(problem, formulas))
+        if formulas:
+            self._control.register_propagator(Told(formulas))  # type: ignore[arg-type]  # its class loads late
         self.patience.heard(GROUNDING, 0, 0)
         ground(self._control, [("base", [])])
         self._atoms = AtomReader()
