@@ -157,26 +157,29 @@ class Checks:
 
     def _joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         rule = self.rule_of(at)
-        self.judge_all(at, [first.thing], [second.thing])
         a, b = (
             self.interface_class(rule, end, one.thing, here.feature)
             for end, here, one in zip(rule.ends, at.ends, (first, second), strict=True)
         )
         key = (rule.label, a, b)
+        if key not in self._judged:
+            self.judge_all(at, [first.thing], [second.thing])
         judged = self._judged[key]
         weighing = Weighing(
             safety_critical=self.is_safety_critical(at),
             claimed=self.claims.support(first, second),
             kept=(first.stays, second.stays),
-            made_to_fit=any(
-                set(first.numbers) & parts and set(second.numbers) & parts
-                for parts in self._made_to_fit.get(at.joint.joint, ())
-            ),
+            made_to_fit=bool(self.notes_of(at, first) & self.notes_of(at, second)),
             stated=self.states_joint(at, first, second),
         )
         verdict = verdict_of(judged, weighing)
         counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
         return JointResult(verdict, judged, weighing, counts_first)
+
+    def notes_of(self, at: JointAt, candidate: Candidate) -> frozenset[int]:
+        """Which of the notes of work on a joint name a candidate."""
+        notes = enumerate(self._made_to_fit.get(at.joint.joint, ()))
+        return frozenset(i for i, parts in notes if not parts.isdisjoint(candidate.numbers))
 
     def term(self, at: FigureAt, index: int, candidate: Candidate | None) -> TermValue:
         """What a candidate (None: the place is empty) contributes to a figure's term."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from typing import NamedTuple
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place
@@ -83,6 +84,16 @@ class Identity:
         return found
 
 
+class SpokenOf(NamedTuple):
+    """What is claimed of a part in a place: which parts it goes with, for which vehicles it is listed, and in which it
+    stands there as made."""
+
+    part: str
+    goes_with: frozenset[str]
+    listed: frozenset[str]
+    made_in: frozenset[str]
+
+
 class Claims:
     """What is claimed without sizes, looked up number by number: of a million claims a question touches few."""
 
@@ -143,6 +154,14 @@ class Claims:
         if first.set_use is not None and first.set_use == second.set_use:
             return True
         return self._is_claimed(first, second)
+
+    def spoken_of(self, candidate: Candidate) -> tuple[SpokenOf, ...]:
+        """What is claimed of each part that a candidate may be: all that support asks of it beside its set."""
+        at = candidate.place.position
+        return tuple(
+            SpokenOf(part, self._parts_beside(part), self._part_listed(part), frozenset(self._part_made(part, at)))
+            for part in dict.fromkeys(map(self.identity.part, candidate.numbers))
+        )
 
     def said(self, first: Candidate, second: Candidate) -> tuple[Claim, ...]:
         """The claims that say so, with as few between them as may be, and of those on the best standing; none where

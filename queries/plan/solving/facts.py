@@ -9,9 +9,9 @@ from math import prod
 import msgspec
 
 from knockon.graph.judge.figures import STEPS, limits_of
-from knockon.graph.model.layouts.layout import FigureAt, JointAt
-from knockon.queries.fits.checking.candidates import Candidate
+from knockon.graph.model.layouts.layout import FigureAt
 from knockon.queries.fits.checking.standing import lacks, partners_of
+from knockon.queries.plan.solving.classes import classes_of
 from knockon.queries.plan.solving.formulas import FormulaFigure
 from knockon.queries.plan.solving.levels import priorities
 from knockon.queries.plan.solving.problem import Problem
@@ -167,30 +167,8 @@ class _Facts(msgspec.Struct, frozen=True):
                 place = self.problem.places.at(owned, at.side)
                 if place is not None:
                     yield f"owns({j},{self.problem.place_ids[place]})."
-            if not firsts or not seconds:
-                continue
-            self.problem.checks.judge_all(at, (c.thing for c in firsts), (c.thing for c in seconds))
-            yield from self._pair_facts(j, at, firsts, seconds)
-
-    def _pair_facts(
-        self, j: int, at: JointAt, firsts: tuple[Candidate, ...], seconds: tuple[Candidate, ...]
-    ) -> Iterator[str]:
-        for first in firsts:
-            for second in seconds:
-                result = self.problem.checks.joint(at, first, second)
-                pair = f"({j},{self.problem.ids[first]},{self.problem.ids[second]})."
-                if result.verdict.is_no:
-                    yield "no" + pair
-                elif self.problem.counts_first(at, first, second):
-                    yield "first_open" + pair
-                    if self.problem.kit and any(
-                        o.lacks[i] and not c.stays and c.number not in self.problem.kit
-                        for o in result.judged.outcomes
-                        for i, c in enumerate((first, second))
-                    ):
-                        yield "outside_open" + pair
-                elif result.verdict.is_unproven:
-                    yield "other_open" + pair
+            if firsts and seconds:
+                yield from classes_of(self.problem, at).facts(j)
 
     def _reach_facts(self) -> Iterator[str]:
         for (off, reached), leaves in self.problem.in_the_way.items():
