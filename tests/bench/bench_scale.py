@@ -21,7 +21,8 @@ from typing import Any, NamedTuple
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # so that the file runs by its path
 
-from tests.bench.bench_questions import QUESTIONS, SWAP
+from tests.bench.bench_questions import QUESTIONS as DEMO_QUESTIONS
+from tests.bench.bench_questions import SWAP
 from tests.bench.limited import Cost, Limits, environment, median_of, run
 
 LOADING = """
@@ -33,6 +34,8 @@ load(Path(sys.argv[1]), ())
 print(json.dumps({"seconds": time.process_time() - began}))
 """
 """Reading alone, without starting Python and importing; what it keeps for the next time is part of it."""
+MORE = {"combinations": ("--first", "20"), "disputes": ()}
+QUESTIONS = tuple((*q, *MORE.get(q[0], ())) for q in (*DEMO_QUESTIONS, ("disputes",)))
 RECORDS = ("load", "reopen", "one line changed")
 ENGINES = (
     "floor",

@@ -18,7 +18,8 @@ SIZES = (1_000, 10_000, 100_000, 1_000_000)
 PLANS = tuple(FIRST_DEMO * n for n in (1.5, 3, 6, 15))
 SHORT = tuple(FIRST_DEMO * n for n in (1.1, 1.2, 1.5, 2))
 AIMS = {
-    "swap": PLANS, "kit": PLANS, "combinations": PLANS, "fits": SHORT, "partners": SHORT, "part": SHORT,
+    "swap": PLANS, "kit": PLANS, "combinations": PLANS, "disputes": PLANS,
+    "fits": SHORT, "partners": SHORT, "part": SHORT,
     "load": (1.0, 3.0, 20.0, 200.0), "reopen": (0.005, 0.01, 0.02, 0.05), "one line changed": (0.1, 0.3, 1.0, 5.0),
 }  # fmt: skip
 """Commands in multiples of ``import rdflib``, records in seconds."""
