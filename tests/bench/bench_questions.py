@@ -93,9 +93,12 @@ def process(*command: str, scratch: str, cache: str = "") -> Callable[[], float]
 
     def run() -> float:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        done = subprocess.run([sys.executable, *command], env=environment, stdout=subprocess.DEVNULL, check=False)
-        if done.returncode not in (0, 1):  # answered, or answered with a no
-            raise SystemExit(f"{shlex.join(command)} failed: there is no time to tell")
+        done = subprocess.run(
+            [sys.executable, *command], env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, check=False
+        )
+        # answered, or answered with a no, for which a failure of Python's own has the same status
+        if done.returncode not in (0, 1) or b"Traceback (most recent" in done.stderr:
+            raise SystemExit(f"{shlex.join(command)} failed: there is no time to tell\n{done.stderr.decode()}")
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
 

@@ -61,7 +61,7 @@ def run(command: Sequence[str], limits: Limits, around: Mapping[str, str]) -> Co
         out.seek(0)
         wrong.seek(0)
         text, error = out.read(), wrong.read().decode(errors="replace")
-    if started.returncode in (0, 1):  # answered, or answered with a no
+    if started.returncode in (0, 1) and "Traceback (most recent" not in error:  # answered, or answered with a no
         return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, _told(text))
     if started.returncode < 0 or any(word in error for word in OUT_OF_MEMORY):
         why = "time" if started.returncode == -signal.SIGKILL else "memory"
