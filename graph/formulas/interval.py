@@ -110,6 +110,8 @@ class Interval(msgspec.Struct, frozen=True):
         return Interval(low(other) - self.high, high(other) - self.low)
 
     def __mul__(self, other: float | Interval) -> Interval:
+        if self.low > 0.0 and low(other) > 0.0:  # most sizes: the products grow with both, so the ends are these
+            return Interval(self.low * low(other), self.high * high(other))
         ends = [_times(a, b) for a in (self.low, self.high) for b in (low(other), high(other))]
         return Interval(min(ends), max(ends))
 

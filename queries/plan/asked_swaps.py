@@ -18,7 +18,7 @@ from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving.patience import PLANS, Patience, TimeUp
-from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.planner import Planner, TooLarge
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted
 from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
@@ -77,7 +77,7 @@ def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS, patience: Patience
             continue
         try:
             filling = Planner(problem, patience.anew()).best()
-        except TimeUp:
+        except (TimeUp, TooLarge):
             too_many += 1
             continue
         if filling is None:

@@ -112,6 +112,7 @@ class _Teller:
         self.fit_allows = Found(self.fit_allows | self.known_allows, self.fit_allows.whole)
         self.reasons: dict[tuple[str, str, bool], Reason] = {}
         self.unknowns: dict[tuple[str, str], tuple[Unknown, ...]] = {}
+        self.own_costs: dict[Place, dict[str, int] | None] = {}
 
     def change(self, place: Place) -> Change | None:
         new = self.filling.chosen.get(place)
@@ -194,7 +195,17 @@ class _Teller:
         """Of a due part that another number takes the place of, though its own was possible: what that would cost."""
         if change.new == change.old or change.old not in self.problem.checks.catalogue.parts:
             return change
-        return replace(change, keeping=self._cost_of_keeping(place))
+        costs = self.undecided.in_time(lambda: self._own_cost(place), None, KEEPING, place)
+        return replace(change, keeping=costs)
+
+    def _own_cost(self, place: Place) -> dict[str, int] | None:
+        """What the best plan costs that renews a due part by its own number; the same for both hands where the one
+        brings the other."""
+        other = place.other_hand
+        if other in self.own_costs and self.problem.are_renewed_together(place):
+            return self.own_costs[other]
+        self.own_costs[place] = self.planner.cost_of_keeping(place)
+        return self.own_costs[place]
 
     def _cost_of_keeping(self, place: Place) -> dict[str, int] | None:
         return self.undecided.in_time(lambda: self.planner.cost_of_keeping(place), None, KEEPING, place)

@@ -172,7 +172,7 @@ def check_kit(
     planner.patience.heard(MAY_STAY, 0, 0)
     ever = planner.possible()
     possible = Found((c.number for c in ever), ever.whole)
-    changes = changes_of(planner, filling, (), with_reasons=False, undecided=undecided)
+    changes = changes_of(planner, filling, (), with_reasons=False)  # whether they are forced is not asked
     groups = order_groups(problem, filling, changes)
     changed = {c.position for c in changes if c.status != KEPT}
     aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
@@ -241,9 +241,9 @@ class _Beside(msgspec.Struct, frozen=True):
         why = self._why_wrong(number)
         if number in possible and not why:
             return replace(line, status="surplus", over=quantity)
-        if not possible.whole and not why:
-            return replace(line, status=UNDECIDED)
         places = {c.place for c in self.problem.numbered if c.number == number and not c.stays}
+        if not possible.whole and not why and places:
+            return replace(line, status=UNDECIDED)
         unasked = bool(places) and all(any(p in w.places for w in self.problem.request.wants) for p in places)
         return replace(line, status="wrong", over=quantity, why=why, unasked=unasked)
 

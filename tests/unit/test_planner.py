@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change
 from knockon.queries.plan.solving.patience import Patience, TimeUp
-from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.planner import Planner, TooLarge
 from knockon.queries.plan.swap import plan_swap
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.texts.plan.swap.why_blocks import chosen_lines
@@ -230,3 +230,9 @@ def _with_own_number(condition: str) -> int:
 def test_what_is_pressed_into_a_sound_carrier_that_is_bought_again_counts() -> None:
     assert _with_own_number("due") == 0  # the hubs are renewed anyway
     assert _with_own_number("sound") == _with_own_number("unknown") == 2  # the studs, and no good hub is bought
+
+
+def test_a_plan_with_more_facts_than_can_be_ground_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("knockon.queries.plan.solving.planner.MOST_FACTS", 10)
+    with pytest.raises(TooLarge, match=r"this plan is too large. It has \d+ facts, and at most 10 can be searched"):
+        Planner(problem(world(), BIG))

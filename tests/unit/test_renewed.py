@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layouts.layout import Place, Places
+from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, RENEWED
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.swap import swap
 from knockon.queries.ui.terminal.screen import render
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
@@ -30,6 +36,35 @@ def test_a_due_part_renewed_by_another_number_says_what_its_own_would_cost() -> 
         assert change.keeping["price"] - answer.plan.costs["price"] == 2 * 30
     text = " ".join(render(swap_text(CATALOGUE, answer)).split())
     assert "cap CAP-0 for CAP-1: the same number again is possible too. A plan with it: 0.60 dearer." in text
+
+
+def test_both_hands_are_renewed_by_their_own_numbers_together_and_cost_the_same() -> None:
+    both, mirrors = problem_of("cap", catalogue=CATALOGUE), problem_of("hub", catalogue=world())
+    for of, position in ((both, "cap"), (mirrors, "hub")):
+        left, right = Place(position, "left"), Place(position, "right")
+        assert of.are_renewed_together(left) and of.are_renewed_together(right)
+        planner = Planner(of)
+        assert planner.cost_of_keeping(left) == planner.cost_of_keeping(right) is not None
+
+
+def test_hands_are_judged_apart_where_one_may_be_renewed_without_the_other() -> None:
+    one = problem_of("left cap", catalogue=world())  # the right cap is sound, and may stay
+    unlike = world(
+        {
+            "fittings.csv": DUE.replace("cart,cap,,CAP-1,,due", "cart,cap,left,CAP-1,,due\ncart,cap,right,CAP-0,,due"),
+            **with_rows("parts.csv", "CAP-0,cap,hub washer or collar,either,yes,,,book"),
+        }
+    )
+    for of in (one, problem_of("cap", catalogue=unlike)):
+        assert not of.are_renewed_together(Place("cap", "left"))
+    assert not problem_of("axle", catalogue=world()).are_renewed_together(Place("axle"))
+
+
+def problem_of(renew: str, catalogue: Catalogue) -> Problem:
+    """The cart, with something to be renewed."""
+    places = Places(catalogue.layouts["cart axle"])
+    request = read_request(catalogue, places, renew=[renew])
+    return Problem(Checks(catalogue, places), catalogue.vehicles["cart"], request)
 
 
 def test_a_due_part_renewed_by_its_own_number_has_nothing_to_compare() -> None:

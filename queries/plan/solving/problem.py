@@ -107,6 +107,25 @@ class Problem:
         fitting = self.found.get(place) or self.perhaps.get(place)
         return fitting is not None and (fitting.condition == "due" or place in self.request.renew)
 
+    def by_its_own_number(self, place: Place) -> tuple[Candidate, ...]:
+        """The new things in a place that have the number of what is there."""
+        old = self.staying(place)
+        return tuple(c for c in self.candidates[place] if not c.stays and old is not None and c.number == old.number)
+
+    def are_renewed_together(self, place: Place) -> bool:
+        """Whether a due thing is renewed by its own number exactly where that of the other hand is, under the axle
+        rule: its own number stands on one hand, or its mirror, only if its like stands on the other, what is due never
+        stays, and of either hand the things that are alike are those with its own number."""
+        other = place.other_hand
+        if not place.side or other not in self.candidates or not (self.is_due(place) and self.is_due(other)):
+            return False
+        here, there = self.by_its_own_number(place), self.by_its_own_number(other)
+        keys = {c.alike for c in (*here, *there)}
+        return len(keys) == 1 and all(
+            {c for c in self.candidates[p] if not c.stays and c.alike in keys} == set(own)
+            for p, own in ((place, here), (other, there))
+        )
+
     @cached_property
     def _as_found(self) -> dict[Place, Candidate]:
         return {c.place: c for c in reversed(self.numbered) if c.stays and not c.work}

@@ -17,7 +17,7 @@ LEFT: Final = {
     "openings": "Ways to make a plan possible",
     "given up": "The reason why the arrangement changes",
     "others": "Whether there are other plans",
-    "possible": "Whether more parts are possible",
+    "possible": "Whether these or more parts are possible",
     "less sure": "Whether a part marked ? really depends on more unknown sizes",
 }
 LEFT_OF: Final = "{left}: {names}."
