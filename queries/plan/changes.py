@@ -195,7 +195,7 @@ class _Teller:
         """Of a due part that another number takes the place of, though its own was possible: what that would cost."""
         if change.new == change.old or change.old not in self.problem.checks.catalogue.parts:
             return change
-        costs = self.undecided.in_time(lambda: self._own_cost(place), None, KEEPING, place)
+        costs = self.undecided.each_in_time(lambda: self._own_cost(place), None, KEEPING, place)
         return replace(change, keeping=costs)
 
     def _own_cost(self, place: Place) -> dict[str, int] | None:
@@ -208,7 +208,7 @@ class _Teller:
         return self.own_costs[place]
 
     def _cost_of_keeping(self, place: Place) -> dict[str, int] | None:
-        return self.undecided.in_time(lambda: self.planner.cost_of_keeping(place), None, KEEPING, place)
+        return self.undecided.each_in_time(lambda: self.planner.cost_of_keeping(place), None, KEEPING, place)
 
     def _reasoned(self, change: Change, place: Place) -> Change:
         """A forced change with its reason, a chosen one with what keeping the old part would cost."""
@@ -222,13 +222,13 @@ class _Teller:
                 change,
                 reason=reason,
                 cause=self._due(place),
-                rests_on=self.undecided.in_time(lambda: self._rests_on(place), (), RESTS_ON, place),
+                rests_on=self.undecided.each_in_time(lambda: self._rests_on(place), (), RESTS_ON, place),
                 also=self._also(place, reason),
             )
         return replace(change, keeping=self._cost_of_keeping(place)) if status == CHOSEN else change
 
     def _reason_in_time(self, place: Place, known: bool) -> Reason | None:
-        return self.undecided.in_time(lambda: self._reason(place, known), None, REASON, place)
+        return self.undecided.each_in_time(lambda: self._reason(place, known), None, REASON, place)
 
     def _reason(self, place: Place, known: bool) -> Reason:
         key = (*self._key(place), known)

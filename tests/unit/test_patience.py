@@ -136,6 +136,19 @@ def test_the_time_begins_with_the_first_search_and_again_when_it_is_said() -> No
     assert patience.left == 0.75
 
 
+def test_one_of_many_searches_leaves_time_for_the_others() -> None:
+    clock = [5.0]
+    patience = Patience(8.0, clock=lambda: clock[0])
+    with patience.a_share(0.25):
+        assert patience.left == 2.0
+        clock[0] += 1.0
+        assert patience.left == 1.0
+    assert patience.left == 7.0
+    clock[0] += 10.0
+    with patience.a_share(0.25), pytest.raises(TimeUp):
+        patience.check()
+
+
 # ---- grounding
 
 

@@ -69,6 +69,18 @@ class Patience:
             self._end = now + self.seconds
         return self._end - now
 
+    @contextmanager
+    def a_share(self, share: float) -> Iterator[None]:
+        """Within this block no more than a share of the time that is left."""
+        whole = self.left
+        end = self._end
+        assert end is not None
+        self._end = end - (1.0 - share) * max(0.0, whole)
+        try:
+            yield
+        finally:
+            self._end = end
+
     def check(self) -> None:
         """Raise TimeUp where no time is left."""
         if self.left <= 0:

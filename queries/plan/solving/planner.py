@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
 STRUCTURE = ("arrangement", "axle", "unknown")
 MOST_FACTS = 8_000_000
-"""Facts beyond which nothing is ground, since nothing stops that once it has begun: 6.2 million take 2.2 GB and a
-minute and a half (1,000 more parts for the demo's layout, with a figure tabulated over five places)."""
+"""Facts beyond which nothing is ground, since nothing stops that once it has begun: 6 million took 2.2 GB and a minute
+and a half (a figure tabulated over five places, for 1,000 more parts; no such table is written any more)."""
 USUAL = "vsids,92"
 """How the solver chooses what to try next; trials follow the wishes that the program states instead."""
 

@@ -9,6 +9,8 @@ import msgspec
 
 from knockon.queries.plan.solving.patience import Patience, TimeUp
 
+SHARE: Final = 0.25
+"""Share of the time left that one of many searches may take: the first hard one leaves enough for all the easy ones."""
 T = TypeVar("T")
 U = TypeVar("U")
 
@@ -68,6 +70,11 @@ class Undecided:
         """This is not decided of each of them."""
         for name in names:
             self.add(what, name)
+
+    def each_in_time(self, ask: Callable[[], T], otherwise: U, what: str, *names: str) -> T | U:
+        """One of many parts of the question: none may take so long that nothing is left for the others."""
+        with self.patience.a_share(SHARE):
+            return self.in_time(ask, otherwise, what, *names)
 
     def in_time(self, ask: Callable[[], T], otherwise: U, what: str, *names: str) -> T | U:
         """The answer to a part of the question; where the time is up first, that it is not decided."""
