@@ -56,7 +56,7 @@ def open_copy(name: str) -> BinaryIO | None:
     return file
 
 
-def keep_copy(name: str, *content: bytes | bytearray) -> None:
+def keep_copy(name: str, *content: bytes | bytearray | memoryview) -> None:
     """Keep a copy, whole or not at all, and the newest others with its ending; a cache that cannot be written is no
     error."""
     folder = folder_of_copies()

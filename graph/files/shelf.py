@@ -30,7 +30,10 @@ class BrokenShelf(RecordsError):
         super().__init__(f"the prepared copy of the records is damaged ({why}). Delete the folder {folder_of_copies()}")
 
 
-def shelved(pieces: Mapping[str, bytes | bytearray]) -> list[bytes | bytearray]:
+Piece = bytes | bytearray | memoryview
+
+
+def shelved(pieces: Mapping[str, Piece]) -> list[Piece]:
     """A shelf of these pieces, as the parts of a file."""
     index: dict[str, tuple[int, int]] = {}
     at = 0
@@ -40,7 +43,7 @@ def shelved(pieces: Mapping[str, bytes | bytearray]) -> list[bytes | bytearray]:
     told = msgspec.msgpack.encode(index)
     told += b"\0" * (-(_HEAD + len(told)) % 8)
     start = _HEAD + len(told)
-    found: list[bytes | bytearray] = [WHAT, start.to_bytes(8, "little"), (start + at).to_bytes(8, "little"), told]
+    found: list[Piece] = [WHAT, start.to_bytes(8, "little"), (start + at).to_bytes(8, "little"), told]
     for piece in pieces.values():
         found += [piece, b"\0" * (-len(piece) % 8)]
     return found
@@ -109,6 +112,16 @@ def keyed(name: str, entries: Iterable[tuple[str, bytes]], shared: bool = False)
     return pieces
 
 
+def appended(pieces: Pieces, name: str, changes: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The pieces of a mapping in which these keys, which it has, have other values. What they had stays behind."""
+    data, ends = bytearray(pieces[f"{name} data"]), pieces[f"{name} at"].cast("Q").tolist()
+    mapping = Keyed(pieces, name, bytes)
+    for key, blob in changes.items():
+        ends[mapping.rank_of(key)] = len(data)
+        data += len(blob).to_bytes(4, "little") + blob
+    return {f"{name} data": bytes(data), f"{name} at": numbers(ends)}
+
+
 def numbers(values: Iterable[int]) -> bytes:
     """Whole numbers, eight bytes each."""
     from array import array
@@ -128,6 +141,17 @@ class Keyed(Mapping[str, V], Generic[V]):
 
     def _key(self, rank: int) -> bytes:
         return bytes(self._keys[self._ends[rank - 1] if rank else 0 : self._ends[rank]])
+
+    def rank_of(self, key: str) -> int:
+        """Where a key stands among all, sorted. Raises KeyError."""
+        rank = self._rank(key)
+        if rank is None:
+            raise KeyError(key)
+        return rank
+
+    def key_of(self, rank: int) -> str:
+        """The key that stands there."""
+        return str(self._key(rank), "utf-8", "surrogatepass")
 
     def _rank(self, key: object) -> int | None:
         if not isinstance(key, str):

@@ -156,6 +156,18 @@ def _readings_bound(things: Things, notes: Iterable[Note]) -> tuple[Things, list
     return replace(binder.things, features=binder.features), binder.unclear
 
 
+def with_readings(features: Mapping[str, Mapping[str, Feature]]) -> frozenset[str]:
+    """The things of which something is read on the item."""
+    read = {
+        id(f) for f in {id(f): f for own in features.values() for f in own.values()}.values() if _sources_on_item(f)
+    }
+    return (
+        frozenset(thing for thing, own in features.items() if any(id(f) in read for f in own.values()))
+        if read
+        else (frozenset())
+    )
+
+
 def _sources_on_item(feature: Feature) -> set[str]:
     sizes = {s.source for said in feature.dimensions.values() for s in said if s.rank == ON_THE_ITEM}
     return sizes | {s.source for s in (*feature.absent, *feature.there) if s.rank == ON_THE_ITEM}

@@ -6,10 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
+import msgspec
 import pyoxigraph as ox
 from msgspec.structs import replace
 
-from knockon.graph.model.bound import bind
+from knockon.graph.model.bound import bind, with_readings
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import Drawn, members_by_name
 from knockon.graph.model.gathered import FromQuads, Gathered, Stated, record
@@ -56,8 +57,19 @@ def build_catalogue(
     return catalogue_of(FromQuads(quads, vocabulary), vocabulary, set_aside)
 
 
-def catalogue_of(rows: Gathered, vocabulary: Vocabulary, set_aside: tuple[SetAside, ...] = ()) -> Catalogue:
-    """The same from rows that were gathered, from quads or straight from tables."""
+class Recorded(msgspec.Struct):
+    """What is recorded of things themselves, before drawings: their ``own`` features, the things that have readings
+    on the item, and of those that take features over from others these (``bases``)."""
+
+    own: Mapping[str, Mapping[str, Feature]] = msgspec.field(default_factory=dict)
+    on_item: frozenset[str] = frozenset()
+    bases: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+
+
+def catalogue_of(
+    rows: Gathered, vocabulary: Vocabulary, set_aside: tuple[SetAside, ...] = (), recorded: Recorded | None = None
+) -> Catalogue:
+    """The same from rows that were gathered, from quads or straight from tables; ``recorded`` is filled."""
     sources = {s.source: s for s in rows.records("sources", Source)}
     parts = _paired({p.part: p for p in rows.records("parts", Part)})
     layouts = _layouts(rows)
@@ -82,11 +94,15 @@ def catalogue_of(rows: Gathered, vocabulary: Vocabulary, set_aside: tuple[SetAsi
         suppliers={s.supplier: s for s in rows.records("suppliers", Supplier)},
         offers=_grouped(rows.records("offers", Offer), lambda o: o.part),
         notes={n.note: n for n in rows.records("notes", Note)},
-        features=_features(rows, vocabulary, sources),
+        features=features_of(rows, vocabulary, sources),
         set_aside=set_aside,
     )
     bound, unbound = bind(catalogue.things, catalogue.notes.values())
-    drawn = Drawn(bound.features, parts, bound.items, members, bound.vehicles).all()
+    drawings = Drawn(bound.features, parts, bound.items, members, bound.vehicles)
+    drawn = drawings.all()
+    if recorded is not None:
+        recorded.own, recorded.on_item = bound.features, with_readings(catalogue.features)
+        recorded.bases = {thing: bases for thing in drawn if (bases := drawings.bases(thing))}
     return replace(catalogue, vehicles=dict(bound.vehicles), items=dict(bound.items), features=drawn, unbound=unbound)
 
 
@@ -226,7 +242,8 @@ def _kits(rows: Gathered) -> dict[str, Kit]:
     return {k.kit: replace(k, lines=lines.get(k.kit, ())) for k in kits}
 
 
-def _features(rows: Gathered, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
+def features_of(rows: Gathered, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:
+    """The features of each thing as its rows say them."""
     found: dict[str, dict[str, Feature]] = {}
     ranks = {name: source.rank for name, source in sources.items()}
     made: dict[tuple[str, tuple[Stated, ...]], Feature] = {}  # many things have a feature in the very same words

@@ -95,6 +95,17 @@ class Drawn:
         both = both_sides_of(meant[0]) if meant else thing
         return merged(self.own.get(both, {}), drawn) if both != thing else drawn
 
+    def bases(self, thing: str) -> tuple[str, ...]:
+        """The things from which this one's features are taken over, directly."""
+        item = self.items.get(thing)
+        if item is not None:
+            return (item.after_work_on or self.base_of(item),)
+        if thing in self.parts:
+            return tuple(filter(None, (self.parts[thing].drawn_as,)))
+        meant = self._members.get(thing, ())
+        both = {both_sides_of(m) for m in meant} - {thing}
+        return tuple(sorted(({m.as_part for m in meant} | both) - {"", thing}))
+
     def base_of(self, item: Item) -> str:
         """The number, or the set's member, whose sizes an item shares: of a set the member of its place."""
         places = [*self._places.get(item.item, ()), *([(item.position, item.side)] if item.position else [])]

@@ -19,6 +19,7 @@ from knockon.graph.tables.skipped import rows_of_layouts
 
 if TYPE_CHECKING:
     from knockon.graph.exchange.answerable import Stated
+    from knockon.graph.records.made_of import MadeOf
 
 __all__ = [
     "Finding", "Records", "RecordsError", "load", "load_records", "read_graph", "read_own_vocabulary",
@@ -98,26 +99,29 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
     found = prepared.seen_before(looks)
     if found is not None:
         return Records(*found)
-    tables, key = prepared.fingerprints(folder, without)
+    told = prepared.contents(folder, without)
     for _ in range(MOST_READINGS):
-        found = prepared.fetch(key)
+        found = prepared.fetch(told.key) or prepared.fetch_changed(folder, told)
         if found is not None:
             if prepared.looks(folder, without) == looks:
-                prepared.note_looks(looks, key)
+                prepared.note_looks(looks, told.key)
             return Records(*found)
-        records = _read(folder, without)
-        before, (tables, key) = (tables, key), prepared.fingerprints(folder, without)
-        if key == before[1]:
-            prepared.keep(key, (records.catalogue, records.findings))
+        records, made = _read(folder, without)
+        before, told = told, prepared.contents(folder, without)
+        if told == before:
+            prepared.keep(told.key, (records.catalogue, records.findings), made, told)
+            if made is not None:
+                prepared.note_latest(folder, told)
             if prepared.looks(folder, without) == looks:
-                prepared.note_looks(looks, key)
-        if tables == before[0]:
+                prepared.note_looks(looks, told.key)
+        if told.without_notes == before.without_notes:
             return records
         # somebody put tables in place while they were being read: half of them may be the old ones
     raise RecordsError(f"{folder} is being written to. Try again when that is done")
 
 
-def _read(folder: Path, without: Sequence[str]) -> Records:
+def _read(folder: Path, without: Sequence[str]) -> tuple[Records, MadeOf | None]:
+    """The records of a folder, and what they were made of where that is tables alone."""
     from knockon.graph.files.rdf_files import club_files, rdf_files
     from knockon.graph.tables.stated import is_plain
 
@@ -128,11 +132,14 @@ def _read(folder: Path, without: Sequence[str]) -> Records:
     from knockon.graph.exchange.answerable import answerable
 
     found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
-    return Records(found.catalogue, found.findings)
+    return Records(found.catalogue, found.findings), None
 
 
-def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]) -> Records:
+def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]) -> tuple[Records, MadeOf | None]:
     """The records of a folder that holds tables alone, without the way through quads."""
+    from knockon.graph.files.copies import folder_of_copies
+    from knockon.graph.model.build import Recorded
+    from knockon.graph.records.made_of import MadeOf, rows_of
     from knockon.graph.tables.read import Reader
     from knockon.graph.tables.stated import FromTables
 
@@ -142,8 +149,11 @@ def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]
     read = reader.rows(raw)
     found = tuple(sorted({*findings, *reader.findings}))
     aside = rows_of_layouts(found, raw)
+    rows = {} if found or folder_of_copies() is None else rows_of(raw)
     raw.clear()  # a large table stands in memory once
-    return Records(catalogue_of(FromTables(read), vocabulary, aside), found)
+    recorded = Recorded()
+    catalogue = catalogue_of(FromTables(read), vocabulary, aside, recorded)
+    return Records(catalogue, found), MadeOf(rows, recorded, read.usual, read.kinds) if rows else None
 
 
 def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:

@@ -7,32 +7,39 @@ its own by number. The ways in which questions look for them (by part type, by p
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from operator import attrgetter
 from typing import Any, BinaryIO, TypeVar, overload
 
 import msgspec
 from msgspec.structs import replace
 
-from knockon.graph.files.shelf import Blobs, BrokenShelf, Keyed, Pieces, blob_at, keyed, numbers, opened, shelved
+from knockon.graph.files.shelf import Blobs, BrokenShelf, Keyed, Piece, Pieces, blob_at, keyed, numbers, opened, shelved
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.things import Claim, Feature, Offer, Part, Said, SetMember, Statement
+from knockon.graph.records.made_of import Kept, MadeOf
 
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
 S = TypeVar("S", bound=msgspec.Struct)
 _Sizes = tuple[str, str, int, float | None, float | None, bool, str | None, bool, bool]
 _SaidBy = tuple[str, int, bool]
 _Stated = tuple[str, str, dict[str, tuple[_Sizes, ...]], tuple[_SaidBy, ...], tuple[_SaidBy, ...]]
+_Small = tuple[Catalogue, tuple[Finding, ...], dict[str, str], frozenset[str]]
 _encode = msgspec.msgpack.Encoder().encode
 
 
-def on_shelf(prepared: Prepared) -> list[bytes | bytearray]:
-    """A shelf with this catalogue and these findings, as the parts of a file."""
+FEATURES, OWN, TAKEN_OVER = "features of", "own of", "taken over"
+"""Mappings of a shelf: the features of each thing; before drawings, where these change them; what takes them over."""
+
+
+def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str, str] | None = None) -> list[Piece]:
+    """A shelf with this catalogue and these findings, as the parts of a file; ``made``: what they were made of, in
+    ``tables`` with this content."""
     catalogue, findings = prepared
     sized = sorted(catalogue.sources_with_sizes)
     small = replace(catalogue, parts={}, claims=(), set_members={}, offers={}, features={})
-    pieces: dict[str, bytes | bytearray] = {"small": _encode((small, findings, catalogue.feature_kinds, sized))}
+    pieces: dict[str, Piece] = {"small": _encode((small, findings, catalogue.feature_kinds, sized))}
     part, offer, member, claim = (_fields_of(cls) for cls in (Part, Offer, SetMember, Claim))
     pieces |= keyed("parts", ((n, _encode(part(p))) for n, p in catalogue.parts.items()))
     pieces |= keyed("offers", ((n, _encode([offer(o) for o in found])) for n, found in catalogue.offers.items()))
@@ -55,19 +62,45 @@ def on_shelf(prepared: Prepared) -> list[bytes | bytearray]:
             seen[id(feature)] = features.add(_feature_out(feature))
         return seen[id(feature)]
 
-    of = ((thing, _encode([stands(f) for f in own.values()])) for thing, own in catalogue.features.items())
-    pieces |= keyed("features of", of, shared=True)
+    def written(things: Mapping[str, Mapping[str, Feature]]) -> Iterator[tuple[str, bytes]]:
+        return ((thing, _encode([stands(f) for f in own.values()])) for thing, own in things.items())
+
+    pieces |= keyed(FEATURES, written(catalogue.features), shared=True)
+    if made is not None and tables is not None and not findings:
+        pieces |= _made_of(made, tables, catalogue)
+        own, drawn = made.recorded.own, catalogue.features
+        other = (t for t in drawn if t in made.recorded.bases or own.get(t, {}) != drawn[t])
+        pieces |= keyed(OWN, written({t: own.get(t, {}) for t in other}))
     pieces["features data"] = features.written
     return shelved(pieces)
 
 
+def _made_of(made: MadeOf, tables: Mapping[str, str], catalogue: Catalogue) -> dict[str, Piece]:
+    """The pieces that a copy with another table of features is made from."""
+    headers = {file: header for file, (header, _) in made.rows.items()}
+    kept = Kept(dict(tables), headers, made.recorded.on_item, made.usual, made.kinds)
+    pieces: dict[str, Piece] = {"made of": _encode(kept)}
+    by_key = sorted(catalogue.features, key=lambda thing: thing.encode("utf-8", "surrogatepass"))
+    ranks = {thing: rank for rank, thing in enumerate(by_key)}
+    for file, (_, rows) in made.rows.items():
+        pieces[f"rows {file}"] = b"".join(digest for digest, _ in rows)
+        pieces[f"things {file}"] = numbers(ranks[thing] for _, thing in rows)
+    over: dict[str, list[str]] = {}
+    for thing, bases in made.recorded.bases.items():
+        for base in bases:
+            over.setdefault(base, []).append(thing)
+    return pieces | keyed(TAKEN_OVER, ((base, _encode(over[base])) for base in sorted(over)))
+
+
 def from_shelf(file: BinaryIO) -> Prepared:
     """The catalogue and findings of a shelf. Raises BrokenShelf, OSError."""
-    pieces = opened(file)
+    return of_pieces(opened(file))
+
+
+def of_pieces(pieces: Pieces) -> Prepared:
+    """The same from its pieces. Raises BrokenShelf."""
     try:
-        small, findings, kinds, sized = msgspec.msgpack.decode(
-            pieces["small"], type=tuple[Catalogue, tuple[Finding, ...], dict[str, str], frozenset[str]]
-        )
+        small, findings, kinds, sized = msgspec.msgpack.decode(pieces["small"], type=_Small)
         claims = KeptClaims(pieces)
         catalogue = replace(
             small,
@@ -75,7 +108,7 @@ def from_shelf(file: BinaryIO) -> Prepared:
             offers=Keyed(pieces, "offers", _several(Offer)),
             set_members=Keyed(pieces, "sets", _several(SetMember)),
             claims=claims,
-            features=_features(pieces),
+            features=some_features(pieces, FEATURES),
         )
         names = msgspec.msgpack.Decoder(tuple[str, ...]).decode
         positions = msgspec.msgpack.Decoder(tuple[int, ...]).decode
@@ -153,7 +186,8 @@ class KeptClaims(Sequence[Claim]):
     __hash__ = None  # type: ignore[assignment]
 
 
-def _features(pieces: Pieces) -> Keyed[dict[str, Feature]]:
+def some_features(pieces: Pieces, name: str) -> Keyed[dict[str, Feature]]:
+    """A mapping from things to features, by its name."""
     data, read = pieces["features data"], msgspec.msgpack.Decoder(_Stated)
     places = msgspec.msgpack.Decoder(tuple[int, ...])
     found: dict[int, Feature] = {}
@@ -166,10 +200,33 @@ def _features(pieces: Pieces) -> Keyed[dict[str, Feature]]:
     def of_thing(blob: memoryview) -> dict[str, Feature]:
         return {f.name: f for f in map(feature, places.decode(blob))}
 
-    return Keyed(pieces, "features of", of_thing)
+    return Keyed(pieces, name, of_thing)
 
 
 _sizes = _fields_of(Statement)
+
+
+def with_features(pieces: Pieces, features: Iterable[Feature]) -> tuple[dict[int, int], bytes]:
+    """The data of a shelf's features with these behind it, and where each stands, by its ``id``."""
+    data = bytearray(pieces["features data"])
+    places: dict[int, int] = {}
+    for feature in features:
+        if id(feature) not in places:
+            blob = _feature_out(feature)
+            places[id(feature)] = len(data)
+            data += len(blob).to_bytes(4, "little") + blob
+    return places, bytes(data)
+
+
+def named_features(places: Mapping[int, int], own: Mapping[str, Feature]) -> bytes:
+    """A thing's features as a mapping of a shelf holds them."""
+    return _encode([places[id(feature)] for feature in own.values()])
+
+
+def small_with(pieces: Pieces, sized: frozenset[str]) -> bytes:
+    """The small things of a shelf with these sources that state sizes."""
+    small, findings, kinds, _ = msgspec.msgpack.decode(pieces["small"], type=_Small)
+    return _encode((small, findings, kinds, sorted(sized)))
 
 
 def _feature_out(feature: Feature) -> bytes:

@@ -15,11 +15,14 @@ import time
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+import msgspec
 
 from knockon.graph.files.copies import folder_of_copies, keep_copy, kept_copy, open_copy
 from knockon.graph.files.plain import files_in
 from knockon.graph.files.rdf_files import rdf_files
-from knockon.graph.files.shelf import BrokenShelf
+from knockon.graph.files.shelf import BrokenShelf, opened, shelved
 from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
@@ -27,9 +30,12 @@ from knockon.graph.model.schema import vocabulary_files
 from knockon.graph.tables.files import table_files
 from knockon.graph.tables.pending import LIST, settled_content
 
+if TYPE_CHECKING:
+    from knockon.graph.records.made_of import MadeOf
+
 MAKERS = (".py", ".lark", ".csv", ".txt")
 """Files of this package that a copy depends on; the vocabulary is counted with the records."""
-ENDING, LOOKS = ".records", ".looks"
+ENDING, LOOKS, LATEST = ".records", ".looks", ".latest"
 KEY = 64
 """Characters of a copy's name."""
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
@@ -63,30 +69,59 @@ def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
     return fingerprints(folder, without)[1]
 
 
+class Contents(msgspec.Struct, frozen=True):
+    """What the files of a folder hold: a name for each table's content, one for all beside the tables and for this
+    program, one for the notes and clubs."""
+
+    tables: dict[str, str]
+    rest: str
+    beside: str
+
+    @property
+    def without_notes(self) -> str:
+        """A name for the tables, Turtle and code alone."""
+        return _name(self.rest, *(part for table in self.tables.items() for part in table))
+
+    @property
+    def key(self) -> str:
+        """A name for all."""
+        return _name(self.without_notes, self.beside)
+
+
+def contents(folder: Path, without: Sequence[str] = ()) -> Contents:
+    """What the files of a folder hold. Raises RecordsError if there are no records."""
+    rest = hashlib.sha256(_code())
+    for name, text in vocabulary_files(folder):
+        rest.update(name.encode() + b"\0" + text)
+    for name in sorted(set(without)):
+        rest.update(b"without\0" + name.encode() + b"\0")
+    tables = dict(_told(folder, table_files(folder)))
+    return Contents(
+        tables, rest.hexdigest(), _name(*(part for file in _told(folder, rdf_files(folder)) for part in file))
+    )
+
+
 def fingerprints(folder: Path, without: Sequence[str] = ()) -> tuple[str, str]:
     """A name for the tables, Turtle and code alone, and one with the notes and clubs beside them too.
 
     Tables belong together and are written together; a note or a club's file is whole by itself, so that whoever reads
     while notes are added reads an earlier state, and no mix. Raises RecordsError if there are no records.
     """
-    digest = hashlib.sha256(_code())
-    _add(digest, folder, table_files(folder))
-    for name, text in vocabulary_files(folder):
-        digest.update(name.encode() + b"\0" + text)
-    for name in sorted(set(without)):
-        digest.update(b"without\0" + name.encode() + b"\0")
-    tables = digest.hexdigest()
-    _add(digest, folder, rdf_files(folder))
-    return tables, digest.hexdigest()
+    found = contents(folder, without)
+    return found.without_notes, found.key
 
 
-def _add(digest: hashlib._Hash, folder: Path, paths: Iterable[Path]) -> None:
+def _told(folder: Path, paths: Iterable[Path]) -> Iterator[tuple[str, str]]:
     for path in paths:
-        digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
         try:
-            digest.update(settled_content(path, folder))
+            content = settled_content(path, folder)
         except OSError:  # may not be read, is no file, or was put in its place meanwhile
-            digest.update(b"unreadable")
+            content = b"unreadable"
+        yield path.relative_to(folder).as_posix(), hashlib.sha256(content).hexdigest()
+
+
+def _name(*parts: str) -> str:
+    return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogateescape")).hexdigest()
 
 
 def fetch(key: str) -> Prepared | None:
@@ -103,12 +138,42 @@ def fetch(key: str) -> Prepared | None:
             return None
 
 
-def keep(key: str, prepared: Prepared) -> None:
-    """Keep a copy, whole or not at all; a cache that cannot be written is no error."""
+def keep(key: str, prepared: Prepared, made: MadeOf | None = None, told: Contents | None = None) -> None:
+    """Keep a copy, whole or not at all; a cache that cannot be written is no error. ``made``: what it was made of, if
+    that is to be kept with it, in a folder with these contents."""
     if folder_of_copies() is not None:
         from knockon.graph.records.kept import on_shelf
 
-        keep_copy(f"{key}{ENDING}", *on_shelf(prepared))
+        keep_copy(f"{key}{ENDING}", *on_shelf(prepared, made, told.tables if told else None))
+
+
+def note_latest(folder: Path, told: Contents) -> None:
+    """Keep which copy is the latest of a folder, but for its tables."""
+    keep_copy(f"{_latest(folder, told)}{LATEST}", told.key.encode())
+
+
+def _latest(folder: Path, told: Contents) -> str:
+    return _name(str(folder.absolute()), told.rest, told.beside)
+
+
+def fetch_changed(folder: Path, told: Contents) -> Prepared | None:
+    """A copy of a folder with these contents, made from the latest one of it where one table has changed; or None."""
+    key = kept_copy(f"{_latest(folder, told)}{LATEST}")
+    file = open_copy(f"{key.decode()}{ENDING}") if key and len(key) == KEY and key.isalnum() else None
+    if file is None:
+        return None
+    from knockon.graph.records.changed import made_anew
+
+    with file:
+        try:
+            pieces = made_anew(folder, told.tables, opened(file))
+        except (BrokenShelf, OSError):
+            return None
+    if pieces is None:
+        return None
+    keep_copy(f"{told.key}{ENDING}", *shelved(pieces))
+    note_latest(folder, told)
+    return fetch(told.key)
 
 
 SETTLED = 3 * 10**9

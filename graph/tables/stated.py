@@ -66,7 +66,8 @@ def is_plain(vocabulary: Vocabulary) -> bool:
 class ReadTables(msgspec.Struct, frozen=True):
     """The rows of tables that can be used together, the terms of figures that were lost, the rows of features.
 
-    ``every``: the names of all rows.
+    ``every``: the names of all rows; ``usual``: as which kinds the features of each part type are recorded, by name,
+    and ``kinds`` the same of anything.
     """
 
     vocabulary: Vocabulary
@@ -74,6 +75,8 @@ class ReadTables(msgspec.Struct, frozen=True):
     terms: list[ox.Quad]
     feature_rows: list[FeatureRow]
     every: Names
+    usual: dict[str, dict[str, list[str]]] = msgspec.field(default_factory=dict)
+    kinds: dict[str, list[str]] = msgspec.field(default_factory=dict)
 
     def quads(self) -> Iterator[ox.Quad]:
         """All that is said, as statements: of the plain tables first, then of the features."""

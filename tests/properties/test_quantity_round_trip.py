@@ -162,6 +162,7 @@ def test_the_same_size_in_another_unit_is_the_same_number(parts: int) -> None:
     st.one_of(
         st.from_regex(r"[0-9]{0,4}\.?[0-9]{0,4} ?(mm|in)", fullmatch=True),
         st.from_regex(r"[0-9]{1,6}", fullmatch=True),
+        st.from_regex(r"[0-9]{1,3}\.?[0-9]{0,3}( mm| in)? ±[0-9]?\.?[0-9]{0,3} (mm|in)", fullmatch=True),
     ),
     st.sampled_from(["length", "count"]),
 )
@@ -169,6 +170,10 @@ def test_the_same_size_in_another_unit_is_the_same_number(parts: int) -> None:
 @example(".497 in", "length")
 @example("25. mm", "length")
 @example("10000.1 mm", "length")
+@example("25.40 mm ±0.05 mm", "length")
+@example("1.125 ±.002 in", "length")
+@example("9999.99 mm ±0.01 mm", "length")
+@example("0.1 in ±0.1 in", "length")
 def test_plain_cells_read_as_the_grammar_reads_them(text: str, datatype: str) -> None:
     known = DATATYPES[datatype]
     quick = known.quick(text, STRICT) if known.quick else None

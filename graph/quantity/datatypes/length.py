@@ -17,6 +17,9 @@ _LARGEST = 10_000
 
 def _quick(text: str, context: ReadingContext) -> Quantity | None:
     """`25.4 mm` and `1.125 in`; in a sheet also `25.4` in a column of mm or inches."""
+    if "±" in text:
+        plain = context.strict and not (context.decimal_comma or context.feature_range)
+        return _plus_minus(text) if plain else None
     number, _, unit = text.partition(" ")
     if not unit and not context.strict and (context.unit == "in" or not number.isdigit()):
         unit = context.unit  # whole millimetres are coarse, and so not plain
@@ -29,6 +32,20 @@ def _quick(text: str, context: ReadingContext) -> Quantity | None:
     if context.feature_range and not context.feature_range[0] < value < context.feature_range[1]:
         return None  # at its ends the exact size decides
     return Quantity(low=value, high=value, nominal=True, written=text, unit=unit)
+
+
+def _plus_minus(text: str) -> Quantity | None:
+    """`25.4 mm ±0.05 mm` and `25.4 ±0.05 mm`, in one unit; ends from exact numbers, as the grammar's are."""
+    size, _, spread = text.partition(" ±")
+    number, _, unit = size.partition(" ")
+    deviation, _, spread_unit = spread.partition(" ")
+    factor = _PLAIN_FACTORS.get(spread_unit)
+    if factor is None or unit not in ("", spread_unit) or not (_is_plain(number) and _is_plain(deviation)):
+        return None
+    value, by = Fraction(number) * factor, Fraction(deviation) * factor
+    if by > value or value + by > _LARGEST:
+        return None
+    return Quantity(low=float(value - by), high=float(value + by), written=text, unit=spread_unit)
 
 
 def _is_plain(number: str) -> bool:
