@@ -138,6 +138,12 @@ class Checks:
                 for j, b in enumerate(new[1]):
                     self._judged[(rule.label, a, b)] = table[i][j]
 
+    def rules_out(self, rule: FitRule, first: int, second: int) -> bool:
+        """Whether two interface classes, judged before, are a no: under every belief some outcome is one. Nothing that
+        is weighed beside the sizes changes that."""
+        judged = self._judged[(rule.label, first, second)]
+        return all(any(o.absent or o.assembly_no or o.service_no for o in belief) for belief in judged.beliefs)
+
     def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         """The verdict of a joint on two candidates, remembered for both hands."""
         one_set = first.set_use is not None and first.set_use == second.set_use

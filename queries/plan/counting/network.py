@@ -1,0 +1,252 @@
+"""A network of seats and factors, and its contraction: an exact count of all ways to fill the seats.
+
+A *seat* takes one of its values. A *factor* is a condition on some seats, which sees of a value only its *state*. A
+*table* says of a group of seats in how many ways they can be filled, by the states of the factors that reach beyond the
+group. Two tables become one: states of shared factors are joined, and a factor all of whose seats are in the group is
+decided and forgotten. The last table has no open factor, and one number.
+
+Exact: each filling of the group is counted in one row, since the states of its values decide its row; and two fillings
+in one row are told apart by no factor that is still open, so that whatever the other seats hold, both count or neither
+does. Numbers are Python integers, without limit. Cost: the rows of the tables, not the number of fillings; on a layout
+that is nearly a tree, small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from typing import Protocol
+
+import msgspec
+
+State = Hashable
+Join = Callable[[State, State], State | None]
+"""The state of two groups' seats together, from the state of each; None: no such filling."""
+Told = Callable[[int, int], None]
+"""Called with how many joins are made and how many there are."""
+Rows = dict[tuple[State, ...], int]
+
+MOST_WORK = 12_000_000
+"""Rows looked at or made in one contraction, at most: some ten seconds."""
+MOST_ROWS = 1_500_000
+"""Rows of one table, at most: some hundred megabytes."""
+
+
+class TooLargeError(Exception):
+    """A table would be larger, or the contraction longer, than is allowed."""
+
+
+class Factor(Protocol):
+    """A condition on some seats."""
+
+    @property
+    def seats(self) -> frozenset[int]:
+        """The seats on which it depends."""
+
+    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+        """How states of two groups of seats are joined; where they are all its seats, any state is as good as another."""
+
+
+class Network(msgspec.Struct, frozen=True):
+    """Seats with the number of values (weight) of each combination of states, in the order of the seat's factors.
+
+    ``factors_of[seat]`` are the numbers of the factors of a seat. A weight may be negative: see ``choices``.
+    """
+
+    factors: tuple[Factor, ...]
+    factors_of: tuple[tuple[int, ...], ...]
+    seats: tuple[Rows, ...]
+
+    def thinned(self, most: int, but: frozenset[int]) -> Network:
+        """The network with the most frequent rows of each seat, at most so many, but for some seats: all that it counts
+        the whole one counts too."""
+        return msgspec.structs.replace(
+            self,
+            seats=tuple(rows if s in but else dict(_heaviest(rows, most)) for s, rows in enumerate(self.seats)),
+        )
+
+
+def _heaviest(rows: Rows, most: int) -> list[tuple[tuple[State, ...], int]]:
+    return sorted(rows.items(), key=lambda kv: -kv[1])[:most]  # equal ones in their order
+
+
+class _Table:
+    """The number of fillings of a group of seats, by the states of its open factors."""
+
+    def __init__(self, seats: frozenset[int], factors: tuple[int, ...], rows: Rows) -> None:
+        self.seats, self.factors, self.rows = seats, factors, rows
+        self._distinct: dict[tuple[int, ...], int] = {}
+
+    def distinct(self, kept: tuple[int, ...]) -> int:
+        """How many rows differ in the states of some of its factors."""
+        if kept not in self._distinct:
+            where = [i for i, f in enumerate(self.factors) if f in kept]
+            whole = len(where) == len(self.factors)
+            self._distinct[kept] = len(self.rows) if whole else len({tuple(k[i] for i in where) for k in self.rows})
+        return self._distinct[kept]
+
+    def by(self, shared: Sequence[int]) -> dict[tuple[State, ...], Rows]:
+        """Its rows by the states of some factors: those of the others, with their number."""
+        here = [self.factors.index(f) for f in shared]
+        rest = [i for i in range(len(self.factors)) if i not in here]
+        found: dict[tuple[State, ...], Rows] = {}
+        for key, weight in self.rows.items():
+            rows = found.setdefault(tuple(key[i] for i in here), {})
+            left = tuple(key[i] for i in rest)
+            rows[left] = rows.get(left, 0) + weight
+        return found
+
+
+class _Contraction:
+    def __init__(self, network: Network, told: Told) -> None:
+        self.network, self.told = network, told
+        self.work = 0
+        self.tables: dict[int, _Table] = {
+            s: _Table(frozenset((s,)), network.factors_of[s], rows) for s, rows in enumerate(network.seats)
+        }
+        self._costs: dict[tuple[int, int], float] = {}
+
+    def spend(self, work: int) -> None:
+        self.work += work
+        if self.work > MOST_WORK:
+            raise TooLargeError
+
+    def number(self) -> int:
+        """The number of all fillings. Raises TooLargeError."""
+        whole = len(self.tables)
+        new = whole
+        while pair := self._next():
+            one, other = (self.tables.pop(t) for t in pair)
+            self._costs = {p: c for p, c in self._costs.items() if not {*p} & {*pair}}
+            self.tables[new] = self._joined(one, other)
+            new += 1
+            self.told(whole - len(self.tables), whole)
+        number = 1
+        for table in self.tables.values():
+            number *= sum(table.rows.values())
+        return number
+
+    # ---- which tables next: those whose join is the smallest beside them
+
+    def _next(self) -> tuple[int, int] | None:
+        holders: dict[int, list[int]] = {}
+        for t, table in self.tables.items():
+            for f in table.factors:
+                holders.setdefault(f, []).append(t)
+        for tables in holders.values():
+            for i, one in enumerate(tables):
+                for other in tables[i + 1 :]:
+                    if (one, other) not in self._costs:
+                        self._costs[(one, other)] = self._cost(self.tables[one], self.tables[other])
+        return min(self._costs, key=lambda pair: (self._costs[pair], pair)) if self._costs else None
+
+    def _cost(self, one: _Table, other: _Table) -> float:
+        """The rows of the join at most, less those that it replaces."""
+        still = self._still_open(one, other)
+        rows = one.distinct(tuple(f for f in one.factors if f in still)) * other.distinct(
+            tuple(f for f in other.factors if f in still)
+        )
+        return rows - len(one.rows) - len(other.rows)
+
+    def _still_open(self, one: _Table, other: _Table) -> frozenset[int]:
+        seats = one.seats | other.seats
+        return frozenset(f for f in {*one.factors, *other.factors} if not self.network.factors[f].seats <= seats)
+
+    # ---- one join
+
+    def _joined(self, one: _Table, other: _Table) -> _Table:
+        still = self._still_open(one, other)
+        shared = [f for f in one.factors if f in set(other.factors)]
+        merged = [i for i, f in enumerate(shared) if f in still]
+        first, second = one.by(shared), other.by(shared)
+        seconds = list(second)
+        self.spend(len(one.rows) + len(other.rows))
+        join = _Joining([self.network.factors[f].joining(one.seats, other.seats) for f in shared], list(first), seconds)
+        self.spend(join.work)
+        rows: Rows = {}
+        for key, lefts in first.items():
+            together: dict[tuple[State, ...], Rows] = {}
+            for i in join.partners(key):
+                states = tuple(join.state(m, key[m], seconds[i][m]) for m in merged)
+                found = together.setdefault(states, {})
+                self.spend(len(second[seconds[i]]))
+                for right, weight in second[seconds[i]].items():
+                    found[right] = found.get(right, 0) + weight
+            for states, rights in together.items():
+                self.spend(len(lefts) * len(rights))
+                for left, weight in lefts.items():
+                    head = states + left
+                    for right, more in rights.items():
+                        row = head + right
+                        rows[row] = rows.get(row, 0) + weight * more
+            if len(rows) > MOST_ROWS:
+                raise TooLargeError
+        open_ones = tuple(
+            [shared[i] for i in merged]
+            + [f for f in one.factors if f not in shared]
+            + [f for f in other.factors if f not in shared]
+        )
+        return _Table(one.seats | other.seats, open_ones, rows)
+
+
+class _Joining:
+    """Which rows of the second table go with a row of the first, as bits of an integer for each factor and state."""
+
+    def __init__(self, joins: list[Join], firsts: list[tuple[State, ...]], seconds: list[tuple[State, ...]]) -> None:
+        self.all = (1 << len(seconds)) - 1
+        self.work = 0
+        self._states: list[dict[tuple[State, State], State]] = []
+        self._partners: list[dict[State, int]] = []
+        for i, join in enumerate(joins):
+            where: dict[State, int] = {}
+            for bit, key in enumerate(seconds):
+                where[key[i]] = where.get(key[i], 0) | 1 << bit
+            ones = dict.fromkeys(key[i] for key in firsts)
+            self.work += len(ones) * len(where)
+            states: dict[tuple[State, State], State] = {}
+            partners: dict[State, int] = {}
+            for one in ones:
+                bits = 0
+                for other, there in where.items():
+                    state = join(one, other)
+                    if state is not None:
+                        states[(one, other)] = state
+                        bits |= there
+                partners[one] = bits
+            self._states.append(states)
+            self._partners.append(partners)
+
+    def partners(self, key: tuple[State, ...]) -> list[int]:
+        """The rows of the second table that go with these states of the first."""
+        bits = self.all
+        for partners, state in zip(self._partners, key, strict=True):
+            bits &= partners[state]
+            if not bits:
+                return []
+        return [i for i, bit in enumerate(reversed(bin(bits)[2:])) if bit == "1"]
+
+    def state(self, factor: int, one: State, other: State) -> State:
+        """The joined state of one of the shared factors."""
+        return self._states[factor][(one, other)]
+
+
+def number_of_fillings(network: Network, told: Told = lambda done, whole: None) -> int:
+    """In how many ways the seats can be filled so that every factor holds. Raises TooLargeError."""
+    return _Contraction(network, told).number()
+
+
+def network_of(
+    factors: Sequence[Factor], states: Sequence[Mapping[int, Sequence[State | None]]], weights: Sequence[Sequence[int]]
+) -> Network:
+    """A network from the states of every value: ``states[seat][factor][value]``, None where that alone rules the value
+    out; ``weights[seat][value]``."""
+    seats = []
+    shared = [frozenset(f for f in by_factor if len(factors[f].seats) > 1) for by_factor in states]
+    for by_factor, kept, counts in zip(states, shared, weights, strict=True):
+        rows: Rows = {}
+        for value, weight in enumerate(counts):
+            if all(column[value] is not None for column in by_factor.values()):
+                key = tuple(column[value] for f, column in by_factor.items() if f in kept)
+                rows[key] = rows.get(key, 0) + weight
+        seats.append(rows)
+    factors_of = tuple(tuple(f for f in by_factor if f in kept) for by_factor, kept in zip(states, shared, strict=True))
+    return Network(tuple(factors), factors_of, tuple(seats))
