@@ -51,6 +51,7 @@ class _Builder:
     def __init__(self, seats: Seats) -> None:
         self.seats, self.problem = seats, seats.problem
         self.factors: list[Factor] = []
+        self._sums: list[int] = []
         self.weights = [[1] * len(s.values) for s in seats.all] + [list(c.weights) for c in seats.choices]
         self.states: list[dict[int, Columns]] = [{} for _ in self.weights]
 
@@ -310,14 +311,24 @@ class _Builder:
         kept = {seat: tuple(dict.fromkeys(column)) for seat, column in adds.items()}
         if all(s in (NOTHING, FREE) for states in kept.values() for s in states):
             return  # nothing to judge
-        factor = Sum(kept, low, high, switch[0] if switch else None)
+        limits = tuple(limit for limit in (None if low is None else -low, high) if limit is not None)
+        factor = Sum(kept, limits, switch[0] if switch else None)
         states: dict[int, Columns] = {}
         for seat, column in adds.items():
             begun = factor.begun(seat)
             states[seat] = [begun[s] for s in column]
         if switch:
             states[switch[0]] = switch[1]
-        self._put(factor, states)
+        if not any(self._is_same(other, factor, states) for other in self._sums):
+            self._sums.append(len(self.factors))
+            self._put(factor, states)
+
+    def _is_same(self, number: int, factor: Sum, states: dict[int, Columns]) -> bool:
+        """Whether a sum says what an earlier one does: mostly that of the other corner."""
+        other = self.factors[number]
+        assert isinstance(other, Sum)
+        same = (other.limits, other.seats) == (factor.limits, factor.seats)
+        return same and all(self.states[seat][number] == column for seat, column in states.items())
 
     def _by_formula(self, at: FigureAt) -> None:
         """States are what is known of each of the figure's seats: the values of its terms, or that it is empty."""
@@ -357,12 +368,11 @@ class _Adder(msgspec.Struct, frozen=True):
         if any(not t.is_sized for _, t in known) or (self.low is None and self.high is None):
             return FREE
         factors = [term.factor for term in self.at.figure.terms]
-        found = []
+        found: list[int] = []
         for belief in self.beliefs or [None]:
             ends = [t.worst_steps(factors[i], belief[i] if belief else None) for i, t in known]
-            above = 0 if self.low is None else sum(high for _, high in ends)
-            below = 0 if self.high is None else sum(low for low, _ in ends)
-            found.append((above, below))
+            found += [-sum(most for _, most in ends)] if self.low is not None else []
+            found += [sum(least for least, _ in ends)] if self.high is not None else []
         return tuple(found)
 
 

@@ -6,12 +6,12 @@ of each that equal states are told apart by nothing stands with its states.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Mapping, Sequence
 from functools import cached_property
 
 import msgspec
 
-from knockon.queries.plan.counting.network import Join, State
+from knockon.queries.plan.counting.network import Group, Join, State, by_trying
 
 ACTIVE, IDLE = "active", "idle"
 SETTLED = "settled"
@@ -35,13 +35,17 @@ class Joint(msgspec.Struct, frozen=True, dict=True):
         """The seats on which it depends."""
         return frozenset({self.first, self.second} if self.switch is None else {self.first, self.second, self.switch})
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]] = ()) -> Join:
         """A pair is looked up where both are there; a switch is waited for."""
         if self.switch is None:
-            if self.first in one:
+            if self.first in one.seats:
                 return lambda row, column: SETTLED if self._goes(row, column) else None
             return lambda column, row: SETTLED if self._goes(row, column) else None
-        return self._with_switch(whole=self.seats <= one | other)
+        return self._with_switch(whole=self.seats <= one.seats | other.seats)
+
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """Each pair is tried."""
+        return by_trying(self.joining(one, other), one.states, where)
 
     def _goes(self, row: State, column: State) -> bool:
         assert isinstance(row, int) and isinstance(column, int)
@@ -74,7 +78,7 @@ class AllHold(msgspec.Struct, frozen=True):
 
     seats: frozenset[int]
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]] = ()) -> Join:
         """What both leave."""
 
         def join(left: State, right: State) -> State | None:
@@ -83,15 +87,23 @@ class AllHold(msgspec.Struct, frozen=True):
 
         return join
 
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """Each pair is tried."""
+        return by_trying(self.joining(one, other), one.states, where)
+
 
 class Alike(msgspec.Struct, frozen=True):
     """Seats whose states must be equal: the members of sets, where a set is used whole or not at all."""
 
     seats: frozenset[int]
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]] = ()) -> Join:
         """The same on both."""
         return lambda left, right: left if left == right else None
+
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """Each pair is tried."""
+        return by_trying(self.joining(one, other), one.states, where)
 
 
 class CalledFor(msgspec.Struct, frozen=True):
@@ -102,9 +114,9 @@ class CalledFor(msgspec.Struct, frozen=True):
 
     seats: frozenset[int]
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]] = ()) -> Join:
         """What is known of both; judged when all is known."""
-        whole = self.seats <= one | other
+        whole = self.seats <= one.seats | other.seats
 
         def join(left: State, right: State) -> State | None:
             assert isinstance(left, tuple) and isinstance(right, tuple)
@@ -113,6 +125,10 @@ class CalledFor(msgspec.Struct, frozen=True):
             return (called, filled, is_open) if not whole or holds(called, filled, is_open) else None
 
         return join
+
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """Each pair is tried."""
+        return by_trying(self.joining(one, other), one.states, where)
 
 
 def holds(called: bool, filled: bool | None, is_open: bool | None) -> bool:
@@ -146,9 +162,9 @@ class Tabulated(msgspec.Struct, frozen=True, dict=True):
             self._known[values] = self.rules_out(values)
         return self._known[values]
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]] = ()) -> Join:
         """What is known of both; judged when all is known."""
-        whole = self.seats <= one | other
+        whole = self.seats <= one.seats | other.seats
 
         def join(left: State, right: State) -> State | None:
             if IDLE in (left, right):
@@ -161,6 +177,10 @@ class Tabulated(msgspec.Struct, frozen=True, dict=True):
             return None if whole and isinstance(state, tuple) and self.is_no(state) else state
 
         return join
+
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """Each pair is tried."""
+        return by_trying(self.joining(one, other), one.states, where)
 
 
 def rows_and_columns(
@@ -193,6 +213,3 @@ def rows_and_columns(
 def as_known(name: str, states: Sequence[int]) -> list[State]:
     """States of a joint with a switch: named by what they are of."""
     return [((name, state),) for state in states]
-
-
-Contributions = Mapping[int, Sequence[State | None]]

@@ -13,7 +13,9 @@ that is nearly a tree, small.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from functools import reduce
+from operator import or_
 from typing import Protocol
 
 import msgspec
@@ -24,6 +26,11 @@ Join = Callable[[State, State], State | None]
 Told = Callable[[int, int], None]
 """Called with how many joins are made and how many there are."""
 Rows = dict[tuple[State, ...], int]
+_Keys = Sequence[tuple[State, ...]]
+SMALL, SAMPLE = 2_000, 32
+"""A join of more rows than this is guessed at more closely, by so many rows of one of its tables."""
+WORD = 10_000
+"""Bits that are as quickly looked at as one row."""
 
 MOST_WORK = 12_000_000
 """Rows looked at or made in one contraction, at most: some ten seconds."""
@@ -35,6 +42,13 @@ class TooLargeError(Exception):
     """A table would be larger, or the contraction longer, than is allowed."""
 
 
+class Group(msgspec.Struct, frozen=True):
+    """The seats of a table, and the states that a factor has in it."""
+
+    seats: frozenset[int]
+    states: Collection[State]
+
+
 class Factor(Protocol):
     """A condition on some seats."""
 
@@ -42,8 +56,13 @@ class Factor(Protocol):
     def seats(self) -> frozenset[int]:
         """The seats on which it depends."""
 
-    def joining(self, one: frozenset[int], other: frozenset[int]) -> Join:
-        """How states of two groups of seats are joined; where they are all its seats, any state is as good as another."""
+    def joining(self, one: Group, other: Group, others: Sequence[Collection[State]]) -> Join:
+        """How states of two groups are joined, beside the states of each other table; where all its seats are there,
+        any state is as good as another."""
+
+    def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
+        """For each state of one group the bits of those of the other that may go with it: ``where[state]`` has the bits
+        of each. Where the factor is decided, exactly those that do."""
 
 
 class Network(msgspec.Struct, frozen=True):
@@ -75,6 +94,14 @@ class _Table:
     def __init__(self, seats: frozenset[int], factors: tuple[int, ...], rows: Rows) -> None:
         self.seats, self.factors, self.rows = seats, factors, rows
         self._distinct: dict[tuple[int, ...], int] = {}
+        self._states: dict[int, Collection[State]] = {}
+
+    def states(self, factor: int) -> Collection[State]:
+        """The different states of a factor."""
+        if factor not in self._states:
+            i = self.factors.index(factor)
+            self._states[factor] = dict.fromkeys(key[i] for key in self.rows)
+        return self._states[factor]
 
     def distinct(self, kept: tuple[int, ...]) -> int:
         """How many rows differ in the states of some of its factors."""
@@ -145,7 +172,18 @@ class _Contraction:
         rows = one.distinct(tuple(f for f in one.factors if f in still)) * other.distinct(
             tuple(f for f in other.factors if f in still)
         )
+        if rows > SMALL:
+            rows = round(rows * self._selectivity(one, other))
         return rows - len(one.rows) - len(other.rows)
+
+    def _selectivity(self, one: _Table, other: _Table) -> float:
+        """The share of pairs of rows that go together, by some rows of the first table."""
+        shared = [f for f in one.factors if f in set(other.factors)]
+        first, second = [*one.by(shared)], [*other.by(shared)]
+        some = first[:: -(-len(first) // SAMPLE)]
+        join = self._joining(shared, (one, other), (some, second))
+        self.spend(len(one.rows) + len(other.rows) + join.take_work())
+        return sum(join.bits(key).bit_count() for key in some) / (len(some) * len(second) or 1)
 
     def _still_open(self, one: _Table, other: _Table) -> frozenset[int]:
         seats = one.seats | other.seats
@@ -153,24 +191,33 @@ class _Contraction:
 
     # ---- one join
 
+    def _joining(self, shared: Sequence[int], tables: tuple[_Table, _Table], keys: tuple[_Keys, _Keys]) -> _Joining:
+        rest = [[t.states(f) for t in self.tables.values() if t not in tables and f in t.factors] for f in shared]
+        return _Joining([self.network.factors[f] for f in shared], rest, tables, keys)
+
     def _joined(self, one: _Table, other: _Table) -> _Table:
         still = self._still_open(one, other)
         shared = [f for f in one.factors if f in set(other.factors)]
         merged = [i for i, f in enumerate(shared) if f in still]
         first, second = one.by(shared), other.by(shared)
-        seconds = list(second)
+        keys = list(first), list(second)
+        join = self._joining(shared, (one, other), keys)
+        joins = [join.joins[m] for m in merged]
+        seconds = [(tuple(key[m] for m in merged), rights) for key, rights in second.items()]
         self.spend(len(one.rows) + len(other.rows))
-        join = _Joining([self.network.factors[f].joining(one.seats, other.seats) for f in shared], list(first), seconds)
-        self.spend(join.work)
         rows: Rows = {}
         for key, lefts in first.items():
             together: dict[tuple[State, ...], Rows] = {}
+            here, work = [key[m] for m in merged], 0
             for i in join.partners(key):
-                states = tuple(join.state(m, key[m], seconds[i][m]) for m in merged)
-                found = together.setdefault(states, {})
-                self.spend(len(second[seconds[i]]))
-                for right, weight in second[seconds[i]].items():
-                    found[right] = found.get(right, 0) + weight
+                there, rights = seconds[i]
+                states = tuple([joined(a, b) for joined, a, b in zip(joins, here, there)])  # noqa: B905 (many)
+                work += 1 + len(rights)
+                if None not in states:
+                    found = together.setdefault(states, {})
+                    for right, weight in rights.items():
+                        found[right] = found.get(right, 0) + weight
+            self.spend(work + join.take_work())
             for states, rights in together.items():
                 self.spend(len(lefts) * len(rights))
                 for left, weight in lefts.items():
@@ -189,44 +236,56 @@ class _Contraction:
 
 
 class _Joining:
-    """Which rows of the second table go with a row of the first, as bits of an integer for each factor and state."""
+    """Which rows of the second table go with a row of the first, as bits of an integer, and their joined states."""
 
-    def __init__(self, joins: list[Join], firsts: list[tuple[State, ...]], seconds: list[tuple[State, ...]]) -> None:
-        self.all = (1 << len(seconds)) - 1
+    def __init__(
+        self,
+        factors: Sequence[Factor],
+        others: Sequence[Sequence[Collection[State]]],
+        tables: tuple[_Table, _Table],
+        keys: tuple[_Keys, _Keys],
+    ) -> None:
+        self.seconds = keys[1]
         self.work = 0
-        self._states: list[dict[tuple[State, State], State]] = []
-        self._partners: list[dict[State, int]] = []
-        for i, join in enumerate(joins):
+        self.joins: list[Join] = []
+        self._partners: list[Mapping[State, int]] = []
+        for i, (factor, rest) in enumerate(zip(factors, others, strict=True)):
             where: dict[State, int] = {}
-            for bit, key in enumerate(seconds):
+            for bit, key in enumerate(self.seconds):
                 where[key[i]] = where.get(key[i], 0) | 1 << bit
-            ones = dict.fromkeys(key[i] for key in firsts)
-            self.work += len(ones) * len(where)
-            states: dict[tuple[State, State], State] = {}
-            partners: dict[State, int] = {}
-            for one in ones:
-                bits = 0
-                for other, there in where.items():
-                    state = join(one, other)
-                    if state is not None:
-                        states[(one, other)] = state
-                        bits |= there
-                partners[one] = bits
-            self._states.append(states)
-            self._partners.append(partners)
+            one = Group(tables[0].seats, dict.fromkeys(key[i] for key in keys[0]))
+            other = Group(tables[1].seats, where)
+            self.work += len(one.states) + len(where) + len(self.seconds)
+            self.joins.append(factor.joining(one, other, rest))
+            self._partners.append(factor.partners(one, other, where))
 
-    def partners(self, key: tuple[State, ...]) -> list[int]:
-        """The rows of the second table that go with these states of the first."""
-        bits = self.all
+    def bits(self, key: tuple[State, ...]) -> int:
+        """The rows of the second table that may go with these states of the first, each a bit."""
+        bits = (1 << len(self.seconds)) - 1
+        self.work += 1 + len(key) * len(self.seconds) // WORD
         for partners, state in zip(self._partners, key, strict=True):
             bits &= partners[state]
             if not bits:
-                return []
-        return [i for i, bit in enumerate(reversed(bin(bits)[2:])) if bit == "1"]
+                break
+        return bits
 
-    def state(self, factor: int, one: State, other: State) -> State:
-        """The joined state of one of the shared factors."""
-        return self._states[factor][(one, other)]
+    def partners(self, key: tuple[State, ...]) -> Iterator[int]:
+        """The numbers of these rows."""
+        text = bin(self.bits(key))[:1:-1]
+        bit = text.find("1")
+        while bit >= 0:
+            yield bit
+            bit = text.find("1", bit + 1)
+
+    def take_work(self) -> int:
+        """The work done since it was asked last."""
+        work, self.work = self.work, 0
+        return work
+
+
+def by_trying(join: Join, ones: Iterable[State], where: Mapping[State, int]) -> dict[State, int]:
+    """The bits of the states that can be joined with each of some states, each pair tried."""
+    return {one: reduce(or_, (bits for s, bits in where.items() if join(one, s) is not None), 0) for one in ones}
 
 
 def number_of_fillings(network: Network, told: Told = lambda done, whole: None) -> int:
