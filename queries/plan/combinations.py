@@ -15,21 +15,24 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
+from knockon.queries.plan.counting.count import count_combinations
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
-from knockon.queries.plan.solving.patience import BEST_PLAN, MAY_STAY, OTHER_PLANS, Patience
+from knockon.queries.plan.solving.patience import BEST_PLAN, COUNTING, MAY_STAY, OTHER_PLANS, Patience
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
 from knockon.queries.plan.solving.undecided import (
     BEST,
     LESS_SURE,
+    NUMBER,
     OTHERS,
     PLAN,
     POSSIBLE,
     WHY_NONE,
     NotDecided,
     Undecided,
+    is_undecided,
 )
 from knockon.queries.plan.solving.unproven import unproven_checks
 from knockon.queries.plan.swap import Filled, filled_places
@@ -61,8 +64,22 @@ class Combination(msgspec.Struct, frozen=True):
     unproven: tuple[Evidence, ...]
 
 
+class Counted(msgspec.Struct, frozen=True):
+    """How many combinations there are: the ``number`` in decimal digits, as a text since it can have a hundred of them.
+    Where it is not ``exact`` there are at least so many.
+
+    Two combinations differ if in some place of the layout different parts stand, or something and nothing. All are
+    counted that meet the request and in which no check is a no, also those that rest on checks that are not known: as
+    many as a ``first`` without end would list.
+    """
+
+    number: str
+    exact: bool
+
+
 class CombinationsAnswer(Answer, frozen=True):
-    """For each position the parts of some consistent filling, and the first fillings in order of preference.
+    """For each position the parts of some consistent filling, the first fillings in order of preference, and how many
+    there are (``counted`` None: too many to count, or not counted in the time).
 
     ``set_aside``: rows of the layout that could not be used, so that nobody checks them. ``lacks_checks``: usual
     checks that it lacks.
@@ -72,6 +89,7 @@ class CombinationsAnswer(Answer, frozen=True):
     given: tuple[str, ...]
     possible: tuple[PossibleAt, ...] = ()
     combinations: tuple[Combination, ...] = ()
+    counted: Counted | None = None
     none: Reason | None = None
     cautions: tuple[str, ...] = SHORT_CAUTIONS
     set_aside: tuple[SetAside, ...] = ()
@@ -95,7 +113,6 @@ def combinations(
     undecided = Undecided(planner.patience)
     planner.patience.heard(BEST_PLAN, 0, 0)
     best = undecided.in_time(planner.best, None, PLAN)
-    planner.patience.again()
     aside = touching(catalogue, [places.layout], places.positions)
     lacks = lacking(catalogue, [places.layout])
     answer = CombinationsAnswer(
@@ -105,17 +122,31 @@ def combinations(
         set_aside=aside,
         lacks_checks=lacks,
     )
+    counted = undecided.in_time(lambda: _counted(problem, planner.patience), None, NUMBER)
+    planner.patience.again()
     if best is None:
         none = None
-        if not undecided.all:
+        if not is_undecided(undecided.all, PLAN):
             reasoner = Reasoner(planner, None, places_asked(w.places for w in request.wants))
             none = undecided.in_time(reasoner.reason_for_none, None, WHY_NONE)
-        return replace(answer, none=none, not_decided=undecided.all)
+        return replace(answer, none=none, counted=counted, not_decided=undecided.all)
     if not best.proved:
         undecided.add(BEST)
     possible = tuple(_possible(planner, best, undecided))
     found = tuple(_fillings(planner, best, first, undecided))
-    return replace(answer, possible=possible, combinations=found, not_decided=undecided.all)
+    return replace(answer, possible=possible, combinations=found, counted=counted, not_decided=undecided.all)
+
+
+def _counted(problem: Problem, patience: Patience) -> Counted | None:
+    """How many combinations there are, counted as long as a search may take. Raises TimeUp."""
+    limited = patience.anew()
+
+    def told(done: int, whole: int) -> None:
+        patience.heard(COUNTING, done, whole)
+        limited.check()
+
+    found = count_combinations(problem, told)
+    return Counted(str(found.number), found.exact) if found else None
 
 
 def _possible(planner: Planner, best: Filling, undecided: Undecided) -> Iterator[PossibleAt]:

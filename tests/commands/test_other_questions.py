@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
+import pytest
+
+from knockon.queries.plan.counting.count import Number
 from tests.commands.running import demo, run
 from tests.commands.tiny import write_tiny
 
@@ -60,6 +64,25 @@ def test_combinations_show_what_may_stand_where_and_the_first_fillings(tmp_path:
     none = run("combinations", "bench", "--with", "stub=STUB-C", "--avoid", "RING-X", "--records", folder)
     assert none.status == 1
     assert "the ring RING-B has bearing bore 28.565 to 28.575 mm" in none.flowing  # the nearest there is
+
+
+def test_combinations_say_how_many_there_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = ("combinations", "tansy front axle", "--first", "1")
+    document = json.loads(demo(*asked, "--json").out)["result"]["counted"]
+    assert document["exact"] and int(document["number"]) == 7_676_603_424
+    said = "There are 7,676,603,424 combinations in all. Those that depend on unknown sizes are counted too."
+    assert all(said in demo(*asked, *more).flowing for more in ((), ("--others",), ("--full",)))
+    none = demo(*asked, "--with", "rotor=LARCH-201", "--with", "outer joint=ROWAN-101", "--json")
+    assert none.status == 1 and json.loads(none.out)["result"]["counted"] == {"number": "0", "exact": True}
+
+    for number, told, in_full in (
+        (Number(1), "This is the only combination.", "This is the only combination."),
+        (Number(28612930576398583), "There are about 2.86 × 10^16 combinations", "28,612,930,576,398,583 combinations"),
+        (Number(9, exact=False), "There are at least 9 combinations. There were too many", "at least 9 combinations"),
+        (None, "The combinations were not counted. That would take too long.", "were not counted"),
+    ):
+        monkeypatch.setattr("knockon.queries.plan.combinations.count_combinations", lambda *_, n=number: n)
+        assert told in run(*asked).flowing and in_full in run(*asked, "--full").flowing
 
 
 def test_combinations_on_the_demo_world() -> None:

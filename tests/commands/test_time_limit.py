@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from knockon.queries.plan.solving.patience import MAY_STAY, REASONS, Patience
+from knockon.queries.plan.solving.patience import COUNTING, MAY_STAY, REASONS, Patience
 from knockon.queries.ui import patient
 from tests.commands.running import SWAP, Ran, full, real, run
 
@@ -76,6 +76,18 @@ def test_lines_of_a_kit_that_are_not_decided_are_named(monkeypatch: pytest.Monke
     ran = run("kit", "K4", "--for", "tansy-m080", "--want", "rotor=LARCH-201")
     assert ran.status == 1 and "Whether more parts are possible" not in ran.flowing
     assert "no plan for this request uses it" not in ran.flowing
+
+
+def test_combinations_that_were_not_counted_in_time_are_not_said_to_be_too_many(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    cut_off(monkeypatch, COUNTING)
+    asked = ("combinations", "tansy front axle", "--with", "rotor=LARCH-201", "--first", "1")
+    ran = run(*asked)
+    assert ran.status == 0 and "The number of combinations." in ran.flowing
+    assert "There are" not in ran.flowing and "not counted" not in ran.flowing
+    result = full(run(*asked, "--json").out)["result"]
+    assert result["counted"] is None and {"what": "number", "names": []} in result["not_decided"]
 
 
 def test_an_answer_in_time_says_nothing_of_it_and_the_next_command_keeps_the_limit() -> None:

@@ -30,6 +30,9 @@ def combination_differences(case: Case, catalogue: Catalogue, first: int = 3) ->
     theirs = combinations(catalogue, world.layout, given, first=first, avoid=request.avoid)
     swap = _Alone(world, Vehicle("bare", (), ()), request)
     found = [(swap.levels(filling), filling) for filling in _distinct(swap)]
+    number = theirs.counted
+    if number is None or (number.number, number.exact) != (str(len(found)), True):
+        yield f"{given}: ours {len(found)} fillings, theirs {number}"
     if not found or not theirs.combinations:
         if found or theirs.combinations:
             yield f"{given}: ours {len(found)} fillings, theirs {len(theirs.combinations)}"

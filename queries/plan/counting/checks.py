@@ -15,9 +15,9 @@ from knockon.queries.fits.checking.standing import lacks, partners_of
 from knockon.queries.plan.counting.factors import (
     ACTIVE,
     IDLE,
+    Alike,
     AllHold,
     CalledFor,
-    Alike,
     Joint,
     Tabulated,
     as_known,
@@ -212,9 +212,8 @@ class _Builder:
             return masks
 
         rows, columns, bits = rows_and_columns(firsts, seconds, allowed)
-        if len(bits) == 1 and not any(columns):
-            if bits[0]:
-                return  # it rules nothing out
+        if len(bits) == 1 and not any(columns) and bits[0]:
+            return  # it rules nothing out
         places = [p for at in several for p in (at.first, at.second)]
         if self._is_implied(arrangement, places):
             self._put(Joint(first, second, bits), {first: [*rows], second: [*columns]})
@@ -338,8 +337,7 @@ class _Builder:
         for k, place in enumerate(places):
             columns = [column for _, column in self._terms(at, place)]
             states[order[k]] = [
-                tuple(tuple(c) if i == k else None for i in range(len(places)))
-                for c in zip(*columns, strict=True)
+                tuple(tuple(c) if i == k else None for i in range(len(places))) for c in zip(*columns, strict=True)
             ]
         switch = self._switch(at.figure.arrangement, ACTIVE, IDLE) if at.figure.arrangement else None
         if switch:
@@ -369,16 +367,14 @@ class _Adder(msgspec.Struct, frozen=True):
             return FREE
         factors = [term.factor for term in self.at.figure.terms]
         found: list[int] = []
-        for belief in self.beliefs or [None]:
+        for belief in self.beliefs or ((),):
             ends = [t.worst_steps(factors[i], belief[i] if belief else None) for i, t in known]
             found += [-sum(most for _, most in ends)] if self.low is not None else []
             found += [sum(least for least, _ in ends)] if self.high is not None else []
         return tuple(found)
 
 
-def _ruled_out_by(
-    problem: Problem, at: FigureAt, places: tuple[Place, ...]
-) -> Callable[[tuple[Hashable, ...]], bool]:
+def _ruled_out_by(problem: Problem, at: FigureAt, places: tuple[Place, ...]) -> Callable[[tuple[Hashable, ...]], bool]:
     empty = {i: problem.checks.term(at, i, None) for i in range(len(at.places))}
 
     def is_no(values: tuple[Hashable, ...]) -> bool:

@@ -139,8 +139,8 @@ def holds(called: bool, filled: bool | None, is_open: bool | None) -> bool:
 class Tabulated(msgspec.Struct, frozen=True, dict=True):
     """A figure by formula: what each seat adds to it, by number (None: not known yet), decided when all is known.
 
-    ``rules_out`` says of a whole tuple whether it is a no; each is asked once. With a ``switch``, in some values of that
-    seat only.
+    ``rules_out`` says of a whole tuple whether it is a no; each is asked once. With a ``switch``, in some values of
+    that seat only.
     """
 
     order: tuple[int, ...]
@@ -184,7 +184,9 @@ class Tabulated(msgspec.Struct, frozen=True, dict=True):
 
 
 def rows_and_columns(
-    firsts: Sequence[Hashable], seconds: Sequence[Hashable], allowed: Callable[[list[Hashable], list[Hashable]], list[int]]
+    firsts: Sequence[Hashable],
+    seconds: Sequence[Hashable],
+    allowed: Callable[[list[Hashable], list[Hashable]], list[int]],
 ) -> tuple[list[int], list[int], tuple[int, ...]]:
     """The row of each first value, the column of each second, and the bits allowed to each row.
 

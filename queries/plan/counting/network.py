@@ -141,7 +141,7 @@ class _Contraction:
         """The number of all fillings. Raises TooLargeError."""
         whole = len(self.tables)
         new = whole
-        while pair := self._next():
+        while all(table.rows for table in self.tables.values()) and (pair := self._next()):
             one, other = (self.tables.pop(t) for t in pair)
             self._costs = {p: c for p, c in self._costs.items() if not {*p} & {*pair}}
             self.tables[new] = self._joined(one, other)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from itertools import combinations, product
+from itertools import combinations
 
 import msgspec
 
@@ -22,8 +22,8 @@ Value = tuple[Candidate | None, ...]
 
 
 class Seat(msgspec.Struct, frozen=True):
-    """A position: on the vehicle one place, else its places in both corners, of which the axle rule leaves only pairs of
-    the same number, or its mirror, and both empty."""
+    """A position: on the vehicle one place, else its places in both corners, of which the axle rule leaves only pairs
+    of the same number, or its mirror, and both empty."""
 
     places: tuple[Place, ...]
     values: tuple[Value, ...]

@@ -99,7 +99,7 @@ class Sum(msgspec.Struct, frozen=True, dict=True):
 
 
 class _Partners:
-    """The states of a group that go with one of all other seats together: sums in order, with the bits of all before."""
+    """The states of one group that go with one of all other seats: sums in order, with the bits of all before."""
 
     def __init__(self, factor: Sum, where: Mapping[State, int]) -> None:
         self.factor, self.where = factor, where
@@ -210,8 +210,8 @@ def _between(least: int, most: int) -> _Ranking:
 
 
 def _ranking(limit: int, rest: Sequence[set[int]], own: Sequence[set[int]]) -> _Ranking:
-    """The values of a running sum at which some rest's sum meets the limit, with the least and the greatest of them, and
-    none that lies beyond all ``own`` sums."""
+    """The values of a running sum at which some rest's sum meets the limit, with the least and the greatest of them,
+    and none else that lies beyond all ``own`` sums."""
     nearest, farthest = limit - sum(map(max, own)), limit - sum(map(min, own))  # what a rest adds that matters
     below, above = sum(map(min, rest)), sum(map(max, rest))
     ends = {limit - below, limit - above}

@@ -16,6 +16,7 @@ Heard = Callable[[str, int, int], None]
 """Called with what begins now, and of what is done one by one with how much is done and how much there is (else 0)."""
 JUDGING, GROUNDING, BEST_PLAN, MAY_STAY = "judging", "grounding", "best plan", "may stay"
 REASONS, OPENING, OTHER_PLANS, PLANS = "reasons", "opening", "other plans", "plans"
+COUNTING = "counting"
 """The steps of a question that are heard."""
 SECONDS = 60.0
 SHORT = 0.2

@@ -38,6 +38,8 @@ OTHERS: Final = "others"
 """Whether there are more plans, or combinations."""
 POSSIBLE: Final = "possible"
 """Whether more parts are possible than those that are listed; of a kit's lines, whether these are."""
+NUMBER: Final = "number"
+"""How many combinations there are."""
 LESS_SURE: Final = "less sure"
 """Which of the possible parts need no more unknowns than the best combination."""
 

@@ -18,6 +18,7 @@ LEFT: Final = {
     "given up": "The reason why the arrangement changes",
     "others": "Whether there are other plans",
     "possible": "Whether these or more parts are possible",
+    "number": "The number of combinations",
     "less sure": "Whether a part marked ? really depends on more unknown sizes",
 }
 LEFT_OF: Final = "{left}: {names}."
@@ -32,4 +33,5 @@ STEPS: Final = {
     "opening": "searching for what would help",
     "other plans": "searching for other plans",
     "plans": "planning suggested swaps",
+    "counting": "counting combinations",
 }

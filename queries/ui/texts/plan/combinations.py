@@ -8,6 +8,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.combinations import Combination, CombinationsAnswer, PossibleAt
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.undecided import NUMBER, is_undecided
 from knockon.queries.plan.swap import Filled
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
@@ -26,6 +27,9 @@ from knockon.queries.ui.texts.plan.swap.head import (
 from knockon.queries.ui.texts.plan.swap.others import exchanged
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
+
+LONG_NUMBER = 15
+"""Digits of a number that is still said whole on the first page."""
 
 
 def combinations_pages(catalogue: Catalogue, answer: CombinationsAnswer, shown: Shown, ask: str) -> Sequence[Block]:
@@ -83,7 +87,27 @@ def _in_short(naming: Naming, answer: CombinationsAnswer) -> list[Block]:
     head = (say.POSITION, say.NUMBER, say.POSITION, say.NUMBER)
     blocks: list[Block] = [Heading(say.BEST), Grid(rows, head)]
     choices = sum(len({naming.either_hand(p.number) for p in at.parts}) > 1 for at in answer.possible)
-    return [*blocks, *([Para(say.OTHERS_TOO.format(positions=count(choices, "position")))] if choices else [])]
+    others = [say.OTHERS_TOO.format(positions=count(choices, "position"))] if choices else []
+    return [*blocks, Para(" ".join([*others, *_number(answer)]))]
+
+
+def _number(answer: CombinationsAnswer, in_full: bool = False) -> list[str]:
+    """How many combinations there are; nothing where that is said to be not decided."""
+    if is_undecided(answer.not_decided, NUMBER):
+        return []
+    if answer.counted is None:
+        return [say.NOT_COUNTED]
+    digits = answer.counted.number
+    if not answer.counted.exact:
+        return [say.AT_LEAST.format(number=_in_words(digits, in_full))]
+    return [say.ONLY_ONE if digits == "1" else say.COUNTED.format(number=_in_words(digits, in_full))]
+
+
+def _in_words(digits: str, in_full: bool) -> str:
+    """A number with commas; a long one, unless asked for in full, rounded down to three digits."""
+    if in_full or len(digits) <= LONG_NUMBER:
+        return f"{int(digits):,}"
+    return say.ABOUT.format(factor=f"{digits[0]}.{digits[1:3]}", power=len(digits) - 1)
 
 
 def _several(positions: Sequence[str]) -> str:
@@ -98,7 +122,7 @@ def _possible(naming: Naming, answer: CombinationsAnswer) -> list[Block]:
     blocks: list[Block] = [Heading(say.ALL_PARTS), Grid(rows, (say.POSITION, say.KNOWN_PARTS))]
     if any(p.only_unknown for at in answer.possible for p in at.parts):
         blocks.append(Para(say.MEANS_LESS_SURE, indent=2))
-    return blocks
+    return [*blocks, *map(Para, _number(answer, in_full=True))]
 
 
 def _possible_row(naming: Naming, at: PossibleAt) -> tuple[str, str]:
