@@ -17,6 +17,7 @@ from knockon.queries.plan.combinations import combinations
 from knockon.queries.plan.counting import count, network
 from knockon.queries.plan.counting.count import Number, count_combinations
 from knockon.queries.plan.solving.facts import facts_of
+from knockon.queries.plan.solving.formulas import Told, by_formula
 from knockon.queries.plan.solving.planner import Planner, _program
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
@@ -41,8 +42,11 @@ def bare(catalogue: Catalogue, layout: str, *given: str) -> Problem:
 def listed(problem: Problem) -> int:
     """How many fillings the solver lists: every model of swap.lp with all checks on, by what stands where."""
     control = clingo.Control(["--opt-mode=ignore", "--warn=none"])
-    for text in (_program(), facts_of(problem), ":- check_sort(S), not on(S)."):
+    formulas = by_formula(problem)
+    for text in (_program(), facts_of(problem, formulas), ":- check_sort(S), not on(S)."):
         control.add("base", [], text)
+    if formulas:
+        control.register_propagator(Told(formulas))  # type: ignore[arg-type]
     control.ground([("base", [])])
     control.configuration.solve.models = 0  # type: ignore[union-attr]
     with control.solve(yield_=True) as handle:
