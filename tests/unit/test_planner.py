@@ -236,3 +236,36 @@ def test_a_plan_with_more_facts_than_can_be_ground_is_refused(monkeypatch: pytes
     monkeypatch.setattr("knockon.queries.plan.solving.planner.MOST_FACTS", 10)
     with pytest.raises(TooLarge, match=r"this plan is too large. It has \d+ facts, and at most 10 can be searched"):
         Planner(problem(world(), BIG))
+
+
+def more_studs(*prices: str) -> dict[str, str]:
+    """Studs STUD-0, STUD-1-0 ... that are as good as STUD-1, at these prices."""
+    numbers = ["STUD-0", *(f"STUD-1-{n}" for n in range(len(prices) - 1))]
+    return {
+        **with_rows("parts.csv", *(f"{n},stud,wheel stud,either,yes,,,book" for n in numbers)),
+        **with_rows("offers.csv", *(f"Mill,{n},{price}," for n, price in zip(numbers, prices, strict=True))),
+        **with_rows("claims.csv", *(f"{n},listed for,{v},,,book" for n in numbers for v in ("cart", "big-cart"))),
+    }
+
+
+def test_all_that_stands_in_some_best_filling_is_found_where_the_best_is_sought() -> None:
+    """The same as by trying all fillings with these costs, one after another, without a proof at hand."""
+    ties = []
+    for wish in (BIG, "hub=PAIR-25", "left hub=HUB-25L"):
+        planner, filling = planned(problem(world(more_studs("1.20", "1.10", "1.10", "1.15")), wish))
+        with planner._optimum(planner._plans()) as last:
+            assert last is not None
+            bound = ",".join(map(str, last.cost))
+        sought = planner._brave("in", planner._plans(), "optN")
+        assert sought == planner._brave("in", planner._plans(), f"enum,{bound}")
+        chosen = {planner.problem.ids[c] for c in filling.chosen.values()}
+        assert chosen <= sought
+        ties.append(len(sought - chosen))
+    assert max(ties) == 4  # two more studs on either side
+
+
+def test_the_filling_that_keeps_a_thing_is_the_first_by_part_numbers_too() -> None:
+    planner, _ = planned(problem(world(more_studs("1.10", "1.10")), BIG))
+    kept = planner.filling_that_keeps(Place("cap", "left"))
+    assert kept is not None
+    assert kept.chosen[Place("stud", "left")].number == "STUD-0"

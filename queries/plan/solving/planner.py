@@ -174,26 +174,33 @@ class Planner:
                 raise TimeUp  # that nothing was found in time proves no want of a plan
             costs, priorities, shown = list(last.cost), list(last.priority), self._atoms.read(last)
         if proved:
-            shown, proved = self._tied(costs, shown)
+            shown, proved = self._tied(costs, shown, self._plans())
         return self._filling(shown, costs, priorities, proved)
 
-    def _tied(self, costs: list[int], shown: Atoms) -> tuple[Atoms, bool]:
-        """The first by part numbers of the fillings with these costs; False where the time is up before."""
+    def _tied(self, costs: Sequence[int], shown: Atoms, fixed: Sequence[int]) -> tuple[Atoms, bool]:
+        """The first by part numbers of the fillings with these least costs; False where the time is up before."""
         try:
-            for earlier in self._ever_earlier(costs):
+            for earlier in self._ever_earlier(costs, fixed):
                 shown = earlier
         except TimeUp:
             return shown, False
         return shown, True
 
-    def _ever_earlier(self, costs: list[int]) -> Iterator[Atoms]:
-        """Fillings with these costs, each earlier than the one before; the last is the first of all."""
+    def _ever_earlier(self, costs: Sequence[int], assumed: Sequence[int]) -> Iterator[Atoms]:
+        """Fillings with these least costs, each earlier than the one before; the last is the first of all.
+
+        What stands in some best filling is asked of the search for the best, whose proof strikes out most of what does
+        not; to try the costs as a bound on sums of prices takes for ever from 1,000 candidates on. All else is assumed
+        not to stand anywhere: it does so in no filling with these costs.
+        """
         bound = ",".join(str(c) for c in costs)
-        possible = self._brave("in", self._plans(), f"enum,{bound}" if bound else "ignore")
+        possible = self._brave("in", assumed, "optN" if bound else "ignore")
         if not possible.whole:
             raise TimeUp
+        literals = {c: self._in(c)[0] for c in self.problem.numbered}
+        others = (literal for c, literal in literals.items() if literal and self.problem.ids[c] not in possible)
+        fixed = [*assumed, *(-literal for literal in others)]
         self._configure(f"enum,{bound}" if bound else "ignore", models=1)
-        fixed = self._plans()
         shown = self._shown(fixed)
         if shown is None:
             return
@@ -259,9 +266,14 @@ class Planner:
 
     def may_stay(self, unknown_limited: bool) -> Found[Place]:
         """The places whose thing (or its number) stands in at least one consistent filling, as far as was found in the
-        time."""
-        kept = self._brave("kept", self._all(unknown_limited))
-        return Found((p for p, i in self.problem.place_ids.items() if i in kept), kept.whole)
+        time. Place by place: all fillings together would be told by what else stands in them, too."""
+        sorts = [s for s in self._sorts if unknown_limited or s != "unknown"]
+        found: list[Place] = []
+        try:
+            found.extend(p for p in self.problem.places.all if self.trials.is_possible(sorts, p))
+        except TimeUp:
+            return Found(found, whole=False)
+        return Found(found, whole=True)
 
     def possible(self, unknown_limited: bool = False) -> Found[Candidate]:
         """The candidates that stand in at least one consistent filling, as far as was found in the time."""
@@ -299,19 +311,22 @@ class Planner:
         return self.trials.is_possible(sorts, kept)
 
     def filling_that_keeps(self, place: Place) -> Filling | None:
-        """The best filling that keeps the thing at a place (ties as they come); None if there is none."""
+        """The best filling that keeps the thing at a place; None if there is none."""
         kept = self._kept(place)
         return self._last_best(self._all() + kept) if kept else None
 
     def best_of_only(self, sorts: Iterable[str], kept: Place | None = None) -> Filling | None:
-        """The best filling when only these sorts of check (and structure) count, with a thing kept; ties as they
-        come."""
+        """The best filling when only these sorts of check (and structure) count, with a thing kept."""
         keeping = self._kept(kept) if kept is not None else []
         return None if keeping is None else self._last_best(self._on(sorts) + keeping)
 
     def _last_best(self, assumptions: Sequence[int]) -> Filling | None:
         with self._optimum(assumptions) as last:
-            return self._filling(self._atoms.read(last), last.cost, last.priority, True) if last else None
+            if last is None:
+                return None
+            costs, priorities, shown = list(last.cost), list(last.priority), self._atoms.read(last)
+        shown, _ = self._tied(costs, shown, assumptions)
+        return self._filling(shown, costs, priorities, True)
 
     @contextmanager
     def _optimum(self, assumptions: Sequence[int]) -> Iterator[clingo.Model | None]:
