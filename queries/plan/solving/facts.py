@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from math import prod
 
@@ -207,11 +207,17 @@ class _Facts(msgspec.Struct, frozen=True):
         yield from self._share_facts(s, at)
 
     def _share_facts(self, s: int, at: FigureAt) -> Iterator[str]:
-        """What each candidate adds to a sum, for each combination of beliefs about its terms."""
+        """What each candidate adds to a sum, for each combination of beliefs about its terms.
+
+        Written in steps: the least value that a term may have, and by how much each next one is more. A term whose
+        candidate has the third value adds the first three, so all weights of a sum together are no more than its
+        terms' largest values: they stay far inside the solver's 31 bits however many candidates there are.
+        """
+        ids = self.problem.ids
         factors = [term.factor for term in at.figure.terms]
         known = [
             [
-                (c, value)
+                (ids[c], value)
                 for c in self.problem.candidates[place]
                 if (value := self.problem.checks.term(at, i, c)).is_sized
             ]
@@ -219,16 +225,26 @@ class _Facts(msgspec.Struct, frozen=True):
         ]
         counts = [max((value.beliefs for _, value in values), default=1) for values in known]
         spanned = prod(counts) > MOST_BELIEFS
+        limits = dict(zip(("under", "over"), limits_of(at.figure, None), strict=True))
+        scales: dict[tuple[int, tuple[tuple[int, int], ...]], int] = {}
         for b, belief in enumerate(product(*(range(1 if spanned else count) for count in counts))):
             yield f"belief({s},{b})."
             for i, values in enumerate(known):
-                for candidate, value in values:
-                    believed = None if spanned else belief[i]
-                    key = f"{s},{b},{i},{self.problem.ids[candidate]}"
-                    low, high = value.steps(factors[i], believed)
-                    yield f"share({key},{low},{high})."
-                    low, high = value.worst_steps(factors[i], believed)
-                    yield f"at_worst({key},{low},{high})."
+                believed = None if spanned else belief[i]
+                spans = [(c, v.steps(factors[i], believed), v.worst_steps(factors[i], believed)) for c, v in values]
+                ends = {
+                    "under": tuple((c, high) for c, _, (_, high) in spans),
+                    "over": tuple((c, low) for c, _, (low, _) in spans),
+                    "maybe_under": tuple((c, low) for c, (low, _), _ in spans),
+                    "maybe_over": tuple((c, high) for c, (_, high), _ in spans),
+                }
+                for name, added in ends.items():
+                    if limits[name.removeprefix("maybe_")] is None:
+                        continue
+                    q = scales.setdefault((i, added), len(scales))
+                    if q == len(scales) - 1 and added:
+                        yield from _scale(s, q, added)
+                    yield f"adds({s},{b},{name},{q})."
 
     def _formula_facts(self, s: int, figure: FormulaFigure) -> Iterator[str]:
         """What each candidate contributes; the verdict on a combination the solver is told when it meets it."""
@@ -255,3 +271,13 @@ class _Facts(msgspec.Struct, frozen=True):
                 if all(self.problem.grants(wanted, candidate) for wanted in wishes):
                     yield f"grants({self.problem.place_ids[place]},{self.problem.ids[candidate]})."
         yield from (f"must_keep({self.problem.place_ids[p]})." for p in self.problem.request.keep)
+
+
+def _scale(s: int, q: int, added: Sequence[tuple[int, int]]) -> Iterator[str]:
+    """The values that candidates add to a sum, least first, each as what it is more than the one before."""
+    values = sorted({value for _, value in added})
+    rank = {value: k for k, value in enumerate(values)}
+    yield from (
+        f"step({s},{q},{k},{value - less})." for k, (less, value) in enumerate(zip([0, *values], values, strict=False))
+    )
+    yield from (f"rank({s},{q},{c},{rank[value]})." for c, value in added)
