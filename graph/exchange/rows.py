@@ -92,7 +92,7 @@ def path_of(subject: Any) -> list[str]:
     """Table and key as a row's IRI has them, without the club that gave it."""
     iri = iri_of(subject)
     rest = iri.removeprefix(f"{CLUBS}{club_of(iri)}/") if club_of(iri) else iri.removeprefix(ID)
-    return [unquote(part) for part in rest.split("/")]
+    return [unquote(part) for part in rest.split("/")] if "%" in rest else rest.split("/")
 
 
 def called(node: Any) -> str:

@@ -3,8 +3,12 @@ nothing."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from urllib.parse import quote, unquote
 
+_PLAIN = re.compile(r"[A-Za-z0-9_.~-]*").fullmatch
+"""Whether a text stands in an IRI as it is."""
 ID = "https://knockon.example/id/"
 RECORDS_GRAPH = ID + "graph/records"
 READY_MADE_GRAPH = ID + "graph/ready-made"
@@ -13,12 +17,18 @@ READY_MADE_GRAPH = ID + "graph/ready-made"
 
 def iri(table: str, *key: str) -> str:
     """The IRI of the row of ``table`` with this key."""
-    return ID + table + "/" + "/".join(quote(part, safe="") for part in key)
+    return ID + table + "/" + quoted(key)
+
+
+def quoted(key: Iterable[str]) -> str:
+    """A key as it stands in an IRI."""
+    return "/".join([part if _PLAIN(part) else quote(part, safe="") for part in key])
 
 
 def key_of(thing: str) -> str:
     """The key of a single-key IRI, as it was written."""
-    return unquote(thing.removeprefix(ID).split("/", 1)[1])
+    key = thing.removeprefix(ID).split("/", 1)[1]
+    return unquote(key) if "%" in key else key
 
 
 def source_graph(source: str) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import gc
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -106,10 +108,12 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
             if prepared.looks(folder, without) == looks:
                 prepared.note_looks(looks, told.key)
             return Records(*found)
-        records, made = _read(folder, without)
+        with nothing_collected():
+            records, made = _read(folder, without)
         before, told = told, prepared.contents(folder, without)
         if told == before:
-            prepared.keep(told.key, (records.catalogue, records.findings), made, told)
+            with nothing_collected():
+                prepared.keep(told.key, (records.catalogue, records.findings), made, told)
             if made is not None:
                 prepared.note_latest(folder, told)
             if prepared.looks(folder, without) == looks:
@@ -118,6 +122,19 @@ def load(folder: Path, without: Sequence[str] = ()) -> Records:
             return records
         # somebody put tables in place while they were being read: half of them may be the old ones
     raise RecordsError(f"{folder} is being written to. Try again when that is done")
+
+
+@contextmanager
+def nothing_collected() -> Iterator[None]:
+    """Look for no garbage meanwhile: reading makes millions of objects that stay, and looking through them again and
+    again takes as long as reading."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 def _read(folder: Path, without: Sequence[str]) -> tuple[Records, MadeOf | None]:

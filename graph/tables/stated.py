@@ -7,11 +7,9 @@ something else by a quad than by a cell, and goes the long way (``is_plain``).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any, TypeVar
-from urllib.parse import quote
 
 import msgspec
 import pyoxigraph as ox
@@ -33,7 +31,6 @@ BESIDE = frozenset(VOCAB + n for n in ("of", "featureName", "knownAbsent", "with
 OTHERS = (RDF, DCTERMS, "http://www.w3.org/ns/prov#")
 """Vocabularies in which something is said beside the columns: a row's type, by whom and when a note is."""
 NOTES = "notes"
-_PLAIN_KEY = re.compile(r"[A-Za-z0-9_.~-]*").fullmatch
 T = TypeVar("T")
 Node = ox.NamedNode | ox.Literal
 
@@ -190,7 +187,7 @@ class FromTables:
 
 def _iri(row: TableRow) -> str:
     """What orders rows of a table as their IRIs do."""
-    return "/".join([part if _PLAIN_KEY(part) else quote(part, safe="") for part in row.key])
+    return names.quoted(row.key)
 
 
 def _is_as_written(column: Column) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import subprocess
@@ -233,3 +234,20 @@ def test_records_that_never_come_to_rest_are_not_answered_from(tmp_path: Path, m
     postage = writing_while_read(folder_of(tmp_path / "records"), monkeypatch, list(range(99)))
     with pytest.raises(RecordsError, match="is being written to"):
         postage()
+
+
+@pytest.mark.parametrize("collects", [True, False])
+def test_reading_leaves_the_collector_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, collects: bool
+) -> None:
+    monkeypatch.setenv("KNOCKON_CACHE", "off")
+    was = gc.isenabled()
+    (gc.enable if collects else gc.disable)()
+    try:
+        assert load(folder_of(tmp_path)).catalogue.parts
+        assert gc.isenabled() is collects
+        with pytest.raises(RecordsError):
+            load(tmp_path / "nowhere")
+        assert gc.isenabled() is collects
+    finally:
+        (gc.enable if was else gc.disable)()

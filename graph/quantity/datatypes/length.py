@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 
 from knockon.graph.quantity.cells.amounts import FRACTION_DENOMINATORS
 from knockon.graph.quantity.cells.cell import Datatype
@@ -34,6 +35,7 @@ def _quick(text: str, context: ReadingContext) -> Quantity | None:
     return Quantity(low=value, high=value, nominal=True, written=text, unit=unit)
 
 
+@lru_cache(maxsize=65_536)
 def _plus_minus(text: str) -> Quantity | None:
     """`25.4 mm ±0.05 mm` and `25.4 ±0.05 mm`, in one unit; ends from exact numbers, as the grammar's are."""
     size, _, spread = text.partition(" ±")
