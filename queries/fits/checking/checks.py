@@ -47,6 +47,7 @@ class Checks:
         self._classes: dict[Interface, int] = {}
         self._interfaces: list[Interface] = []
         self._judged: dict[tuple[str, int, int], Judged] = {}
+        self._one_of_each: dict[Judged, Judged] = {}
         self._results: dict[tuple[object, ...], JointResult] = {}
         self._dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
         self._made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = made_to_fit(catalogue)
@@ -136,7 +137,11 @@ class Checks:
             table = judge(rule, [self._interfaces[a] for a in new[0]], [self._interfaces[b] for b in new[1]])
             for i, a in enumerate(new[0]):
                 for j, b in enumerate(new[1]):
-                    self._judged[(rule.label, a, b)] = table[i][j]
+                    self._judged[(rule.label, a, b)] = self._one_of_each.setdefault(table[i][j], table[i][j])
+
+    def judged(self, rule: FitRule, first: int, second: int) -> Judged:
+        """What ``judge_all`` found for two interface classes; the same object wherever it is the same."""
+        return self._judged[(rule.label, first, second)]
 
     def rules_out(self, rule: FitRule, first: int, second: int) -> bool:
         """Whether two interface classes, judged before, are a no: under every belief some outcome is one. Nothing that

@@ -49,17 +49,33 @@ class JointClasses(msgspec.Struct, frozen=True):
             yield FIRST + pair + f" {OUTSIDE}{pair}" if name == OUTSIDE else name + pair
 
 
+class _Alike(msgspec.Struct, frozen=True):
+    """Candidates with one signature, and what of it is asked pair by pair."""
+
+    candidates: list[Candidate]
+    interface: int
+    spoken_of: frozenset[object]
+    notes: frozenset[int]
+    set_use: tuple[str, str] | None
+    weighed: tuple[bool, bool]
+
+    @property
+    def first(self) -> Candidate:
+        """The one that stands for all."""
+        return self.candidates[0]
+
+
 def classes_of(problem: Problem, at: JointAt) -> JointClasses:
     """The classes of a joint's candidates."""
     ends = problem.candidates[at.first], problem.candidates[at.second]
-    alike = [list(_alike(problem, at, end, ends[end], ends[1 - end]).values()) for end in (0, 1)]
-    firsts, seconds = ([members[0] for members in groups] for groups in alike)
-    problem.checks.judge_all(at, (c.thing for c in firsts), (c.thing for c in seconds))
-    rows = [[_counts_as(problem, at, a, b) for b in seconds] for a in firsts]
+    firsts, seconds = (_alike(problem, at, end, ends[end], ends[1 - end]) for end in (0, 1))
+    problem.checks.judge_all(at, (a.first.thing for a in firsts), (b.first.thing for b in seconds))
+    counts_as = _Pairs(problem, at).counts_as
+    rows = [[counts_as(a, b) for b in seconds] for a in firsts]
     classes = [_equal(rows), _equal(list(zip(*rows, strict=True)))]
     members = [
-        [[problem.ids[c] for g in inside for c in groups[g]] for inside in merged]
-        for groups, merged in zip(alike, classes, strict=True)
+        [[problem.ids[c] for g in inside for c in groups[g].candidates] for inside in merged]
+        for groups, merged in zip((firsts, seconds), classes, strict=True)
     ]
     verdicts = {
         (k, m): name
@@ -72,36 +88,61 @@ def classes_of(problem: Problem, at: JointAt) -> JointClasses:
 
 def _alike(
     problem: Problem, at: JointAt, end: int, candidates: Sequence[Candidate], others: Sequence[Candidate]
-) -> dict[Hashable, list[Candidate]]:
+) -> list[_Alike]:
     """The candidates of one end by their signature beside these others."""
     checks, rule = problem.checks, problem.checks.rule_of(at)
     feature = at.ends[end].feature
     sets = {c.set_use for c in others}
     spoken_of = _spoken_of(checks.claims, others)
-    found: dict[Hashable, list[Candidate]] = {}
+    found: dict[Hashable, _Alike] = {}
     for candidate in candidates:
-        signature: Hashable = candidate
-        if candidate.recorded:
-            signature = (
-                checks.interface_class(rule, rule.ends[end], candidate.thing, feature),
-                candidate.stays,
-                candidate.number in problem.kit,
-                spoken_of(candidate),
-                checks.notes_of(at, candidate),
-                candidate.set_use if candidate.set_use in sets else None,
-            )
-        found.setdefault(signature, []).append(candidate)
-    return found
+        interface = checks.interface_class(rule, rule.ends[end], candidate.thing, feature)
+        spoken, notes = spoken_of(candidate), checks.notes_of(at, candidate)
+        of_set = candidate.set_use if candidate.set_use in sets else None
+        weighed = candidate.stays, candidate.number in problem.kit
+        signature = (interface, spoken, notes, of_set, weighed) if candidate.recorded else candidate
+        if signature not in found:
+            found[signature] = _Alike([], interface, spoken, notes, of_set, weighed)
+        found[signature].candidates.append(candidate)
+    return list(found.values())
 
 
-def _spoken_of(claims: Claims, others: Sequence[Candidate]) -> Callable[[Candidate], Hashable]:
+class _Pairs:
+    """What the verdict on pairs of a joint counts as, each sort of pair judged once.
+
+    Where nothing is claimed or noted of one of the two, they are of no set together, and both are recorded, the verdict
+    hangs on what was judged of their interfaces, whether they stay, and whether they are of the kit.
+    """
+
+    def __init__(self, problem: Problem, at: JointAt) -> None:
+        self._problem, self._at = problem, at
+        self._rule = problem.checks.rule_of(at)
+        self._plain: dict[tuple[int, tuple[bool, bool], tuple[bool, bool]], str] = {}
+
+    def counts_as(self, first: _Alike, second: _Alike) -> str:
+        """By its name in swap.lp."""
+        if (
+            (first.spoken_of and second.spoken_of)
+            or (first.notes and second.notes)
+            or (first.set_use is not None and first.set_use == second.set_use)
+            or not (first.first.recorded and second.first.recorded)
+        ):
+            return _counts_as(self._problem, self._at, first.first, second.first)
+        judged = self._problem.checks.judged(self._rule, first.interface, second.interface)
+        key = id(judged), first.weighed, second.weighed
+        if key not in self._plain:
+            self._plain[key] = _counts_as(self._problem, self._at, first.first, second.first)
+        return self._plain[key]
+
+
+def _spoken_of(claims: Claims, others: Sequence[Candidate]) -> Callable[[Candidate], frozenset[object]]:
     """What is claimed of a candidate that counts beside these others."""
     known = {said for other in others for said in claims.spoken_of(other)}
     parts = frozenset(said.part for said in known)
     listed = frozenset(vehicle for said in known for vehicle in said.listed)
     made_in = frozenset(vehicle for said in known for vehicle in said.made_in)
 
-    def of(candidate: Candidate) -> Hashable:
+    def of(candidate: Candidate) -> frozenset[object]:
         return frozenset(
             (s.goes_with & parts, s.listed & made_in, s.made_in & listed) for s in claims.spoken_of(candidate)
         ) - {(frozenset(), frozenset(), frozenset())}
