@@ -230,24 +230,29 @@ class Told:
         self._figures = figures
         self._values: dict[int, list[dict[int, int]]] = {}
         self._verdicts: dict[int, dict[str, int]] = {}
+        self._of_values: list[tuple[int, int, int, int]] = []
+        self._of_verdicts: list[tuple[int, str, int]] = []
+        """The atoms of the program, with their literals in it: read once, since a question solves hundreds of times."""
 
     def init(self, init: clingo.PropagateInit) -> None:
-        """Find the literals, which may be others in each solving."""
+        """Find the solver's literals, which may be others in each solving."""
         import clingo
 
         init.check_mode = clingo.PropagatorCheckMode.Total
+        if not self._of_values:
+            for atom in init.symbolic_atoms.by_signature("value", 3):
+                s, i, g = (a.number for a in atom.symbol.arguments)
+                self._of_values.append((s, i, g, atom.literal))
+            for atom in init.symbolic_atoms.by_signature("judged", 2):
+                of, name = atom.symbol.arguments
+                self._of_verdicts.append((of.number, name.name, atom.literal))
         for s, figure in self._figures.items():
             self._values[s], self._verdicts[s] = [{} for _ in figure.places], {}
-        for name, found in (("value", self._value), ("judged", self._verdict)):
-            for atom in init.symbolic_atoms.by_signature(name, 3 if name == "value" else 2):
-                found(atom.symbol.arguments, init.solver_literal(atom.literal))
-
-    def _value(self, arguments: Sequence[clingo.Symbol], literal: int) -> None:
-        s, i, g = (a.number for a in arguments)
-        self._values[s][i][g] = literal
-
-    def _verdict(self, arguments: Sequence[clingo.Symbol], literal: int) -> None:
-        self._verdicts[arguments[0].number][arguments[1].name] = literal
+        literal_of = init.solver_literal
+        for s, i, g, literal in self._of_values:
+            self._values[s][i][g] = literal_of(literal)
+        for s, verdict, literal in self._of_verdicts:
+            self._verdicts[s][verdict] = literal_of(literal)
 
     def check(self, control: clingo.PropagateControl) -> None:
         """Hold each figure to the verdict on what the filling has in its places. (It is also called now and then before
