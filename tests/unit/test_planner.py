@@ -269,3 +269,17 @@ def test_the_filling_that_keeps_a_thing_is_the_first_by_part_numbers_too() -> No
     kept = planner.filling_that_keeps(Place("cap", "left"))
     assert kept is not None
     assert kept.chosen[Place("stud", "left")].number == "STUD-0"
+
+
+@pytest.mark.parametrize(
+    ("why", "raised"), [("Value too large: Integer overflow!", TooLarge), ("syntax", RuntimeError)]
+)
+def test_sums_that_the_solver_cannot_hold_are_refused_in_plain_words(
+    monkeypatch: pytest.MonkeyPatch, why: str, raised: type[Exception]
+) -> None:
+    def ground(control: object, parts: object) -> None:
+        raise RuntimeError(why)
+
+    monkeypatch.setattr("knockon.queries.plan.solving.planner.ground", ground)
+    with pytest.raises(raised):
+        Planner(problem(world(), BIG))

@@ -38,6 +38,12 @@ def _program() -> str:
     return shipped("queries", "plan", "solving", "swap.lp").read_text(encoding="utf-8")
 
 
+OVERFLOW = "overflow"
+"""What the solver says where numbers are larger than it can hold."""
+TOO_LARGE = "this plan is too large"
+LEAVE_OUT = "Leave out parts with --avoid, or sources with --without"
+
+
 class TooLarge(RequestError):
     """A plan with more facts than can be ground."""
 
@@ -46,10 +52,7 @@ def _few_enough(facts: str) -> str:
     """The facts of a problem. Raises TooLarge."""
     number = facts.count(").")
     if number > MOST_FACTS:
-        raise TooLarge(
-            f"this plan is too large. It has {number:,} facts, and at most {MOST_FACTS:,} can be searched. "
-            "Leave out parts with --avoid, or sources with --without"
-        )
+        raise TooLarge(f"{TOO_LARGE}. It has {number:,} facts, and at most {MOST_FACTS:,} can be searched. {LEAVE_OUT}")
     return facts
 
 
@@ -84,7 +87,7 @@ class Planner:
         if formulas:
             self._control.register_propagator(Told(formulas))  # type: ignore[arg-type]  # its class loads late
         self.patience.heard(GROUNDING, 0, 0)
-        ground(self._control, [("base", [])])
+        self._ground()
         self._atoms = AtomReader()
         self._sorts = [*problem.sorts, *STRUCTURE]
         self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}
@@ -93,6 +96,14 @@ class Planner:
         self._limits: set[int] = set()
         self._excluded = 0
         self._trials: Trials | None = None
+
+    def _ground(self) -> None:
+        try:
+            ground(self._control, [("base", [])])
+        except RuntimeError as error:
+            if OVERFLOW not in str(error).casefold():
+                raise
+            raise TooLarge(f"{TOO_LARGE}. Its sums are larger than the solver can hold. {LEAVE_OUT}") from error
 
     def _add(self, name: str, parameters: Sequence[int] = (), text: str = "") -> None:
         """Add to the ground program; what trials have shown so far need not hold any more."""
