@@ -132,7 +132,7 @@ def test_a_document_has_its_number_and_all_keys_of_its_result(name: str, questio
     document = document_of(question)
     answer = answer_types()[name]
     assert document["schema"] == SCHEMA
-    assert list(document["result"]) == list(answer.__struct_fields__)
+    assert list(document["result"]) == [f for f in answer.__struct_fields__ if f not in FORMS.rare]
     assert document["columns"] == {row: list(keys) for row, keys in FORMS.columns(answer).items()}
 
 
