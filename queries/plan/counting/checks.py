@@ -366,12 +366,20 @@ class _Adder(msgspec.Struct, frozen=True):
         if any(not t.is_sized for _, t in known) or (self.low is None and self.high is None):
             return FREE
         factors = [term.factor for term in self.at.figure.terms]
+        if (self.low is None or self.high is None) and self.beliefs is not None:
+            return (sum(self._best(factors[i], t) for i, t in known),)
         found: list[int] = []
         for belief in self.beliefs or ((),):
             ends = [t.worst_steps(factors[i], belief[i] if belief else None) for i, t in known]
             found += [-sum(most for _, most in ends)] if self.low is not None else []
             found += [sum(least for least, _ in ends)] if self.high is not None else []
         return tuple(found)
+
+    def _best(self, factor: float, term: TermValue) -> int:
+        """What a term adds under the belief that serves one limit best. With one limit it holds under some combination
+        of beliefs if it does under that of the best of each term, as each term is believed by itself."""
+        ends = [term.worst_steps(factor, belief) for belief in range(term.beliefs)]
+        return min(-most for _, most in ends) if self.low is not None else min(least for least, _ in ends)
 
 
 def _ruled_out_by(problem: Problem, at: FigureAt, places: tuple[Place, ...]) -> Callable[[tuple[Hashable, ...]], bool]:

@@ -32,7 +32,7 @@ SMALL, SAMPLE = 2_000, 32
 WORD = 10_000
 """Bits that are as quickly looked at as one row."""
 
-MOST_WORK = 12_000_000
+MOST_WORK = 6_000_000
 """Rows looked at or made in one contraction, at most: some ten seconds."""
 MOST_ROWS = 1_500_000
 """Rows of one table, at most: some hundred megabytes."""
@@ -203,36 +203,61 @@ class _Contraction:
         keys = list(first), list(second)
         join = self._joining(shared, (one, other), keys)
         joins = [join.joins[m] for m in merged]
-        seconds = [(tuple(key[m] for m in merged), rights) for key, rights in second.items()]
+        heads, lefts, rights = _Numbering(), _Numbering(), _Numbering()
+        numbered = [{lefts.of(left): weight for left, weight in rest.items()} for rest in first.values()]
+        seconds = [(tuple(key[m] for m in merged), {rights.of(r): w for r, w in rest.items()}) for key, rest in
+                   second.items()]  # fmt: skip
         self.spend(len(one.rows) + len(other.rows))
-        rows: Rows = {}
-        for key, lefts in first.items():
-            together: dict[tuple[State, ...], Rows] = {}
+        found: dict[int, int] = {}
+        for key, there in zip(first, numbered, strict=True):
+            together: dict[int, dict[int, int]] = {}
             here, work = [key[m] for m in merged], 0
             for i in join.partners(key):
-                there, rights = seconds[i]
-                states = tuple([joined(a, b) for joined, a, b in zip(joins, here, there)])  # noqa: B905 (many)
-                work += 1 + len(rights)
+                theirs, rest = seconds[i]
+                states = tuple([joined(a, b) for joined, a, b in zip(joins, here, theirs)])  # noqa: B905 (many)
+                work += 1 + len(rest)
                 if None not in states:
-                    found = together.setdefault(states, {})
-                    for right, weight in rights.items():
-                        found[right] = found.get(right, 0) + weight
+                    added = together.setdefault(heads.of(states), {})
+                    for right, weight in rest.items():
+                        added[right] = added.get(right, 0) + weight
             self.spend(work + join.take_work())
-            for states, rights in together.items():
-                self.spend(len(lefts) * len(rights))
-                for left, weight in lefts.items():
-                    head = states + left
-                    for right, more in rights.items():
-                        row = head + right
-                        rows[row] = rows.get(row, 0) + weight * more
-            if len(rows) > MOST_ROWS:
+            for head, added in together.items():
+                self.spend(len(there) * len(added))
+                for left, weight in there.items():
+                    row = (head * len(lefts) + left) * len(rights)
+                    for right, more in added.items():
+                        found[row + right] = found.get(row + right, 0) + weight * more
+            if len(found) > MOST_ROWS:
                 raise TooLargeError
+        rows: Rows = {}
+        for number, weight in found.items():
+            rest_of_it, right = divmod(number, len(rights))
+            head, left = divmod(rest_of_it, len(lefts))
+            rows[heads.all[head] + lefts.all[left] + rights.all[right]] = weight
         open_ones = tuple(
             [shared[i] for i in merged]
             + [f for f in one.factors if f not in shared]
             + [f for f in other.factors if f not in shared]
         )
         return _Table(one.seats | other.seats, open_ones, rows)
+
+
+class _Numbering:
+    """Tuples of states by number: numbers are quicker to look up."""
+
+    def __init__(self) -> None:
+        self.all: list[tuple[State, ...]] = []
+        self._number: dict[tuple[State, ...], int] = {}
+
+    def __len__(self) -> int:
+        return len(self.all)
+
+    def of(self, states: tuple[State, ...]) -> int:
+        """Its number."""
+        number = self._number.setdefault(states, len(self.all))
+        if number == len(self.all):
+            self.all.append(states)
+        return number
 
 
 class _Joining:

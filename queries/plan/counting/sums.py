@@ -88,7 +88,7 @@ class Sum(msgspec.Struct, frozen=True, dict=True):
         def join(left: State, right: State) -> State | None:
             return self._settled(_added(left, right), done, judged, canonical)
 
-        return join
+        return join if done or len(canonical.rankings) != 1 else canonical.quick(join, judged)
 
     def partners(self, one: Group, other: Group, where: Mapping[State, int]) -> Mapping[State, int]:
         """Where all seats are there, by the order of the sums; else all may go together."""
@@ -175,6 +175,22 @@ class _Canonical:
         if ranks not in self.known:
             self.known[ranks] = self._decided(ranks) or sums
         return self.known[ranks]
+
+    def quick(self, slow: Join, judged: bool) -> Join:
+        """The same for a single number each, of which there are most: without a way through all cases."""
+        rank, by_rank = self.rankings[0].of, dict[int, State]()
+
+        def join(left: State, right: State) -> State | None:
+            if left.__class__ is not tuple or right.__class__ is not tuple:
+                return slow(left, right)
+            number = left[0] + right[0]
+            found = by_rank.get(place := rank(number))
+            if found is None:
+                state = self.of((number,))
+                found = by_rank[place] = None if state == ABSENT and judged else state
+            return found
+
+        return join
 
     def _decided(self, ranks: Numbers) -> State:
         by_belief = [
