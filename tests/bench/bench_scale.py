@@ -67,8 +67,9 @@ class Cell(NamedTuple):
 class Bench:
     """One run: a scratch folder, the limits, and everything measured so far."""
 
-    def __init__(self, scratch: Path, limits: Limits, only: Sequence[str]) -> None:
+    def __init__(self, scratch: Path, limits: Limits, only: Sequence[str], kept: Path | None) -> None:
         self.scratch = scratch
+        self.kept = kept
         self.limits = limits
         self.only = only
         self.cells: list[Cell] = []
@@ -145,6 +146,8 @@ class Bench:
                     cost.told.get("why", ""))  # fmt: skip
         self.cells.append(cell)
         print(f"  {self.line(cell)}", flush=True)
+        if self.kept:  # after each, so that a run that is broken off leaves what it has
+            self.kept.write_text(json.dumps(self.as_json(), indent=1) + "\n", encoding="utf-8")
 
     def line(self, cell: Cell) -> str:
         """One line: how long, as multiples of the two references, the growth since the smaller size, the memory."""
@@ -197,20 +200,17 @@ def main() -> None:
     parser.add_argument("--picture", type=Path, help="draw the curves into this file")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
-        bench = Bench(Path(scratch), Limits(asked.limit, asked.memory, asked.runs), asked.only)
+        bench = Bench(Path(scratch), Limits(asked.limit, asked.memory, asked.runs), asked.only, asked.json)
         print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} processors; the demo's swap"
               f" {bench.demo:.3f} s, import rdflib {bench.rdflib:.3f} s; processor time, medians of {asked.runs} runs,"
               " one where it takes over 5 s")  # fmt: skip
         for parts in asked.sizes:
             for world in asked.worlds:
                 bench.world(world, parts, asked.seed)
-    figures = bench.as_json()
-    if asked.json:
-        asked.json.write_text(json.dumps(figures, indent=1) + "\n", encoding="utf-8")
     if asked.picture:
         from tests.bench.curves import draw
 
-        draw(figures, asked.picture)
+        draw([bench.as_json()], asked.picture)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""The curves of a run of bench_scale.py as a picture: ``python -m tests.bench.curves FIGURES.json PICTURE.svg``."""
+"""The curves of a run of bench_scale.py as a picture: ``python -m tests.bench.curves FIGURES.json... PICTURE.svg``."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import Any
 
 STYLES = {"zipf": "-", "distinct": "--"}
 PANELS = (
-    ("Whole commands", "times the demo's swap"),
-    ("Records", "times the demo's swap"),
+    ("Whole commands", "times import rdflib"),
+    ("Records", "times import rdflib"),
     ("Partners at one joint", "ms"),
     ("A chain of five joints", "ms"),
 )
@@ -31,21 +31,27 @@ def name_of(cell: Mapping[str, Any]) -> str:
     return str(cell["question"] if cell["engine"] in ("command", "inside") else cell["engine"])
 
 
-def draw(figures: Mapping[str, Any], path: Path) -> None:
-    """Time over number of parts, both logarithmic; what did not end is a hollow mark at the limit."""
+def draw(runs: Sequence[Mapping[str, Any]], path: Path) -> None:
+    """Time over number of parts, of one run or of several at different sizes; both axes are logarithmic.
+
+    What did not end is a hollow mark at its limit.
+    """
     import matplotlib as mpl
 
     mpl.use("Agg")
-    mpl.rcParams["svg.hashsalt"] = "knockon"
+    mpl.rcParams.update({"svg.hashsalt": "knockon", "svg.fonttype": "none"})  # the same bytes; text stays text
     from matplotlib import pyplot as plt
 
     picture, axes = plt.subplots(2, 2, figsize=(11, 8), layout="constrained")
     panels: list[list[Mapping[str, Any]]] = [[] for _ in PANELS]
-    for cell in figures["cells"]:
-        panels[panel_of(cell)].append(cell)
+    for figures in runs:
+        for cell in figures["cells"]:
+            panel = panel_of(cell)
+            scale = 1000.0 if PANELS[panel][1] == "ms" else 1 / figures["import rdflib"]
+            time = None if cell["seconds"] is None else cell["seconds"] * scale
+            panels[panel].append({**cell, "time": time, "limit": figures["limits"]["seconds"] * scale})
     for axis, (title, unit), cells in zip(axes.flat, PANELS, panels, strict=True):
-        scale = 1000.0 if unit == "ms" else 1 / figures["demo swap"]
-        _curves(axis, cells, scale, figures["limits"]["seconds"] * scale)
+        _curves(axis, cells)
         axis.set(title=title, xlabel="parts beside the demo's", ylabel=unit, xscale="log", yscale="log")
         if cells:
             axis.legend(fontsize="x-small")
@@ -54,20 +60,20 @@ def draw(figures: Mapping[str, Any], path: Path) -> None:
     plt.close(picture)
 
 
-def _curves(axis: Any, cells: Sequence[Mapping[str, Any]], scale: float, limit: float) -> None:
+def _curves(axis: Any, cells: Sequence[Mapping[str, Any]]) -> None:
     names = list(dict.fromkeys(name_of(c) for c in cells))
     for number, name in enumerate(names):
         for world, style in STYLES.items():
             own = [c for c in cells if name_of(c) == name and c["world"] == world]
-            ended = [(c["parts"], c["seconds"] * scale) for c in own if c["seconds"] is not None]
+            ended = [(c["parts"], c["time"]) for c in own if c["time"] is not None]
             colour = f"C{number}"
             if ended:
                 label = name if world == "zipf" else None
                 axis.plot(*zip(*ended, strict=True), style, marker="o", ms=3, color=colour, label=label)
             for cell in (c for c in own if c["why"] == "time"):
-                axis.plot([cell["parts"]], [limit], marker="^", ms=7, mfc="none", color=colour, ls="none",
+                axis.plot([cell["parts"]], [cell["limit"]], marker="^", ms=7, mfc="none", color=colour, ls="none",
                           label=name if not ended and world == "zipf" else None)  # fmt: skip
 
 
 if __name__ == "__main__":
-    draw(json.loads(Path(sys.argv[1]).read_text(encoding="utf-8")), Path(sys.argv[2]))
+    draw([json.loads(Path(p).read_text(encoding="utf-8")) for p in sys.argv[1:-1]], Path(sys.argv[-1]))

@@ -66,7 +66,7 @@ def run(command: Sequence[str], limits: Limits, around: Mapping[str, str]) -> Co
     if started.returncode < 0 or any(word in error for word in OUT_OF_MEMORY):
         why = "time" if started.returncode == -signal.SIGKILL else "memory"
         return Cost(math.inf, used.ru_maxrss / 1024, {"why": why})
-    return Cost(math.inf, used.ru_maxrss / 1024, {"why": f"failed: {error.strip()[-200:]}"})
+    return Cost(math.inf, used.ru_maxrss / 1024, {"why": f"failed: {' '.join(error.split())[-100:]}"})
 
 
 def _stop_at(started: subprocess.Popen[bytes], seconds: int, ended: threading.Event) -> None:

@@ -5,8 +5,9 @@ new part is modelled on one of the demo's and says so in its number (``ROWAN-301
 invented. An *interface* is what meets at joints (journal, bearing, bearing seat); at each one a part has one of some
 400 *signatures*: three designs of the demo, each in 134 steps of size, the n-th as frequent as 1/n (Zipf). A size has
 one of four tolerances; 2 % of the sizes are blank, 3 % of the rows have a second statement by another source, one part
-in twenty has a claim. ``--distinct`` gives every size of every part a value of its own instead, the worst case for all
-that works by classes. The same seed gives the same bytes. Rows are written as they are made: memory does not grow.
+in twenty has a claim. ``--distinct`` gives every length of every part a value of its own instead (teeth, threads and
+angles stay), the worst case for all that works by classes. The same seed gives the same bytes. Rows are written as they
+are made: memory does not grow.
 """
 
 from __future__ import annotations
@@ -361,7 +362,7 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--parts", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--distinct", action="store_true", help="every size a value of its own")
+    parser.add_argument("--distinct", action="store_true", help="every length a value of its own")
     asked = parser.parse_args()
     print(make_world(asked.folder, asked.parts, asked.seed, asked.distinct))
 
