@@ -1,6 +1,7 @@
 """The figures of runs of bench_scale.py as tables for docs/speed.md: ``python -m tests.bench.tables FIGURES.json...``.
 
-Several runs may be given, larger sizes from a run of their own; each cell is compared within its own run.
+Several runs may be given, larger sizes from a run of their own; each cell is compared within its own run, and a later
+run's stands in place of an earlier one's.
 """
 
 from __future__ import annotations
@@ -31,13 +32,14 @@ Cell = dict[str, Any]
 def cells_of(runs: Sequence[Mapping[str, Any]]) -> list[Cell]:
     """All cells, each with its time as this table tells it: multiples for commands, seconds for records, ms beside
     peers."""
-    found = []
+    found: dict[tuple[str, ...], Cell] = {}
     for run in runs:
         for cell in run["cells"]:
             scale = {"command": 1 / run["import rdflib"], "inside": 1.0}.get(cell["engine"], 1000.0)
             time = None if cell["seconds"] is None else cell["seconds"] * scale
-            found.append({**cell, "time": time, "limits": run["limits"], "scale": scale})
-    return found
+            key = tuple(str(cell[k]) for k in ("world", "parts", "question", "engine"))
+            found[key] = {**cell, "time": time, "limits": run["limits"], "scale": scale}
+    return list(found.values())
 
 
 def told(cell: Cell | None) -> str:
@@ -74,7 +76,7 @@ def missed(question: str, pair: Sequence[Cell | None], parts: int) -> str:
     aim = aims[question][SIZES.index(parts)] if question in aims and parts in SIZES else math.inf
     if math.isinf(aim):
         return ""
-    if any(c["time"] is None for c in known):
+    if any(c["time"] is None or (c["why"] and not c.get("memory")) for c in known):
         return f"aim {number(aim)}: missed"
     worst = max(c["time"] for c in known)
     return f"aim {number(aim)}: {f'missed, {number(worst / aim)} times it' if worst > aim else 'met'}"
