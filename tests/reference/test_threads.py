@@ -342,6 +342,15 @@ def test_trapezoidal_threads_are_not_compared_by_the_60_degree_profile() -> None
 
 
 # ISO 965-1, tolerances TD2 of the pitch diameter of nuts above 22.4 up to 45 mm, from memory: grades 4 to 8 in um.
+
+
+@pytest.mark.parametrize("angle", [Interval(55.0, 60.0), Interval(59.5, 60.5), Interval(45.0, 45.0), 45])
+def test_only_a_standard_angle_has_a_profile(angle: float | Interval) -> None:
+    assert pitch_diameter(10.0, 1.0, Interval(55.0, 55.0)) == pitch_diameter(10.0, 1.0, 55)
+    with pytest.raises(ValueError, match="none of 60, 55 and 30"):
+        pitch_diameter(10.0, 1.0, angle)
+
+
 @pytest.mark.parametrize(
     ("name", "found"),
     [

@@ -30,14 +30,14 @@ _TAN_HALF_ANGLE = math.tan(math.radians(30))
     source="ASME B1.1 and ISO 68-1, basic profile: d2 = d - 0.75 H, H = sqrt(3)/2 P. "
     "BS 84, from memory: d2 = d - 0.640327 P. ISO 2904 (DIN 103), from memory: d2 = d - 0.5 P",
 )
-def pitch_diameter(major: Value, pitch: Value, flank_angle: float = 60) -> Value:
+def pitch_diameter(major: Value, pitch: Value, flank_angle: Value = 60) -> Value:
     """Basic pitch diameter in mm.
 
     Parameters: ``major`` diameter d and ``pitch`` P in mm, both positive; ``flank_angle`` between
     the two flanks in degrees, 60 (UN, ISO metric), 55 (Whitworth form; its constant is from
     memory) or 30 (trapezoidal; from memory). Formula: d2 = d - 0.75 H with H = sqrt(3)/2 P (ASME
     B1.1, ISO 68-1); 55 degrees: d2 = d - 0.640327 P (BS 84); 30 degrees: d2 = d - 0.5 P (ISO 2904,
-    DIN 103). Raises ValueError for any other angle.
+    DIN 103). Raises ValueError for any other angle, and for an interval of angles.
     """
     return major - _pitch_depth(flank_angle) * pitch
 
@@ -117,11 +117,12 @@ def turns_before_binding(male_major: Value, male_pitch: Value, female_major: Val
     return hull(*sides)
 
 
-def _pitch_depth(flank_angle: float) -> float:
-    depths: dict[float, float] = {60: PITCH_DEPTH_60, 55: PITCH_DEPTH_55, 30: PITCH_DEPTH_30}
-    if flank_angle in depths:
-        return depths[flank_angle]
-    raise ValueError(f"a flank angle of {flank_angle:g} degrees is none of 60, 55 and 30")
+def _pitch_depth(flank_angle: Value) -> float:
+    angle = as_interval(flank_angle)
+    depths = {60: PITCH_DEPTH_60, 55: PITCH_DEPTH_55, 30: PITCH_DEPTH_30}
+    if angle.low == angle.high and angle.low in depths:
+        return depths[int(angle.low)]
+    raise ValueError(f"a flank angle of {angle.low:g} to {angle.high:g} degrees is none of 60, 55 and 30")
 
 
 def _turns(play: float, step: float) -> float:
