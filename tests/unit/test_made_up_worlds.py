@@ -9,7 +9,11 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.records import load_records
+from knockon.queries.fits.partners import partners_of
 from knockon.queries.intake.check import check_records
+from knockon.queries.ui.details import Shown
+from knockon.queries.ui.terminal.screen import render
+from knockon.queries.ui.texts.fits.partners import partners_pages
 from tests.bench.peers import QUESTIONS, interval, oxigraph, oxigraph_pairs, pandas, rdflib
 from tests.bench.worlds import DEMO, make_world, new_parts
 
@@ -107,3 +111,12 @@ def test_a_size_is_given_to_the_peers_as_an_interval(cell: str, low: float, high
 @pytest.mark.parametrize("cell", ["", "absent", "?", "taper"])
 def test_a_cell_without_a_size_gives_them_nothing(cell: str) -> None:
     assert interval(cell) is None
+
+
+def test_partners_among_many_parts_stand_on_one_screen_with_all_counted(tmp_path: Path) -> None:
+    catalogue = load_records(make_world(tmp_path / "records", 1000, 1))
+    answer = partners_of(catalogue, "ROWAN-201")
+    first = render(partners_pages(catalogue, answer, Shown(), "knockon partners ROWAN-201")).splitlines()
+    whole = render(partners_pages(catalogue, answer, Shown(full=True), "")).splitlines()
+    assert len(first) <= 60 < len(whole)
+    assert any(re.search(r", and \d+ more\.$", line) for line in first)

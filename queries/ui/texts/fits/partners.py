@@ -17,6 +17,10 @@ from knockon.queries.ui.texts.fits.evidence import TONES
 from knockon.queries.ui.texts.fits.number_chain import superseded
 from knockon.queries.ui.texts.fits.skipped import aside_blocks
 
+MOST_SHOWN = 60
+"""So many parts are all named on the first page; of more, the first of each verdict at each joint."""
+FIRST_OF_MANY = 1
+
 
 def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, ask: str) -> Sequence[Block]:
     """The first page, where parts that do not fit are counted; with ``--others`` or ``--full`` all are named."""
@@ -24,7 +28,9 @@ def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, a
         return partners_text(catalogue, answer)
     naming = Naming(catalogue)
     blocks = [*_head(answer), Gap()]
-    hidden = False
+    shown_parts = sum(p.verdict is not Verdict.DOES_NOT_FIT for joint in answer.joints for p in joint.partners)
+    most = FIRST_OF_MANY if shown_parts > MOST_SHOWN else None
+    hidden = most is not None
     for joint in answer.joints:
         apart = [p for p in joint.partners if p.verdict is Verdict.DOES_NOT_FIT]
         claimed = [_name(naming, p) for p in apart if p.claimed]  # somebody sells them as what fits
@@ -34,9 +40,9 @@ def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, a
         named = {"joint": joint.joint, "position": joint.other_position}
         named |= {"parts": count(others, "part"), "verb": say.DO_NOT if others > 1 else say.DOES_NOT} if others else {}
         blocks.append(Para(head.format(**named), tone=STRONG))
-        blocks += _by_verdict(naming, joint, but=(Verdict.DOES_NOT_FIT,))
+        blocks += _by_verdict(naming, joint, but=(Verdict.DOES_NOT_FIT,), most=most)
         if claimed:
-            text = say.NOT_FITTING.format(parts="; ".join(claimed))
+            text = say.NOT_FITTING.format(parts=_first(claimed, most))
             blocks.append(Para(text, mark="-", tone=TONES[Verdict.DOES_NOT_FIT]))
     return [
         *blocks,
@@ -67,8 +73,11 @@ def _head(answer: PartnersAnswer) -> Iterator[Block]:
         yield Para(superseded(answer.part, answer.superseded_by), tone=WARN)
 
 
-def _by_verdict(naming: Naming, joint: PartnersAt, but: Sequence[Verdict] = ()) -> Iterator[Block]:
-    """The parts that meet it at a joint, a line a verdict; ``but``: verdicts that are left out."""
+def _by_verdict(
+    naming: Naming, joint: PartnersAt, but: Sequence[Verdict] = (), most: int | None = None
+) -> Iterator[Block]:
+    """The parts that meet it at a joint, a line a verdict; ``but``: verdicts that are left out; ``most``: parts named
+    in one line."""
     if not joint.partners:
         yield Para(say.NOTHING_THERE, tone=WARN)
     for verdict in (v for v in Verdict if v not in but):
@@ -76,8 +85,14 @@ def _by_verdict(naming: Naming, joint: PartnersAt, but: Sequence[Verdict] = ()) 
         if found:
             danger = verdict is Verdict.DO_NOT_USE
             word = verdict.upper() if danger else sentence(verdict).rstrip(".")
-            text = say.OF_VERDICT.format(verdict=word, parts="; ".join(_name(naming, p) for p in found))
+            text = say.OF_VERDICT.format(verdict=word, parts=_first([_name(naming, p) for p in found], most))
             yield Para(text, mark="!" if danger else "-", tone=TONES[verdict])
+
+
+def _first(names: Sequence[str], most: int | None) -> str:
+    if most is None or len(names) <= most:
+        return "; ".join(names)
+    return say.AND_MORE.format(parts="; ".join(names[:most]), number=len(names) - most)
 
 
 def _name(naming: Naming, partner: Partner) -> str:
