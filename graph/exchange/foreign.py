@@ -81,6 +81,11 @@ def is_foreign(quad: ox.Quad) -> bool:
     return not (path.startswith(VOCAB) or told or typed or about)
 
 
+def is_understood(quad: ox.Quad) -> bool:
+    """Whether a statement's words are foreign, and mean something here: it may become a row."""
+    return bool(_means(quad.predicate.value))
+
+
 class _Known(msgspec.Struct):
     """What the records know of: parts and vehicles as made by what they may be called, and features of parts."""
 

@@ -139,22 +139,27 @@ def nothing_collected() -> Iterator[None]:
 
 def _read(folder: Path, without: Sequence[str]) -> tuple[Records, MadeOf | None]:
     """The records of a folder, and what they were made of where that is tables alone."""
-    from knockon.graph.files.rdf_files import club_files, rdf_files
+    from knockon.graph.files.rdf_files import club_files
     from knockon.graph.tables.stated import is_plain
 
-    if not without and not rdf_files(folder):
+    if not without and not club_files(folder):
         vocabulary, faults = read_own_vocabulary(tuple(own_files(folder)))
-        if is_plain(vocabulary):
-            return _of_tables(folder, vocabulary, faults)
+        straight = _of_tables(folder, vocabulary, faults) if is_plain(vocabulary) else None
+        if straight is not None:
+            return straight
     from knockon.graph.exchange.answerable import answerable
 
     found = answerable(read_stated(folder), without, merged=[p.stem for p in club_files(folder)])
     return Records(found.catalogue, found.findings), None
 
 
-def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]) -> tuple[Records, MadeOf | None]:
-    """The records of a folder that holds tables alone, without the way through quads."""
+def _of_tables(
+    folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]
+) -> tuple[Records, MadeOf | None] | None:
+    """The records of a folder that holds tables, and notes that say what rows of tables can, without the way through
+    quads; None where there are other notes."""
     from knockon.graph.files.copies import folder_of_copies
+    from knockon.graph.files.rdf_files import note_files
     from knockon.graph.model.build import Recorded
     from knockon.graph.records.made_of import MadeOf, rows_of
     from knockon.graph.tables.read import Reader
@@ -167,10 +172,18 @@ def _of_tables(folder: Path, vocabulary: Vocabulary, faults: tuple[Finding, ...]
     found = tuple(sorted({*findings, *reader.findings}))
     aside = rows_of_layouts(found, raw)
     rows = {} if found or folder_of_copies() is None else rows_of(raw)
+    if note_files(folder):
+        from knockon.graph.exchange.notes_as_rows import with_notes  # a folder without notes reads no RDF
+
+        joined = with_notes(folder, read) if not found else None
+        if joined is None:
+            return None
+        read = joined
     raw.clear()  # a large table stands in memory once
     recorded = Recorded()
     catalogue = catalogue_of(FromTables(read), vocabulary, aside, recorded)
-    return Records(catalogue, found), MadeOf(rows, recorded, read.usual, read.kinds) if rows else None
+    made = MadeOf(rows, recorded, read.standing.by_type, read.kinds, read.noted) if rows else None
+    return Records(catalogue, found), made
 
 
 def load_records(folder: Path, without: Sequence[str] = ()) -> Catalogue:

@@ -44,6 +44,7 @@ from knockon.graph.records.made_of import DIGEST, THING, Kept, digest_of
 from knockon.graph.tables.files import RawTable, parse_table
 from knockon.graph.tables.pending import settled_content
 from knockon.graph.tables.read import Reader
+from knockon.graph.tables.recorded import FeaturesAt
 from knockon.graph.tables.rows import Names
 from knockon.graph.tables.stated import FeatureRow, FromTables, ReadTables
 
@@ -136,8 +137,9 @@ class _Change:
     @cached_property
     def features(self) -> dict[str, Features]:
         """The features that these rows say the things to have, by thing."""
-        read = ReadTables(self.catalogue.vocabulary, [], [], self.rows or [], Names({}, {}))
-        return features_of(FromTables(read), self.catalogue.vocabulary, self.catalogue.sources)
+        vocabulary = self.catalogue.vocabulary
+        read = ReadTables(vocabulary, [], [], self.rows or [], Names({}, {}), FeaturesAt(vocabulary))
+        return features_of(FromTables(read), vocabulary, self.catalogue.sources)
 
     def own_of(self, thing: str) -> Mapping[str, Feature]:
         """The features that were recorded of a thing itself."""
@@ -148,7 +150,9 @@ class _Change:
         parts = self.catalogue.parts
         if self.findings or self.catalogue.set_aside or len(self.things) > MOST_THINGS:
             return False
-        if not all(thing in parts and thing not in self.kept.on_item for thing in self.things):
+        if not all(
+            thing in parts and thing not in self.kept.on_item and thing not in self.kept.noted for thing in self.things
+        ):
             return False
         if self.rows is None or with_readings(self.features):
             return False

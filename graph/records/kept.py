@@ -78,7 +78,7 @@ def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str
 def _made_of(made: MadeOf, tables: Mapping[str, str], catalogue: Catalogue) -> dict[str, Piece]:
     """The pieces that a copy with another table of features is made from."""
     headers = {file: header for file, (header, _) in made.rows.items()}
-    kept = Kept(dict(tables), headers, made.recorded.on_item, made.usual, made.kinds)
+    kept = Kept(dict(tables), headers, made.recorded.on_item, made.usual, made.kinds, made.noted)
     pieces: dict[str, Piece] = {"made of": _encode(kept)}
     by_key = sorted(catalogue.features, key=lambda thing: thing.encode("utf-8", "surrogatepass"))
     ranks = {thing: rank for rank, thing in enumerate(by_key)}

@@ -26,6 +26,8 @@ class MadeOf(msgspec.Struct, frozen=True):
     usual: dict[str, dict[str, list[str]]]
     kinds: dict[str, list[str]]
     """As which kinds features of a name are recorded, on anything."""
+    noted: frozenset[str] = frozenset()
+    """The things of which notes record features."""
 
 
 class Kept(msgspec.Struct, frozen=True):
@@ -37,6 +39,7 @@ class Kept(msgspec.Struct, frozen=True):
     on_item: frozenset[str]
     usual: dict[str, dict[str, list[str]]]
     kinds: dict[str, list[str]]
+    noted: frozenset[str] = frozenset()
     times: int = 0
 
 

@@ -62,9 +62,8 @@ class Reader(msgspec.Struct):
         terms = list(terms_set_aside(tables, kept, self.vocabulary))
         stated = [row for raw, shape in features for row in self._features(raw, shape, recorded)]
         self.findings += never_judged(kept, recorded, standing.now(rows, kept, recorded), self.vocabulary)
-        usual = {t: {name: sorted(kinds) for name, kinds in own.items()} for t, own in standing.features.items()}
         kinds = {name: sorted(found) for name, found in recorded.kinds.items()}
-        return ReadTables(self.vocabulary, kept, terms, stated, self._every, usual, kinds)
+        return ReadTables(self.vocabulary, kept, terms, stated, self._every, standing, kinds)
 
     def some_features(self, raw: RawTable, shape: Table, every: Names) -> list[FeatureRow]:
         """The rows of a part of one table of features, read by themselves; ``every``: what they may name."""

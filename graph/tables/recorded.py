@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 
 import msgspec
 
@@ -88,6 +88,26 @@ class FeaturesAt(msgspec.Struct):
         after = list(after)
         same = sum(r.shape.table in THINGS for r in before) == sum(r.shape.table in THINGS for r in after)
         return self if same else FeaturesAt.of(after, recorded, self.vocabulary)
+
+    @property
+    def by_type(self) -> dict[str, dict[str, list[str]]]:
+        """By part type the kinds of each feature, by its name."""
+        return {t: {name: sorted(kinds) for name, kinds in own.items()} for t, own in self.features.items()}
+
+    def has(self, rows: Iterable[Row], features: Mapping[str, Set[tuple[str, str]]]) -> bool:
+        """Whether further features of things, each a name and a kind, are such as others in the same places have: then
+        all this is the same with them. ``rows``: all that say where things are."""
+        rows = [r for r in rows if r.shape.table in THINGS]
+        named = {r.cells.get("part", "") for r in rows if r.shape.table == "items" and r.cells["item"] in features}
+        parts = (r.cells for r in rows if r.shape.table == "parts" and r.cells["part"] in named)
+        numbers = {cells["part"]: cells["part type"] for cells in parts}
+        return all(
+            kind in place.get(name, ())
+            for row in rows
+            for place, things in _things(row, numbers, self)
+            for thing in things
+            for name, kind in features.get(thing, ())
+        )
 
     def at(self, layout: str, position: str) -> dict[str, set[str]]:
         """The kinds by feature of what may stand there."""

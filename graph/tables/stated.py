@@ -19,6 +19,7 @@ from knockon.graph.model.gathered import FromQuads, Row, Stated, field_of, many_
 from knockon.graph.model.layouts.ready_made import is_ready_made
 from knockon.graph.model.schema import DCTERMS, RDF, VOCAB, Column, Table, Vocabulary
 from knockon.graph.tables.cells import BOOLEANS, literal
+from knockon.graph.tables.recorded import FeaturesAt
 from knockon.graph.tables.rows import Names, parts_of
 from knockon.graph.tables.rows import Row as TableRow
 from knockon.graph.triples.datatypes import cell_literal
@@ -63,8 +64,8 @@ def is_plain(vocabulary: Vocabulary) -> bool:
 class ReadTables(msgspec.Struct, frozen=True):
     """The rows of tables that can be used together, the terms of figures that were lost, the rows of features.
 
-    ``every``: the names of all rows; ``usual``: as which kinds the features of each part type are recorded, by name,
-    and ``kinds`` the same of anything.
+    ``every``: the names of all rows; ``standing``: what is recorded of the things of each place, and ``kinds``: as
+    which kinds features of a name are recorded on anything; ``noted``: the things of which notes record features.
     """
 
     vocabulary: Vocabulary
@@ -72,8 +73,9 @@ class ReadTables(msgspec.Struct, frozen=True):
     terms: list[ox.Quad]
     feature_rows: list[FeatureRow]
     every: Names
-    usual: dict[str, dict[str, list[str]]] = msgspec.field(default_factory=dict)
+    standing: FeaturesAt
     kinds: dict[str, list[str]] = msgspec.field(default_factory=dict)
+    noted: frozenset[str] = frozenset()
 
     def quads(self) -> Iterator[ox.Quad]:
         """All that is said, as statements: of the plain tables first, then of the features."""
