@@ -59,6 +59,14 @@ class Side(msgspec.Struct, frozen=True, dict=True):
                 rows.extend((i, False, choice) for choice in product(*(k.sizes or (None,) for k in interface.known)))
         return rows
 
+    @cached_property
+    def rows_of_each(self) -> list[list[int]]:
+        """The rows of each interface."""
+        rows: list[list[int]] = [[] for _ in self.interfaces]
+        for number, (interface, _, _) in enumerate(self.rows):
+            rows[interface].append(number)
+        return rows
+
     def bounds(self, dimension: str) -> list[Bounds]:
         """The bounds of a size in each row."""
         j = self.dimensions.index(dimension)
@@ -125,7 +133,7 @@ def window_of(condition: Condition, nominal: bool) -> tuple[float, float] | None
     return (-inf if low is None else low, inf if high is None else high)
 
 
-def _sums(condition: Condition, role: str, side: Side) -> list[Bounds]:
+def sums(condition: Condition, role: str, side: Side) -> list[Bounds]:
     """What one side adds to a signed sum, in each of its rows."""
     terms = [(t.factor, side.bounds(t.dimension)) for t in condition.terms if t.role == role]
     sums = []
@@ -140,7 +148,7 @@ def _sums(condition: Condition, role: str, side: Side) -> list[Bounds]:
 
 
 def _added(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> list[list[Bounds]]:
-    first, second = (_sums(condition, end.role, side) for end, side in zip(rule.ends, sides, strict=True))
+    first, second = (sums(condition, end.role, side) for end, side in zip(rule.ends, sides, strict=True))
     return [[Bounds(a.low + b.low, a.high + b.high, a.nominal or b.nominal) for b in second] for a in first]
 
 
@@ -152,15 +160,20 @@ def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
 
     def of(*pair: int) -> Bounds:
         values = tuple(rows[pair[end]] for end, rows in bounds)
-        if any(isnan(v.low) or isnan(v.high) for v in values):
-            return _NO_BOUNDS
         if values not in known:
-            found = function(*(Interval(v.low, v.high) for v in values))
-            low, high = (found.low, found.high) if isinstance(found, Interval) else (found, found)
-            known[values] = Bounds(low, high, any(v.nominal for v in values))
+            known[values] = value_by(function, values)
         return known[values]
 
     return [[of(r, c) for c in range(len(sides[1].rows))] for r in range(len(sides[0].rows))]
+
+
+def value_by(function: Callable[..., Interval | float], values: tuple[Bounds, ...]) -> Bounds:
+    """The bounds of a formula's value; not known where one of its arguments is not."""
+    if any(isnan(v.low) or isnan(v.high) for v in values):
+        return _NO_BOUNDS
+    found = function(*(Interval(v.low, v.high) for v in values))
+    low, high = (found.low, found.high) if isinstance(found, Interval) else (found, found)
+    return Bounds(low, high, any(v.nominal for v in values))
 
 
 def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> tuple[list[bool], list[bool]]:
@@ -172,11 +185,12 @@ def usual_codes(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     for term, usual in zip(condition.terms, condition.usual, strict=False):
         if usual:
             end = rule.end_of(term).number
-            taken[end] = _not_written(sides[end], term.dimension)
+            taken[end] = not_written(sides[end], term.dimension)
     return taken[0], taken[1]
 
 
-def _not_written(side: Side, dimension: str) -> list[bool]:
+def not_written(side: Side, dimension: str) -> list[bool]:
+    """For each row whether no code is written, and a usual one would count."""
     j = side.dimensions.index(dimension)
     unsaid = [f.presence in ("recorded", "contested") and not f.known[j].asked for f in side.interfaces]
     codes = zip(side.rows, side.codes(dimension), strict=True)
@@ -219,13 +233,14 @@ def evaluate(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -> C
     windows = (window_of(condition, False), window_of(condition, True))
 
     def of(value: Bounds, lacks: tuple[bool, bool]) -> Cell:
-        state = MISSING if lacks[0] or lacks[1] else _state(value, windows[value.nominal])
+        state = MISSING if lacks[0] or lacks[1] else state_of(value, windows[value.nominal])
         return Cell(value.low, value.high, state, lacks)
 
     return [[of(value, (missing[0][r], missing[1][c])) for c, value in enumerate(row)] for r, row in enumerate(bounds)]
 
 
-def _state(value: Bounds, window: tuple[float, float] | None) -> int:
+def state_of(value: Bounds, window: tuple[float, float] | None) -> int:
+    """What a condition comes to for a value; ``window`` None: it is left open."""
     if window is None:
         return STRADDLES
     if value.low >= window[0] - EPSILON and value.high <= window[1] + EPSILON:
@@ -266,16 +281,8 @@ def judge(rule: FitRule, first: Sequence[Interface], second: Sequence[Interface]
             supporting_open=supporting,
         )
 
-    blocks = [_rows_of_each(side) for side in sides]
+    blocks = [side.rows_of_each for side in sides]
     return [[_judged(sides, rows, columns, outcome) for columns in blocks[1]] for rows in blocks[0]]
-
-
-def _rows_of_each(side: Side) -> list[list[int]]:
-    """The rows of each interface."""
-    rows: list[list[int]] = [[] for _ in side.interfaces]
-    for number, (interface, _, _) in enumerate(side.rows):
-        rows[interface].append(number)
-    return rows
 
 
 def _side(rule: FitRule, end: RuleEnd, interfaces: Sequence[Interface]) -> Side:
