@@ -7,7 +7,7 @@ out once a row (a choice of belief), and each pair of rows puts two of them toge
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from math import inf, isnan, nan
 from typing import NamedTuple
@@ -167,8 +167,10 @@ def _by_formula(condition: Condition, rule: FitRule, sides: tuple[Side, Side]) -
     return [[of(r, c) for c in range(len(sides[1].rows))] for r in range(len(sides[0].rows))]
 
 
+@lru_cache(maxsize=50_000)
 def value_by(function: Callable[..., Interval | float], values: tuple[Bounds, ...]) -> Bounds:
-    """The bounds of a formula's value; not known where one of its arguments is not."""
+    """The bounds of a formula's value; not known where one of its arguments is not. Remembered: the threads of one
+    joint are those of many others."""
     if any(isnan(v.low) or isnan(v.high) for v in values):
         return _NO_BOUNDS
     found = function(*(Interval(v.low, v.high) for v in values))

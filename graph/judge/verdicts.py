@@ -121,6 +121,12 @@ def verdict_of(judged: Judged, weighing: Weighing) -> Verdict:
     return Verdict.FITS_WITH_WORK if lifted else verdict
 
 
+def rules_out(judged: Judged) -> bool:
+    """Whether a check is a no: under every belief some outcome is one. Nothing that is weighed beside the sizes changes
+    that."""
+    return all(any(o.absent or o.assembly_no or o.service_no for o in belief) for belief in judged.beliefs)
+
+
 def lacks_only_kept_sizes(judged: Judged, kept: tuple[bool, bool]) -> bool:
     """Whether all that is open is a size missing on a side that stays on the vehicle."""
     for outcome in judged.outcomes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache, cached_property
 from typing import Any
 
@@ -12,7 +12,8 @@ from knockon.graph.judge.assumed import AssumedRange, assumptions
 from knockon.graph.judge.beliefs import Interface, interface_of, presence_of
 from knockon.graph.judge.conditions import dimensions_of, judge
 from knockon.graph.judge.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
-from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, verdict_of
+from knockon.graph.judge.verdict_rows import VerdictRows
+from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, rules_out, verdict_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import member_thing
 from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places
@@ -23,6 +24,13 @@ from knockon.queries.fits.checking.candidates import Candidate, as_found
 from knockon.queries.fits.checking.claims import Claims, claims_of
 from knockon.queries.fits.checking.note_checks import made_to_fit
 from knockon.queries.fits.checking.size_names import SizeOf
+
+FEW_PAIRS = 120
+"""Up to so many pairs of interface classes are judged one by one: to sort them takes longer."""
+ROWS_REMEMBERED = 4
+"""Joints whose rows are kept: those of the other hand are asked for next."""
+Row = list[tuple[Judged, int]]
+"""What was judged of an interface and others, each once, with the places of those as the bits of a number."""
 
 
 class JointResult(msgspec.Struct, frozen=True):
@@ -48,6 +56,7 @@ class Checks:
         self._interfaces: list[Interface] = []
         self._judged: dict[tuple[str, int, int], Judged] = {}
         self._one_of_each: dict[Judged, Judged] = {}
+        self._rows: dict[tuple[object, ...], list[Row]] = {}
         self._results: dict[tuple[object, ...], JointResult] = {}
         self._dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
         self._made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = made_to_fit(catalogue)
@@ -131,7 +140,10 @@ class Checks:
             list(dict.fromkeys(self.interface_class(rule, end, t, here.feature) for t in things))
             for end, here, things in zip(rule.ends, at.ends, (firsts, seconds), strict=True)
         ]
-        pairs = [(a, b) for a in classes[0] for b in classes[1] if (rule.label, a, b) not in self._judged]
+        self._judge_pairs(rule, *classes)
+
+    def _judge_pairs(self, rule: FitRule, firsts: Sequence[int], seconds: Sequence[int]) -> None:
+        pairs = [(a, b) for a in firsts for b in seconds if (rule.label, a, b) not in self._judged]
         if pairs:
             new = [list(dict.fromkeys(p[i] for p in pairs)) for i in (0, 1)]
             table = judge(rule, [self._interfaces[a] for a in new[0]], [self._interfaces[b] for b in new[1]])
@@ -139,15 +151,52 @@ class Checks:
                 for j, b in enumerate(new[1]):
                     self._judged[(rule.label, a, b)] = self._one_of_each.setdefault(table[i][j], table[i][j])
 
-    def judged(self, rule: FitRule, first: int, second: int) -> Judged:
-        """What ``judge_all`` found for two interface classes; the same object wherever it is the same."""
-        return self._judged[(rule.label, first, second)]
+    def rows(self, at: JointAt, end: int, owns: Sequence[int], others: Sequence[int]) -> list[Row]:
+        """For each of these interface classes of one end of a joint what was judged of it and each class of the other
+        end: each once, with the places of those among ``others`` as the bits of a number. Where there are many,
+        nothing is done pair by pair. The same object wherever it is the same."""
+        rule = self.rule_of(at)
+        if len(owns) * len(others) <= FEW_PAIRS:
+            return self._rows_by_pair(rule, end, owns, others)
+        key = (rule.label, end, tuple(owns), tuple(others))
+        if key not in self._rows:
+            if len(self._rows) >= ROWS_REMEMBERED:
+                del self._rows[next(iter(self._rows))]
+            prepared = VerdictRows(rule, end, [self._interfaces[k] for k in others], self._one_of_each)
+            found = {k: prepared.of(self._interfaces[k]) for k in dict.fromkeys(owns)}
+            self._rows[key] = [found[k] for k in owns]
+        return self._rows[key]
 
-    def rules_out(self, rule: FitRule, first: int, second: int) -> bool:
-        """Whether two interface classes, judged before, are a no: under every belief some outcome is one. Nothing that
-        is weighed beside the sizes changes that."""
-        judged = self._judged[(rule.label, first, second)]
-        return all(any(o.absent or o.assembly_no or o.service_no for o in belief) for belief in judged.beliefs)
+    def _rows_by_pair(self, rule: FitRule, end: int, owns: Sequence[int], others: Sequence[int]) -> list[Row]:
+        ends = (owns, others) if end == 0 else (others, owns)
+        self._judge_pairs(rule, *(list(dict.fromkeys(classes)) for classes in ends))
+        rows: list[Row] = []
+        for own in owns:
+            found: dict[int, tuple[Judged, int]] = {}
+            for bit, other in enumerate(others):
+                judged = self._judged[(rule.label, own, other) if end == 0 else (rule.label, other, own)]
+                found[id(judged)] = judged, found.get(id(judged), (judged, 0))[1] | 1 << bit
+            rows.append(list(found.values()))
+        return rows
+
+    def note_judged(self, at: JointAt, first: int, second: int, judged: Judged) -> None:
+        """Remember what a row says of two interface classes, so that nobody judges them once more."""
+        self._judged.setdefault((self.rule_of(at).label, first, second), judged)
+
+    def ruled_out(self, at: JointAt, end: int, owns: Sequence[int], others: Sequence[int]) -> list[int]:
+        """For each of these interface classes of one end the bits of those of the other end beside which it is a no,
+        whatever is weighed beside the sizes."""
+        rows = self.rows(at, end, owns, others)
+        noes: dict[int, bool] = {}
+        found = []
+        for row in rows:
+            mask = 0
+            for judged, among in row:
+                if id(judged) not in noes:
+                    noes[id(judged)] = rules_out(judged)
+                mask |= among if noes[id(judged)] else 0
+            found.append(mask)
+        return found
 
     def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         """The verdict of a joint on two candidates, remembered for both hands."""

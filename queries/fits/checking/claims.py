@@ -104,6 +104,7 @@ class Claims:
         self.identity = Identity(self._on)
         self._listed = cache(self._listed_for)
         self._beside = cache(self._goes_with)
+        self._spoken = cache(self._spoken_of)
         self._part_listed = cache(self._part_listed_for)
         self._parts_beside = cache(self._part_goes_with)
         self._made: dict[tuple[str, str], set[str]] = defaultdict(set)
@@ -157,10 +158,14 @@ class Claims:
 
     def spoken_of(self, candidate: Candidate) -> tuple[SpokenOf, ...]:
         """What is claimed of each part that a candidate may be: all that support asks of it beside its set."""
-        at = candidate.place.position
+        return self._spoken(candidate.numbers, candidate.place.position)
+
+    def _spoken_of(self, numbers: tuple[str, ...], position: str) -> tuple[SpokenOf, ...]:
         return tuple(
-            SpokenOf(part, self._parts_beside(part), self._part_listed(part), frozenset(self._part_made(part, at)))
-            for part in dict.fromkeys(map(self.identity.part, candidate.numbers))
+            SpokenOf(
+                part, self._parts_beside(part), self._part_listed(part), frozenset(self._part_made(part, position))
+            )
+            for part in dict.fromkeys(map(self.identity.part, numbers))
         )
 
     def said(self, first: Candidate, second: Candidate) -> tuple[Claim, ...]:

@@ -199,15 +199,15 @@ class _Builder:
             return
         firsts, seconds = self._classes(several, 0), self._classes(several, 1)
         if first == second:
-            noes = [self._noes(at, firsts, seconds, i) for i, at in enumerate(several)]
-            pairs = zip(firsts, seconds, strict=True)
-            self._alone(first, [all((a[i], b[i]) not in no for i, no in enumerate(noes)) for a, b in pairs])
+            pairs = list(zip(firsts, seconds, strict=True))
+            left = [[self._masks(at, [a], [b], i)[0] for a, b in pairs] for i, at in enumerate(several)]
+            self._alone(first, [all(of[k] for of in left) for k in range(len(pairs))])
             return
 
         def allowed(ones: list[Hashable], others: list[Hashable]) -> list[int]:
             masks = [(1 << len(others)) - 1] * len(ones)
             for i, at in enumerate(several):
-                for k, mask in enumerate(self._masks(at, ones, others, i)):
+                for k, mask in enumerate(self._masks(at, ones, others, i)):  # type: ignore[arg-type]
                     masks[k] &= mask
             return masks
 
@@ -237,35 +237,24 @@ class _Builder:
             )
         return [*zip(*found, strict=True)]
 
-    def _noes(
+    def _masks(
         self,
         at: JointAt,
         ones: Sequence[tuple[int | None, ...]],
         others: Sequence[tuple[int | None, ...]],
         index: int,
-    ) -> set[tuple[int | None, int | None]]:
-        """The pairs of classes that the joint rules out."""
-        checks = self.problem.checks
-        firsts = (c.thing for c in self.problem.candidates[at.first])
-        seconds = (c.thing for c in self.problem.candidates[at.second])
-        checks.judge_all(at, firsts, seconds)
-        rows = {one[index] for one in ones} - {None}
-        columns = {other[index] for other in others} - {None}
-        rule = checks.rule_of(at)
-        return {(a, b) for a in rows for b in columns if checks.rules_out(rule, a, b)}  # type: ignore[arg-type]
-
-    def _masks(self, at: JointAt, ones: list[Hashable], others: list[Hashable], index: int) -> Iterator[int]:
-        """For each first key the bits of the seconds that this joint leaves to it."""
-        noes = self._noes(at, ones, others, index)  # type: ignore[arg-type]
-        there: dict[int | None, int] = {}
-        for bit, other in enumerate(others):
-            there[other[index]] = there.get(other[index], 0) | 1 << bit  # type: ignore[index]
-        ruled_out: dict[int | None, int] = {}
-        for a, b in noes:
-            ruled_out[a] = ruled_out.get(a, 0) | there[b]
+    ) -> list[int]:
+        """For each first key the bits of the seconds that this joint leaves to it; an empty place rules nothing out."""
         every = (1 << len(others)) - 1
-        for one in ones:
-            yield every & ~ruled_out.get(one[index], 0)  # type: ignore[index]
+        there = [bit for bit, other in enumerate(others) if other[index] is not None]
+        empty = sum(1 << bit for bit, other in enumerate(others) if other[index] is None)
+        here = [one[index] for one in ones if one[index] is not None]
+        if not there or not here:
+            return [every] * len(ones)
+        some = others[there[0]][index]  # stands in for an empty place, whose bit is put right
+        seconds = [some if other[index] is None else other[index] for other in others]
+        noes = iter(self.problem.checks.ruled_out(at, 0, here, seconds))  # type: ignore[arg-type]
+        return [every if one[index] is None else every & ~next(noes) | empty for one in ones]
 
     # ---- stacks and figures
 

@@ -21,13 +21,22 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 
 import msgspec
 
+from knockon.graph.judge.comparisons import bits_of, mask_of
+from knockon.graph.judge.verdicts import Judged
 from knockon.graph.model.layouts.layout import JointAt
 from knockon.queries.fits.checking.candidates import Candidate
+from knockon.queries.fits.checking.checks import Row
 from knockon.queries.fits.checking.claims import Claims
 from knockon.queries.plan.solving.problem import Problem
 
 NOTHING, NO, FIRST, OTHER, OUTSIDE = "", "no", "first_open", "other_open", "outside_open"
 """What a verdict counts as, as swap.lp names it; what is open from outside the kit is not known too."""
+
+
+NAMES = (NO, FIRST, OTHER, OUTSIDE)
+Named = tuple[tuple[str, int], ...]
+"""What one candidate counts as beside those of the other end, where it counts: by name, with the bits of those."""
+Classes = Sequence[Sequence[int]]
 
 
 class JointClasses(msgspec.Struct, frozen=True):
@@ -69,21 +78,30 @@ def classes_of(problem: Problem, at: JointAt) -> JointClasses:
     """The classes of a joint's candidates."""
     ends = problem.candidates[at.first], problem.candidates[at.second]
     firsts, seconds = (_alike(problem, at, end, ends[end], ends[1 - end]) for end in (0, 1))
-    problem.checks.judge_all(at, (a.first.thing for a in firsts), (b.first.thing for b in seconds))
-    counts_as = _Pairs(problem, at).counts_as
-    rows = [[counts_as(a, b) for b in seconds] for a in firsts]
-    classes = [_equal(rows), _equal(list(zip(*rows, strict=True)))]
-    members = [
-        [[problem.ids[c] for g in inside for c in groups[g].candidates] for inside in merged]
-        for groups, merged in zip((firsts, seconds), classes, strict=True)
-    ]
-    verdicts = {
-        (k, m): name
-        for k, ones in enumerate(classes[0])
-        for m, others in enumerate(classes[1])
-        if (name := rows[ones[0]][others[0]])
-    }
-    return JointClasses((members[0], members[1]), verdicts)
+    if not firsts or not seconds:
+        return JointClasses(([], []), {})
+    rows = _Pairs(problem, at, firsts, seconds).rows()
+    alike = _equal(rows)
+    classes = alike, _equal(_columns([rows[ones[0]] for ones in alike], len(seconds)))
+    # the first of each class stands for it: as these come in order, so do the classes
+    standing = mask_of(others[0] for others in classes[1])
+    number = {others[0]: m for m, others in enumerate(classes[1])}
+    verdicts: dict[tuple[int, int], str] = {}
+    for k, ones in enumerate(classes[0]):
+        named = ((bit, name) for name, mask in rows[ones[0]] for bit in bits_of(mask & standing))
+        verdicts |= {(k, number[bit]): name for bit, name in sorted(named)}
+    return JointClasses(_members(problem, (firsts, seconds), classes), verdicts)
+
+
+def _members(
+    problem: Problem, groups: tuple[list[_Alike], list[_Alike]], classes: tuple[Classes, Classes]
+) -> tuple[list[list[int]], list[list[int]]]:
+    """The numbers of the candidates of each class, at both ends."""
+    first, second = (
+        [[problem.ids[c] for g in inside for c in alike[g].candidates] for inside in merged]
+        for alike, merged in zip(groups, classes, strict=True)
+    )
+    return first, second
 
 
 def _alike(
@@ -111,28 +129,78 @@ class _Pairs:
     """What the verdict on pairs of a joint counts as, each sort of pair judged once.
 
     Where nothing is claimed or noted of one of the two, they are of no set together, and both are recorded, the verdict
-    hangs on what was judged of their interfaces, whether they stay, and whether they are of the kit.
+    hangs on what was judged of their interfaces, whether they stay, and whether they are of the kit: these are found
+    row by row, for all of the other end at once. The few others are asked pair by pair.
     """
 
-    def __init__(self, problem: Problem, at: JointAt) -> None:
-        self._problem, self._at = problem, at
-        self._rule = problem.checks.rule_of(at)
+    def __init__(self, problem: Problem, at: JointAt, firsts: list[_Alike], seconds: list[_Alike]) -> None:
+        self._problem, self._at, self._firsts, self._seconds = problem, at, firsts, seconds
         self._plain: dict[tuple[int, tuple[bool, bool], tuple[bool, bool]], str] = {}
+        self._single = _Single.among(seconds)
 
-    def counts_as(self, first: _Alike, second: _Alike) -> str:
-        """By its name in swap.lp."""
-        if (
-            (first.spoken_of and second.spoken_of)
-            or (first.notes and second.notes)
-            or (first.set_use is not None and first.set_use == second.set_use)
-            or not (first.first.recorded and second.first.recorded)
-        ):
-            return _counts_as(self._problem, self._at, first.first, second.first)
-        judged = self._problem.checks.judged(self._rule, first.interface, second.interface)
-        key = id(judged), first.weighed, second.weighed
-        if key not in self._plain:
-            self._plain[key] = _counts_as(self._problem, self._at, first.first, second.first)
-        return self._plain[key]
+    def rows(self) -> list[Named]:
+        """For each first what it counts as beside the seconds, where it counts: by name, with the bits of those."""
+        ends = ([one.interface for one in end] for end in (self._firsts, self._seconds))
+        judged = self._problem.checks.rows(self._at, 0, *ends)
+        return [self._row(first, row) for first, row in zip(self._firsts, judged, strict=True)]
+
+    def _row(self, first: _Alike, row: Row) -> Named:
+        by_pair = self._single.beside(first)
+        found: dict[str, int] = {}
+        for judged, mask in row:
+            for of_these in self._single.weighed.values():
+                among = mask & of_these & ~by_pair
+                if among:
+                    second = self._seconds[(among & -among).bit_length() - 1]
+                    key = id(judged), first.weighed, second.weighed
+                    if key not in self._plain:
+                        self._plain[key] = self._counts_as(first, second, judged)
+                    found[self._plain[key]] = found.get(self._plain[key], 0) | among
+            for bit in bits_of(mask & by_pair):
+                name = self._counts_as(first, self._seconds[bit], judged)
+                found[name] = found.get(name, 0) | 1 << bit
+        return tuple((name, found[name]) for name in NAMES if name in found)
+
+    def _counts_as(self, first: _Alike, second: _Alike, judged: Judged) -> str:
+        self._problem.checks.note_judged(self._at, first.interface, second.interface, judged)
+        return _counts_as(self._problem, self._at, first.first, second.first)
+
+
+class _Single(msgspec.Struct, frozen=True):
+    """Those of one end, as sets of bits, by what is asked of them pair by pair."""
+
+    spoken_of: int
+    noted: int
+    not_recorded: int
+    of_set: dict[tuple[str, str], int]
+    weighed: dict[tuple[bool, bool], int]
+    all: int
+
+    @classmethod
+    def among(cls, end: Sequence[_Alike]) -> _Single:
+        """Of these."""
+
+        def having(what: Callable[[_Alike], Hashable]) -> dict[Hashable, int]:
+            found: dict[Hashable, list[int]] = {}
+            for bit, one in enumerate(end):
+                found.setdefault(what(one), []).append(bit)
+            return {said: mask_of(bits) for said, bits in found.items()}
+
+        return cls(
+            spoken_of=having(lambda one: bool(one.spoken_of)).get(True, 0),
+            noted=having(lambda one: bool(one.notes)).get(True, 0),
+            not_recorded=having(lambda one: one.first.recorded).get(False, 0),
+            of_set=having(lambda one: one.set_use),  # type: ignore[arg-type]
+            weighed=having(lambda one: one.weighed),  # type: ignore[arg-type]
+            all=(1 << len(end)) - 1,
+        )
+
+    def beside(self, own: _Alike) -> int:
+        """Those that are asked pair by pair beside one of the other end."""
+        if not own.first.recorded:
+            return self.all
+        found = self.not_recorded | (self.spoken_of if own.spoken_of else 0) | (self.noted if own.notes else 0)
+        return found | (self.of_set.get(own.set_use, 0) if own.set_use is not None else 0)
 
 
 def _spoken_of(claims: Claims, others: Sequence[Candidate]) -> Callable[[Candidate], frozenset[object]]:
@@ -144,7 +212,9 @@ def _spoken_of(claims: Claims, others: Sequence[Candidate]) -> Callable[[Candida
 
     def of(candidate: Candidate) -> frozenset[object]:
         return frozenset(
-            (s.goes_with & parts, s.listed & made_in, s.made_in & listed) for s in claims.spoken_of(candidate)
+            (s.goes_with & parts, s.listed & made_in, s.made_in & listed)
+            for s in claims.spoken_of(candidate)
+            if s.goes_with or s.listed or s.made_in
         ) - {(frozenset(), frozenset(), frozenset())}
 
     return of
@@ -164,9 +234,23 @@ def _counts_as(problem: Problem, at: JointAt, first: Candidate, second: Candidat
     return OUTSIDE if outside else FIRST
 
 
-def _equal(rows: Sequence[Sequence[str]]) -> list[list[int]]:
+def _columns(rows: Sequence[Named], width: int) -> list[tuple[int, ...]]:
+    """What is counted in each column of some rows, as numbers."""
+    told = []
+    for row in rows:
+        codes = 0
+        for name, mask in row:  # a byte for each bit: put together and turned round without a step for each pair
+            codes |= int.from_bytes(f"{mask:0{width}b}".encode().translate(_CODES[name]), "little")
+        told.append(codes.to_bytes(width, "little")[::-1])
+    return list(zip(*told, strict=True))
+
+
+_CODES = {name: bytes.maketrans(b"01", bytes((0, code))) for code, name in enumerate(NAMES, 1)}
+
+
+def _equal(rows: Sequence[Hashable]) -> list[list[int]]:
     """The numbers of rows that are the same, together."""
-    found: dict[tuple[str, ...], list[int]] = {}
+    found: dict[Hashable, list[int]] = {}
     for number, row in enumerate(rows):
-        found.setdefault(tuple(row), []).append(number)
+        found.setdefault(row, []).append(number)
     return list(found.values())
