@@ -9,7 +9,7 @@ together one by one, as ``judge`` does it. Property tests hold a row to ``judge`
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import NamedTuple, TypeVar
 
 from knockon.graph.judge.beliefs import Interface
@@ -31,6 +31,7 @@ from knockon.graph.judge.verdicts import Judged, Outcome
 from knockon.graph.model.rules import FitRule
 
 T = TypeVar("T")
+RULES_OUT = ABSENT | ASSEMBLY_NO | SERVICE_NO
 
 
 class _OfOther(NamedTuple):
@@ -72,6 +73,7 @@ class VerdictRows:
         self._single = mask_of(k for k, rows in enumerate(rows_of) if len(rows) == 1)
         self._rows_of_several = mask_of(bits[row] for rows in self._several.values() for row in rows)
         self._rows = mask_of(bits)
+        self._absent = mask_of(bit for bit, (_, absent, _) in zip(bits, side.rows, strict=True) if absent)
         self._beginning, self._sorts = self._read_beside(side)
         self._compared = [prepared(c, rule, end, side, bits) for c in rule.conditions if c.need != "told"]
         self._outcomes: dict[tuple[object, ...], Outcome] = {}
@@ -115,6 +117,33 @@ class VerdictRows:
         if self._several:
             self._put_several(side, tables, put)
         return list(found.values())
+
+    def noes(self, own: Interface) -> int:
+        """The interfaces of the other end beside which one is a no, whatever is weighed beside the sizes: under every
+        belief some outcome is one. Less work than to judge them: only that is asked of each condition."""
+        side = Side(self._all_dimensions[self.end], (own,), self._deciding[self.end])
+        found = [self._rows if absent else self._absent for _, absent, _ in side.rows]
+        for comparison in self._compared:
+            for row, shares in enumerate(comparison.shares(side)):
+                for mask, adds in shares:
+                    if adds & RULES_OUT:
+                        found[row] |= mask
+        by_belief: dict[object, int] = {}
+        for belief, mask in zip(side.beliefs, found, strict=True):
+            by_belief[belief] = by_belief.get(belief, 0) | mask
+        noes = self._rows
+        for mask in by_belief.values():
+            noes &= mask
+        several = (k for k, rows in self._several.items() if self._all_beliefs(rows, by_belief.values()))
+        return noes & self._single | mask_of(several)
+
+    def _all_beliefs(self, rows: Sequence[int], masks: Collection[int]) -> bool:
+        """Whether under each belief of an interface with these rows, and each of the other, a row of it is a no."""
+        theirs: dict[object, int] = {}
+        for row in rows:
+            belief = self._others.beliefs[row]
+            theirs[belief] = theirs.get(belief, 0) | 1 << self._bits[row]
+        return all(mask & bits for mask in masks for bits in theirs.values())
 
     def _tables(self, own: Interface, side: Side) -> list[list[tuple[Outcome, int]]]:
         """For each row of the interface the outcomes, each with the rows of the other end of which it is."""

@@ -145,6 +145,20 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
         return {number: tuple(claims) for number, claims in found.items() if number}
 
     @cached_property
+    def numbers_claimed(self) -> Mapping[str, tuple[str, ...]]:
+        """The numbers of which something is claimed, by ``claimed_as``; of a claim that names two numbers both."""
+        found: dict[str, dict[str, None]] = {}
+        for claim in self.claims:
+            numbers = found.setdefault(claimed_as(claim.claim, claim.vehicle), {})
+            numbers |= dict.fromkeys(n for n in (claim.part, claim.other_part) if n)
+        return {said: tuple(found[said]) for said in sorted(found)}
+
+    @cached_property
+    def kept_postings(self) -> Mapping[str, memoryview]:
+        """What a prepared copy keeps of which parts have equal interfaces (graph/judge/postings.py); else nothing."""
+        return {}
+
+    @cached_property
     def feature_kinds(self) -> Mapping[str, str]:
         """The kind of each feature that somebody recorded, by its name."""
         return {name: f.kind for features in self.features.values() for name, f in features.items()}
@@ -169,6 +183,11 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     def features_of(self, thing: str) -> Mapping[str, Feature]:
         """The features of a thing, with those of the drawing that it shares."""
         return self.features.get(thing, {})
+
+
+def claimed_as(claim: str, vehicle: str = "") -> str:
+    """What a claim says, but for the numbers."""
+    return f"{claim}\n{vehicle}" if vehicle else claim
 
 
 def _fold(name: str) -> str:

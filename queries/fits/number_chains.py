@@ -14,6 +14,7 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.circles import ways_round
 from knockon.graph.model.things import Claim
+from knockon.queries.per_catalogue import per_catalogue
 
 SUPERSEDED_BY = "superseded by"
 
@@ -54,7 +55,15 @@ def chain_of(catalogue: Catalogue, number: str) -> NumberChain:
 
 def superseding(catalogue: Catalogue, number: str) -> tuple[str, ...]:
     """The numbers by which one is said to be superseded, directly."""
+    if number not in _said_superseded(catalogue):
+        return ()
     return tuple(sorted({c.other_part for c in _onward(catalogue, number)}))
+
+
+@per_catalogue("claims")
+def _said_superseded(catalogue: Catalogue) -> frozenset[str]:
+    """The numbers that are named in such a claim: few."""
+    return frozenset(catalogue.numbers_claimed.get(SUPERSEDED_BY, ()))
 
 
 def loops(catalogue: Catalogue) -> tuple[tuple[str, ...], ...]:

@@ -6,11 +6,11 @@ import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layouts.layout import JointAt, Place, Places
 from knockon.graph.model.things import Part, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.fits.checking.candidates import Candidate, new_parts
 from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.meeting import Meeting, meetings_of
 from knockon.queries.fits.number_chains import superseding
 from knockon.queries.fits.skipped import told, touching
 
@@ -54,18 +54,15 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     part: Part = catalogue.find("part", number)
     found: dict[tuple[str, str, str], PartnersAt] = {}
     positions: set[str] = set()
-    for layout in catalogue.layouts.values():
-        checks = Checks(catalogue, Places(layout))
-        own = {p: c for p in checks.places.all for c in [*new_parts(catalogue, checks.places, p, {part.part})][:1]}
-        candidates: dict[Place, tuple[Candidate, ...]] = {}
+    for meetings in meetings_of(catalogue):
+        places = meetings.places
+        own = {p: c for p in places.all for c in [*new_parts(catalogue, places, p, {part.part})][:1]}
         positions |= {p.position for p in own}
-        for at in checks.places.joints:
+        for at in places.joints:
             for place, other in ((at.first, at.second), (at.second, at.first)):
                 key = (at.joint.joint, place.position, other.position)
                 if place in own and key not in found:
-                    if other not in candidates:
-                        candidates[other] = tuple(new_parts(catalogue, checks.places, other))
-                    found[key] = _at(checks, at, own[place], candidates[other])
+                    found[key] = PartnersAt(*key, _partners(meetings.meeting(at, place != at.first), own[place]))
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
     cautions = (*short_cautions_on(catalogue), *told(aside))
     return PartnersAnswer(
@@ -78,31 +75,31 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     )
 
 
-def _at(checks: Checks, at: JointAt, own: Candidate, others: tuple[Candidate, ...]) -> PartnersAt:
-    is_first = own.place == at.first
-    things = [c.thing for c in others]
-    checks.judge_all(at, [own.thing] if is_first else things, things if is_first else [own.thing])
-    partners: dict[str, Partner] = {}
-    for other in others:
-        pair = (own, other) if is_first else (other, own)
-        result = checks.joint(at, *pair)
-        part = checks.catalogue.parts[other.number]
+def _partners(meeting: Meeting, own: Candidate) -> tuple[Partner, ...]:
+    """All that stand at the other end: by their classes, but for the few of which more is weighed."""
+    seats, checks = meeting.other.seats, meeting.checks
+    few = meeting.weighed(own) | frozenset(range(len(seats.parts), len(seats.numbers)))
+    partners: list[Partner] = []
+    for verdict, standing in meeting.by_class(meeting.class_of(meeting.own.seats.seat_of(own.number))).items():
+        partners += [_partner(checks, seats.numbers[s], verdict) for s in standing if s not in few]
+    for seat in few - seats.repeated:
+        first, second = meeting.pair(own, seat)
+        other = second if meeting.number == 0 else first
+        result = checks.joint(meeting.at, first, second)
         fault = checks.fault_of_set(other.number) if other.set_use else ""
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
-        claimed, mirror = result.weighing.claimed, part.mirror_of or ""
-        by = superseding(checks.catalogue, other.number)
-        partners.setdefault(
-            other.number,
-            Partner(
-                number=other.number,
-                name=part.name,
-                verdict=verdict,
-                claimed=claimed,
-                set_fault=fault,
-                mirror=mirror,
-                superseded_by=by,
-            ),
-        )
-    ordered = sorted(partners.values(), key=lambda p: (SEVERITY[p.verdict], p.number))
-    other_place = at.second if is_first else at.first
-    return PartnersAt(at.joint.joint, own.place.position, other_place.position, tuple(ordered))
+        partners.append(_partner(checks, other.number, verdict, result.weighing.claimed, fault))
+    return tuple(sorted(partners, key=lambda p: (SEVERITY[p.verdict], p.number)))
+
+
+def _partner(checks: Checks, number: str, verdict: Verdict, claimed: bool = False, fault: str = "") -> Partner:
+    part = checks.catalogue.parts[number]
+    return Partner(
+        number=number,
+        name=part.name,
+        verdict=verdict,
+        claimed=claimed,
+        set_fault=fault,
+        mirror=part.mirror_of or "",
+        superseded_by=superseding(checks.catalogue, number),
+    )

@@ -10,7 +10,7 @@ from knockon.graph.judge.beliefs import Interface, Known, Size
 from knockon.graph.judge.comparisons import bits_of, mask_of
 from knockon.graph.judge.conditions import judge
 from knockon.graph.judge.verdict_rows import VerdictRows
-from knockon.graph.judge.verdicts import Judged
+from knockon.graph.judge.verdicts import Judged, rules_out
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.rules import Condition, FitRule, RuleEnd
@@ -108,6 +108,9 @@ def hold(rule: FitRule, firsts: list[Interface], seconds: list[Interface]) -> No
     columns = VerdictRows(rule, 1, firsts)
     expected = [dict(enumerate(column)) for column in zip(*pairs, strict=True)]
     assert spread([columns.of(second) for second in seconds]) == expected
+    assert [set(bits_of(rows.noes(first))) for first in firsts] == [
+        {b for b, judged in enumerate(row) if rules_out(judged)} for row in pairs
+    ]
 
 
 @given(meetings())
@@ -137,4 +140,7 @@ def test_rows_of_all_joints_of_the_demo(catalogue: Catalogue, monkeypatch: pytes
                 monkeypatch.setattr(checking, "FEW_PAIRS", 10**9)
                 expected = by_pair.rows(at, number, classes[number], classes[1 - number])
                 assert spread(rows) == spread(expected)
+                noes = [sum(mask for judged, mask in row if rules_out(judged)) for row in expected]
+                monkeypatch.setattr(checking, "FEW_PAIRS", 0)
+                assert checks.ruled_out(at, number, classes[number], classes[1 - number]) == noes
                 assert [len({id(j) for j, _ in row}) for row in rows] == [len(row) for row in expected]

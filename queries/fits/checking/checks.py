@@ -12,6 +12,7 @@ from knockon.graph.judge.assumed import AssumedRange, assumptions
 from knockon.graph.judge.beliefs import Interface, interface_of, presence_of
 from knockon.graph.judge.conditions import dimensions_of, judge
 from knockon.graph.judge.figures import EMPTY, FigureResult, TermValue, judge_figure, term_value, value_of
+from knockon.graph.judge.postings import feature_at
 from knockon.graph.judge.verdict_rows import VerdictRows
 from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, lacks_only_kept_sizes, rules_out, verdict_of
 from knockon.graph.model.catalogue import Catalogue
@@ -117,10 +118,8 @@ class Checks:
         return self._dimensions[rule.label]
 
     def feature_at(self, end: RuleEnd, thing: str, name: str) -> Feature | None:
-        """The feature of a thing that this end of a rule judges: one of another kind has sizes of the same names, and
-        says nothing here; that it is known absent says so whatever its kind."""
-        recorded = self.catalogue.features_of(thing).get(name)
-        return recorded if recorded is not None and (recorded.kind == end.kind or recorded.absent) else None
+        """The feature of a thing that this end of a rule judges."""
+        return feature_at(self.catalogue.features_of(thing), end, name)
 
     def interface_class(self, rule: FitRule, end: RuleEnd, thing: str, feature: str) -> int:
         """The number of the interface class of a thing at a feature, as this end of a rule reads it."""
@@ -186,17 +185,13 @@ class Checks:
     def ruled_out(self, at: JointAt, end: int, owns: Sequence[int], others: Sequence[int]) -> list[int]:
         """For each of these interface classes of one end the bits of those of the other end beside which it is a no,
         whatever is weighed beside the sizes."""
-        rows = self.rows(at, end, owns, others)
-        noes: dict[int, bool] = {}
-        found = []
-        for row in rows:
-            mask = 0
-            for judged, among in row:
-                if id(judged) not in noes:
-                    noes[id(judged)] = rules_out(judged)
-                mask |= among if noes[id(judged)] else 0
-            found.append(mask)
-        return found
+        rule = self.rule_of(at)
+        if len(owns) * len(others) <= FEW_PAIRS:
+            rows = self._rows_by_pair(rule, end, owns, others)
+            return [sum(mask for judged, mask in row if rules_out(judged)) for row in rows]
+        prepared = VerdictRows(rule, end, [self._interfaces[k] for k in others])
+        found = {k: prepared.noes(self._interfaces[k]) for k in dict.fromkeys(owns)}
+        return [found[k] for k in owns]
 
     def joint(self, at: JointAt, first: Candidate, second: Candidate) -> JointResult:
         """The verdict of a joint on two candidates, remembered for both hands."""
@@ -240,6 +235,11 @@ class Checks:
         """Which of the notes of work on a joint name a candidate."""
         notes = enumerate(self._made_to_fit.get(at.joint.joint, ()))
         return frozenset(i for i, parts in notes if not parts.isdisjoint(candidate.numbers))
+
+    def noted_with(self, at: JointAt, candidate: Candidate) -> frozenset[str]:
+        """The parts that notes of work on a joint name together with a candidate."""
+        notes = self._made_to_fit.get(at.joint.joint, ())
+        return frozenset().union(*(notes[i] for i in self.notes_of(at, candidate)))
 
     def term(self, at: FigureAt, index: int, candidate: Candidate | None) -> TermValue:
         """What a candidate (None: the place is empty) contributes to a figure's term."""

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
 
-from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.catalogue import Catalogue, claimed_as
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import Claim
 from knockon.queries.fits.checking.candidates import Candidate
@@ -113,6 +113,11 @@ class Claims:
             if vehicle.as_made:
                 for fitting in vehicle.fittings:
                     self._made[(fitting.part, fitting.position)].add(vehicle.vehicle)
+        self._made_at: dict[str, dict[str, set[str]]] = defaultdict(dict)
+        for (number, position), vehicles in self._made.items():
+            self._made_at[position][number] = vehicles
+        self._numbers_claimed = catalogue.numbers_claimed
+        self._numbers_listed = cache(self._all_listed_for)
         self._made_of = {number for number, _ in self._made}
 
     def _best_first(self, number: str) -> tuple[Claim, ...]:
@@ -159,6 +164,27 @@ class Claims:
     def spoken_of(self, candidate: Candidate) -> tuple[SpokenOf, ...]:
         """What is claimed of each part that a candidate may be: all that support asks of it beside its set."""
         return self._spoken(candidate.numbers, candidate.place.position)
+
+    def beside(self, one: Candidate, position: str) -> frozenset[str]:
+        """The numbers that a claim may support in another position beside a candidate: no others are ``support``ed
+        there. Looked up from the candidate, as most numbers have no claim that concerns it."""
+        found: set[str] = set()
+        made = self._made_at.get(position, {})
+        for said in self.spoken_of(one):
+            for part in said.goes_with:
+                found.update(self.identity.numbers(part))
+            for number, vehicles in made.items() if said.listed else ():
+                if not said.listed.isdisjoint(vehicles):
+                    found.update(self.identity.numbers(number))
+            for vehicle in said.made_in:
+                found |= self._numbers_listed(vehicle)
+        return frozenset(found)
+
+    def _all_listed_for(self, vehicle: str) -> frozenset[str]:
+        """The numbers listed for a vehicle, and those that are said to be the same parts."""
+        listed = frozenset(self._numbers_claimed.get(claimed_as(LISTED_FOR, vehicle), ()))
+        same = frozenset(self._numbers_claimed.get(claimed_as(SAME_AS), ()))
+        return listed.union(*(self.identity.numbers(number) for number in listed & same))
 
     def _spoken_of(self, numbers: tuple[str, ...], position: str) -> tuple[SpokenOf, ...]:
         return tuple(
