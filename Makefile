@@ -22,7 +22,7 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && \
     $(INSTALL) --no-deps --no-build-isolation --editable .,$(INSTALL) --editable '.$(2)')
 
-.PHONY: demo test check format pages bench mutants fuzz fuzz-inputs kills FORCE
+.PHONY: demo test test-cluster check format pages bench mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -36,6 +36,12 @@ demo: $(VENV)/for-demo
 
 test: $(VENV)/for-test
 	$(BIN)/python -m pytest -n auto --dist worksteal $(TESTS)
+
+# Parquet, DuckDB and Spark, in an environment of their own: with pyarrow there, pandas is another one.
+test-cluster: VENV := .venv-cluster
+test-cluster:
+	@$(MAKE) --no-print-directory .venv-cluster/for-test VENV=.venv-cluster LOCK=.ci/requirements-cluster.lock
+	$(BIN)/python -m pytest $(or $(TESTS),tests/cluster tests/commands/test_published.py)
 
 check: $(VENV)/for-check
 	$(BIN)/ruff check

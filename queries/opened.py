@@ -32,6 +32,7 @@ from knockon.queries.tightening import without_torque_in
 if TYPE_CHECKING:
     from rdflib import Dataset
 
+    from knockon.graph.columns.parquet import TableWritten
     from knockon.queries.ask.ask import AskAnswer
     from knockon.queries.intake.check import CheckAnswer
     from knockon.queries.plan.combinations import CombinationsAnswer
@@ -101,6 +102,14 @@ class Opened:
     def tell_apart(self, part: str, other: str) -> TellApartAnswer:
         """How two parts differ, and what each difference does."""
         return tell_apart(self.catalogue, part, other)
+
+    def export_parquet(self, folder: str | Path) -> tuple[TableWritten, ...]:
+        """Write the catalogue in columns to a folder, as Parquet; the tables with their numbers of rows. Needs the
+        extra ``knockon[cluster]``: raises ``RecordsError`` without it, and where nothing could be written."""
+        from knockon.graph.columns.parquet import write_parquet
+        from knockon.graph.columns.tables import Catalogued
+
+        return write_parquet(Catalogued(self.catalogue, self.folder, self.without), Path(folder))
 
     # -- the whole job
 

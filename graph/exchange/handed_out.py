@@ -20,7 +20,7 @@ def hand_out(path: Path, content: bytes, records: Path | None) -> None:
     nothing could be written.
     """
     target = Path(path).resolve()
-    if records is not None and _is_read(target, records.resolve()):
+    if records is not None and is_read(target, records.resolve()):
         raise NotWritten(f"{path}: the records {records} are read from there. Name another place. Nothing was changed")
     if not target.exists() or target.is_file():
         write_alone(target, content)
@@ -41,7 +41,8 @@ def write_alone(path: Path, content: bytes) -> None:
     write_whole(path, content)
 
 
-def _is_read(target: Path, records: Path) -> bool:
+def is_read(target: Path, records: Path) -> bool:
+    """Whether a place is one that a records folder is read from, both without links."""
     if target == records:
         return True  # the records are one workbook
     if not target.is_relative_to(records):

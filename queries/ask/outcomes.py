@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from knockon.graph.columns.parquet import TableWritten
 from knockon.queries.ask.ask import Parameter
 
 
@@ -15,6 +16,13 @@ class FileWritten(msgspec.Struct, frozen=True):
     statements: int
     club: str = ""
     set_aside: int = 0
+
+
+class ColumnsWritten(msgspec.Struct, frozen=True):
+    """A folder into which the catalogue was written in columns, with its tables."""
+
+    folder: str
+    tables: tuple[TableWritten, ...]
 
 
 class ClubRemoved(msgspec.Struct, frozen=True):

@@ -17,7 +17,7 @@ import click
 import msgspec
 
 from knockon.queries.ask.ask import AskAnswer
-from knockon.queries.ask.outcomes import ClubRemoved, FileWritten, NoteWithdrawn, QueriesOffered
+from knockon.queries.ask.outcomes import ClubRemoved, ColumnsWritten, FileWritten, NoteWithdrawn, QueriesOffered
 from knockon.queries.club.disputes import DisputesAnswer
 from knockon.queries.club.merging import MergeAnswer
 from knockon.queries.find.glossary import WordsAnswer, glossary
@@ -124,6 +124,7 @@ def answer_types() -> dict[str, type[Any]]:
         "combinations": CombinationsAnswer,
         "disputes": DisputesAnswer,
         "export": FileWritten,
+        "export-parquet": ColumnsWritten,
         "fits": FitsAnswer,
         "import": ImportAnswer,
         "import-proposal": ProposedAnswer,

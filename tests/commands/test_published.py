@@ -17,7 +17,10 @@ from tests.commands.running import demo, real
 
 ROOT = Path(__file__).parents[2]
 MAKE = "run: python -m knockon.queries.ui.published docs"
-HEAVY = ("clingo", "lark", "networkx", "numpy", "pandas", "pint", "pyoxigraph", "pyshacl", "rdflib", "rich")
+HEAVY = (
+    *("clingo", "duckdb", "ibis", "lark", "networkx", "numpy", "pandas", "pint", "pyarrow", "pyoxigraph", "pyshacl"),
+    *("pyspark", "rdflib", "rich"),
+)
 
 
 def test_page_of_commands_is_fresh() -> None:
@@ -75,6 +78,7 @@ def test_exit_status_is_documented_in_help() -> None:
         (("fits", "ROWAN-301", "ROWAN-241"), "pyoxigraph rich"),
         (("partners", "ROWAN-241", "--json"), "pyoxigraph"),
         (("list", "layouts", "--json"), "pyoxigraph"),
+        (("export", "-", "--format", "nq"), "lark pint pyoxigraph"),
         (("vehicle", "tansy-m080", "--json"), "networkx pyoxigraph"),
         (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"), "clingo lark networkx pint pyoxigraph"),
     ],

@@ -122,6 +122,8 @@ NEXT_MERGE: Final = "Another club imports it with: knockon merge {file}"
 ROW_OR_CELL: Final = ("row or cell", "rows or cells")
 SKIPPED_IN_FILE: Final = " Not in it: {rows} that cannot be read. See knockon check."
 EXPORTED: Final = "Written: {file}, {statements}."
+EXPORTED_COLUMNS: Final = "Written: {folder}, {tables} with {rows}."
+FILE_OR_COLUMNS: Final = "Name one: a FILE, or a folder with --parquet."
 
 # Merging.
 OWN_FILE: Final = "{club}: your own records say all of this, word for word."

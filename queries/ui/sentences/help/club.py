@@ -65,12 +65,16 @@ SHARED_BY: Final = "Who shares: initials or member number."
 LICENCE: Final = "Licence of what is shared, such as CC-BY-4.0."
 SHARED_AT: Final = "When, as 2026-05-03T12:00:00Z. Without it: now."
 
-EXPORT: Final = """Write all statements to FILE: N-Quads, TriG, Turtle or JSON-LD.
+EXPORT: Final = """Write all statements to FILE: N-Quads, TriG, Turtle or JSON-LD. With --parquet, write tables instead.
 
 FILE - writes to the standard output. With --without, the statements and the row of that source or club stay out.
 
 The same records give the same bytes, so you can compare two exports line by line. Every statement keeps its named
 graph. In Turtle, the graph is named beside the statement."""
+PARQUET: Final = (
+    "Write the catalogue in columns to this folder instead, as Parquet: parts, features, sizes, offers and more. "
+    'docs/parquet.md lists the columns. Needs: pip install "knockon[cluster]"'
+)
 FORMAT: Final = "The format. Without it, FILE's extension decides."
 FOR_QUERIES: Final = "Write what `ask` sees, to fill a SPARQL server: sizes as numbers, and the vocabulary too."
 

@@ -25,7 +25,7 @@ COMMANDS: Final = {
     "kit": "What a kit lacks for a swap.",
     "check": "Are the records in order?",
     "note": "Notes of members: add one, list them, withdraw one.",
-    "export": "Write all statements to a file, as RDF.",
+    "export": "Write all statements to a file, as RDF or as tables.",
     "import": "Import a sheet, with column names of its own.",
     "quarantine": "Which rows of imported sheets wait, and why.",
     "merge": "Import what another club shared.",
