@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change
-from knockon.queries.plan.solving.patience import Patience, TimeUp
+from knockon.queries.plan.solving.patience import Patience, TimeUp, solving
 from knockon.queries.plan.solving.planner import Planner, TooLarge
 from knockon.queries.plan.swap import plan_swap
 from knockon.queries.ui.naming import Naming
@@ -248,20 +248,47 @@ def more_studs(*prices: str) -> dict[str, str]:
     }
 
 
-def test_all_that_stands_in_some_best_filling_is_found_where_the_best_is_sought() -> None:
-    """The same as by trying all fillings with these costs, one after another, without a proof at hand."""
-    ties = []
+def equally_good(planner: Planner) -> list[list[int]]:
+    """Of every filling with the least costs, place by place, how many candidates come before the one that stands there
+    by part numbers (all of them where it is empty): tried one after another."""
+    with planner._optimum(planner._plans()) as last:
+        assert last is not None
+        bound = ",".join(map(str, last.cost))
+    planner._configure(f"enum,{bound}")
+    ids, found = planner.problem.ids, []
+    with solving(planner._control, planner._plans(), Patience()) as search:
+        for model in search.models():
+            standing = {number for (number,) in planner._atoms.read(model).numbers("in")}
+            found.append([
+                next((i for i, c in enumerate(sorted(cs, key=lambda c: (c.number, not c.stays, c.work, c.thing)))
+                      if ids[c] in standing), len(cs))
+                for cs in (planner.problem.candidates[p] for p in planner.problem.places.all)
+            ])  # fmt: skip
+    return found
+
+
+@pytest.mark.parametrize("few", [64, 1])
+def test_the_plan_is_the_first_of_all_that_are_equally_good(monkeypatch: pytest.MonkeyPatch, few: int) -> None:
+    """Also where a place has so many candidates that they stand in blocks."""
+    monkeypatch.setattr("knockon.queries.plan.solving.ties.FEW", few)
+    of = world(more_studs("1.20", "1.10", "1.10", "1.15", "1.10"))
+    numbers = []
     for wish in (BIG, "hub=PAIR-25", "left hub=HUB-25L"):
-        planner, filling = planned(problem(world(more_studs("1.20", "1.10", "1.10", "1.15")), wish))
-        with planner._optimum(planner._plans()) as last:
-            assert last is not None
-            bound = ",".join(map(str, last.cost))
-        sought = planner._brave("in", planner._plans(), "optN")
-        assert sought == planner._brave("in", planner._plans(), f"enum,{bound}")
-        chosen = {planner.problem.ids[c] for c in filling.chosen.values()}
-        assert chosen <= sought
-        ties.append(len(sought - chosen))
-    assert max(ties) == 4  # two more studs on either side
+        planner, filling = planned(problem(of, wish))
+        tried = equally_good(planner)
+        rank = min(tried)
+        assert len({tuple(one) for one in tried}) > 1 or wish != BIG
+        for place, before in zip(planner.problem.places.all, rank, strict=True):
+            order = sorted(planner.problem.candidates[place], key=lambda c: (c.number, not c.stays, c.work, c.thing))
+            assert filling.chosen.get(place) == (order[before] if before < len(order) else None)
+        numbers.append({str(p): c.number for p, c in filling.chosen.items()})
+    assert numbers[0]["left stud"] == numbers[0]["right stud"] == "STUD-1"
+
+
+def test_more_levels_of_order_than_the_solver_can_tell_apart_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("knockon.queries.plan.solving.planner.LEVELS", 10)
+    with pytest.raises(TooLarge, match="too many parts at too many places to tell equal plans apart"):
+        Planner(problem(world(), BIG))
 
 
 def test_the_filling_that_keeps_a_thing_is_the_first_by_part_numbers_too() -> None:

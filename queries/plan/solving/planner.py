@@ -20,6 +20,7 @@ from knockon.queries.plan.solving.levels import TOLD, priorities
 from knockon.queries.plan.solving.movement import AtomReader, Atoms, Movement, movement_of
 from knockon.queries.plan.solving.patience import GROUNDING, JUDGING, Found, Patience, TimeUp, ground, solving
 from knockon.queries.plan.solving.problem import Problem
+from knockon.queries.plan.solving.ties import LEVELS, order_of
 from knockon.queries.plan.solving.trials import Trials
 
 if TYPE_CHECKING:
@@ -56,6 +57,14 @@ def _few_enough(facts: str) -> str:
     return facts
 
 
+def _in_order(problem: Problem) -> str:
+    """The order in which ties are broken, as facts. Raises TooLarge."""
+    levels, facts = order_of(problem)
+    if levels > LEVELS:
+        raise TooLarge(f"{TOO_LARGE}. It has too many parts at too many places to tell equal plans apart. {LEAVE_OUT}")
+    return "\n".join(facts) + "\n"
+
+
 class Filling(msgspec.Struct, frozen=True):
     """A filled layout: the candidate in each place (places left out are empty), what it costs on each level, whether it
     is proved to be the best, the arrangements that hold, what it does to the vehicle, and the checks that are not known
@@ -83,7 +92,7 @@ class Planner:
         self._control.add("base", [], _program())
         self.patience.heard(JUDGING, 0, 0)
         formulas = by_formula(problem)
-        self._control.add("base", [], _few_enough(facts_of(problem, formulas)))
+        self._control.add("base", [], _few_enough(facts_of(problem, formulas)) + _in_order(problem))
         if formulas:
             self._control.register_propagator(Told(formulas))  # type: ignore[arg-type]  # its class loads late
         self.patience.heard(GROUNDING, 0, 0)
@@ -176,83 +185,23 @@ class Planner:
     def best(self) -> Filling | None:
         """The best consistent filling, ties broken by part numbers in the layout's order, then for the vehicle's own
         arrangement; None if there is none. When the time is up, the best found so far, which is not ``proved``."""
-        self._configure("opt")
-        with solving(self._control, self._plans(), self.patience) as search:
+        return self._first_best(self._plans())
+
+    def _first_best(self, assumptions: Sequence[int]) -> Filling | None:
+        """The best filling under assumptions, ties broken; not ``proved`` where the time was up before that it is the
+        first of the best; None if there is none. Raises TimeUp where none was found in the time."""
+        self._configure("optN", models=1, heuristic="domain")
+        with solving(self._control, [*assumptions, self._found("in_order")], self.patience) as search:
             proved, last = search.all(), search.last
             if last is None:
                 if proved:
                     return None
                 raise TimeUp  # that nothing was found in time proves no want of a plan
-            costs, priorities, shown = list(last.cost), list(last.priority), self._atoms.read(last)
-        if proved:
-            shown, proved = self._tied(costs, shown, self._plans())
-        return self._filling(shown, costs, priorities, proved)
-
-    def _tied(self, costs: Sequence[int], shown: Atoms, fixed: Sequence[int]) -> tuple[Atoms, bool]:
-        """The first by part numbers of the fillings with these least costs; False where the time is up before."""
-        try:
-            for earlier in self._ever_earlier(costs, fixed):
-                shown = earlier
-        except TimeUp:
-            return shown, False
-        return shown, True
-
-    def _ever_earlier(self, costs: Sequence[int], assumed: Sequence[int]) -> Iterator[Atoms]:
-        """Fillings with these least costs, each earlier than the one before; the last is the first of all.
-
-        What stands in some best filling is asked of the search for the best, whose proof strikes out most of what does
-        not; to try the costs as a bound on sums of prices takes for ever from 1,000 candidates on. All else is assumed
-        not to stand anywhere: it does so in no filling with these costs.
-        """
-        bound = ",".join(str(c) for c in costs)
-        possible = self._brave("in", assumed, "optN" if bound else "ignore")
-        if not possible.whole:
-            raise TimeUp
-        literals = {c: self._in(c)[0] for c in self.problem.numbered}
-        others = (literal for c, literal in literals.items() if literal and self.problem.ids[c] not in possible)
-        fixed = [*assumed, *(-literal for literal in others)]
-        self._configure(f"enum,{bound}" if bound else "ignore", models=1)
-        shown = self._shown(fixed)
-        if shown is None:
-            return
-        yield shown
-        standing = self._standing(shown)
-        for place in self.problem.places.all:
-            rivals = [c for c in self.problem.candidates[place] if self.problem.ids[c] in possible]
-            for rival in sorted(rivals, key=lambda c: (c.number, not c.stays, c.work, c.thing)):
-                trial = fixed + self._in(rival)
-                if self.problem.ids[rival] in standing:
-                    fixed = trial
-                    break
-                found = self._shown(trial)
-                if found is not None:
-                    yield found
-                    fixed, standing = trial, self._standing(found)
-                    break
-        for own in self._as_it_is():
-            found = self._shown([*fixed, own])
-            if found is not None:
-                yield found
-                fixed = [*fixed, own]
-
-    def _as_it_is(self) -> Iterator[int]:
-        """The literals of the vehicle's own arrangements that it may keep."""
-        for arrangement in self.problem.arranged:
-            held = self._found("holds", arrangement, quoted=True)
-            if held:
-                yield held
-
-    def _shown(self, assumptions: Sequence[int]) -> Atoms | None:
-        """What the next model shows; None if there is none."""
-        with solving(self._control, assumptions, self.patience) as search:
-            return next((self._atoms.read(model) for model in search.models()), None)
-
-    def _standing(self, shown: Atoms) -> set[int]:
-        """The numbers of the candidates that stand somewhere."""
-        return {number for (number,) in shown.numbers("in")}
+            first = last.optimality_proven or not last.cost
+            return self._filling(self._atoms.read(last), last.cost, last.priority, proved and first)
 
     def _filling(self, shown: Atoms, costs: Sequence[int], priorities: Sequence[int], proved: bool) -> Filling:
-        found = sorted(self._standing(shown))
+        found = sorted(number for (number,) in shown.numbers("in"))
         chosen = {self.problem.numbered[i].place: self.problem.numbered[i] for i in found}
         return Filling(
             chosen=chosen,
@@ -291,10 +240,10 @@ class Planner:
         found = self._brave("in", self._all(unknown_limited))
         return Found((c for c in self.problem.numbered if self.problem.ids[c] in found), found.whole)
 
-    def _brave(self, name: str, assumptions: Sequence[int], opt_mode: str = "ignore") -> Found[int]:
+    def _brave(self, name: str, assumptions: Sequence[int]) -> Found[int]:
         """The arguments of the atoms of this name that are true in at least one model, as far as was found in the time:
         each model only adds to what the last one holds."""
-        self._configure(opt_mode, "brave")
+        self._configure("ignore", "brave")
         try:
             with solving(self._control, assumptions, self.patience) as search:
                 whole, last = search.all(), search.last
@@ -332,12 +281,10 @@ class Planner:
         return None if keeping is None else self._last_best(self._on(sorts) + keeping)
 
     def _last_best(self, assumptions: Sequence[int]) -> Filling | None:
-        with self._optimum(assumptions) as last:
-            if last is None:
-                return None
-            costs, priorities, shown = list(last.cost), list(last.priority), self._atoms.read(last)
-        shown, _ = self._tied(costs, shown, assumptions)
-        return self._filling(shown, costs, priorities, True)
+        found = self._first_best(assumptions)
+        if found is not None and not found.proved:
+            raise TimeUp
+        return found
 
     @contextmanager
     def _optimum(self, assumptions: Sequence[int]) -> Iterator[clingo.Model | None]:
