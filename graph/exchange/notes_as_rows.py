@@ -22,7 +22,7 @@ and the folder is read the long way.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +47,8 @@ BY_THEMSELVES = frozenset({"notes", "sources", "items", "claims", "offers", "sup
 """Tables whose rows are checked by themselves, by what they name and by rows of the same key."""
 Place = tuple[Any, Any]
 """A row: its subject and its graph."""
+Used = Mapping[str, Collection[str]]
+"""Names by table."""
 
 
 class Noted(msgspec.Struct, frozen=True):
@@ -75,21 +77,25 @@ def _noted(folder: Path, read: ReadTables) -> Noted:
     """The rows of all notes. Raises NotPlain."""
     every: dict[ox.Quad, None] = {}
     for path in note_files(folder):
-        name = path.relative_to(folder).as_posix()
         try:
-            quads = dict.fromkeys(from_bytes(content_of(path), "nq", name))
+            every |= statements_of(content_of(path), path.relative_to(folder).as_posix(), read.vocabulary)
         except (RecordsError, OSError) as error:
             raise NotPlain from error
-        came = good_rows(quads, read.vocabulary, name)
-        if came.findings or came.lost or any(is_understood(q) for q in quads) or {*came.good} != {*quads}:
-            raise NotPlain
-        every |= quads
-    return as_rows(every, read.vocabulary, read.every)
+    return as_rows(every, read.vocabulary, lambda used: read.every)
 
 
-def as_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, every: Names) -> Noted:
-    """The rows that make these statements, and no others but those that no catalogue reads; ``every``: the names of the
-    tables. Raises NotPlain."""
+def statements_of(content: bytes, name: str, vocabulary: Vocabulary) -> dict[ox.Quad, None]:
+    """The statements of a file with which nothing is wrong. Raises NotPlain, RecordsError."""
+    quads = dict.fromkeys(from_bytes(content, "nq", name))
+    came = good_rows(quads, vocabulary, name)
+    if came.findings or came.lost or any(is_understood(q) for q in quads) or {*came.good} != {*quads}:
+        raise NotPlain
+    return quads
+
+
+def as_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, named: Callable[[Used], Names]) -> Noted:
+    """The rows that make these statements, and no others but those that no catalogue reads; ``named``: of the names
+    that they use those that tables have. Raises NotPlain."""
     stated: dict[Place, list[ox.Quad]] = defaultdict(list)
     for quad in quads:
         stated[(quad.subject, quad.graph_name)].append(quad)
@@ -113,10 +119,24 @@ def as_rows(quads: Iterable[ox.Quad], vocabulary: Vocabulary, every: Names) -> N
         else:
             rows.append(_row(shape, ours))
     noted = Noted(rows, features, frozenset(withdrawn))
+    every = named(_used(noted))
     _must_be_named(every, noted)
     if {*ReadTables(vocabulary, rows, [], features, _with_names(every, rows), FeaturesAt(vocabulary)).quads()} != told:
         raise NotPlain
     return noted
+
+
+def _used(noted: Noted) -> Used:
+    """The names that rows use, by table."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in noted.rows:
+        for column in row.shape.columns:
+            text = row.cells.get(column.name, "")
+            for table in column.refers_to if text else ():
+                found[table].update(parts_of(column, text))
+    for feature in noted.features:
+        found[feature.table].add(feature.thing)
+    return found
 
 
 def _is_ours(quad: ox.Quad) -> bool:
@@ -193,12 +213,14 @@ def _joined(read: ReadTables, noted: Noted) -> ReadTables:
         _must_be_named(read.every, standing)
     if features and not _is_usual(read, standing):
         raise NotPlain
+    alone = {table: frozenset(found - read.every.keys.get(table, set())) for table, found in _names(rows).items()}
+    alone["features"] = frozenset(f.thing for f in features)
     return replace(
         read,
         kept=[*kept, *rows],
         feature_rows=[*read.feature_rows, *features],
         every=_with_names(read.every, rows),
-        noted=frozenset(f.thing for f in features),
+        noted=alone,
     )
 
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import mmap
 import sys
-from bisect import bisect_left
-from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, ValuesView
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
 from typing import BinaryIO, Generic, TypeVar
 
 import msgspec
@@ -112,14 +112,94 @@ def keyed(name: str, entries: Iterable[tuple[str, bytes]], shared: bool = False)
     return pieces
 
 
-def appended(pieces: Pieces, name: str, changes: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The pieces of a mapping in which these keys, which it has, have other values. What they had stays behind."""
-    data, ends = bytearray(pieces[f"{name} data"]), pieces[f"{name} at"].cast("Q").tolist()
-    mapping = Keyed(pieces, name, bytes)
-    for key, blob in changes.items():
-        ends[mapping.rank_of(key)] = len(data)
+def edited(
+    pieces: Pieces, name: str, changes: Mapping[str, bytes | None], place: Callable[[str], str] | None = None
+) -> tuple[dict[str, bytes], list[int]]:
+    """The pieces of a mapping in which these keys have these values (None: are not there), and before which ranks keys
+    were put in. What keys had stays behind in the data. ``place``: by what the keys stand in order, if not by
+    themselves."""
+    mapping, data = Keyed(pieces, name, bytes), bytearray(pieces[f"{name} data"])
+    at = pieces[f"{name} at"].cast("Q").tolist()
+    new: list[tuple[int, str, int]] = []
+    gone: list[int] = []
+    for key, blob in sorted(changes.items()):
+        rank, is_there = mapping.searched(key)
+        if blob is None:
+            gone += [rank] if is_there else []
+            continue
+        if is_there:
+            at[rank] = len(data)
+        else:
+            new.append((rank, key, len(data)))
         data += len(blob).to_bytes(4, "little") + blob
-    return {f"{name} data": bytes(data), f"{name} at": numbers(ends)}
+    found = {f"{name} data": bytes(data)}
+    if new or gone:
+        found |= _put_in(pieces, name, at, new, gone)
+        found |= _order_now(pieces, name, new, gone, place)
+    else:
+        found[f"{name} at"] = numbers(at)
+    return found, [rank for rank, _, _ in new]
+
+
+def _put_in(
+    pieces: Pieces, name: str, at: list[int], new: list[tuple[int, str, int]], gone: list[int]
+) -> dict[str, bytes]:
+    keys, ends = pieces[f"{name} keys"], pieces[f"{name} ends"].cast("Q").tolist()
+    texts: list[bytes | memoryview] = []
+    now_ends: list[int] = []
+    now_at: list[int] = []
+    done = length = 0
+
+    def take(upto: int) -> None:
+        nonlocal done, length
+        start, end = (ends[i - 1] if i else 0 for i in (done, upto))
+        texts.append(keys[start:end])
+        now_ends.extend([e + length - start for e in ends[done:upto]])
+        now_at.extend(at[done:upto])
+        done, length = upto, length + end - start
+
+    for rank, key, where in sorted([*new, *((rank, "", -1) for rank in gone)], key=lambda one: (one[0], one[2] < 0)):
+        take(rank)
+        if where < 0:
+            done = rank + 1
+            continue
+        text = key.encode("utf-8", "surrogatepass")
+        length += len(text)
+        texts.append(text)
+        now_ends.append(length)
+        now_at.append(where)
+    take(len(ends))
+    return {f"{name} keys": b"".join(texts), f"{name} ends": numbers(now_ends), f"{name} at": numbers(now_at)}
+
+
+def _order_now(
+    pieces: Pieces,
+    name: str,
+    new: list[tuple[int, str, int]],
+    gone: list[int],
+    place: Callable[[str], str] | None,
+) -> dict[str, bytes]:
+    """The order of the keys, where it is not that of their ranks."""
+    if place is None and f"{name} order" not in pieces:
+        return {}
+    assert place is not None, f"nobody says where new keys of {name} stand"
+    mapping, inserted, left = Keyed(pieces, name, bytes), [rank for rank, _, _ in new], set(gone)
+    before = list(mapping.order)
+    at = [bisect_left(before, place(key), key=lambda rank: place(mapping.key_of(rank))) for _, key, _ in new]
+    ranks = {i: rank + i - bisect_left(gone, rank) for i, (rank, _, _) in enumerate(new)}
+    coming = sorted(range(len(new)), key=lambda i: (at[i], place(new[i][1])))
+    now: list[int] = []
+    done = 0
+    for upto, rank in (*((at[i], ranks[i]) for i in coming), (len(before), -1)):
+        now += [moved(r, inserted, gone) for r in before[done:upto] if r not in left]
+        now += [rank] if rank >= 0 else []
+        done = upto
+    return {f"{name} order": numbers(now)}
+
+
+def moved(rank: int, inserted: list[int], gone: Sequence[int] = ()) -> int:
+    """The rank of a key after others were put in before these ranks and taken away at those; both are sorted."""
+    return rank + bisect_right(inserted, rank) - bisect_left(gone, rank)
 
 
 def numbers(values: Iterable[int]) -> bytes:
@@ -136,7 +216,8 @@ class Keyed(Mapping[str, V], Generic[V]):
         self._keys, self._data, self._read = pieces[f"{name} keys"], pieces[f"{name} data"], read
         self._ends, self._at = (pieces[f"{name} {what}"].cast("Q") for what in ("ends", "at"))
         order = pieces.get(f"{name} order")
-        self._order = range(len(self._ends)) if order is None else order.cast("Q")
+        self.order = range(len(self._ends)) if order is None else order.cast("Q")
+        """The ranks of the keys, in the order in which the mapping holds them."""
         self._found: dict[str, V] = {}
 
     def _key(self, rank: int) -> bytes:
@@ -153,12 +234,17 @@ class Keyed(Mapping[str, V], Generic[V]):
         """The key that stands there."""
         return str(self._key(rank), "utf-8", "surrogatepass")
 
+    def searched(self, key: str) -> tuple[int, bool]:
+        """Where a key stands among all, sorted, or would stand; and whether it is there."""
+        wanted = key.encode("utf-8", "surrogatepass")
+        rank = bisect_left(range(len(self._ends)), wanted, key=self._key)
+        return rank, rank < len(self._ends) and self._key(rank) == wanted
+
     def _rank(self, key: object) -> int | None:
         if not isinstance(key, str):
             return None
-        wanted = key.encode("utf-8", "surrogatepass")
-        rank = bisect_left(range(len(self._ends)), wanted, key=self._key)
-        return rank if rank < len(self._ends) and self._key(rank) == wanted else None
+        rank, is_there = self.searched(key)
+        return rank if is_there else None
 
     def __getitem__(self, key: str) -> V:
         found = self.get(key)
@@ -178,7 +264,7 @@ class Keyed(Mapping[str, V], Generic[V]):
 
     def __iter__(self) -> Iterator[str]:
         keys, ends = self._keys, self._ends
-        return (str(keys[ends[i - 1] if i else 0 : ends[i]], "utf-8", "surrogatepass") for i in self._order)
+        return (str(keys[ends[i - 1] if i else 0 : ends[i]], "utf-8", "surrogatepass") for i in self.order)
 
     def values(self) -> ValuesView[V]:
         """As of a dict; nothing is searched for on the way."""
@@ -191,7 +277,7 @@ class Keyed(Mapping[str, V], Generic[V]):
     def each(self) -> Iterator[tuple[str, V]]:
         """Each key with its value, in their order."""
         found = self._found
-        for key, rank in zip(self, self._order, strict=True):
+        for key, rank in zip(self, self.order, strict=True):
             value = found.get(key)
             if value is None:
                 value = found[key] = self._value(rank)

@@ -71,10 +71,10 @@ def catalogue_of(
 ) -> Catalogue:
     """The same from rows that were gathered, from quads or straight from tables; ``recorded`` is filled."""
     sources = {s.source: s for s in rows.records("sources", Source)}
-    parts = _paired({p.part: p for p in rows.records("parts", Part)})
+    parts = paired({p.part: p for p in rows.records("parts", Part)})
     layouts = _layouts(rows)
     members = with_unread_members(
-        _grouped(rows.records("set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
+        grouped(rows.records("set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
     )
     named = members_by_name(members)
     items = {i.item: _of_set(i, named) for i in rows.records("items", Item)}
@@ -92,7 +92,7 @@ def catalogue_of(
         items=items,
         kits=_kits(rows),
         suppliers={s.supplier: s for s in rows.records("suppliers", Supplier)},
-        offers=_grouped(rows.records("offers", Offer), lambda o: o.part),
+        offers=grouped(rows.records("offers", Offer), lambda o: o.part),
         notes={n.note: n for n in rows.records("notes", Note)},
         features=features_of(rows, vocabulary, sources),
         set_aside=set_aside,
@@ -106,13 +106,14 @@ def catalogue_of(
     return replace(catalogue, vehicles=dict(bound.vehicles), items=dict(bound.items), features=drawn, unbound=unbound)
 
 
-def _paired(parts: dict[str, Part]) -> dict[str, Part]:
+def paired(parts: dict[str, Part]) -> dict[str, Part]:
     """The parts, each that another names as its mirror naming it as well."""
     back = {p.mirror_of: n for n, p in sorted(parts.items(), reverse=True) if p.mirror_of in parts}
     return {n: replace(p, mirror_of=back[n]) if n in back and not p.mirror_of else p for n, p in parts.items()}
 
 
-def _grouped(records: Iterable[T], key: Any) -> dict[str, tuple[T, ...]]:
+def grouped(records: Iterable[T], key: Any) -> dict[str, tuple[T, ...]]:
+    """Records by key, the keys sorted."""
     groups: dict[str, list[T]] = defaultdict(list)
     for one in records:
         groups[key(one)].append(one)

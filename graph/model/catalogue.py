@@ -160,8 +160,9 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
 
     @cached_property
     def feature_kinds(self) -> Mapping[str, str]:
-        """The kind of each feature that somebody recorded, by its name."""
-        return {name: f.kind for features in self.features.values() for name, f in features.items()}
+        """The kind of each feature that somebody recorded, by its name, in the order of the names."""
+        found = {name: f.kind for features in self.features.values() for name, f in features.items()}
+        return {name: found[name] for name in sorted(found)}
 
     @cached_property
     def sources_with_sizes(self) -> frozenset[str]:

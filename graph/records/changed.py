@@ -1,35 +1,36 @@
-"""A prepared copy made from an earlier one of the same folder, in which one table of features was other.
+"""A prepared copy made from an earlier one of the same folder, in which some rows were other, or notes fewer.
 
-A size corrected, a part's feature added: what else the copy says stays as it is, if the rows that changed can have no
-effect beyond their things. They can have none where this holds; else everything is read anew:
+A size corrected, a part added with its features, a price list, a note: what else the copy says stays as it is, if what
+changed can have no effect beyond its own things. It can have none where this holds; else everything is read anew:
 
 - Nothing was wrong with the records before, and nothing is wrong with the rows that changed. Every other row is as it
-  was: it is checked by itself, against names (none changed), and against what is recorded of features.
+  was: it is checked by itself, against names (some came, none went), and against what is recorded of features.
 - What is recorded of features, as other rows are checked against it, is the same: no feature is gone, and one that is
   new has a name and a kind that things of the same part types had, and a name that no other kind has (``_is_usual``).
-- The rows are of parts, and nobody read these on the item, so that no reading is bound to a thing anew.
+- Rows of features are of parts, and nobody read these on the item, so that no reading is bound to a thing anew.
 - Whatever takes features over from these parts are parts too, by their drawings; theirs are merged anew, as always.
+- Of offers, claims, sources and parts ``changed_plain`` says what may change, of notes ``changed_notes``.
 
-A property test holds a copy made so to what is read anew, for all sorts of changes of single rows.
+A property test holds a copy made so to what is read anew, for all sorts of changes.
 """
 
 from __future__ import annotations
 
-import hashlib
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 
 import msgspec
 
-from knockon.graph.files.shelf import Keyed, Pieces, appended, numbers
+from knockon.graph.files.shelf import Keyed, Pieces, edited, moved, numbers
 from knockon.graph.model.bound import with_readings
 from knockon.graph.model.build import features_of
 from knockon.graph.model.drawings import merged
-from knockon.graph.model.findings import Finding
 from knockon.graph.model.schema import Table
-from knockon.graph.model.things import Feature
+from knockon.graph.model.things import Feature, Note
+from knockon.graph.records import changed_notes as by_notes
+from knockon.graph.records import changed_plain as plain
+from knockon.graph.records.difference import Base, Difference, Features, NotAlone, table_of
 from knockon.graph.records.kept import (
     FEATURES,
     OWN,
@@ -40,9 +41,7 @@ from knockon.graph.records.kept import (
     some_features,
     with_features,
 )
-from knockon.graph.records.made_of import DIGEST, THING, Kept, digest_of
-from knockon.graph.tables.files import RawTable, parse_table
-from knockon.graph.tables.pending import settled_content
+from knockon.graph.records.made_of import Kept
 from knockon.graph.tables.read import Reader
 from knockon.graph.tables.recorded import FeaturesAt
 from knockon.graph.tables.rows import Names
@@ -52,59 +51,56 @@ MOST_THINGS = 2000
 """If more parts changed, everything is read anew."""
 MOST_TIMES = 40
 """Times that a copy is made from another: what it does not need any more stays in it."""
-Features = dict[str, Feature]
+Told = Mapping[str, str]
+"""Names of the contents of files."""
 
 
-def made_anew(folder: Path, tables: Mapping[str, str], pieces: Pieces) -> dict[str, bytes | memoryview] | None:
-    """The pieces of a copy for a folder whose tables hold this, from those of an earlier copy; None where that cannot
-    be told from the rows that changed alone. Raises RecordsError as reading a table does."""
+def made_anew(folder: Path, tables: Told, beside: Told, pieces: Pieces) -> dict[str, bytes | memoryview] | None:
+    """The pieces of a copy for a folder whose tables, and notes beside them, hold this, from those of an earlier copy;
+    None where that cannot be told from what changed alone. Raises RecordsError as reading a table does."""
     kept = msgspec.msgpack.decode(pieces["made of"], type=Kept) if "made of" in pieces else None
     if kept is None or kept.times >= MOST_TIMES or kept.tables.keys() != tables.keys():
         return None
+    if any(beside.get(file) != told for file, told in kept.beside.items()):
+        return None
     other = [file for file, told in tables.items() if kept.tables[file] != told]
-    if len(other) != 1 or other[0] not in kept.headers:
+    notes = [file for file in beside if file not in kept.beside]
+    if not all(file in kept.headers for file in other) or not all(file.startswith("notes/") for file in notes):
         return None
-    raw = _table(folder, other[0], tables[other[0]])
-    if raw is None or raw.header != kept.headers[other[0]]:
+    found = [table_of(folder, file, tables[file]) for file in other]
+    if any(raw is None or raw.header != kept.headers[raw.file] for raw in found):
         return None
-    change = _Change(pieces, kept, raw)
-    return change.pieces(dict(tables)) if change.stands_alone() else None
-
-
-def _table(folder: Path, file: str, told: str) -> RawTable | None:
-    """A table as it was told; None where it is other by now, or has a fault."""
-    path = folder / file
     try:
-        content = settled_content(path, folder)
-        text = content.decode("utf-8-sig")
-    except (OSError, ValueError):
+        change = _Change(pieces, kept, [Difference(raw, pieces) for raw in found if raw is not None])
+        change.put_notes(folder, {file: beside[file] for file in notes})
+        return change.pieces(dict(tables), dict(beside))
+    except NotAlone:
         return None
-    findings: list[Finding] = []
-    raw = parse_table(text, file, path.stem, findings)
-    return None if findings or hashlib.sha256(content).hexdigest() != told else raw
 
 
 class _Change:
-    """The rows of a table that are other than they were, and what they change."""
+    """The rows that are other than they were, and what they change."""
 
-    def __init__(self, pieces: Pieces, kept: Kept, raw: RawTable) -> None:
-        self.base, self.kept, self.raw = pieces, kept, raw
-        self.catalogue, self.findings = of_pieces(pieces)
-        kinds = {kind.table: kind for kind in self.catalogue.vocabulary.kinds.values()}
-        self.kind: Table = kinds[raw.table]
+    def __init__(self, pieces: Pieces, kept: Kept, differences: Iterable[Difference]) -> None:
+        self.kept = kept
+        self.catalogue, findings = of_pieces(pieces)
+        if findings or self.catalogue.set_aside:
+            raise NotAlone
+        self.base = Base(pieces, kept, self.catalogue, dict(self.catalogue.sources))
+        self.differences = {d.raw.file: d for d in differences}
         self.own = some_features(pieces, OWN)
         self.taken_over = Keyed(pieces, TAKEN_OVER, msgspec.msgpack.Decoder(tuple[str, ...]).decode)
-
-    @cached_property
-    def digests(self) -> list[bytes]:
-        """Of each row now."""
-        return [digest_of(cells) for _, cells in self.raw.rows]
-
-    @cached_property
-    def _before(self) -> tuple[list[bytes], list[int]]:
-        """The same of each row before, and of each the rank of its thing."""
-        told, ranks = bytes(self.base[f"rows {self.raw.file}"]), self.base[f"things {self.raw.file}"].cast("Q")
-        return [told[i : i + DIGEST] for i in range(0, len(told), DIGEST)], ranks.tolist()
+        self.notes: dict[str, Note] = {}
+        self.noted: dict[str, frozenset[str]] = {}
+        if "sources.csv" in self.differences:
+            plain.sources_come(self.base, self.differences["sources.csv"])
+        parts = self.differences.get("parts.csv")
+        self.new = plain.parts_come(self.base, parts, self._drawn) if parts else frozenset()
+        self.said: dict[str, Features] = {}
+        """What the rows of features that changed, and notes, say of each thing."""
+        self.kinds: dict[str, set[str]] = {}
+        """The kinds of which all that tables say of a thing is read anew."""
+        self._read_features()
 
     @property
     def _drawn(self) -> Keyed[Features]:
@@ -112,128 +108,196 @@ class _Change:
         assert isinstance(found, Keyed)
         return found
 
-    @cached_property
-    def things(self) -> frozenset[str]:
-        """The things of rows that came, or went."""
-        at = self.raw.header.index(THING)
-        before, ranks = self._before
-        gone, come = Counter(before) - Counter(self.digests), Counter(self.digests) - Counter(before)
-        went = {self._drawn.key_of(rank) for digest, rank in zip(before, ranks, strict=True) if digest in gone}
-        rows = zip(self.digests, self.raw.rows, strict=True)
-        return frozenset(went | {cells[at] for digest, (_, cells) in rows if digest in come})
+    def _read_features(self) -> None:
+        shapes = {kind.table: kind for kind in self.catalogue.vocabulary.kinds.values()}
+        rows: list[FeatureRow] = []
+        for file, difference in self.differences.items():
+            if not file.startswith("features/"):
+                continue
+            kind = shapes[difference.raw.table]
+            things = difference.things(self._drawn)
+            if len(things) > MOST_THINGS or not all(self.base.part(thing) for thing in things):
+                raise NotAlone
+            rows += self._rows(difference, kind, things)
+            for thing in things:
+                self.kinds.setdefault(thing, set()).add(kind.iri)
+        self.said = self._features(rows)
+        fixed = self.kept.on_item | self.kept.noted.get("features", frozenset())
+        if any(thing in fixed for thing in self.kinds) or with_readings(self.said):
+            raise NotAlone
 
-    @cached_property
-    def rows(self) -> list[FeatureRow] | None:
-        """The rows of these things now, read; None if one has a fault."""
-        at = self.raw.header.index(THING)
-        rows = tuple(row for row in self.raw.rows if row[1][at] in self.things)
-        sources = set(self.catalogue.sources)
+    def _rows(self, difference: Difference, kind: Table, things: frozenset[str]) -> list[FeatureRow]:
+        """The rows of these things in one table, read. Raises NotAlone if one has a fault."""
+        raw = difference.some(lambda cells: cells[difference.at] in things)
         reader = Reader(self.catalogue.vocabulary)
-        every = Names({"parts": set(self.things), "items": set(), "set_members": set(), "sources": sources}, {})
-        raw = RawTable(self.raw.file, self.raw.table, self.raw.header, rows)
-        found = reader.some_features(raw, self.kind, every)
-        return None if reader.findings else found
+        sources = {name for name in self.base.sources if self.base.is_there("sources", name)}
+        every = Names({"parts": set(things), "items": set(), "set_members": set(), "sources": sources}, {})
+        found = reader.some_features(raw, kind, every)
+        if reader.findings:
+            raise NotAlone
+        return found
 
-    @cached_property
-    def features(self) -> dict[str, Features]:
-        """The features that these rows say the things to have, by thing."""
+    def _features(self, rows: list[FeatureRow]) -> dict[str, Features]:
         vocabulary = self.catalogue.vocabulary
-        read = ReadTables(vocabulary, [], [], self.rows or [], Names({}, {}), FeaturesAt(vocabulary))
-        return features_of(FromTables(read), vocabulary, self.catalogue.sources)
+        read = ReadTables(vocabulary, [], [], rows, Names({}, {}), FeaturesAt(vocabulary))
+        return features_of(FromTables(read), vocabulary, self.base.sources)
+
+    def put_notes(self, folder: Path, files: Told) -> None:
+        """Add what new notes say. Raises NotAlone."""
+        if not files:
+            return
+        noted = by_notes.read_notes(folder, files, self.base)
+        self.base.sources |= noted.sources
+        self.notes = noted.notes
+        self.noted = {"notes": frozenset(noted.notes), "sources": frozenset(noted.sources)}
+        said = self._features(noted.features)
+        if with_readings(said) or any(thing in self.kept.on_item or thing in self.kinds for thing in said):
+            raise NotAlone
+        self.noted["features"] = frozenset(said)
+        for thing, features in said.items():
+            own = self.own_of(thing)
+            self.kinds[thing] = set()
+            self.said[thing] = {n: by_notes.with_more(own[n], f) if n in own else f for n, f in features.items()}
 
     def own_of(self, thing: str) -> Mapping[str, Feature]:
         """The features that were recorded of a thing itself."""
         return self.own[thing] if thing in self.own else self.catalogue.features_of(thing)
 
-    def stands_alone(self) -> bool:
-        """Whether the change has no effect beyond the things of its rows and those drawn like them."""
-        parts = self.catalogue.parts
-        if self.findings or self.catalogue.set_aside or len(self.things) > MOST_THINGS:
-            return False
-        if not all(
-            thing in parts and thing not in self.kept.on_item and thing not in self.kept.noted for thing in self.things
-        ):
-            return False
-        if self.rows is None or with_readings(self.features):
-            return False
-        if not all(other in parts and other in self.own for other in self.drawn_alike):
-            return False
-        return all(self._is_usual(thing) for thing in self.things) and self._sources_stay()
+    def _must_stand_alone(self) -> None:
+        """Raise NotAlone if the change has an effect beyond the things of its rows and those drawn like them."""
+        if not all(self.base.part(other) and (other in self.own or other in self.new) for other in self._drawn_alike):
+            raise NotAlone
+        if not all(self._is_usual(thing) for thing in (*self.kinds, *self.new)) or not self._sources_stay():
+            raise NotAlone
 
     @cached_property
-    def drawn_alike(self) -> tuple[str, ...]:
-        """All that takes features over from the things, directly or not."""
+    def _over(self) -> dict[str, tuple[str, ...]]:
+        """What takes features over from a thing, where new parts do."""
+        found: dict[str, list[str]] = {}
+        for number in sorted(self.new):
+            if base := self.base.parts[number].drawn_as:
+                found.setdefault(base, []).append(number)
+        return {base: tuple(sorted({*(self.taken_over.get(base) or ()), *more})) for base, more in found.items()}
+
+    @cached_property
+    def _drawn_alike(self) -> tuple[str, ...]:
+        """All that takes features over from the things of rows, directly or not."""
         found: dict[str, None] = {}
-        waiting = sorted(self.things)
+        waiting = sorted(self.kinds)
         while waiting:
-            new = [t for t in self.taken_over.get(waiting.pop()) or () if t not in found]
+            one = waiting.pop()
+            over = self._over.get(one) or self.taken_over.get(one) or ()
+            new = [t for t in over if t not in found]
             found |= dict.fromkeys(new)
             waiting += new
         return tuple(found)
 
     def _is_usual(self, thing: str) -> bool:
-        """Whether a thing has lost no feature, and its new ones are such as others of its part types have."""
-        before, kind = self.own_of(thing), self.kind.iri
-        now = self.features.get(thing, {})
-        if any(feature.kind == kind and name not in now for name, feature in before.items()):
+        """Whether a thing has lost no feature, and its new ones are such as others of its part types have; of a new
+        part those of its drawing too."""
+        before, now = self.own_of(thing), self.said.get(thing, {})
+        read = self.kinds.get(thing, set())
+        if any(feature.kind in read and name not in now for name, feature in before.items()):
             return False
-        types = {self.catalogue.parts[t].part_type for t in (thing, *self.drawn_alike)}
-        for name in now.keys() - before.keys():
-            if not all(kind in self.kept.usual.get(t, {}).get(name, ()) for t in types):
+        parts = (self.base.part(t) for t in (thing, *self._drawn_alike))
+        types = {part.part_type for part in parts if part}
+        for name, feature in now.items():
+            if name in before:
+                if before[name].kind != feature.kind:
+                    return False
+                continue
+            if self.kept.kinds.get(name) != [feature.kind] or not self._has(types, name, feature.kind):
                 return False
-            if self.kept.kinds.get(name) != [kind]:
-                return False
-        return all(before[name].kind == kind for name in now.keys() & before.keys())
+        drawing = self.base.parts[thing].drawn_as if thing in self.new else ""
+        drawn = self.own_of(drawing) if drawing and drawing not in self.new else {}
+        own = {self.base.parts[thing].part_type} if thing in self.new else set()
+        return all(self._has(own, name, feature.kind) for name, feature in drawn.items())
+
+    def _has(self, types: Iterable[str], name: str, kind: str) -> bool:
+        return all(kind in self.kept.usual.get(t, {}).get(name, ()) for t in types)
 
     def _sources_stay(self) -> bool:
         """Whether each source that stated a size in the rows as they were does so now."""
-        names = {(t, n) for t, own in self.features.items() for n in own}
+        names = {(t, n) for t, own in self.said.items() for n in own}
         before = {s for t, n in names if n in self.own_of(t) for s in _sources(self.own_of(t)[n])}
-        now = {s for own in self.features.values() for feature in own.values() for s in _sources(feature)}
-        return before <= now
+        return before <= self._sized
 
-    def pieces(self, tables: dict[str, str]) -> dict[str, bytes | memoryview]:
-        """The pieces of the new copy."""
-        found: dict[str, bytes | memoryview] = dict(self.base)
-        own: dict[str, Mapping[str, Feature]] = {}
-        for thing in self.things:
-            others = {n: f for n, f in self.own_of(thing).items() if f.kind != self.kind.iri}
-            both = others | self.features.get(thing, {})
+    @cached_property
+    def _sized(self) -> set[str]:
+        return {s for own in self.said.values() for feature in own.values() for s in _sources(feature)}
+
+    def pieces(self, tables: dict[str, str], beside: dict[str, str]) -> dict[str, bytes | memoryview]:
+        """The pieces of the new copy. Raises NotAlone."""
+        self._must_stand_alone()
+        base, found = self.base.pieces, dict[str, bytes | memoryview](self.base.pieces)
+        inserted = self._put_features(found)
+        if self.base.parts:
+            found |= plain.parts_now(self.base, self.new)
+        for file, now in (("offers.csv", plain.offers_now), ("claims.csv", plain.claims_now)):
+            if file in self.differences:
+                found |= now(self.base, self.differences[file], self._drawn)
+        if inserted:
+            for name in base:
+                if name.startswith("things "):
+                    found[name] = numbers(moved(rank, inserted) for rank in base[name].cast("Q"))
+        self._put_rows(found, inserted)
+        sized = self.catalogue.sources_with_sizes
+        if not self._sized <= sized or self.notes or len(self.base.sources) > len(self.catalogue.sources):
+            notes = by_notes.in_order(self.catalogue.notes | self.notes)
+            found["small"] = small_with(base, sized | self._sized, by_notes.in_order(self.base.sources), notes)
+        noted = {
+            table: self.kept.noted.get(table, frozenset()) | self.noted.get(table, frozenset())
+            for table in {*self.kept.noted, *self.noted}
+        }
+        kept = msgspec.structs.replace(self.kept, tables=tables, beside=beside, noted=noted, times=self.kept.times + 1)
+        found["made of"] = msgspec.msgpack.encode(kept)
+        return found
+
+    def _put_features(self, found: dict[str, bytes | memoryview]) -> list[int]:
+        """Put the features of the things into the pieces; before which ranks new things were put in."""
+        base, own = self.base.pieces, dict[str, Mapping[str, Feature]]()
+        for thing in {*self.kinds, *self.new}:
+            read = self.kinds.get(thing, set())
+            others = {n: f for n, f in self.own_of(thing).items() if f.kind not in read}
+            both = others | self.said.get(thing, {})
             own[thing] = {name: both[name] for name in sorted(both)}
         done: dict[str, Mapping[str, Feature]] = {}
 
         def drawn(thing: str) -> Mapping[str, Feature]:
-            if thing not in own and thing not in self.drawn_alike:
+            if thing not in own and thing not in self._drawn_alike:
                 return self.catalogue.features_of(thing)
             if thing not in done:
-                mine, drawing = own[thing] if thing in own else self.own_of(thing), self.catalogue.parts[thing].drawn_as
-                done[thing] = merged(mine, drawn(drawing)) if drawing else mine
+                mine, part = own[thing] if thing in own else self.own_of(thing), self.base.part(thing)
+                done[thing] = merged(mine, drawn(part.drawn_as)) if part and part.drawn_as else mine
             return done[thing]
 
-        for thing in (*self.things, *self.drawn_alike):
+        for thing in (*own, *self._drawn_alike):
             drawn(thing)
-        places, data = with_features(self.base, [f for own_ in (*own.values(), *done.values()) for f in own_.values()])
-        found["features data"] = data
-        found |= appended(self.base, FEATURES, {t: named_features(places, own_) for t, own_ in done.items()})
-        kept_own = {t: named_features(places, own_) for t, own_ in own.items() if t in self.own}
-        found |= appended(self.base, OWN, kept_own)
-        found |= self._rows_now()
-        sized = self.catalogue.sources_with_sizes
-        new = {s for own_ in self.features.values() for f in own_.values() for s in _sources(f)}
-        if not new <= sized:
-            found["small"] = small_with(self.base, sized | new)
-        kept = msgspec.structs.replace(self.kept, tables=tables, times=self.kept.times + 1)
-        found["made of"] = msgspec.msgpack.encode(kept)
-        return found
+        if not done:
+            return []
+        every = [feature for features in (*own.values(), *done.values()) for feature in features.values()]
+        places, found["features data"] = with_features(base, every)
+        pieces, inserted = edited(base, FEATURES, {t: named_features(places, features) for t, features in done.items()})
+        found |= pieces
+        drawn_by = {t for t in self.new if self.base.parts[t].drawn_as}
+        kept_own = {t: named_features(places, own[t]) for t in own if t in self.own or t in drawn_by}
+        found |= edited(base, OWN, kept_own)[0]
+        if self._over:
+            over: dict[str, bytes | None] = {b: msgspec.msgpack.encode(more) for b, more in self._over.items()}
+            found |= edited(base, TAKEN_OVER, over)[0]
+        return inserted
 
-    def _rows_now(self) -> dict[str, bytes]:
-        at = self.raw.header.index(THING)
-        ranks = dict(zip(*self._before, strict=True))
-        for digest, (_, cells) in zip(self.digests, self.raw.rows, strict=True):
-            if digest not in ranks:
-                ranks[digest] = self._drawn.rank_of(cells[at])
-        file = self.raw.file
-        return {f"rows {file}": b"".join(self.digests), f"things {file}": numbers(ranks[d] for d in self.digests)}
+    def _put_rows(self, found: dict[str, bytes | memoryview], inserted: list[int]) -> None:
+        names = Keyed({name: memoryview(piece) for name, piece in found.items()}, FEATURES, bytes)
+        for file, difference in self.differences.items():
+            found[f"rows {file}"] = b"".join(difference.digests)
+            if file == "sources.csv":
+                continue
+            ranks = []
+            for digest, (_, cells) in zip(difference.digests, difference.raw.rows, strict=True):
+                before = difference.ranks.get(digest)
+                ranks.append(names.rank_of(cells[difference.at]) if before is None else moved(before, inserted))
+            found[f"things {file}"] = numbers(ranks)
 
 
 def _sources(feature: Feature) -> set[str]:

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from knockon.graph.files.shelf import Blobs, BrokenShelf, Keyed, Piece, Pieces, blob_at, keyed, numbers, opened, shelved
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.things import Claim, Feature, Offer, Part, Said, SetMember, Statement
+from knockon.graph.model.things import Claim, Feature, Note, Offer, Part, Said, SetMember, Source, Statement
 from knockon.graph.records.made_of import Kept, MadeOf
 
 Prepared = tuple[Catalogue, tuple[Finding, ...]]
@@ -33,14 +33,19 @@ FEATURES, OWN, TAKEN_OVER = "features of", "own of", "taken over"
 """Mappings of a shelf: the features of each thing; before drawings, where these change them; what takes them over."""
 
 
-def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str, str] | None = None) -> list[Piece]:
+def on_shelf(
+    prepared: Prepared,
+    made: MadeOf | None = None,
+    tables: Mapping[str, str] | None = None,
+    beside: Mapping[str, str] | None = None,
+) -> list[Piece]:
     """A shelf with this catalogue and these findings, as the parts of a file; ``made``: what they were made of, in
-    ``tables`` with this content."""
+    ``tables``, and notes ``beside`` them, with this content."""
     catalogue, findings = prepared
     sized = sorted(catalogue.sources_with_sizes)
     small = replace(catalogue, parts={}, claims=(), set_members={}, offers={}, features={})
     pieces: dict[str, Piece] = {"small": _encode((small, findings, catalogue.feature_kinds, sized))}
-    part, offer, member, claim = (_fields_of(cls) for cls in (Part, Offer, SetMember, Claim))
+    part, offer, member, claim = (fields_of(cls) for cls in (Part, Offer, SetMember, Claim))
     pieces |= keyed("parts", ((n, _encode(part(p))) for n, p in catalogue.parts.items()))
     pieces |= keyed("offers", ((n, _encode([offer(o) for o in found])) for n, found in catalogue.offers.items()))
     pieces |= keyed("sets", ((n, _encode([member(m) for m in found])) for n, found in catalogue.set_members.items()))
@@ -50,9 +55,9 @@ def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str
     at = [blobs.add(_encode(claim(c))) for c in catalogue.claims]
     pieces |= {"claims data": blobs.written, "claims at": numbers(at)}
     about: dict[str, list[int]] = {}
-    for i, said in enumerate(catalogue.claims):
+    for stands_at, said in zip(at, catalogue.claims, strict=True):
         for number in dict.fromkeys((said.part, said.other_part)):
-            about.setdefault(number, []).append(i)
+            about.setdefault(number, []).append(stands_at)
     pieces |= keyed("claims on", ((n, _encode(about[n])) for n in sorted(about) if n))
     features = Blobs(shared=True)
     seen: dict[int, int] = {}  # by id: things share their features, and all of them live as long as the catalogue
@@ -67,7 +72,7 @@ def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str
 
     pieces |= keyed(FEATURES, written(catalogue.features), shared=True)
     if made is not None and tables is not None and not findings:
-        pieces |= _made_of(made, tables, catalogue)
+        pieces |= _made_of(made, tables, beside or {}, catalogue)
         own, drawn = made.recorded.own, catalogue.features
         other = (t for t in drawn if t in made.recorded.bases or own.get(t, {}) != drawn[t])
         pieces |= keyed(OWN, written({t: own.get(t, {}) for t in other}))
@@ -75,16 +80,19 @@ def on_shelf(prepared: Prepared, made: MadeOf | None = None, tables: Mapping[str
     return shelved(pieces)
 
 
-def _made_of(made: MadeOf, tables: Mapping[str, str], catalogue: Catalogue) -> dict[str, Piece]:
-    """The pieces that a copy with another table of features is made from."""
+def _made_of(
+    made: MadeOf, tables: Mapping[str, str], beside: Mapping[str, str], catalogue: Catalogue
+) -> dict[str, Piece]:
+    """The pieces that a copy with some other rows is made from."""
     headers = {file: header for file, (header, _) in made.rows.items()}
-    kept = Kept(dict(tables), headers, made.recorded.on_item, made.usual, made.kinds, made.noted)
+    kept = Kept(dict(tables), dict(beside), headers, made.recorded.on_item, made.usual, made.kinds, made.noted)
     pieces: dict[str, Piece] = {"made of": _encode(kept)}
     by_key = sorted(catalogue.features, key=lambda thing: thing.encode("utf-8", "surrogatepass"))
     ranks = {thing: rank for rank, thing in enumerate(by_key)}
     for file, (_, rows) in made.rows.items():
         pieces[f"rows {file}"] = b"".join(digest for digest, _ in rows)
-        pieces[f"things {file}"] = numbers(ranks[thing] for _, thing in rows)
+        if file != "sources.csv":
+            pieces[f"things {file}"] = numbers(ranks[thing] for _, thing in rows)
     over: dict[str, list[str]] = {}
     for thing, bases in made.recorded.bases.items():
         for base in bases:
@@ -117,14 +125,15 @@ def of_pieces(pieces: Pieces) -> Prepared:
             sources_with_sizes=sized,
             numbers_of_type=Keyed(pieces, "types", names),
             sets_at=Keyed(pieces, "sets at", names),
-            claims_on=Keyed(pieces, "claims on", lambda blob: tuple(claims[i] for i in positions(blob))),
+            claims_on=Keyed(pieces, "claims on", lambda blob: tuple(map(claims.standing_at, positions(blob)))),
         )
     except (msgspec.MsgspecError, KeyError, TypeError) as error:
         raise BrokenShelf(error) from error
     return catalogue, findings
 
 
-def _fields_of(cls: type[Any]) -> Callable[[Any], tuple[Any, ...]]:
+def fields_of(cls: type[Any]) -> Callable[[Any], tuple[Any, ...]]:
+    """What gives a record's fields in their order, as a shelf holds them."""
     return attrgetter(*cls.__struct_fields__)
 
 
@@ -159,7 +168,8 @@ class KeptClaims(Sequence[Claim]):
         self._read = _one(Claim)
         self._found: dict[int, Claim] = {}  # by where it stands: the same claim made twice is one object
 
-    def _of(self, at: int) -> Claim:
+    def standing_at(self, at: int) -> Claim:
+        """The claim whose data stands there."""
         found = self._found.get(at)
         if found is None:
             found = self._found[at] = self._read(blob_at(self._data, at))
@@ -171,11 +181,11 @@ class KeptClaims(Sequence[Claim]):
     def __getitem__(self, index: slice) -> Sequence[Claim]: ...
     def __getitem__(self, index: int | slice) -> Claim | Sequence[Claim]:
         if isinstance(index, slice):
-            return tuple(self._of(at) for at in self._at[index])
-        return self._of(self._at[index])
+            return tuple(self.standing_at(at) for at in self._at[index])
+        return self.standing_at(self._at[index])
 
     def __iter__(self) -> Iterator[Claim]:
-        return (self._of(at) for at in self._at)
+        return (self.standing_at(at) for at in self._at)
 
     def __len__(self) -> int:
         return len(self._at)
@@ -203,7 +213,7 @@ def some_features(pieces: Pieces, name: str) -> Keyed[dict[str, Feature]]:
     return Keyed(pieces, name, of_thing)
 
 
-_sizes = _fields_of(Statement)
+_sizes = fields_of(Statement)
 
 
 def with_features(pieces: Pieces, features: Iterable[Feature]) -> tuple[dict[int, int], bytes]:
@@ -223,10 +233,10 @@ def named_features(places: Mapping[int, int], own: Mapping[str, Feature]) -> byt
     return _encode([places[id(feature)] for feature in own.values()])
 
 
-def small_with(pieces: Pieces, sized: frozenset[str]) -> bytes:
-    """The small things of a shelf with these sources that state sizes."""
+def small_with(pieces: Pieces, sized: frozenset[str], sources: dict[str, Source], notes: dict[str, Note]) -> bytes:
+    """The small things of a shelf with these sources (``sized``: those that state sizes) and these notes."""
     small, findings, kinds, _ = msgspec.msgpack.decode(pieces["small"], type=_Small)
-    return _encode((small, findings, kinds, sorted(sized)))
+    return _encode((replace(small, sources=sources, notes=notes), findings, kinds, sorted(sized)))
 
 
 def _feature_out(feature: Feature) -> bytes:

@@ -13,12 +13,15 @@ from knockon.graph.tables.files import RawTable
 DIGEST = 16
 THING = "part"
 """The column of a feature's table that names its thing."""
+PLAIN = frozenset({"parts", "sources", "offers", "claims"})
+"""The tables beside those of features whose changes of few rows are put into a copy."""
+PLAIN_FILES = frozenset(f"{table}.csv" for table in PLAIN)
 RowsOf = tuple[tuple[str, ...], list[tuple[bytes, str]]]
-"""The header of a table of features, and of each row a digest and its thing."""
+"""The header of a table, and of each row a digest and its thing (blank: it has none)."""
 
 
 class MadeOf(msgspec.Struct, frozen=True):
-    """What records were made of, beside what they say: the rows of the feature tables by file, what is recorded of
+    """What records were made of, beside what they say: the rows of tables that may change by file, what is recorded of
     things before drawings, and as which kinds the features of each part type are recorded, by name."""
 
     rows: dict[str, RowsOf]
@@ -26,20 +29,22 @@ class MadeOf(msgspec.Struct, frozen=True):
     usual: dict[str, dict[str, list[str]]]
     kinds: dict[str, list[str]]
     """As which kinds features of a name are recorded, on anything."""
-    noted: frozenset[str] = frozenset()
-    """The things of which notes record features."""
+    noted: dict[str, frozenset[str]] = msgspec.field(default_factory=dict)
+    """What is there by notes alone: names by table, and as ``features`` the things of which notes record some."""
 
 
 class Kept(msgspec.Struct, frozen=True):
-    """The same as it is kept in a copy, beside larger pieces: a name for each table's content, the headers of the
-    feature tables; ``times``: how often a copy was made from another since all was read."""
+    """The same as it is kept in a copy, beside larger pieces: a name for the content of each table and of each file of
+    RDF ``beside`` them, the headers of the tables; ``times``: how often a copy was made from another since all was
+    read."""
 
     tables: dict[str, str]
+    beside: dict[str, str]
     headers: dict[str, tuple[str, ...]]
     on_item: frozenset[str]
     usual: dict[str, dict[str, list[str]]]
     kinds: dict[str, list[str]]
-    noted: frozenset[str] = frozenset()
+    noted: dict[str, frozenset[str]]
     times: int = 0
 
 
@@ -49,10 +54,12 @@ def digest_of(cells: tuple[str, ...]) -> bytes:
 
 
 def rows_of(tables: Iterable[RawTable]) -> dict[str, RowsOf]:
-    """The rows of the feature tables by file."""
+    """The rows of the tables of features and of ``PLAIN`` ones by file."""
     found: dict[str, RowsOf] = {}
     for raw in tables:
-        if raw.file.startswith("features/") and THING in raw.header:
+        if raw.file == "sources.csv":
+            found[raw.file] = raw.header, [(digest_of(cells), "") for _, cells in raw.rows]
+        elif THING in raw.header and (raw.file.startswith("features/") or raw.file in PLAIN_FILES):
             at = raw.header.index(THING)
             found[raw.file] = raw.header, [(digest_of(cells), cells[at]) for _, cells in raw.rows]
     return found

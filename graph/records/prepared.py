@@ -70,12 +70,12 @@ def fingerprint(folder: Path, without: Sequence[str] = ()) -> str:
 
 
 class Contents(msgspec.Struct, frozen=True):
-    """What the files of a folder hold: a name for each table's content, one for all beside the tables and for this
-    program, one for the notes and clubs."""
+    """What the files of a folder hold: a name for each table's content, one for the Turtle and for this program, one
+    for each note and club beside them."""
 
     tables: dict[str, str]
     rest: str
-    beside: str
+    beside: dict[str, str]
 
     @property
     def without_notes(self) -> str:
@@ -85,7 +85,7 @@ class Contents(msgspec.Struct, frozen=True):
     @property
     def key(self) -> str:
         """A name for all."""
-        return _name(self.without_notes, self.beside)
+        return _name(self.without_notes, *(part for file in self.beside.items() for part in file))
 
 
 def contents(folder: Path, without: Sequence[str] = ()) -> Contents:
@@ -96,9 +96,7 @@ def contents(folder: Path, without: Sequence[str] = ()) -> Contents:
     for name in sorted(set(without)):
         rest.update(b"without\0" + name.encode() + b"\0")
     tables = dict(_told(folder, table_files(folder)))
-    return Contents(
-        tables, rest.hexdigest(), _name(*(part for file in _told(folder, rdf_files(folder)) for part in file))
-    )
+    return Contents(tables, rest.hexdigest(), dict(_told(folder, rdf_files(folder))))
 
 
 def fingerprints(folder: Path, without: Sequence[str] = ()) -> tuple[str, str]:
@@ -144,20 +142,21 @@ def keep(key: str, prepared: Prepared, made: MadeOf | None = None, told: Content
     if folder_of_copies() is not None:
         from knockon.graph.records.kept import on_shelf
 
-        keep_copy(f"{key}{ENDING}", *on_shelf(prepared, made, told.tables if told else None))
+        keep_copy(f"{key}{ENDING}", *on_shelf(prepared, made, told.tables if told else {}, told.beside if told else {}))
 
 
 def note_latest(folder: Path, told: Contents) -> None:
-    """Keep which copy is the latest of a folder, but for its tables."""
+    """Keep which copy is the latest of a folder, whatever its tables and notes hold."""
     keep_copy(f"{_latest(folder, told)}{LATEST}", told.key.encode())
 
 
 def _latest(folder: Path, told: Contents) -> str:
-    return _name(str(folder.absolute()), told.rest, told.beside)
+    return _name(str(folder.absolute()), told.rest)
 
 
 def fetch_changed(folder: Path, told: Contents) -> Prepared | None:
-    """A copy of a folder with these contents, made from the latest one of it where one table has changed; or None."""
+    """A copy of a folder with these contents, made from the latest one of it where few rows have changed, or notes
+    were added; or None."""
     key = kept_copy(f"{_latest(folder, told)}{LATEST}")
     file = open_copy(f"{key.decode()}{ENDING}") if key and len(key) == KEY and key.isalnum() else None
     if file is None:
@@ -166,7 +165,7 @@ def fetch_changed(folder: Path, told: Contents) -> Prepared | None:
 
     with file:
         try:
-            pieces = made_anew(folder, told.tables, opened(file))
+            pieces = made_anew(folder, told.tables, told.beside, opened(file))
         except (BrokenShelf, OSError):
             return None
     if pieces is None:

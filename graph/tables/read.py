@@ -70,6 +70,11 @@ class Reader(msgspec.Struct):
         self._every = every
         return list(self._features(raw, shape, _recorded([(raw, shape)])))
 
+    def some_rows(self, raw: RawTable, shape: Table, every: Names) -> list[Row]:
+        """The rows of a part of one plain table, each read by itself; ``every``: what they may name."""
+        self._every = every
+        return list(self._rows(raw, shape)) if self._has_columns(raw, shape) else []
+
     def _by_themselves(self, tables: list[RawTable]) -> tuple[list[Row], Features]:
         """The rows of plain tables whose every cell can be read, and the tables of features."""
         kinds = {k.table: k for k in self.vocabulary.kinds.values()}

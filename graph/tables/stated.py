@@ -65,7 +65,8 @@ class ReadTables(msgspec.Struct, frozen=True):
     """The rows of tables that can be used together, the terms of figures that were lost, the rows of features.
 
     ``every``: the names of all rows; ``standing``: what is recorded of the things of each place, and ``kinds``: as
-    which kinds features of a name are recorded on anything; ``noted``: the things of which notes record features.
+    which kinds features of a name are recorded on anything; ``noted``: names that are there by notes alone, by table,
+    and as ``features`` the things of which notes record some.
     """
 
     vocabulary: Vocabulary
@@ -75,7 +76,7 @@ class ReadTables(msgspec.Struct, frozen=True):
     every: Names
     standing: FeaturesAt
     kinds: dict[str, list[str]] = msgspec.field(default_factory=dict)
-    noted: frozenset[str] = frozenset()
+    noted: dict[str, frozenset[str]] = msgspec.field(default_factory=dict)
 
     def quads(self) -> Iterator[ox.Quad]:
         """All that is said, as statements: of the plain tables first, then of the features."""

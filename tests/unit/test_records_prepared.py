@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from random import Random
 
 import msgspec
 import pytest
@@ -78,6 +79,27 @@ def test_keys_of_any_text_are_found_in_their_order() -> None:
     back = shelf.Keyed(shelf.pieces_of(memoryview(file.getvalue())), "one", bytes)
     assert list(back.items()) == entries
     assert all(back[key] == value for key, value in entries) and "c" not in back
+
+
+@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("by", [None, lambda key: key[::-1]], ids=["in the order of the keys", "in another order"])
+def test_a_mapping_with_other_keys_is_the_one_that_is_made_of_them(seed: int, by: Callable[[str], str] | None) -> None:
+    chance = Random(seed)
+    place = by or (lambda key: key)
+    names = sorted({chance.choice("abäz/ 𝄞") * chance.randrange(3) + str(chance.randrange(20)) for _ in range(12)})
+    before, touched = (set(chance.sample(names, chance.randrange(len(names)))) for _ in range(2))
+    changes = {key: chance.choice((None, b"other", b"")) for key in touched}
+    now = dict.fromkeys(before, b"as it was") | changes
+    entries = [(key, b"as it was") for key in sorted(before, key=place)]
+    pieces = {name: memoryview(bytes(piece)) for name, piece in shelf.keyed("one", entries).items()}
+    changed, inserted = shelf.edited(pieces, "one", changes, by)
+    back = shelf.Keyed(pieces | {name: memoryview(piece) for name, piece in changed.items()}, "one", bytes)
+    expected = [(key, found) for key in sorted(now, key=place) if (found := now[key]) is not None]
+    assert list(back.items()) == expected
+    assert all(back[key] == found for key, found in expected) and len(back) == len(expected)
+    if None not in changes.values():
+        ranks = {key: rank for rank, key in enumerate(sorted(before))}
+        assert {key: back.rank_of(key) for key in before} == {k: shelf.moved(r, inserted) for k, r in ranks.items()}
 
 
 def old(folder: Path) -> None:
