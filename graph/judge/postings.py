@@ -7,7 +7,7 @@ that a question about one part reads neither the features of all that it may mee
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 import msgspec
@@ -91,9 +91,12 @@ def _hand(part: Part) -> int:
     return HANDS.index(part.hand) if part.hand in HANDS else len(HANDS)
 
 
-def all_postings(catalogue: Catalogue) -> Iterator[tuple[str, bytes]]:
-    """Everything that is kept of them: each end of each joint of the layouts, by name."""
-    found: dict[str, tuple[FitRule, RuleEnd, str, str]] = {}
+_End = tuple[FitRule, RuleEnd, str, str]
+
+
+def _ends(catalogue: Catalogue) -> dict[str, _End]:
+    """Each end of each joint of the layouts, with the part type of its place, by name."""
+    found: dict[str, _End] = {}
     for layout in catalogue.layouts.values():
         types = {p.position: p.part_type for p in layout.positions}
         for joint in layout.joints:
@@ -102,10 +105,57 @@ def all_postings(catalogue: Catalogue) -> Iterator[tuple[str, bytes]]:
                 if rule is not None and end.position in types:
                     read = rule, rule.ends[number], end.feature, types[end.position]
                     found[name_of(*read)] = read
-    for name in sorted(found):
-        yield name, _written(_made(catalogue, *found[name]))
-    for part_type in sorted({read[3] for read in found.values()}):
+    return {name: found[name] for name in sorted(found)}
+
+
+def all_postings(catalogue: Catalogue) -> Iterator[tuple[str, bytes]]:
+    """Everything that is kept of them, by name."""
+    ends = _ends(catalogue)
+    for name, read in ends.items():
+        yield name, _written(_made(catalogue, *read))
+    for part_type in sorted({part_type for *_, part_type in ends.values()}):
         yield hands_named(part_type), bytes(hands_of(catalogue, part_type))
+
+
+def changed_postings(
+    before: Catalogue, now: Catalogue, features: Collection[str], parts: Collection[str]
+) -> dict[str, bytes]:
+    """What is kept of them and is other than ``before``, where these things have other features ``now`` and these
+    parts are new or have another hand; no part is gone or of another type."""
+    found = {}
+    ends = _ends(now)
+    numbers = {t: (numbers_of(before, t), numbers_of(now, t)) for t in sorted({t for *_, t in ends.values()})}
+    standing = {t: (set(now_) & set(features), set(now_) & set(parts)) for t, (_, now_) in numbers.items()}
+    for name, (rule, end, feature, part_type) in ends.items():
+        if standing[part_type][0] or len(set(numbers[part_type])) > 1:
+            old = posting_of(before, rule, end, feature, part_type)
+            found[name] = _written(_changed(old, now, rule, end, feature, *numbers[part_type], standing[part_type][0]))
+    for part_type, (_, other) in standing.items():
+        if other:
+            hands = dict(zip(numbers[part_type][0], hands_of(before, part_type), strict=True))
+            hands |= {number: _hand(now.parts[number]) for number in other}
+            found[hands_named(part_type)] = bytes(hands[number] for number in numbers[part_type][1])
+    return found
+
+
+def _changed(
+    old: Posting,
+    now: Catalogue,
+    rule: FitRule,
+    end: RuleEnd,
+    feature: str,
+    before: Sequence[str],
+    numbers: Sequence[str],
+    other: Collection[str],
+) -> Posting:
+    """A list in which these others of the parts have other features."""
+    dimensions = dimensions_of(rule, end.role)
+    places = {interface: k for k, interface in enumerate(old.interfaces)}
+    classes = dict(zip(before, old.classes, strict=True))
+    for number in [n for n in numbers if n in other or n not in classes]:
+        interface = interface_of(feature_at(now.features_of(number), end, feature), dimensions)
+        classes[number] = places.setdefault(interface, len(places))
+    return Posting(tuple(places), array("I", [classes[number] for number in numbers]))
 
 
 def _written(posting: Posting) -> bytes:

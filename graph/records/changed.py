@@ -30,6 +30,7 @@ from knockon.graph.model.schema import Table
 from knockon.graph.model.things import Feature, Note
 from knockon.graph.records import changed_notes as by_notes
 from knockon.graph.records import changed_plain as plain
+from knockon.graph.records.changed_postings import claimed_now, postings_now
 from knockon.graph.records.difference import Base, Difference, Features, NotAlone, table_of
 from knockon.graph.records.kept import (
     FEATURES,
@@ -236,6 +237,9 @@ class _Change:
         for file, now in (("offers.csv", plain.offers_now), ("claims.csv", plain.claims_now)):
             if file in self.differences:
                 found |= now(self.base, self.differences[file], self._drawn)
+        found |= postings_now(self.base, found, {*self.kinds, *self.new, *self._drawn_alike})
+        if "claims.csv" in self.differences:
+            found |= claimed_now(self.base, found)
         if inserted:
             for name in base:
                 if name.startswith("things "):

@@ -15,6 +15,7 @@ import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.files.shelf import Blobs, BrokenShelf, Keyed, Piece, Pieces, blob_at, keyed, numbers, opened, shelved
+from knockon.graph.judge.postings import all_postings
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.things import Claim, Feature, Note, Offer, Part, Said, SetMember, Source, Statement
@@ -31,6 +32,9 @@ _encode = msgspec.msgpack.Encoder().encode
 
 FEATURES, OWN, TAKEN_OVER = "features of", "own of", "taken over"
 """Mappings of a shelf: the features of each thing; before drawings, where these change them; what takes them over."""
+POSTINGS, CLAIMED = "postings", "claimed"
+"""Mappings of a shelf: which parts have equal interfaces at each end of a joint; the numbers of which each sort of
+claim is made."""
 
 
 def on_shelf(
@@ -71,6 +75,8 @@ def on_shelf(
         return ((thing, _encode([stands(f) for f in own.values()])) for thing, own in things.items())
 
     pieces |= keyed(FEATURES, written(catalogue.features), shared=True)
+    pieces |= keyed(POSTINGS, all_postings(catalogue))
+    pieces |= claimed(catalogue)
     if made is not None and tables is not None and not findings:
         pieces |= _made_of(made, tables, beside or {}, catalogue)
         own, drawn = made.recorded.own, catalogue.features
@@ -100,6 +106,11 @@ def _made_of(
     return pieces | keyed(TAKEN_OVER, ((base, _encode(over[base])) for base in sorted(over)))
 
 
+def claimed(catalogue: Catalogue) -> dict[str, bytes | bytearray]:
+    """The numbers of which each sort of claim is made, as pieces of a shelf."""
+    return keyed(CLAIMED, ((said, _encode(found)) for said, found in catalogue.numbers_claimed.items()))
+
+
 def from_shelf(file: BinaryIO) -> Prepared:
     """The catalogue and findings of a shelf. Raises BrokenShelf, OSError."""
     return of_pieces(opened(file))
@@ -125,6 +136,8 @@ def of_pieces(pieces: Pieces) -> Prepared:
             sources_with_sizes=sized,
             numbers_of_type=Keyed(pieces, "types", names),
             sets_at=Keyed(pieces, "sets at", names),
+            kept_postings=Keyed(pieces, POSTINGS, lambda blob: blob),
+            numbers_claimed=Keyed(pieces, CLAIMED, names),
             claims_on=Keyed(pieces, "claims on", lambda blob: tuple(map(claims.standing_at, positions(blob)))),
         )
     except (msgspec.MsgspecError, KeyError, TypeError) as error:

@@ -9,8 +9,9 @@ about, and judged one by one (``_weighed``). Everybody else's verdict is that of
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from functools import cached_property
+from typing import Any
 
 from knockon.graph.judge.beliefs import Interface, interface_of
 from knockon.graph.judge.comparisons import bits_of, mask_of
@@ -21,6 +22,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import JointAt, Place, PlaceEnd, Places
 from knockon.queries.fits.checking.candidates import Candidate, alike, new_parts
 from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.fits.checking.claims import Claims
 
 CLASSES_REMEMBERED = 16
 """Of so many classes of each end it is remembered who meets them: a list of a million parts takes room."""
@@ -31,6 +33,7 @@ class Seats:
 
     def __init__(self, catalogue: Catalogue, places: Places, place: Place) -> None:
         self._catalogue, self.place = catalogue, place
+        self._listed: dict[str, frozenset[int]] = {}
         self.part_type = places.positions[place.position].part_type
         every = numbers_of(catalogue, self.part_type)
         hands = hands_of(catalogue, self.part_type)
@@ -43,6 +46,7 @@ class Seats:
         found = new_parts(catalogue, places, place, sets) if sets else iter(())
         self.members = tuple(c for c in found if c.set_use is not None)
         self.numbers = (*self.parts, *(c.number for c in self.members))
+        self.of_sets = frozenset(range(len(self.parts), len(self.numbers)))
 
     @cached_property
     def of_number(self) -> dict[str, list[int]]:
@@ -53,12 +57,21 @@ class Seats:
                 found.setdefault(number, []).append(seat)
         return found
 
+    def of_numbers(self, numbers: Set[str]) -> frozenset[int]:
+        """The seats that these numbers' claims and notes speak of."""
+        return frozenset(seat for number in self.of_number.keys() & numbers for seat in self.of_number[number])
+
+    def listed_for(self, vehicle: str, claims: Claims) -> frozenset[int]:
+        """The seats of what is listed for a vehicle; remembered."""
+        if vehicle not in self._listed:
+            self._listed[vehicle] = self.of_numbers(claims.numbers_listed(vehicle))
+        return self._listed[vehicle]
+
     @cached_property
     def repeated(self) -> frozenset[int]:
         """Seats whose number stands at an earlier one."""
         first = {number: seat for seat, number in reversed([*enumerate(self.numbers)])}
-        few = range(len(self.parts), len(self.numbers))
-        return frozenset(seat for seat in few if first[self.numbers[seat]] != seat)
+        return frozenset(seat for seat in self.of_sets if first[self.numbers[seat]] != seat)
 
     def seat_of(self, number: str) -> int:
         """The first seat of a number that stands at one."""
@@ -127,6 +140,8 @@ class Meeting:
         self._verdicts: dict[Judged, Verdict] = {}
         self._seats: dict[int, ByVerdict] = {}
         self._reached: dict[int, int] = {}
+        self.told: dict[int, tuple[Any, ...]] = {}
+        """What an answer tells of those who meet a class, nothing weighed beside the sizes; remembered as they are."""
 
     @cached_property
     def _rows(self) -> VerdictRows:
@@ -140,7 +155,9 @@ class Meeting:
         """The other end's seats beside one of this end's classes, nothing weighed beside the sizes; remembered."""
         if own not in self._seats:
             if len(self._seats) >= CLASSES_REMEMBERED:
-                del self._seats[next(iter(self._seats))]
+                first = next(iter(self._seats))
+                del self._seats[first]
+                self.told.pop(first, None)
             masks: dict[Verdict, int] = {}
             for judged, mask in self._rows.of(self.own.interfaces[own]):
                 if judged not in self._verdicts:
@@ -165,16 +182,15 @@ class Meeting:
         Those that a claim, a note of work on this joint or a set has to do with together with it. ``Checks.joint``
         weighs nothing else of two new parts.
         """
-        found: set[int] = set()
-        seats = self.other.seats
-        for number in self.checks.claims.beside(own, seats.place.position):
-            found.update(seats.of_number.get(number, ()))
-        for number in self.checks.noted_with(self.at, own):
-            found.update(seats.of_number.get(number, ()))
+        seats, claims = self.other.seats, self.checks.claims
+        numbers = claims.beside(own, seats.place.position) | self.checks.noted_with(self.at, own)
+        found = seats.of_numbers(numbers)
+        for vehicle in claims.made_in(own):
+            found |= seats.listed_for(vehicle, claims)
         if own.set_use is not None:
             first = len(seats.parts)
-            found.update(first + i for i, member in enumerate(seats.members) if member.set_use == own.set_use)
-        return frozenset(found)
+            found |= {first + i for i, member in enumerate(seats.members) if member.set_use == own.set_use}
+        return found
 
     def pair(self, own: Candidate, seat: int) -> tuple[Candidate, Candidate]:
         """The thing and the one at a seat of the other end, as the joint has them."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import insort
+
 import msgspec
 
 from knockon.graph.judge.verdicts import SEVERITY, Verdict
@@ -78,18 +80,39 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
 def _partners(meeting: Meeting, own: Candidate) -> tuple[Partner, ...]:
     """All that stand at the other end: by their classes, but for the few of which more is weighed."""
     seats, checks = meeting.other.seats, meeting.checks
-    few = meeting.weighed(own) | frozenset(range(len(seats.parts), len(seats.numbers)))
-    partners: list[Partner] = []
-    for verdict, standing in meeting.by_class(meeting.class_of(meeting.own.seats.seat_of(own.number))).items():
-        partners += [_partner(checks, seats.numbers[s], verdict) for s in standing if s not in few]
-    for seat in few - seats.repeated:
+    plain = _plain(meeting, meeting.class_of(meeting.own.seats.seat_of(own.number)))
+    few = meeting.weighed(own) | seats.of_sets
+    if not few:
+        return plain
+    numbers = {seats.numbers[seat] for seat in few}
+    partners = [p for p in plain if p.number not in numbers]
+    for seat in sorted(few - seats.repeated):
         first, second = meeting.pair(own, seat)
         other = second if meeting.number == 0 else first
         result = checks.joint(meeting.at, first, second)
         fault = checks.fault_of_set(other.number) if other.set_use else ""
         verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
-        partners.append(_partner(checks, other.number, verdict, result.weighing.claimed, fault))
-    return tuple(sorted(partners, key=lambda p: (SEVERITY[p.verdict], p.number)))
+        insort(partners, _partner(checks, other.number, verdict, result.weighing.claimed, fault), key=_order)
+    return tuple(partners)
+
+
+def _plain(meeting: Meeting, own: int) -> tuple[Partner, ...]:
+    """All that stand at the other end beside a class, nothing weighed beside the sizes; members of sets are left to
+    be weighed. Remembered."""
+    by_verdict = meeting.by_class(own)
+    if own not in meeting.told:
+        seats, checks = meeting.other.seats, meeting.checks
+        meeting.told[own] = tuple(
+            _partner(checks, seats.numbers[seat], verdict)
+            for verdict, standing in by_verdict.items()
+            for seat in standing
+            if seat not in seats.of_sets
+        )
+    return meeting.told[own]
+
+
+def _order(partner: Partner) -> tuple[int, str]:
+    return SEVERITY[partner.verdict], partner.number
 
 
 def _partner(checks: Checks, number: str, verdict: Verdict, claimed: bool = False, fault: str = "") -> Partner:

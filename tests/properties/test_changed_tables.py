@@ -18,6 +18,7 @@ import pytest
 
 from knockon.graph.files.shelf import Pieces
 from knockon.graph.files.shipped import shipped
+from knockon.graph.judge.postings import all_postings, hands_of, posting_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records, changed, load
 from tests.oracle.generate import case_from_seed
@@ -62,6 +63,27 @@ def assert_alike(kept: Records, anew: Records) -> None:
         if isinstance(other, Mapping):
             assert msgspec.json.encode(list(one.items())) == msgspec.json.encode(list(other.items())), name
     assert kept.catalogue.sources_with_sizes == anew.catalogue.sources_with_sizes
+    assert kept.catalogue.numbers_claimed == anew.catalogue.numbers_claimed
+    assert_posted_alike(kept.catalogue, anew.catalogue)
+
+
+def assert_posted_alike(kept: Catalogue, anew: Catalogue) -> None:
+    """The posting lists of a copy say of each part what is made of its features now."""
+    assert not anew.kept_postings
+    if not kept.kept_postings:  # it was read anew too: only a copy has lists
+        return
+    assert kept.kept_postings.keys() == dict(all_postings(anew)).keys()
+    for layout in anew.layouts.values():
+        types = {p.position: p.part_type for p in layout.positions}
+        for joint in layout.joints:
+            rule = anew.vocabulary.rules[joint.rule]
+            for end, here in zip(rule.ends, joint.ends, strict=True):
+                if here.position in types:
+                    lists = [posting_of(c, rule, end, here.feature, types[here.position]) for c in (kept, anew)]
+                    one, other = ([of.interfaces[k] for k in of.classes] for of in lists)
+                    assert one == other, (joint.joint, here.feature)
+    for part_type in sorted({p.part_type for layout in anew.layouts.values() for p in layout.positions}):
+        assert [*hands_of(kept, part_type)] == [*hands_of(anew, part_type)]
 
 
 def rows_in(path: Path) -> Rows:

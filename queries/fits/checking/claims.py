@@ -117,7 +117,8 @@ class Claims:
         for (number, position), vehicles in self._made.items():
             self._made_at[position][number] = vehicles
         self._numbers_claimed = catalogue.numbers_claimed
-        self._numbers_listed = cache(self._all_listed_for)
+        self._supported = cache(self._supported_beside)
+        self.numbers_listed = cache(self._all_listed_for)
         self._made_of = {number for number, _ in self._made}
 
     def _best_first(self, number: str) -> tuple[Claim, ...]:
@@ -166,19 +167,25 @@ class Claims:
         return self._spoken(candidate.numbers, candidate.place.position)
 
     def beside(self, one: Candidate, position: str) -> frozenset[str]:
-        """The numbers that a claim may support in another position beside a candidate: no others are ``support``ed
-        there. Looked up from the candidate, as most numbers have no claim that concerns it."""
+        """The numbers that a claim may support in another position beside a candidate, as it goes with them or is
+        listed for a vehicle that has them there. Together with those that are listed for a vehicle in which it is made
+        (``made_in``, ``numbers_listed``) they are all that ``support`` supports. Looked up from the candidate, as most
+        numbers have no claim that concerns it."""
+        return self._supported(one.numbers, one.place.position, position)
+
+    def _supported_beside(self, numbers: tuple[str, ...], at: str, position: str) -> frozenset[str]:
         found: set[str] = set()
-        made = self._made_at.get(position, {})
-        for said in self.spoken_of(one):
+        for said in self._spoken(numbers, at):
             for part in said.goes_with:
                 found.update(self.identity.numbers(part))
-            for number, vehicles in made.items() if said.listed else ():
+            for number, vehicles in self._made_at.get(position, {}).items() if said.listed else ():
                 if not said.listed.isdisjoint(vehicles):
                     found.update(self.identity.numbers(number))
-            for vehicle in said.made_in:
-                found |= self._numbers_listed(vehicle)
         return frozenset(found)
+
+    def made_in(self, one: Candidate) -> frozenset[str]:
+        """The vehicles in which a candidate stands, where it stands, as made."""
+        return frozenset().union(*(said.made_in for said in self.spoken_of(one)))
 
     def _all_listed_for(self, vehicle: str) -> frozenset[str]:
         """The numbers listed for a vehicle, and those that are said to be the same parts."""
