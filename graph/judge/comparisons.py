@@ -25,6 +25,9 @@ ABSENT, ASSEMBLY_NO, SERVICE_NO, STRADDLING, OWN_LACKS, OTHER_LACKS, SUPPORTING_
 MOST_CHECKPOINTS = 256
 """So many beginnings of a sorted order are kept as sets, so that they take no more room than the order is long."""
 
+FEW_ASKED = 4
+"""So often a beginning is put together anew, before they are kept: a question about one part asks once or twice."""
+
 Share = tuple[int, int]
 """A set of rows, and what a condition adds to what is said of them."""
 
@@ -76,15 +79,25 @@ class Order:
         self.values = [value for value, _ in known]
         self._bits = [bit for _, bit in known]
         self._step = max(1, -(-len(known) // MOST_CHECKPOINTS))
-        self._beginnings = [0]
-        for start in range(0, len(known), self._step):
-            self._beginnings.append(self._beginnings[-1] | mask_of(self._bits[start : start + self._step]))
-        self.all = self._beginnings[-1]
+        self._beginnings: list[int] = []
+        self._asked = 0
+        self.all = mask_of(self._bits)
 
     def first(self, number: int) -> int:
         """The first few, as a set."""
+        if not self._beginnings:
+            self._asked += 1
+            if self._asked <= FEW_ASKED:
+                return mask_of(self._bits[:number])
+            self._begin()
         whole, more = divmod(number, self._step)
         return self._beginnings[whole] | (mask_of(self._bits[number - more : number]) if more else 0)
+
+    def _begin(self) -> None:
+        found = [0]
+        for start in range(0, len(self._bits), self._step):
+            found.append(found[-1] | mask_of(self._bits[start : start + self._step]))
+        self._beginnings = found
 
     def up_to(self, own: float, limit: float) -> int:
         """Those whose sum with ``own`` is at most the limit."""

@@ -137,10 +137,10 @@ class Meeting:
     def __init__(self, checks: Checks, at: JointAt, number: int, own: End, other: End) -> None:
         self.checks, self.at, self.number, self.own, self.other = checks, at, number, own, other
         self._plain = Weighing(safety_critical=checks.is_safety_critical(at))
-        self._verdicts: dict[Judged, Verdict] = {}
+        self._judged: dict[int, list[tuple[Judged, int]]] = {}
         self._seats: dict[int, ByVerdict] = {}
         self._reached: dict[int, int] = {}
-        self.told: dict[int, tuple[Any, ...]] = {}
+        self.told: dict[int, Any] = {}
         """What an answer tells of those who meet a class, nothing weighed beside the sizes; remembered as they are."""
 
     @cached_property
@@ -151,23 +151,36 @@ class Meeting:
         """The class of one of this end's seats."""
         return self.own.classes[seat]
 
+    def judged(self, own: int) -> list[tuple[Judged, int]]:
+        """What was judged of one of this end's classes, with the other end's classes as bits; remembered."""
+        if own not in self._judged:
+            if len(self._judged) >= CLASSES_REMEMBERED:
+                first = next(iter(self._judged))
+                for remembered in (self._judged, self._seats, self.told):
+                    remembered.pop(first, None)
+            self._judged[own] = self._rows.of(self.own.interfaces[own])
+        return self._judged[own]
+
     def by_class(self, own: int) -> ByVerdict:
         """The other end's seats beside one of this end's classes, nothing weighed beside the sizes; remembered."""
+        row = self.judged(own)
         if own not in self._seats:
-            if len(self._seats) >= CLASSES_REMEMBERED:
-                first = next(iter(self._seats))
-                del self._seats[first]
-                self.told.pop(first, None)
             masks: dict[Verdict, int] = {}
-            for judged, mask in self._rows.of(self.own.interfaces[own]):
-                if judged not in self._verdicts:
-                    self._verdicts[judged] = verdict_of(judged, self._plain)
-                verdict = self._verdicts[judged]
+            for judged, mask in row:
+                verdict = verdict_of(judged, self._plain)
                 masks[verdict] = masks.get(verdict, 0) | mask
             members = self.other.members
             found = {v: sorted(s for k in bits_of(masks[v]) for s in members[k]) for v in Verdict if v in masks}
             self._seats[own] = {v: tuple(seats) for v, seats in found.items() if seats}
         return self._seats[own]
+
+    def weigh(self, own: Candidate, seat: int) -> tuple[Verdict, Weighing]:
+        """The verdict on a thing and one at a seat of the other end, with all that is weighed."""
+        k = self.other.classes[seat]
+        row = self.judged(self.class_of(self.own.seats.seat_of(own.number)))
+        judged = next(judged for judged, mask in row if mask >> k & 1)
+        weighing = self.checks.weighing(self.at, *self.pair(own, seat))
+        return verdict_of(judged, weighing), weighing
 
     def reached(self, own: int) -> int:
         """The other end's classes, as bits, that are no no beside one of this end's; remembered."""

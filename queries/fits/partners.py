@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from bisect import insort
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from itertools import islice
+from typing import overload
 
 import msgspec
 
@@ -31,13 +36,132 @@ class Partner(msgspec.Struct, frozen=True):
     superseded_by: tuple[str, ...] = ()
 
 
+class Listed(Sequence[Partner]):
+    """The parts that meet one at a joint, the best verdict first, then by number: counted at once, each made when it
+    is asked for. Equal to a tuple of the same."""
+
+    def __init__(self, meeting: Meeting, own: Candidate) -> None:
+        self._meeting, self._own = meeting, meeting.class_of(meeting.own.seats.seat_of(own.number))
+        seats = meeting.other.seats
+        self._few = {seat: self._weighed(own, seat) for seat in sorted(meeting.weighed(own) | seats.of_sets)}
+        """The seats of whose verdict more is weighed than sizes: verdict, whether it is claimed, a set's fault."""
+        self._by_verdict = meeting.by_class(self._own)
+
+    def _weighed(self, own: Candidate, seat: int) -> tuple[Verdict, bool, str]:
+        meeting = self._meeting
+        verdict, weighing = meeting.weigh(own, seat)
+        is_set = seat in meeting.other.seats.of_sets
+        fault = meeting.checks.fault_of_set(meeting.other.seats.numbers[seat]) if is_set else ""
+        return Verdict.DOES_NOT_FIT if fault else verdict, weighing.claimed, fault
+
+    @cached_property
+    def counts(self) -> Mapping[Verdict, int]:
+        """How many there are of each verdict that some have."""
+        repeated = self._meeting.other.seats.repeated
+        found = Counter({verdict: len(seats) for verdict, seats in self._by_verdict.items()})
+        if self._few:
+            for verdict, seats in self._by_verdict.items():
+                found[verdict] -= len(self._few.keys() & set(seats))
+            found.update(verdict for seat, (verdict, _, _) in self._few.items() if seat not in repeated)
+        return {verdict: found[verdict] for verdict in Verdict if found[verdict]}
+
+    def of(self, verdict: Verdict, most: int | None = None) -> list[Partner]:
+        """The first of a verdict."""
+        seats = self._meeting.other.seats
+        plain = (seat for seat in self._by_verdict.get(verdict, ()) if seat not in self._few)
+        found = [self._made(seat, (verdict, False, "")) for seat in islice(plain, most)]
+        weighed = (s for s, about in self._few.items() if about[0] is verdict and s not in seats.repeated)
+        for seat in islice(weighed, most):  # in order of number among parts, and again among sets
+            insort(found, self._made(seat, self._few[seat]), key=lambda p: p.number)
+        return found[:most]
+
+    def claimed(self, verdict: Verdict) -> list[Partner]:
+        """Those of a verdict of whom somebody says that they belong together."""
+        repeated = self._meeting.other.seats.repeated
+        few = [s for s, (of, claimed, _) in self._few.items() if of is verdict and claimed and s not in repeated]
+        return sorted((self._made(seat, self._few[seat]) for seat in few), key=lambda p: p.number)
+
+    def _made(self, seat: int, about: tuple[Verdict, bool, str]) -> Partner:
+        return _partner(self._meeting.checks, self._meeting.other.seats.numbers[seat], *about)
+
+    @cached_property
+    def _all(self) -> tuple[Partner, ...]:
+        if not self._few:
+            return self._plain
+        seats = self._meeting.other.seats
+        numbers = {seats.numbers[seat] for seat in self._few}
+        partners = [p for p in self._plain if p.number not in numbers]
+        for seat, about in self._few.items():
+            if seat not in seats.repeated:
+                insort(partners, self._made(seat, about), key=_order)
+        return tuple(partners)
+
+    @property
+    def _plain(self) -> tuple[Partner, ...]:
+        """All but sets, nothing weighed beside the sizes; remembered by class."""
+        told, of_sets = self._meeting.told, self._meeting.other.seats.of_sets
+        if self._own not in told:
+            told[self._own] = tuple(
+                self._made(seat, (verdict, False, ""))
+                for verdict, standing in self._by_verdict.items()
+                for seat in standing
+                if seat not in of_sets
+            )
+        found: tuple[Partner, ...] = told[self._own]
+        return found
+
+    @overload
+    def __getitem__(self, index: int) -> Partner: ...
+    @overload
+    def __getitem__(self, index: slice) -> tuple[Partner, ...]: ...
+    def __getitem__(self, index: int | slice) -> Partner | tuple[Partner, ...]:
+        return self._all[index]
+
+    def __iter__(self) -> Iterator[Partner]:
+        return iter(self._all)
+
+    def __len__(self) -> int:
+        return sum(self.counts.values())
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and self._all == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(self._all)
+
+    def __repr__(self) -> str:
+        return repr(self._all)
+
+
 class PartnersAt(msgspec.Struct, frozen=True):
     """All partners at one joint, the best verdict first."""
 
     joint: str
     position: str
     other_position: str
-    partners: tuple[Partner, ...]
+    partners: Sequence[Partner]
+
+
+def counted(at: PartnersAt) -> dict[Verdict, int]:
+    """How many there are of each verdict that some have, the best first."""
+    if isinstance(at.partners, Listed):
+        return dict(at.partners.counts)
+    found = Counter(partner.verdict for partner in at.partners)
+    return {verdict: found[verdict] for verdict in Verdict if found[verdict]}
+
+
+def first_of(at: PartnersAt, verdict: Verdict, most: int | None = None) -> list[Partner]:
+    """The first of a verdict."""
+    if isinstance(at.partners, Listed):
+        return at.partners.of(verdict, most)
+    return [p for p in at.partners if p.verdict is verdict][:most]
+
+
+def claimed_of(at: PartnersAt, verdict: Verdict) -> list[Partner]:
+    """Those of a verdict of whom somebody says that they belong together."""
+    if isinstance(at.partners, Listed):
+        return at.partners.claimed(verdict)
+    return [p for p in at.partners if p.verdict is verdict and p.claimed]
 
 
 class PartnersAnswer(Answer, frozen=True):
@@ -64,7 +188,7 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
             for place, other in ((at.first, at.second), (at.second, at.first)):
                 key = (at.joint.joint, place.position, other.position)
                 if place in own and key not in found:
-                    found[key] = PartnersAt(*key, _partners(meetings.meeting(at, place != at.first), own[place]))
+                    found[key] = PartnersAt(*key, Listed(meetings.meeting(at, place != at.first), own[place]))
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
     cautions = (*short_cautions_on(catalogue), *told(aside))
     return PartnersAnswer(
@@ -75,44 +199,6 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
         set_aside=aside,
         superseded_by=superseding(catalogue, part.part),
     )
-
-
-def _partners(meeting: Meeting, own: Candidate) -> tuple[Partner, ...]:
-    """All that stand at the other end: by their classes, but for the few of which more is weighed."""
-    seats, checks = meeting.other.seats, meeting.checks
-    plain = _plain(meeting, meeting.class_of(meeting.own.seats.seat_of(own.number)))
-    few = meeting.weighed(own) | seats.of_sets
-    if not few:
-        return plain
-    numbers = {seats.numbers[seat] for seat in few}
-    partners = [p for p in plain if p.number not in numbers]
-    for seat in sorted(few - seats.repeated):
-        first, second = meeting.pair(own, seat)
-        other = second if meeting.number == 0 else first
-        result = checks.joint(meeting.at, first, second)
-        fault = checks.fault_of_set(other.number) if other.set_use else ""
-        verdict = Verdict.DOES_NOT_FIT if fault else result.verdict
-        insort(partners, _partner(checks, other.number, verdict, result.weighing.claimed, fault), key=_order)
-    return tuple(partners)
-
-
-def _plain(meeting: Meeting, own: int) -> tuple[Partner, ...]:
-    """All that stand at the other end beside a class, nothing weighed beside the sizes; members of sets are left to
-    be weighed. Remembered."""
-    by_verdict = meeting.by_class(own)
-    if own not in meeting.told:
-        seats, checks = meeting.other.seats, meeting.checks
-        meeting.told[own] = tuple(
-            _partner(checks, seats.numbers[seat], verdict)
-            for verdict, standing in by_verdict.items()
-            for seat in standing
-            if seat not in seats.of_sets
-        )
-    return meeting.told[own]
-
-
-def _order(partner: Partner) -> tuple[int, str]:
-    return SEVERITY[partner.verdict], partner.number
 
 
 def _partner(checks: Checks, number: str, verdict: Verdict, claimed: bool = False, fault: str = "") -> Partner:
@@ -126,3 +212,7 @@ def _partner(checks: Checks, number: str, verdict: Verdict, claimed: bool = Fals
         mirror=part.mirror_of or "",
         superseded_by=superseding(checks.catalogue, number),
     )
+
+
+def _order(partner: Partner) -> tuple[int, str]:
+    return SEVERITY[partner.verdict], partner.number

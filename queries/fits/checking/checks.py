@@ -220,16 +220,20 @@ class Checks:
         if key not in self._judged:
             self.judge_all(at, [first.thing], [second.thing])
         judged = self._judged[key]
-        weighing = Weighing(
+        weighing = self.weighing(at, first, second)
+        verdict = verdict_of(judged, weighing)
+        counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
+        return JointResult(verdict, judged, weighing, counts_first)
+
+    def weighing(self, at: JointAt, first: Candidate, second: Candidate) -> Weighing:
+        """What is weighed of two candidates at a joint beside the sizes."""
+        return Weighing(
             safety_critical=self.is_safety_critical(at),
             claimed=self.claims.support(first, second),
             kept=(first.stays, second.stays),
             made_to_fit=bool(self.notes_of(at, first) & self.notes_of(at, second)),
             stated=self.states_joint(at, first, second),
         )
-        verdict = verdict_of(judged, weighing)
-        counts_first = verdict is Verdict.NOT_KNOWN and not lacks_only_kept_sizes(judged, weighing.kept)
-        return JointResult(verdict, judged, weighing, counts_first)
 
     def notes_of(self, at: JointAt, candidate: Candidate) -> frozenset[int]:
         """Which of the notes of work on a joint name a candidate."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import everywhere
-from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt
+from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt, claimed_of, counted, first_of
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import parts as say
@@ -20,6 +20,11 @@ from knockon.queries.ui.texts.fits.skipped import aside_blocks
 MOST_SHOWN = 60
 """So many parts are all named on the first page; of more, the first of each verdict at each joint."""
 FIRST_OF_MANY = 1
+MOST_LINES = 50
+"""If that took more lines than this, at each joint only the first of the best verdict is named and the rest counted;
+wrapped lines and what stands above and below leave it on a screen."""
+NAMED_JOINTS = 16
+"""At more joints than these nothing is named, all is counted."""
 
 
 def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, ask: str) -> Sequence[Block]:
@@ -28,28 +33,55 @@ def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, a
         return partners_text(catalogue, answer)
     naming = Naming(catalogue)
     blocks = [*_head(answer), Gap()]
-    shown_parts = sum(p.verdict is not Verdict.DOES_NOT_FIT for joint in answer.joints for p in joint.partners)
+    shown_parts = sum(n for at in answer.joints for v, n in counted(at).items() if v is not Verdict.DOES_NOT_FIT)
     most = FIRST_OF_MANY if shown_parts > MOST_SHOWN else None
     hidden = most is not None
-    for joint in answer.joints:
-        apart = [p for p in joint.partners if p.verdict is Verdict.DOES_NOT_FIT]
-        claimed = [_name(naming, p) for p in apart if p.claimed]  # somebody sells them as what fits
-        others = len(apart) - len(claimed)
-        hidden |= bool(others)
-        head = say.JOINT_HEAD_COUNTED if others else say.JOINT_HEAD
-        named = {"joint": joint.joint, "position": joint.other_position}
-        named |= {"parts": count(others, "part"), "verb": say.DO_NOT if others > 1 else say.DOES_NOT} if others else {}
-        blocks.append(Para(head.format(**named), tone=STRONG))
-        blocks += _by_verdict(naming, joint, but=(Verdict.DOES_NOT_FIT,), most=most)
-        if claimed:
-            text = say.NOT_FITTING.format(parts=_first(claimed, most))
-            blocks.append(Para(text, mark="-", tone=TONES[Verdict.DOES_NOT_FIT]))
+    if hidden and sum(1 + len(counted(at)) for at in answer.joints) > MOST_LINES:
+        for joint in answer.joints:
+            blocks += _in_short(naming, joint, len(answer.joints) <= NAMED_JOINTS)
+    else:
+        for joint in answer.joints:
+            said, others = _at_joint(naming, joint, most)
+            hidden |= others
+            blocks += said
     return [
         *blocks,
         Gap(),
         in_short(catalogue, answer.cautions),
         *next_blocks([f"{ask} {'--others' if hidden else '--full'}"]),
     ]
+
+
+def _at_joint(naming: Naming, joint: PartnersAt, most: int | None) -> tuple[list[Block], bool]:
+    """A joint with its parts by verdict, those that do not fit counted; and whether there are such."""
+    claimed = [_name(naming, p) for p in claimed_of(joint, Verdict.DOES_NOT_FIT)]  # somebody sells them as what fits
+    others = counted(joint).get(Verdict.DOES_NOT_FIT, 0) - len(claimed)
+    head = say.JOINT_HEAD_COUNTED if others else say.JOINT_HEAD
+    named = {"joint": joint.joint, "position": joint.other_position}
+    named |= {"parts": count(others, "part"), "verb": say.DO_NOT if others > 1 else say.DOES_NOT} if others else {}
+    blocks: list[Block] = [Para(head.format(**named), tone=STRONG)]
+    blocks += _by_verdict(naming, joint, but=(Verdict.DOES_NOT_FIT,), most=most)
+    if claimed:
+        text = say.NOT_FITTING.format(parts=_first(claimed, most, len(claimed)))
+        blocks.append(Para(text, mark="-", tone=TONES[Verdict.DOES_NOT_FIT]))
+    return blocks, bool(others)
+
+
+def _in_short(naming: Naming, joint: PartnersAt, named: bool) -> Iterator[Block]:
+    """A joint in two or three lines: the first of the best verdict, if it is to be ``named``, and the rest counted."""
+    yield Para(say.JOINT_HEAD.format(joint=joint.joint, position=joint.other_position), tone=STRONG)
+    if not joint.partners:
+        yield Para(say.NOTHING_THERE, tone=WARN)
+        return
+    found = counted(joint)
+    best = next(iter(found))
+    if named and best is not Verdict.DOES_NOT_FIT:
+        yield from _by_verdict(naming, joint, but=[v for v in Verdict if v is not best], most=FIRST_OF_MANY)
+        del found[best]
+    if found:
+        counts = (say.COUNTED.format(verdict=_word(verdict), number=number) for verdict, number in found.items())
+        danger = Verdict.DO_NOT_USE in found
+        yield Para(" ".join(counts), mark="!" if danger else "-", tone=TONES[Verdict.DO_NOT_USE if danger else best])
 
 
 def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Block]:
@@ -80,19 +112,22 @@ def _by_verdict(
     in one line."""
     if not joint.partners:
         yield Para(say.NOTHING_THERE, tone=WARN)
-    for verdict in (v for v in Verdict if v not in but):
-        found = [p for p in joint.partners if p.verdict is verdict]
-        if found:
+    for verdict, number in counted(joint).items():
+        if verdict not in but:
             danger = verdict is Verdict.DO_NOT_USE
-            word = verdict.upper() if danger else sentence(verdict).rstrip(".")
-            text = say.OF_VERDICT.format(verdict=word, parts=_first([_name(naming, p) for p in found], most))
+            names = [_name(naming, p) for p in first_of(joint, verdict, most)]
+            text = say.OF_VERDICT.format(verdict=_word(verdict), parts=_first(names, most, number))
             yield Para(text, mark="!" if danger else "-", tone=TONES[verdict])
 
 
-def _first(names: Sequence[str], most: int | None) -> str:
-    if most is None or len(names) <= most:
+def _word(verdict: Verdict) -> str:
+    return verdict.upper() if verdict is Verdict.DO_NOT_USE else sentence(verdict).rstrip(".")
+
+
+def _first(names: Sequence[str], most: int | None, number: int) -> str:
+    if most is None or number <= most:
         return "; ".join(names)
-    return say.AND_MORE.format(parts="; ".join(names[:most]), number=len(names) - most)
+    return say.AND_MORE.format(parts="; ".join(names[:most]), number=number - most)
 
 
 def _name(naming: Naming, partner: Partner) -> str:
