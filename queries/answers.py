@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -14,13 +14,10 @@ from knockon.graph.model.things import Layout
 from knockon.graph.triples.cautions import Caution
 
 
-def as_text(value: object) -> str | list[Any]:
-    """A text that knows what it is made of (a place, a size by name), as the text that it is; a list that is made when
-    it is asked for, as a plain one."""
+def as_text(value: object) -> str:
+    """A text that knows what it is made of (a place, a size by name), as the text that it is."""
     if isinstance(value, str):
         return str(value)
-    if isinstance(value, Sequence):
-        return list(value)
     raise NotImplementedError(f"no plain form of {type(value)}")
 
 

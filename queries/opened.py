@@ -26,6 +26,7 @@ from knockon.queries.find.which_vehicle import WhichVehicleAnswer, which_vehicle
 from knockon.queries.fits.fits import FitsAnswer, judge_parts
 from knockon.queries.fits.part import PartAnswer, show_part
 from knockon.queries.fits.partners import PartnersAnswer, partners_of
+from knockon.queries.fits.reach import ReachAnswer, reach
 from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.tightening import without_torque_in
 
@@ -98,6 +99,10 @@ class Opened:
     def partners(self, part: str) -> PartnersAnswer:
         """All parts that meet a part, by verdict."""
         return partners_of(self.catalogue, part)
+
+    def reach(self, part: str, along: Words, *, most: int = 8) -> ReachAnswer:
+        """The parts that one part may stand beside further on, along these joints, counted; ``most`` of them named."""
+        return reach(self.catalogue, part, _several(along), most)
 
     def tell_apart(self, part: str, other: str) -> TellApartAnswer:
         """How two parts differ, and what each difference does."""

@@ -9,11 +9,11 @@ about, and judged one by one (``_weighed``). Everybody else's verdict is that of
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from functools import cached_property
 from typing import Any
 
-from knockon.graph.judge.beliefs import Interface, interface_of
+from knockon.graph.judge.beliefs import Interface, Known, interface_of
 from knockon.graph.judge.comparisons import bits_of, mask_of
 from knockon.graph.judge.postings import feature_at, hands_of, numbers_of, posting_of
 from knockon.graph.judge.verdict_rows import VerdictRows
@@ -95,7 +95,7 @@ class End:
         self.seats = seats
         rule = checks.rule_of(at)
         end, self._feature = rule.ends[number], at.ends[number].feature
-        self._dimensions, self._end, self._checks = checks.dimensions(rule)[number], end, checks
+        self.dimensions, self._end, self._checks = checks.dimensions(rule)[number], end, checks
         posting = posting_of(checks.catalogue, rule, end, self._feature, seats.part_type)
         classes = posting.classes
         self.classes = list(classes) if seats.taken is None else [classes[i] for i in seats.taken]
@@ -111,7 +111,7 @@ class End:
     def interface_of(self, candidate: Candidate) -> Interface:
         """The interface of a thing at this end."""
         features = self._checks.catalogue.features_of(candidate.thing)
-        return interface_of(feature_at(features, self._end, self._feature), self._dimensions)
+        return interface_of(feature_at(features, self._end, self._feature), self.dimensions)
 
     @cached_property
     def members(self) -> list[list[int]]:
@@ -140,6 +140,7 @@ class Meeting:
         self._judged: dict[int, list[tuple[Judged, int]]] = {}
         self._seats: dict[int, ByVerdict] = {}
         self._reached: dict[int, int] = {}
+        self._met: dict[int, tuple[str, ...]] = {}
         self.told: dict[int, Any] = {}
         """What an answer tells of those who meet a class, nothing weighed beside the sizes; remembered as they are."""
 
@@ -189,6 +190,40 @@ class Meeting:
             self._reached[own] = every & ~self._rows.noes(self.own.interfaces[own])
         return self._reached[own]
 
+    @cached_property
+    def _most(self) -> int:
+        """The other end's classes, as bits, that anything may reach: nothing is unknown that could rule less out."""
+        unknown = Interface("not recorded", tuple(Known() for _ in self.own.dimensions))
+        return (1 << len(self.other.interfaces)) - 1 & ~self._rows.noes(unknown)
+
+    def seats_reached(self, seats: int) -> int:
+        """The other end's seats, as bits, that are no no beside some of these of this end."""
+        own, other = self.own, self.other
+        if seats.bit_count() < len(own.interfaces):
+            near: Iterable[int] = {own.classes[seat] for seat in bits_of(seats)}
+        else:
+            near = (k for k, mask in enumerate(own.masks) if mask & seats)
+        classes, most = 0, self._most
+        for k in near:
+            classes |= self.reached(k)
+            if classes == most:
+                break
+        every = (1 << len(other.interfaces)) - 1
+        if 2 * classes.bit_count() < len(other.interfaces):
+            return _united(other.masks, classes)
+        return (1 << len(other.seats.numbers)) - 1 & ~_united(other.masks, every & ~classes)
+
+    def numbers_met(self, seat: int) -> tuple[str, ...]:
+        """The numbers at the other end that are no no beside a seat of this end, in order of their seats; remembered
+        by class."""
+        own = self.own.classes[seat]
+        if own not in self._met:
+            if len(self._met) >= CLASSES_REMEMBERED:
+                del self._met[next(iter(self._met))]
+            numbers = self.other.seats.numbers
+            self._met[own] = tuple(numbers[s] for s in bits_of(self.seats_reached(1 << seat)))
+        return self._met[own]
+
     def weighed(self, own: Candidate) -> frozenset[int]:
         """The other end's seats whose verdict beside this thing may rest on more than the sizes.
 
@@ -209,6 +244,14 @@ class Meeting:
         """The thing and the one at a seat of the other end, as the joint has them."""
         other = self.other.seats.candidate(seat)
         return (own, other) if self.number == 0 else (other, own)
+
+
+def _united(masks: Sequence[int], numbers: int) -> int:
+    """All that is in the sets of these numbers."""
+    found = 0
+    for number in bits_of(numbers):
+        found |= masks[number]
+    return found
 
 
 class Meetings:
@@ -232,6 +275,19 @@ class Meetings:
         if key not in self._ends:
             self._ends[key] = End(self.checks, self.seats(end.place), at, end.number)
         return self._ends[key]
+
+    @cached_property
+    def _entered(self) -> dict[tuple[str, str, str], tuple[JointAt, int]]:
+        found: dict[tuple[str, str, str], tuple[JointAt, int]] = {}
+        for at in self.places.joints:
+            for end in at.ends:
+                found.setdefault((at.joint.joint, end.place.position, end.place.side), (at, end.number))
+        return found
+
+    def entered(self, joint: str, place: Place) -> Meeting | None:
+        """A joint of this name seen from a place that is one of its ends; None if it has none there."""
+        found = self._entered.get((joint, place.position, place.side))
+        return self.meeting(*found) if found is not None else None
 
     def meeting(self, at: JointAt, number: int) -> Meeting:
         """A joint seen from the end of this number."""

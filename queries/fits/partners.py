@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from bisect import insort
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from functools import cached_property
 from itertools import islice
-from typing import overload
 
 import msgspec
 
@@ -36,9 +35,9 @@ class Partner(msgspec.Struct, frozen=True):
     superseded_by: tuple[str, ...] = ()
 
 
-class Listed(Sequence[Partner]):
+class Listed:
     """The parts that meet one at a joint, the best verdict first, then by number: counted at once, each made when it
-    is asked for. Equal to a tuple of the same."""
+    is asked for."""
 
     def __init__(self, meeting: Meeting, own: Candidate) -> None:
         self._meeting, self._own = meeting, meeting.class_of(meeting.own.seats.seat_of(own.number))
@@ -71,7 +70,7 @@ class Listed(Sequence[Partner]):
         plain = (seat for seat in self._by_verdict.get(verdict, ()) if seat not in self._few)
         found = [self._made(seat, (verdict, False, "")) for seat in islice(plain, most)]
         weighed = (s for s, about in self._few.items() if about[0] is verdict and s not in seats.repeated)
-        for seat in islice(weighed, most):  # in order of number among parts, and again among sets
+        for seat in sorted(weighed, key=seats.numbers.__getitem__)[:most]:
             insort(found, self._made(seat, self._few[seat]), key=lambda p: p.number)
         return found[:most]
 
@@ -85,7 +84,8 @@ class Listed(Sequence[Partner]):
         return _partner(self._meeting.checks, self._meeting.other.seats.numbers[seat], *about)
 
     @cached_property
-    def _all(self) -> tuple[Partner, ...]:
+    def all(self) -> tuple[Partner, ...]:
+        """Each of them."""
         if not self._few:
             return self._plain
         seats = self._meeting.other.seats
@@ -110,27 +110,8 @@ class Listed(Sequence[Partner]):
         found: tuple[Partner, ...] = told[self._own]
         return found
 
-    @overload
-    def __getitem__(self, index: int) -> Partner: ...
-    @overload
-    def __getitem__(self, index: slice) -> tuple[Partner, ...]: ...
-    def __getitem__(self, index: int | slice) -> Partner | tuple[Partner, ...]:
-        return self._all[index]
-
-    def __iter__(self) -> Iterator[Partner]:
-        return iter(self._all)
-
     def __len__(self) -> int:
         return sum(self.counts.values())
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Sequence) and self._all == tuple(other)
-
-    def __hash__(self) -> int:
-        return hash(self._all)
-
-    def __repr__(self) -> str:
-        return repr(self._all)
 
 
 class PartnersAt(msgspec.Struct, frozen=True):
@@ -139,27 +120,36 @@ class PartnersAt(msgspec.Struct, frozen=True):
     joint: str
     position: str
     other_position: str
-    partners: Sequence[Partner]
+    partners: tuple[Partner, ...]
 
 
-def counted(at: PartnersAt) -> dict[Verdict, int]:
+class CountedAt(msgspec.Struct, frozen=True):
+    """The same, each partner made when it is asked for."""
+
+    joint: str
+    position: str
+    other_position: str
+    partners: Listed
+
+
+def counted(at: PartnersAt | CountedAt) -> dict[Verdict, int]:
     """How many there are of each verdict that some have, the best first."""
-    if isinstance(at.partners, Listed):
+    if isinstance(at, CountedAt):
         return dict(at.partners.counts)
     found = Counter(partner.verdict for partner in at.partners)
     return {verdict: found[verdict] for verdict in Verdict if found[verdict]}
 
 
-def first_of(at: PartnersAt, verdict: Verdict, most: int | None = None) -> list[Partner]:
+def first_of(at: PartnersAt | CountedAt, verdict: Verdict, most: int | None = None) -> list[Partner]:
     """The first of a verdict."""
-    if isinstance(at.partners, Listed):
+    if isinstance(at, CountedAt):
         return at.partners.of(verdict, most)
     return [p for p in at.partners if p.verdict is verdict][:most]
 
 
-def claimed_of(at: PartnersAt, verdict: Verdict) -> list[Partner]:
+def claimed_of(at: PartnersAt | CountedAt, verdict: Verdict) -> list[Partner]:
     """Those of a verdict of whom somebody says that they belong together."""
-    if isinstance(at.partners, Listed):
+    if isinstance(at, CountedAt):
         return at.partners.claimed(verdict)
     return [p for p in at.partners if p.verdict is verdict and p.claimed]
 
@@ -175,10 +165,34 @@ class PartnersAnswer(Answer, frozen=True):
     superseded_by: tuple[str, ...] = ()
 
 
+class PartnersCounted(msgspec.Struct, frozen=True):
+    """All partners of a part, counted: for a page that names the first of them."""
+
+    part: str
+    name: str
+    joints: tuple[CountedAt, ...]
+    cautions: tuple[str, ...] = SHORT_CAUTIONS
+    set_aside: tuple[SetAside, ...] = ()
+    superseded_by: tuple[str, ...] = ()
+
+
 def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
     """All partners of a part by joint. Raises UnknownNameError."""
+    found = partners_counted(catalogue, number)
+    return PartnersAnswer(
+        part=found.part,
+        name=found.name,
+        joints=tuple(PartnersAt(c.joint, c.position, c.other_position, c.partners.all) for c in found.joints),
+        cautions=found.cautions,
+        set_aside=found.set_aside,
+        superseded_by=found.superseded_by,
+    )
+
+
+def partners_counted(catalogue: Catalogue, number: str) -> PartnersCounted:
+    """The same, where few of many are looked at. Raises UnknownNameError."""
     part: Part = catalogue.find("part", number)
-    found: dict[tuple[str, str, str], PartnersAt] = {}
+    found: dict[tuple[str, str, str], CountedAt] = {}
     positions: set[str] = set()
     for meetings in meetings_of(catalogue):
         places = meetings.places
@@ -188,14 +202,13 @@ def partners_of(catalogue: Catalogue, number: str) -> PartnersAnswer:
             for place, other in ((at.first, at.second), (at.second, at.first)):
                 key = (at.joint.joint, place.position, other.position)
                 if place in own and key not in found:
-                    found[key] = PartnersAt(*key, Listed(meetings.meeting(at, place != at.first), own[place]))
+                    found[key] = CountedAt(*key, Listed(meetings.meeting(at, place != at.first), own[place]))
     aside = touching(catalogue, catalogue.layouts.values(), positions, {part.part_type})
-    cautions = (*short_cautions_on(catalogue), *told(aside))
-    return PartnersAnswer(
+    return PartnersCounted(
         part=part.part,
         name=part.name,
         joints=tuple(found.values()),
-        cautions=cautions,
+        cautions=(*short_cautions_on(catalogue), *told(aside)),
         set_aside=aside,
         superseded_by=superseding(catalogue, part.part),
     )

@@ -7,7 +7,7 @@ the unit named beside them; lengths are millimetres. ``documents/declared.py`` s
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Generic, TypeVar
 
 import msgspec
@@ -136,6 +136,6 @@ def _cited(value: Any) -> Iterator[dict[str, Iterable[str]]]:
         yield {"sources": (*own.get("absent_by", ()), own.get("source", ""))}
         for inner in own.values():
             yield from _cited(inner)
-    elif isinstance(value, Sequence) and not isinstance(value, str | bytes):
+    elif isinstance(value, tuple | list):
         for inner in value:
             yield from _cited(inner)

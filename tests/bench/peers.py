@@ -271,13 +271,29 @@ def floor(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
 
 
 def knockon(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
-    """knockon: each joint's whole rule on interface classes, everything that is not a no."""
-    from knockon.graph.model.layouts.layout import Places
+    """knockon: each joint's whole rule on interface classes, everything that is not a no, by part number."""
+    from knockon.graph.judge.comparisons import bits_of
+    from knockon.graph.model.layouts.layout import Place
     from knockon.graph.records import load_records
+    from knockon.queries.fits.meeting import meetings_of
+    from knockon.queries.fits.reach import seats_along, way_along
 
     catalogue = load_records(folder)
-    places = Places(catalogue.layouts["tansy front axle"])
-    return lambda: _chain(catalogue, places, start, links)
+    meetings = next(m for m in meetings_of(catalogue) if m.places.layout.layout == "tansy front axle")
+    position = next(p.position for p in meetings.places.layout.positions if p.part_type == PART_TYPES[links[0].nearer])
+    names = [link.joint for link in links]
+    place = meetings.places.at(position, "left") or Place(position)
+
+    def ask() -> int:
+        way = way_along(meetings, place, names)
+        assert way is not None
+        if len(way) == 1:
+            return len(way[0].numbers_met(way[0].own.seats.seat_of(start)))
+        numbers = way[-1].other.seats.numbers
+        seats = seats_along(way, 1 << way[0].own.seats.seat_of(start))[-1]
+        return len([numbers[seat] for seat in bits_of(seats)])
+
+    return ask
 
 
 def knockon_all_joints(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
@@ -292,40 +308,6 @@ def knockon_all_joints(folder: Path, start: str, links: tuple[Link, ...]) -> Ask
         if at.joint == links[0].joint
         for partner in at.partners
     )
-
-
-def _chain(catalogue: Any, places: Any, start: str, links: tuple[Link, ...]) -> int:
-    from knockon.queries.fits.checking.candidates import new_parts
-    from knockon.queries.fits.checking.checks import Checks
-
-    checks = Checks(catalogue, places)
-    reached = {start}
-    for link in links:
-        at = next(
-            j for j in places.joints if j.joint.joint == link.joint and "right" not in (j.first.side, j.second.side)
-        )
-        rule = checks.rule_of(at)
-        sides: list[dict[int, list[Any]]] = []
-        for end, here, place in zip(rule.ends, at.ends, (at.first, at.second), strict=True):
-            classes: dict[int, list[Any]] = {}
-            for candidate in new_parts(catalogue, places, place):
-                classes.setdefault(checks.interface_class(rule, end, candidate.thing, here.feature), []).append(
-                    candidate
-                )
-            sides.append(classes)
-        types = [places.positions[p.position].part_type for p in (at.first, at.second)]
-        nearer = 0 if any(catalogue.parts[c.number].part_type == types[0] and c.number in reached
-                          for cs in sides[0].values() for c in cs) else 1  # fmt: skip
-        near = [cs for cs in sides[nearer].values() if any(c.number in reached for c in cs)]
-        checks.judge_all(at, [c[0].thing for c in (sides[0].values() if nearer else near)],
-                         [c[0].thing for c in (near if nearer else sides[1].values())])  # fmt: skip
-        found: set[str] = set()
-        for far in sides[1 - nearer].values():
-            pairs = ((far[0], n[0]) if nearer else (n[0], far[0]) for n in near)
-            if any(checks.joint(at, *pair).verdict.name not in NOS for pair in pairs):
-                found |= {c.number for c in far}
-        reached = found
-    return len(reached)
 
 
 ENGINES: dict[str, Callable[[Path, str, tuple[Link, ...]], Ask]] = {

@@ -27,7 +27,7 @@ def k() -> Opened:
 def test_each_question_of_the_command_line_is_a_method_with_its_name() -> None:
     asked = {name.replace("-", "_") for name in COMMANDS if name not in ELSE}
     methods = {name for name, _ in inspect.getmembers(Opened, inspect.isfunction) if not name.startswith("_")}
-    assert methods == asked | {"side_by_side", "notes", "dataset", "export_parquet"}
+    assert methods == asked | {"side_by_side", "reach", "notes", "dataset", "export_parquet"}
 
 
 def test_a_swap_is_the_one_of_the_command_line(k: Opened) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import click
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.queries.fits.partners import partners_of
+from knockon.queries.fits.partners import PartnersAnswer, PartnersCounted, partners_counted, partners_of
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.sentences.help import fits as say
@@ -23,12 +23,14 @@ def partners(settings: Settings, part: str, shown: Shown) -> int:
     """All parts that meet a part, by verdict."""
     records = load(settings)
 
+    counting = not (settings.json or shown.parts or shown.full)
+    answer: PartnersAnswer | PartnersCounted
     with mistakes_told():
-        answer = partners_of(records.catalogue, part)
+        answer = (partners_counted if counting else partners_of)(records.catalogue, part)
 
     ask = as_typed(settings, "partners", answer.part)
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
         return partners_pages(catalogue, answer, shown, ask)
 
-    return deliver(settings, "partners", answer, any(j.partners for j in answer.joints), text, records)
+    return deliver(settings, "partners", answer, any(len(j.partners) for j in answer.joints), text, records)

@@ -7,7 +7,16 @@ from collections.abc import Iterator, Sequence
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import everywhere
-from knockon.queries.fits.partners import Partner, PartnersAnswer, PartnersAt, claimed_of, counted, first_of
+from knockon.queries.fits.partners import (
+    CountedAt,
+    Partner,
+    PartnersAnswer,
+    PartnersAt,
+    PartnersCounted,
+    claimed_of,
+    counted,
+    first_of,
+)
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import parts as say
@@ -27,7 +36,9 @@ NAMED_JOINTS = 16
 """At more joints than these nothing is named, all is counted."""
 
 
-def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, ask: str) -> Sequence[Block]:
+def partners_pages(
+    catalogue: Catalogue, answer: PartnersAnswer | PartnersCounted, shown: Shown, ask: str
+) -> Sequence[Block]:
     """The first page, where parts that do not fit are counted; with ``--others`` or ``--full`` all are named."""
     if shown.full or shown.others or not answer.joints:
         return partners_text(catalogue, answer)
@@ -52,7 +63,7 @@ def partners_pages(catalogue: Catalogue, answer: PartnersAnswer, shown: Shown, a
     ]
 
 
-def _at_joint(naming: Naming, joint: PartnersAt, most: int | None) -> tuple[list[Block], bool]:
+def _at_joint(naming: Naming, joint: PartnersAt | CountedAt, most: int | None) -> tuple[list[Block], bool]:
     """A joint with its parts by verdict, those that do not fit counted; and whether there are such."""
     claimed = [_name(naming, p) for p in claimed_of(joint, Verdict.DOES_NOT_FIT)]  # somebody sells them as what fits
     others = counted(joint).get(Verdict.DOES_NOT_FIT, 0) - len(claimed)
@@ -67,7 +78,7 @@ def _at_joint(naming: Naming, joint: PartnersAt, most: int | None) -> tuple[list
     return blocks, bool(others)
 
 
-def _in_short(naming: Naming, joint: PartnersAt, named: bool) -> Iterator[Block]:
+def _in_short(naming: Naming, joint: PartnersAt | CountedAt, named: bool) -> Iterator[Block]:
     """A joint in two or three lines: the first of the best verdict, if it is to be ``named``, and the rest counted."""
     yield Para(say.JOINT_HEAD.format(joint=joint.joint, position=joint.other_position), tone=STRONG)
     if not joint.partners:
@@ -84,7 +95,7 @@ def _in_short(naming: Naming, joint: PartnersAt, named: bool) -> Iterator[Block]
         yield Para(" ".join(counts), mark="!" if danger else "-", tone=TONES[Verdict.DO_NOT_USE if danger else best])
 
 
-def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Block]:
+def partners_text(catalogue: Catalogue, answer: PartnersAnswer | PartnersCounted) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming(catalogue)
     blocks: list[Block] = [*_head(answer)]
@@ -96,7 +107,7 @@ def partners_text(catalogue: Catalogue, answer: PartnersAnswer) -> Sequence[Bloc
     return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in everywhere(catalogue))]
 
 
-def _head(answer: PartnersAnswer) -> Iterator[Block]:
+def _head(answer: PartnersAnswer | PartnersCounted) -> Iterator[Block]:
     yield Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)
     yield Para(say.JOINTS_ONLY)
     yield from aside_blocks(answer.set_aside)
@@ -106,7 +117,7 @@ def _head(answer: PartnersAnswer) -> Iterator[Block]:
 
 
 def _by_verdict(
-    naming: Naming, joint: PartnersAt, but: Sequence[Verdict] = (), most: int | None = None
+    naming: Naming, joint: PartnersAt | CountedAt, but: Sequence[Verdict] = (), most: int | None = None
 ) -> Iterator[Block]:
     """The parts that meet it at a joint, a line a verdict; ``but``: verdicts that are left out; ``most``: parts named
     in one line."""
