@@ -27,6 +27,7 @@ from knockon.queries.find.which_vehicle import WhichVehicleAnswer
 from knockon.queries.fits.fits import FitsAnswer
 from knockon.queries.fits.part import PartAnswer
 from knockon.queries.fits.partners import PartnersAnswer
+from knockon.queries.fits.reach import ReachAnswer
 from knockon.queries.intake.changed import ChangedAnswer
 from knockon.queries.intake.check import CheckAnswer
 from knockon.queries.intake.quarantine import QuarantineAnswer
@@ -137,6 +138,7 @@ def answer_types() -> dict[str, type[Any]]:
         "note-withdraw": NoteWithdrawn,
         "part": PartAnswer,
         "partners": PartnersAnswer,
+        "partners-along": ReachAnswer,
         "quarantine": QuarantineAnswer,
         "share": FileWritten,
         "swap": SwapAnswer,

@@ -42,6 +42,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "list": (("list", "positions"),),
     "part": (("part", "ALDER-101L"),),
     "partners": (("partners", "ROWAN-241"),),
+    "partners-along": (("partners", "ROWAN-241", "--along", "flange on stub", "--along", "shaft in joint"),),
     "quarantine": (("quarantine", "--records", str(DEMO)),),
     "swap": (SWAP, ("swap", "tansy-m080", "--want", "drive flange=ROWAN-942", "--keep", "outer joint")),
     "swap-side-by-side": (("swap", "tansy-m080", "--want", "brake=disc", "--side-by-side"),),

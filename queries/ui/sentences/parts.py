@@ -54,6 +54,14 @@ CLAIMED: Final = " (claimed to belong to it)"
 FAULT: Final = " ({fault})"
 SUPERSEDED_IN_BRIEF: Final = " (superseded by {numbers}, as claimed)"
 
+# Parts reached along joints.
+REACH_ONLY: Final = (
+    "This follows joints one by one. Parts that no joint rules out are counted, also those of unknown size. Whether "
+    "all go together at once, combinations says."
+)
+REACHED: Final = "{reached} of {number}: {parts}."
+NONE_REACHED: Final = "None of {number}."
+
 # Superseded numbers.
 CHAIN: Final = "Superseded numbers"
 SUPERSEDED: Final = "Claim: {part} is superseded by {numbers}. Compare their sizes with tell-apart."

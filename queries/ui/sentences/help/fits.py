@@ -35,5 +35,9 @@ PARTNERS: Final = """All parts that meet a part, by verdict.
 
 Joint by joint, parts that go together first.
 
+With --along you follow joints instead, one after the other, and count the parts that none of them rules out.
+
 Exit status 0 if it meets any part, 1 if no layout has a position for it."""
 PARTNERS_OTHERS: Final = "Also name the parts that do not fit."
+ALONG: Final = "Count the parts that may follow beyond this joint. May be repeated, in the order in which you go."
+ALONG_ALONE: Final = "--along counts parts. Leave out --others."
