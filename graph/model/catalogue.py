@@ -1,7 +1,6 @@
 """The catalogue: all records, typed, as the questions read them."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any

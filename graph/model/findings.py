@@ -1,7 +1,6 @@
 """Findings: what is wrong with a record, where, what was read and what was expected. Nothing is dropped silently."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Iterable
 
 import msgspec

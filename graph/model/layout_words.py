@@ -4,8 +4,7 @@ They are rows of ``layout_words.csv``; ready-made layouts bring theirs along. A 
 neutral one, so that nobody tells a lathe not to be driven.
 """
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Iterable, Mapping
 
 import msgspec

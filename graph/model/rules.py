@@ -1,7 +1,6 @@
 """Fit rules as data: the kinds that meet, the conditions on their sizes, read from Turtle."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from decimal import Decimal
 from typing import Any
 

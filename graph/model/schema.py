@@ -4,8 +4,7 @@ The shapes in ``graph/vocabulary/*.ttl`` (and any ``*.ttl`` of a records folder)
 record tables, the check of incoming RDF and the rules of matching. Nothing here knows a particular kind or rule.
 """
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Collection, Iterable
 from pathlib import Path
 from typing import Any

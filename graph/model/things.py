@@ -1,8 +1,7 @@
 """The things that records speak of, as plain frozen records of their own. One class a table; fields are the column
 names."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Collection, Iterator
 from itertools import product
 from typing import NamedTuple

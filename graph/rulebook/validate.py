@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import unquote
@@ -11,13 +12,16 @@ import pyoxigraph as ox
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.names import ID
-from knockon.graph.model.schema import VOCAB, own_files, vocabulary_files
-from knockon.graph.rdf.store import copy_of
+from knockon.graph.model.schema import RDF, VOCAB, own_files, vocabulary_files
+from knockon.graph.rdf.store import copy_of, store_of
+from knockon.graph.rulebook.alike import Sight, alike, all_like, of_nodes
 from knockon.graph.rulebook.own import usable_triples
 
 if TYPE_CHECKING:
     from rdflib import Graph
     from rdflib.term import Node
+
+TYPE = ox.NamedNode(RDF + "type")
 
 
 class ShapeReport(msgspec.Struct, frozen=True):
@@ -61,18 +65,37 @@ def _codes(words: list[str]) -> list[Node]:
     return [Literal(word, datatype=URIRef(VOCAB + "code")) for word in (*words, "?")]
 
 
-def validate(store: ox.Store, folder: Path | None = None) -> ShapeReport:
-    """Check every statement of a store against the shapes."""
-    import pyshacl
-    from rdflib import RDF, SH, Graph
+def validate(store: ox.Store, folder: Path | None = None, each: bool = False) -> ShapeReport:
+    """Check every statement of a store against the shapes; ``each``: each node by itself, also where many are alike."""
+    from rdflib import SH
 
-    shapes, data = shapes_graph(folder), copy_of(store)
+    shapes, quads = shapes_graph(folder), list(store)
     targets = set(shapes.objects(None, SH.targetClass))
-    nodes = {s for t in targets for s in data.subjects(RDF.type, t)}
+    classes = {ox.NamedNode(str(target)) for target in targets}
+    nodes = len({q.subject for q in quads if q.predicate == TYPE and q.object in classes})
+    sight = None if each else Sight.of(shapes)
+    found = alike(quads, sight) if sight else None
+    if found is None:
+        findings, _ = _checked(quads, shapes)
+        return ShapeReport(findings, len(targets), nodes)
+    findings, failed = _checked(of_nodes(quads, {same[0] for same in found.values()}), shapes)
+    if failed:
+        findings, _ = _checked(of_nodes(quads, all_like(failed, found)), shapes)
+    return ShapeReport(findings, len(targets), nodes)
+
+
+def _checked(quads: Iterable[ox.Quad], shapes: Graph) -> tuple[tuple[Finding, ...], set[str]]:
+    """The findings about these statements, and the nodes that they are about."""
+    import pyshacl
+    from rdflib import RDF as WORDS
+    from rdflib import SH, Graph
+
+    data = copy_of(store_of(quads))
     _, report, _ = pyshacl.validate(data, shacl_graph=shapes, inference="none", advanced=False, meta_shacl=False)
-    results = report.subjects(RDF.type, SH.ValidationResult) if isinstance(report, Graph) else ()
-    findings = [_finding(report, shapes, result) for result in results]
-    return ShapeReport(tuple(sorted(set(findings))), len(targets), len(nodes))
+    results = list(report.subjects(WORDS.type, SH.ValidationResult)) if isinstance(report, Graph) else []
+    found = {_finding(report, shapes, result) for result in results} if isinstance(report, Graph) else set()
+    failed = {str(node) for result in results for node in report.objects(result, SH.focusNode)}
+    return tuple(sorted(found)), failed
 
 
 def _finding(report: Graph, shapes: Graph, result: Node) -> Finding:

@@ -1,7 +1,6 @@
 """Cautions, read from Turtle: sentences of warning that answers about layouts with certain part types show."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from functools import cache
 
 import msgspec

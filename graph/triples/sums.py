@@ -1,7 +1,6 @@
 """What a condition adds up: signed sums of ``ROLE.dimension``, as ``kn:value`` and ``kn:arguments`` say them."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 import ast
 import math
 import sys

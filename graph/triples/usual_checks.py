@@ -1,7 +1,6 @@
 """Usual checks, read from Turtle: what people look at where certain part types meet."""
 
-from __future__ import annotations
-
+# Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections.abc import Iterator
 from typing import Any
 

@@ -273,3 +273,17 @@ def test_reading_leaves_the_collector_as_it_was(
         assert gc.isenabled() is collects
     finally:
         (gc.enable if was else gc.disable)()
+
+
+def test_what_a_copy_holds_is_declared_with_types_and_not_with_texts() -> None:
+    """Texts are evaluated one by one when a copy is opened: that took half of the time."""
+    seen: set[type] = set()
+    waiting: list[object] = [Catalogue, records.Finding]
+    while waiting:
+        one = waiting.pop()
+        waiting += [arg for arg in getattr(one, "__args__", ()) if arg not in seen]
+        if isinstance(one, type) and issubclass(one, msgspec.Struct) and one not in seen:
+            seen.add(one)
+            assert not any(isinstance(told, str) for told in vars(one)["__annotations__"].values()), one
+            waiting += [field.type for field in msgspec.structs.fields(one)]
+    assert len(seen) > 30
