@@ -18,6 +18,7 @@ from knockon.queries.fits.checking.standing import is_recorded
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.reasons.shown import buildable
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.movement import Movement
 from knockon.queries.plan.solving.patience import MAY_STAY, REASONS, Found
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
@@ -97,6 +98,37 @@ def changes_of(
     return tuple(found)
 
 
+def plain_status(movement: Movement, place: Place, old: Candidate | None, new: Candidate | None) -> str:
+    """What becomes of a place where that hangs on this filling alone: blank of what is replaced or given up, which may
+    be forced or chosen."""
+    if old is None:
+        return NEW
+    if new is None and place in movement.released:
+        return FREED
+    if new is not None and new.stays:
+        if new.work or place in movement.moved:
+            return KEPT_AFTER_WORK if new.work else MOVED_OVER
+        return TAKEN_OFF if any(off == place for off, _, _ in movement.comes_off) else KEPT
+    return ""
+
+
+def there_now(problem: Problem, filling: Filling, place: Place) -> Candidate | None:
+    """What a place of the vehicle holds before the filling changes it; None if nothing."""
+    new = filling.chosen.get(place)
+    there = place in problem.found or (new is not None and new.stays)
+    return problem.staying(place) if there else None
+
+
+def positions_changed(problem: Problem, filling: Filling) -> set[str]:
+    """The positions where something changes, comes off or moves over."""
+    ends = ((p, there_now(problem, filling, p), filling.chosen.get(p)) for p in problem.places.all)
+    return {
+        place.position
+        for place, old, new in ends
+        if (old is not None or new is not None) and plain_status(filling.movement, place, old, new) != KEPT
+    }
+
+
 class _Teller:
     def __init__(
         self, planner: Planner, filling: Filling, reasoner: Reasoner, with_reasons: bool, undecided: Undecided
@@ -115,9 +147,7 @@ class _Teller:
         self.own_costs: dict[Place, dict[str, int] | None] = {}
 
     def change(self, place: Place) -> Change | None:
-        new = self.filling.chosen.get(place)
-        there = place in self.problem.found or (new is not None and new.stays)
-        old = self.problem.staying(place) if there else None
+        new, old = self.filling.chosen.get(place), there_now(self.problem, self.filling, place)
         if old is None and new is None:
             return None
         status = self.status(place, old, new)
@@ -137,14 +167,9 @@ class _Teller:
 
     def status(self, place: Place, old: Candidate | None, new: Candidate | None) -> str:
         """What becomes of a place, in one of the words above."""
-        if old is None:
-            return NEW
-        if new is None and place in self.movement.released:
-            return FREED
-        if new is not None and new.stays:
-            if new.work or place in self.movement.moved:
-                return KEPT_AFTER_WORK if new.work else MOVED_OVER
-            return TAKEN_OFF if any(off == place for off, _, _ in self.movement.comes_off) else KEPT
+        plain = plain_status(self.movement, place, old, new)
+        if plain or old is None:
+            return plain
         if self.problem.is_due(place) and old.number not in self.problem.checks.catalogue.parts:
             return RENEWED if new is not None else CHOSEN  # due, and no number to renew it by: nothing else forces it
         if place not in self.fit_allows:

@@ -25,7 +25,7 @@ from knockon.queries.fits.checking.size_names import SizeOf
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
 from knockon.queries.fits.skipped import told, touching
-from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, UNDECIDED, Findings, changes_of, findings_of
+from knockon.queries.plan.changes import NOTHING_FOUND, UNDECIDED, Findings, findings_of, positions_changed
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.orders import group_key, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
@@ -169,18 +169,16 @@ def check_kit(
     if not filling.proved:
         undecided.add(BEST)
     unproven = unproven_checks(problem, filling)
-    planner.patience.heard(MAY_STAY, 0, 0)
-    ever = planner.possible()
-    possible = Found((c.number for c in ever), ever.whole)
-    changes = changes_of(planner, filling, (), with_reasons=False)  # whether they are forced is not asked
-    groups = order_groups(problem, filling, changes)
-    changed = {c.position for c in changes if c.status != KEPT}
+    groups = order_groups(problem, filling)
+    changed = positions_changed(problem, filling)
     aside = touching(catalogue, [places.layout], changed, vehicle=vehicle.vehicle)
     beside = _Beside(problem, filling, unproven)
     judged = tuple(beside.group(g, kit, held) for g in groups)
     needed: Counter[str] = Counter()
     for one in (line for g in groups for line in g.lines):
         needed[one.number] += one.quantity
+    planner.patience.heard(MAY_STAY, 0, 0)
+    possible = planner.numbers_possible(n for n in sorted(held) if beside.is_open(n))
     parts = tuple(beside.part(n, q, needed[n], possible) for n, q in sorted(held.items()))
     if waiting := [p.number for p in parts if p.status == UNDECIDED]:
         undecided.add(POSSIBLE, *waiting)
@@ -231,21 +229,31 @@ class _Beside(msgspec.Struct, frozen=True):
         return KitGroup(group.group, group.hand, UNPROVEN if sizes else PRESENT, lines, sizes)
 
     def part(self, number: str, quantity: int, needed: int, possible: Found[str]) -> KitPart:
-        """What one line of the kit is good for; ``possible``: the numbers that stand in some consistent filling."""
+        """What one line of the kit is good for; ``possible``: of the numbers that are open, those that stand in some
+        consistent filling."""
         part = self.problem.checks.catalogue.parts.get(number)
         line = KitPart(number, part.name if part else "", quantity)
-        used = [c for c in self.filling.chosen.values() if c.number == number and not c.stays]
-        if used:
+        if used := self._used(number):
             open_sizes = any(self._open_sizes(c) for c in used)
             return replace(line, status="unproven" if open_sizes else "usable", over=max(0, quantity - needed))
         why = self._why_wrong(number)
         if number in possible and not why:
             return replace(line, status="surplus", over=quantity)
-        places = {c.place for c in self.problem.numbered if c.number == number and not c.stays}
+        places = self._places(number)
         if not possible.whole and not why and places:
             return replace(line, status=UNDECIDED)
         unasked = bool(places) and all(any(p in w.places for w in self.problem.request.wants) for p in places)
         return replace(line, status="wrong", over=quantity, why=why, unasked=unasked)
+
+    def is_open(self, number: str) -> bool:
+        """Whether it hangs on its being possible at all what a line of the kit is good for."""
+        return not self._used(number) and not self._why_wrong(number)
+
+    def _used(self, number: str) -> list[Candidate]:
+        return [c for c in self.filling.chosen.values() if c.number == number and not c.stays]
+
+    def _places(self, number: str) -> set[Place]:
+        return {c.place for c in self.problem.numbered if c.number == number and not c.stays}
 
     def _open_sizes(self, candidate: Candidate) -> tuple[str, ...]:
         """The open sizes of a thing in checks that are not known or disputed."""

@@ -75,8 +75,9 @@ def group_key(problem: Problem, candidate: Candidate) -> tuple[str, str]:
     return problem.places.positions[candidate.place.position].group, hand
 
 
-def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) -> tuple[OrderGroup, ...]:
-    """All lines of the order by group, in the layout's order. A set stands in the first group that it serves."""
+def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change] = ()) -> tuple[OrderGroup, ...]:
+    """All lines of the order by group, in the layout's order. A set stands in the first group that it serves.
+    ``changes`` tell why they are ordered."""
     why: dict[tuple[str, str], list[str]] = defaultdict(list)
     lines: dict[tuple[str, str], dict[str, list[Candidate]]] = defaultdict(lambda: defaultdict(list))
     status = {c.place: c.cause or c.status for c in changes}
@@ -85,7 +86,7 @@ def order_groups(problem: Problem, filling: Filling, changes: Sequence[Change]) 
         if candidate is not None and not candidate.stays:
             key = group_key(problem, candidate)
             lines[key][candidate.number].append(candidate)
-            if status[place] not in why[key]:
+            if place in status and status[place] not in why[key]:
                 why[key].append(status[place])
     counted: set[tuple[str, str]] = set()
     exchanged = units_exchanged(problem, filling)

@@ -240,6 +240,29 @@ class Planner:
         found = self._brave("in", self._all(unknown_limited))
         return Found((c for c in self.problem.numbered if self.problem.ids[c] in found), found.whole)
 
+    def numbers_possible(self, numbers: Iterable[str]) -> Found[str]:
+        """Those of some part numbers that stand, or stay, in at least one consistent filling, as far as was found in
+        the time. One by one: few are asked of many, and what is found settles others."""
+        self._configure("ignore", models=1)
+        found: dict[str, None] = {}
+        by_number: dict[str, list[Candidate]] = {}
+        for candidate in self.problem.numbered:
+            by_number.setdefault(candidate.number, []).append(candidate)
+        try:
+            for number in numbers:
+                for candidate in by_number.get(number, ()):
+                    if number not in found and (literal := self._in(candidate)[0]):
+                        found |= dict.fromkeys(self._numbers_beside(literal))
+        except TimeUp:
+            return Found(found, whole=False)
+        return Found(found, whole=True)
+
+    def _numbers_beside(self, literal: int) -> list[str]:
+        """The numbers that stand in some consistent filling in which this literal holds; none where there is none."""
+        with solving(self._control, [*self._all(), literal], self.patience) as search:
+            shown = [n for model in search.models() for (n,) in self._atoms.read(model).numbers("in")]
+        return [self.problem.numbered[n].number for n in shown]
+
     def _brave(self, name: str, assumptions: Sequence[int]) -> Found[int]:
         """The arguments of the atoms of this name that are true in at least one model, as far as was found in the time:
         each model only adds to what the last one holds."""
