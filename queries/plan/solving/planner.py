@@ -226,14 +226,10 @@ class Planner:
 
     def may_stay(self, unknown_limited: bool) -> Found[Place]:
         """The places whose thing (or its number) stands in at least one consistent filling, as far as was found in the
-        time. Place by place: all fillings together would be told by what else stands in them, too."""
-        sorts = [s for s in self._sorts if unknown_limited or s != "unknown"]
-        found: list[Place] = []
-        try:
-            found.extend(p for p in self.problem.places.all if self.trials.is_possible(sorts, p))
-        except TimeUp:
-            return Found(found, whole=False)
-        return Found(found, whole=True)
+        time."""
+        trials = self.trials
+        self._configure("ignore", "record", heuristic="domain")
+        return trials.keepable(s for s in self._sorts if unknown_limited or s != "unknown")
 
     def possible(self, unknown_limited: bool = False) -> Found[Candidate]:
         """The candidates that stand in at least one consistent filling, as far as was found in the time."""

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from knockon.graph.model.layouts.layout import Place
-from knockon.queries.plan.solving.patience import Patience, solving
+from knockon.queries.plan.solving.patience import Found, Patience, TimeUp, solving
 
 if TYPE_CHECKING:
     import clingo
@@ -46,6 +46,23 @@ class Trials:
     def is_possible(self, sorts: Iterable[str], kept: Place | None) -> bool:
         """Whether a filling exists when only these sorts of check count, with the thing at a place kept."""
         return self._trial(list(sorts), kept)[0]
+
+    def keepable(self, sorts: Iterable[str]) -> Found[Place]:
+        """The places whose thing stands in at least one filling when these sorts of check count, as far as was found in
+        the time. One search: after each filling it goes on for one that keeps something else too. That there is none is
+        one proof for all that is left, where a trial of each would need one for each."""
+        assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
+        asked = sum(bit for _, bit in assumed)
+        left = dict(self._keeping)
+        try:
+            with solving(self._control, [literal for literal, _ in assumed], self._patience) as search:
+                for model in search.models():
+                    met = self._met_by(model, asked)
+                    left = {p: literal for p, literal in left.items() if not met & self._keeping_bits[p]}
+                    model.context.add_clause(list(left.values()))
+        except TimeUp:
+            return Found(self._keeping.keys() - left.keys(), whole=False)
+        return Found(self._keeping.keys() - left.keys(), whole=True)
 
     def minimal(self, ranked: Sequence[str], kept: Place | None) -> tuple[str, ...]:
         """The first minimal set of sorts that together leave no filling: the last of the shortest prefix of ``ranked``
@@ -100,10 +117,14 @@ class Trials:
         with solving(self._control, [literal for literal, _ in assumed], self._patience) as search:
             model = next(search.models(), None)
             if model is not None:
-                met = asked + sum(bit for literal, bit in self._watched if not bit & asked and model.is_true(literal))
-                self._met.append(met)
-                return True, met
+                return True, self._met_by(model, asked)
             core = set(search.handle.core())
         proof = sum(bit for literal, bit in assumed if literal in core)
         self._proofs.append(proof)
         return False, proof
+
+    def _met_by(self, model: clingo.Model, asked: int) -> int:
+        """What a filling that was found meets and keeps; it is remembered."""
+        met = asked + sum(bit for literal, bit in self._watched if not bit & asked and model.is_true(literal))
+        self._met.append(met)
+        return met
