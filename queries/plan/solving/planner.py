@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from enum import Enum
 from functools import cache, cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -37,6 +38,16 @@ USUAL = "vsids,92"
 @cache
 def _program() -> str:
     return shipped("queries", "plan", "solving", "swap.lp").read_text(encoding="utf-8")
+
+
+EASY = 2_000
+"""Conflicts within which a search in order must have ended; the demo's take some hundreds at most."""
+
+
+class TooHard(Enum):
+    """A search that was given up."""
+
+    TOO_HARD = 0
 
 
 OVERFLOW = "overflow"
@@ -189,16 +200,49 @@ class Planner:
 
     def _first_best(self, assumptions: Sequence[int]) -> Filling | None:
         """The best filling under assumptions, ties broken; not ``proved`` where the time was up before that it is the
-        first of the best; None if there is none. Raises TimeUp where none was found in the time."""
-        self._configure("optN", models=1, heuristic="domain")
-        with solving(self._control, [*assumptions, self._found("in_order")], self.patience) as search:
-            proved, last = search.all(), search.last
+        first of the best; None if there is none. Raises TimeUp where none was found in the time.
+
+        Mostly the search in order finds it at once. Where it runs into many conflicts, it is sought first what stands
+        in some best filling, in the order that the solver thinks best; all else is assumed not to stand anywhere.
+        """
+        found = self._in_order(assumptions, EASY)
+        if not isinstance(found, TooHard):
+            return found
+        self._configure("opt")
+        with solving(self._control, assumptions, self.patience) as search:
+            ended, last = search.all(), search.last
+            if last is None and ended:
+                return None
             if last is None:
-                if proved:
-                    return None
                 raise TimeUp  # that nothing was found in time proves no want of a plan
-            first = last.optimality_proven or not last.cost
-            return self._filling(self._atoms.read(last), last.cost, last.priority, proved and first)
+            untied = self._filling(self._atoms.read(last), last.cost, last.priority, proved=False)
+        possible = self._brave("in", assumptions, "optN") if ended else Found((), whole=False)
+        if not possible.whole:
+            return untied
+        literals = {c: self._in(c)[0] for c in self.problem.numbered}
+        others = [-n for c, n in literals.items() if n and self.problem.ids[c] not in possible]
+        try:
+            found = self._in_order([*assumptions, *others])
+        except TimeUp:
+            return untied
+        return untied if isinstance(found, TooHard) or found is None else found
+
+    def _in_order(self, assumptions: Sequence[int], most_conflicts: int | None = None) -> Filling | TooHard | None:
+        """The same by one search, given up after so many conflicts."""
+        self._configure("optN", models=1, heuristic="domain")
+        solve: Any = self._control.configuration.solve
+        solve.solve_limit = f"{'umax' if most_conflicts is None else most_conflicts},umax"
+        try:
+            with solving(self._control, [*assumptions, self._found("in_order")], self.patience) as search:
+                ended, last = search.all(), search.last
+                proved = last is not None and (last.optimality_proven or not last.cost)
+                if ended and not proved:
+                    return None if last is None and search.handle.get().exhausted else TooHard.TOO_HARD
+                if last is None:
+                    raise TimeUp
+                return self._filling(self._atoms.read(last), last.cost, last.priority, proved and ended)
+        finally:
+            solve.solve_limit = "umax,umax"
 
     def _filling(self, shown: Atoms, costs: Sequence[int], priorities: Sequence[int], proved: bool) -> Filling:
         found = sorted(number for (number,) in shown.numbers("in"))
@@ -259,10 +303,10 @@ class Planner:
             shown = [n for model in search.models() for (n,) in self._atoms.read(model).numbers("in")]
         return [self.problem.numbered[n].number for n in shown]
 
-    def _brave(self, name: str, assumptions: Sequence[int]) -> Found[int]:
+    def _brave(self, name: str, assumptions: Sequence[int], opt_mode: str = "ignore") -> Found[int]:
         """The arguments of the atoms of this name that are true in at least one model, as far as was found in the time:
         each model only adds to what the last one holds."""
-        self._configure("ignore", "brave")
+        self._configure(opt_mode, "brave")
         try:
             with solving(self._control, assumptions, self.patience) as search:
                 whole, last = search.all(), search.last
