@@ -340,7 +340,7 @@ def reasons(runs: int) -> None:
 def main() -> None:
     """Print everything."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--runs", type=int, default=3)
     sections = {f.__name__: f for f in (whole_processes, sheets, one_process, classes_or_pairs, reasons)}
     parser.add_argument("--only", choices=sections, action="append", help="a part of it; may be given several times")
     asked = parser.parse_args()

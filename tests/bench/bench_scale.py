@@ -1,6 +1,7 @@
 """How time and memory grow with the number of parts: every question on made-up worlds, beside peers of the same run.
 
-``make bench`` runs it at 300 and 1,000 parts; ``python tests/bench/bench_scale.py --sizes 1000 10000 --limit 120`` goes
+``make bench`` runs it at 300 and 1,000 parts, each command once after one run that is not counted, so that all benches
+together end within ten minutes; ``python tests/bench/bench_scale.py --sizes 1000 10000 --limit 120 --runs 3`` goes
 further. Each world is made anew (tests/bench/worlds.py), once with sizes that parts share (zipf) and once with a value
 of its own for every size (distinct). Told is processor time, as multiples of the demo world's swap and of ``import
 rdflib`` in this run too; a command that does not end within its limit is told as more than that. Nothing is asserted.
@@ -36,6 +37,8 @@ print(json.dumps({"seconds": time.process_time() - began}))
 """Reading alone, without starting Python and importing; what it keeps for the next time is part of it."""
 MORE = {"combinations": ("--first", "20"), "disputes": ()}
 QUESTIONS = tuple((*q, *MORE.get(q[0], ())) for q in (*DEMO_QUESTIONS, ("disputes",)))
+UNREDUCED = "swap on the program without reductions"
+"""The peer of swap: tests/bench/unreduced.py."""
 RECORDS = ("load", "reopen", "one line changed")
 ENGINES = (
     "floor",
@@ -48,7 +51,7 @@ ENGINES = (
     "rdflib",
 )
 ASKED = ("partners", "chain")
-SECTIONS = (*RECORDS, *(q[0] for q in QUESTIONS), *(f"{a} beside peers" for a in ASKED))
+SECTIONS = (*RECORDS, *(q[0] for q in QUESTIONS), UNREDUCED, *(f"{a} beside peers" for a in ASKED))
 
 
 class Cell(NamedTuple):
@@ -95,6 +98,9 @@ class Bench:
             else:
                 cost = Cost(math.inf, 0, {"why": "its records do not load in time"})
             self._keep(world, parts, question[0], "command", cost)
+        if UNREDUCED in self.only and loaded:
+            whole = ["-m", "tests.bench.unreduced", str(folder)]
+            self._keep(world, parts, UNREDUCED, "command", run(whole, self.limits, self.around))
         for asked in (a for a in ASKED if f"{a} beside peers" in self.only):
             for engine in (e for e in ENGINES if asked == "partners" or e != "knockon, all joints"):
                 self._peer(world, parts, asked, engine, folder, loaded)
@@ -139,7 +145,7 @@ class Bench:
         self._keep(world, parts, f"{asked} beside peers", engine, cost)
 
     def _keep(self, world: str, parts: int, question: str, engine: str, cost: Cost) -> None:
-        seconds: float | None = cost.told.get("seconds", cost.seconds)
+        seconds: float | None = cost.seconds if engine == "command" else cost.told.get("seconds", cost.seconds)
         if math.isinf(cost.seconds):
             seconds = None
         cell = Cell(world, parts, question, engine, seconds, cost.megabytes, cost.told.get("found"),
@@ -193,7 +199,7 @@ def main() -> None:
     parser.add_argument("--worlds", nargs="+", choices=["zipf", "distinct"], default=["zipf", "distinct"])
     parser.add_argument("--limit", type=int, default=10, help="seconds of processor time for each command")
     parser.add_argument("--memory", type=float, default=8.0, help="gigabytes for each command")
-    parser.add_argument("--runs", type=int, default=3)
+    parser.add_argument("--runs", type=int, default=1)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", nargs="+", choices=SECTIONS, default=SECTIONS)
     parser.add_argument("--json", type=Path, help="write the figures to this file")

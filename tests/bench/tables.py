@@ -82,8 +82,19 @@ def missed(question: str, pair: Sequence[Cell | None], parts: int) -> str:
     return f"aim {number(aim)}: {f'missed, {number(worst / aim)} times it' if worst > aim else 'met'}"
 
 
+def grown(cells: Sequence[Cell], name: str, engine: str, sizes: Sequence[int]) -> str:
+    """The exponent with which the time grew between the two largest sizes at which it ended, for either world."""
+    found = []
+    for world in (0, 1):
+        ended = [(n, c["time"]) for n in sizes if (c := both(cells, name, engine, n)[world]) and c["time"]]
+        if len(ended) > 1:
+            (n, less), (m, more) = ended[-2:]
+            found.append(f"{math.log(more / less) / math.log(m / n):.2f}")
+    return " / ".join(found)
+
+
 def rows(cells: Sequence[Cell], engines: Sequence[str], question: str = "") -> Iterator[tuple[str, ...]]:
-    """A row for each question, or for each engine at one question; a column for each size."""
+    """A row for each question, or for each engine at one question; a column for each size, one for the growth."""
     sizes = sorted({c["parts"] for c in cells})
     own = [c for c in cells if c["engine"] in engines and question in ("", c["question"])]
     for name, engine in dict.fromkeys((c["question"], c["engine"]) for c in own):
@@ -93,13 +104,13 @@ def rows(cells: Sequence[Cell], engines: Sequence[str], question: str = "") -> I
             text = " / ".join(told(c) for c in pair if c is not None)
             judged = missed(name, pair, parts) if text else ""
             line.append(f"{text}; {judged}" if judged else text)
-        yield tuple(line)
+        yield (*line, grown(own, name, engine, sizes))
 
 
 def table(head: str, cells: Sequence[Cell], engines: Sequence[str], question: str = "") -> str:
     """One table in Markdown."""
     sizes = [f"{n:,}" for n in sorted({c["parts"] for c in cells})]
-    lines = [(head, *sizes), ("---", *("---:" for _ in sizes)), *rows(cells, engines, question)]
+    lines = [(head, *sizes, "grows as n^"), ("---", *("---:" for _ in sizes), "---:"), *rows(cells, engines, question)]
     return "\n".join(f"| {' | '.join(line)} |" for line in lines)
 
 
