@@ -9,7 +9,7 @@ nothing else; it helps if the check lacks more. Plans come first, since they are
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from heapq import nsmallest
 
 import msgspec
@@ -96,17 +96,18 @@ def wish_list(catalogue: Catalogue, most: int = 0, swaps: Sequence[AskedSwap] = 
         return -len(tally.plans.get(size, ())), -tally.unlocks[size], -tally.helps[size], size
 
     order = nsmallest(most, sizes, key=rank) if most else sorted(sizes, key=rank)
-    return WishesAnswer(tuple(_wish(catalogue, tally, s) for s in order), tally.answers)
+    kinds = _kinds(catalogue, {feature for _, feature, _ in order})
+    return WishesAnswer(tuple(_wish(catalogue, tally, s, kinds) for s in order), tally.answers)
 
 
-def _wish(catalogue: Catalogue, tally: _Tally, size: Size) -> Wish:
+def _wish(catalogue: Catalogue, tally: _Tally, size: Size, kinds: Mapping[str, str]) -> Wish:
     return Wish(
         *size,
         unlocks=tally.unlocks[size],
         helps=tally.helps[size],
         checks=tuple(tally.checks[size]),
         safety_critical=size in tally.critical,
-        how=_how(catalogue, size),
+        how=_how(catalogue, size, kinds),
         plans=tuple(tally.plans.get(size, ())),
     )
 
@@ -220,15 +221,18 @@ def _count_figures(checks: Checks, tally: _Tally) -> None:
                 tally.add(lacks, at.figure.figure, at.figure.safety_critical, 1)
 
 
-def _how(catalogue: Catalogue, size: Size) -> str:
+def _how(catalogue: Catalogue, size: Size, kinds: Mapping[str, str]) -> str:
     thing, feature, dimension = size
     recorded = catalogue.features_of(thing).get(feature)
-    kinds = [recorded.kind] if recorded else list(_kinds_of(catalogue, feature))
-    columns = [c for k in kinds[:1] for c in catalogue.vocabulary.kinds[k].columns]
+    kind = recorded.kind if recorded else kinds.get(feature, "")
+    columns = catalogue.vocabulary.kinds[kind].columns if kind else ()
     return next((c.method for c in columns if c.name == dimension), "")
 
 
-def _kinds_of(catalogue: Catalogue, feature: str) -> Iterator[str]:
-    for features in catalogue.features.values():
-        if feature in features:
-            yield features[feature].kind
+def _kinds(catalogue: Catalogue, features: set[str]) -> dict[str, str]:
+    """Of each of these features, of which kind the first one is that is recorded of anything."""
+    found: dict[str, str] = {}
+    for recorded in catalogue.features.values():
+        for feature in recorded.keys() & features:
+            found.setdefault(feature, recorded[feature].kind)
+    return found
