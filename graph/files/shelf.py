@@ -202,6 +202,12 @@ def moved(rank: int, inserted: list[int], gone: Sequence[int] = ()) -> int:
     return rank + bisect_right(inserted, rank) - bisect_left(gone, rank)
 
 
+def all_moved(ranks: Iterable[int], inserted: list[int]) -> list[int]:
+    """The same of many ranks, where none was taken away."""
+    first = inserted[0] if inserted else sys.maxsize
+    return [rank if rank < first else rank + bisect_right(inserted, rank) for rank in ranks]
+
+
 def numbers(values: Iterable[int]) -> bytes:
     """Whole numbers, eight bytes each."""
     from array import array

@@ -1,6 +1,7 @@
 """The catalogue: all records, typed, as the questions read them."""
 
 # Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
+from collections import ChainMap
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
@@ -174,6 +175,17 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     def members(self) -> dict[str, tuple[SetMember, ...]]:
         """Members of sets by name: ``SET/position/left`` is one, ``SET/position`` all those of the position."""
         return members_by_name(self.set_members)
+
+    def with_sizes(self, features: Mapping[str, dict[str, Feature]]) -> "Catalogue":
+        """The same records where these things have these features, of the names and kinds that theirs had.
+
+        The ways in that look at no size are those of this catalogue: where it is a prepared copy, nothing is walked
+        over to make them anew.
+        """
+        other = msgspec.structs.replace(self, features=ChainMap(dict(features), self.features))  # type: ignore[arg-type]
+        for way in ("numbers_of_type", "_asked", "sets_at", "claims_on", "feature_kinds", "members"):
+            vars(other)[way] = getattr(self, way)
+        return other
 
     def members_beside(self, thing: str) -> tuple[SetMember, ...]:
         """The members that a set has for the position of this one of its members, on whichever side."""

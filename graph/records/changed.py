@@ -22,7 +22,7 @@ from pathlib import Path
 
 import msgspec
 
-from knockon.graph.files.shelf import Keyed, Pieces, edited, moved, numbers
+from knockon.graph.files.shelf import Keyed, Pieces, all_moved, edited, numbers
 from knockon.graph.model.bound import with_readings
 from knockon.graph.model.build import features_of
 from knockon.graph.model.drawings import merged
@@ -243,7 +243,7 @@ class _Change:
         if inserted:
             for name in base:
                 if name.startswith("things "):
-                    found[name] = numbers(moved(rank, inserted) for rank in base[name].cast("Q"))
+                    found[name] = numbers(all_moved(base[name].cast("Q"), inserted))
         self._put_rows(found, inserted)
         sized = self.catalogue.sources_with_sizes
         if not self._sized <= sized or self.notes or len(self.base.sources) > len(self.catalogue.sources):
@@ -297,11 +297,11 @@ class _Change:
             found[f"rows {file}"] = b"".join(difference.digests)
             if file == "sources.csv":
                 continue
-            ranks = []
+            ranks = dict(zip(difference.ranks, all_moved(difference.ranks.values(), inserted), strict=True))
             for digest, (_, cells) in zip(difference.digests, difference.raw.rows, strict=True):
-                before = difference.ranks.get(digest)
-                ranks.append(names.rank_of(cells[difference.at]) if before is None else moved(before, inserted))
-            found[f"things {file}"] = numbers(ranks)
+                if digest not in ranks:
+                    ranks[digest] = names.rank_of(cells[difference.at])
+            found[f"things {file}"] = numbers(map(ranks.__getitem__, difference.digests))
 
 
 def _sources(feature: Feature) -> set[str]:

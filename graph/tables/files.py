@@ -83,7 +83,7 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
     header: tuple[str, ...] = ()
     has_no_text = NO_TEXT.search(text) is not None
     for row in split_rows(text):
-        number, cells = row.last, [intern(c.strip()) for c in row.cells]
+        number, cells = row.last, list(map(intern, map(str.strip, row.cells)))
         if row.fault:
             problem = f"the row cannot be split into cells, {row.fault}"
             findings.append(
@@ -124,6 +124,8 @@ def parse_table(text: str, name: str, table: str, findings: list[Finding]) -> Ra
                 )
                 for i in faults
             ]
+        elif len(cells) == len(header):
+            rows.append((number, tuple(cells)))
         else:
             rows.append((number, tuple(cells[: len(header)] + [""] * (len(header) - len(cells)))))
     if not header:

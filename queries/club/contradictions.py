@@ -118,13 +118,14 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
     what changes is the size, not how good the evidence is."""
     best = min(s.rank for s in conflict.statements)
     base = column_of(conflict.dimension)
-    features = dict(catalogue.features)
+    features: dict[str, dict[str, Feature]] = {}
     for thing in conflict.things:
-        feature = features[thing][conflict.feature]
+        own = catalogue.features[thing]
+        feature = own[conflict.feature]
         if conflict.dimension == PRESENCE:
             there = replace(feature, absent=())
             gone = replace(feature, dimensions={}, absent=(Said(source, best),), there=())
-            features[thing] = {**features[thing], feature.name: gone if written == ABSENT else there}
+            features[thing] = {**own, feature.name: gone if written == ABSENT else there}
             continue
         dimensions = {
             d: v
@@ -132,5 +133,5 @@ def believing(catalogue: Catalogue, conflict: SizeConflict, source: str, written
             else tuple(replace(s, rank=best) for s in v if (s.source, s.written) == (source, written))
             for d, v in feature.dimensions.items()
         }
-        features[thing] = {**features[thing], feature.name: replace(feature, dimensions=dimensions)}
-    return replace(catalogue, features=features)
+        features[thing] = {**own, feature.name: replace(feature, dimensions=dimensions)}
+    return catalogue.with_sizes(features)

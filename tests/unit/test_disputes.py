@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.things import Feature, Kit, KitLine, Note, Said, Source, Statement
-from knockon.graph.records import load_records
+from knockon.graph.records import load, load_records
 from knockon.queries.club.contradictions import believing, note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, find_disputes
 from knockon.queries.club.note_disputes import NoteDispute
@@ -278,6 +279,19 @@ def test_believing_one_statement_changes_only_that_size() -> None:
     assert differing == set(conflict.things)
     (stated,) = changed.features["ALDER-212"]["spacer"].dimensions["length"]
     assert (stated.written, stated.rank) == ("12.2 mm", 2)
+
+
+def test_believing_walks_over_no_records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KNOCKON_CACHE", str(tmp_path))
+    load(shipped("data_demo"))
+    kept = load(shipped("data_demo")).catalogue  # a prepared copy, looked up piece by piece
+    conflict = next(c for c in size_conflicts(demo()) if "ALDER-212" in c.things)
+    changed, expected = (believing(known, conflict, "N03", "12.2 mm") for known in (kept, demo()))
+    for way in ("numbers_of_type", "sets_at", "claims_on", "feature_kinds"):
+        assert getattr(changed, way) is getattr(kept, way)
+        assert getattr(changed, way) == getattr(replace(demo(), features=expected.features), way)
+    assert list(changed.features) == list(demo().features)
+    assert dict(changed.features) == dict(expected.features)
 
 
 def test_a_reading_on_a_thing_does_not_contradict_its_number() -> None:
