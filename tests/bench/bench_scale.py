@@ -37,7 +37,7 @@ print(json.dumps({"seconds": time.process_time() - began}))
 """Reading alone, without starting Python and importing; what it keeps for the next time is part of it."""
 MORE = {"combinations": ("--first", "20"), "disputes": ()}
 QUESTIONS = tuple((*q, *MORE.get(q[0], ())) for q in (*DEMO_QUESTIONS, ("disputes",)))
-UNREDUCED = "swap on the program without reductions"
+UNREDUCED = "swap, not reduced"
 """The peer of swap: tests/bench/unreduced.py."""
 RECORDS = ("load", "reopen", "one line changed")
 ENGINES = (
