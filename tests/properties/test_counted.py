@@ -98,6 +98,7 @@ def test_figures_by_formula_and_sums_are_counted_as_they_are_judged(low: str, so
         f"cart axle,room,2,axle,seat,diameter,{factors[1]},{roles[1]}\n",
     }
     assert agreed(cart(**tables)) == {"-9 mm": 8, "0 mm": 7, "4 mm": 4}[low]
+    assert agreed(cart("axle.diameter>=99 mm", **tables)) == 0  # nothing there adds anything
 
 
 # ---------------------------------------------------------------------------------------- the demo

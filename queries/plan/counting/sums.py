@@ -225,15 +225,24 @@ def _between(least: int, most: int) -> _Ranking:
     return _Ranking(lambda n: 0 if n <= least else min(n, most + 1) - least, most + 1 - least)
 
 
+def _least(several: Iterable[set[int]]) -> int:
+    """The least sum of one number from each; where nothing at all may stand somewhere there is no row to sum up."""
+    return sum(min(numbers, default=0) for numbers in several)
+
+
+def _most(several: Iterable[set[int]]) -> int:
+    return sum(max(numbers, default=0) for numbers in several)
+
+
 def _ranking(limit: int, rest: Sequence[set[int]], own: Sequence[set[int]]) -> _Ranking:
     """The values of a running sum at which some rest's sum meets the limit, with the least and the greatest of them,
     and none else that lies beyond all ``own`` sums."""
-    nearest, farthest = limit - sum(map(max, own)), limit - sum(map(min, own))  # what a rest adds that matters
-    below, above = sum(map(min, rest)), sum(map(max, rest))
+    nearest, farthest = limit - _most(own), limit - _least(own)  # what a rest adds that matters
+    below, above = _least(rest), _most(rest)
     ends = {limit - below, limit - above}
     sums = {0}
     for numbers in sorted(rest, key=len):
-        below, above = below - min(numbers), above - max(numbers)
+        below, above = below - min(numbers, default=0), above - max(numbers, default=0)
         if len(sums) * len(numbers) > 10 * MOST_SUMS:
             return _between(min(ends), max(ends))
         sums = {s for a, b in product(sums, numbers) if nearest <= (s := a + b) + above and s + below <= farthest}
