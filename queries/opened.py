@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from knockon.queries.plan.kit import KitAnswer
     from knockon.queries.plan.side_by_side import SideBySideAnswer
     from knockon.queries.plan.swap import SwapAnswer
+    from knockon.queries.shortlist.shortlist import ShortlistAnswer
 
 __all__ = ["Opened", "RecordsError", "RequestError", "UnknownNameError", "open_records"]
 
@@ -155,6 +156,20 @@ class Opened:
         return check_kit(
             self.catalogue, kit, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
             renew=_several(renew), patience=self._patience(),
+        )  # fmt: skip
+
+    def shortlist(self, vehicle: str, want: Words = (), *, into: str | Path, parquet: Words = (),
+                  engine: str = "duckdb", with_equals: bool = False, keep: Words = (), avoid: Words = (),
+                  renew: Words = ()) -> ShortlistAnswer:  # fmt: skip
+        """Write records with only the parts that may stand in a plan of one swap ``into`` a new folder. ``parquet``:
+        exports with parts to choose from, else those of these records; ``engine``: ``duckdb`` or ``spark``. Needs the
+        extra ``knockon[cluster]``."""
+        from knockon.queries.shortlist.shortlist import Way, shortlist
+
+        way = Way(tuple(map(Path, _several(parquet))), engine, with_equals)
+        return shortlist(
+            self.catalogue, self.folder, vehicle, Path(into), way, want=_several(want), keep=_several(keep),
+            avoid=_several(avoid), renew=_several(renew),
         )  # fmt: skip
 
     # -- finding

@@ -14,7 +14,7 @@ import msgspec
 
 from knockon.graph.judge.beliefs import computing, known_of, presence_of
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.drawings import member_thing
+from knockon.graph.model.drawings import both_sides_of, member_thing
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.rules import Condition, FitRule
 from knockon.graph.model.things import STANDINGS, Feature
@@ -64,12 +64,14 @@ def _parts(of: Catalogued) -> Iterator[Row]:
 
 def _things(of: Catalogued) -> Iterator[Row]:
     for number in sorted(of.catalogue.parts):
-        yield number, "part", number, "", ""
+        yield number, "part", number, "", "", of.catalogue.parts[number].drawn_as
     for number, members in sorted(of.catalogue.set_members.items()):
         for member in members:
-            yield member_thing(member), "member", number, member.position, member.side
+            yield member_thing(member), "member", number, member.position, member.side, member.as_part
+        for both in sorted({both_sides_of(m) for m in members} - {member_thing(m) for m in members}):
+            yield both, "members", number, "", "", ""
     for name, item in sorted(of.catalogue.items.items()):
-        yield name, "item", item.part, item.position, item.side
+        yield name, "item", item.part, item.position, item.side, ""
 
 
 def _features(of: Catalogued) -> Iterator[Row]:
@@ -200,8 +202,10 @@ TABLES: Sequence[ColumnTable] = (
                _SOURCE),
     ), _parts),
     ColumnTable("things", "one thing that has features", (
-        *_text(_THING, ("is", "part, member (of a set) or item"), ("part", "the number under which it is bought"),
-               ("position", "of a member or item: where it stands"), ("side", "left, right, or blank")),
+        *_text(_THING, ("is", "part, member (of a set), members (those of both sides) or item"),
+               ("part", "the number under which it is bought"),
+               ("position", "of a member or item: where it stands"), ("side", "left, right, or blank"),
+               ("drawn_as", "the number whose sizes it shares")),
     ), _things),
     ColumnTable("features", "one feature of a thing", (
         *_text(_THING, ("feature", "its name"), ("kind", "what sort of feature it is"),

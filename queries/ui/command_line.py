@@ -29,6 +29,7 @@ COMMANDS = {
     "list": ("find.list_", "list_things"),
     "combinations": ("plan.combinations", "combinations"),
     "kit": ("plan.kit", "kit"),
+    "shortlist": ("plan.shortlist", "shortlist"),
     "check": ("intake.check", "check"),
     "note": ("club.note", "note"),
     "export": ("club.export", "export"),

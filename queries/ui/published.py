@@ -38,6 +38,7 @@ from knockon.queries.plan.combinations import CombinationsAnswer
 from knockon.queries.plan.kit import KitAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
+from knockon.queries.shortlist.shortlist import ShortlistAnswer
 from knockon.queries.ui.command_line import COMMANDS, knockon
 from knockon.queries.ui.document import SCHEMA, Document, schema_of_text
 from knockon.queries.ui.documents.declared import FORMS
@@ -141,6 +142,7 @@ def answer_types() -> dict[str, type[Any]]:
         "partners-along": ReachAnswer,
         "quarantine": QuarantineAnswer,
         "share": FileWritten,
+        "shortlist": ShortlistAnswer,
         "swap": SwapAnswer,
         "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,

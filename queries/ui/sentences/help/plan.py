@@ -46,6 +46,23 @@ PREFER: Final = (
 )
 PLANS: Final = "How many plans to show, each with its own trade-offs."
 SIDE_BY_SIDE: Final = "Compare the plans for all parts that meet the wish. With a disc brake, each rotor gets a row."
+SHORTLIST: Final = """Write records with only the parts that may stand in a plan of one swap.
+
+This is for catalogues that are too large to plan on one machine. A part stays out if the records prove that no plan can
+use it. Of parts that are equal in all that is recorded, the cheapest one stays. Unknown sizes rule nothing out.
+
+Then ask the new folder: `knockon --records FOLDER swap ...`. The best plan and the other plans are the same as from all
+parts. Reasons are sought among the parts that are left. docs/scale.md explains the steps.
+
+Exit status 1 if nothing is left for a position that must be filled."""
+INTO: Final = "The new folder for the short records."
+FROM_PARQUET: Final = (
+    "A folder that `knockon export --parquet` wrote, with parts to choose from. Without it: the parts of your own "
+    "records. Name your own export too if its parts count. May be repeated."
+)
+ENGINE: Final = "What reads the tables: DuckDB in this process, or Spark. Spark uses the session that you configured."
+WITH_EQUALS: Final = "Keep also the parts that a cheaper, equal part stands for."
+DETAILS_OF_SHORTLIST: Final = {"full": "Show all positions, all joints, and the conditions that were not used."}
 DETAILS_OF_SWAP: Final = {
     "measure": "Show everything to measure, how to measure it, and the remaining risks.",
     "evidence": "Show which checks are unproven, and what they depend on.",

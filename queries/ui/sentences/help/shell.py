@@ -23,6 +23,7 @@ COMMANDS: Final = {
     "list": "List what the records hold of one sort.",
     "combinations": "Which parts go together around given ones.",
     "kit": "What a kit lacks for a swap.",
+    "shortlist": "Records with only the parts that one swap may use.",
     "check": "Are the records in order?",
     "note": "Notes of members: add one, list them, withdraw one.",
     "export": "Write all statements to a file, as RDF or as tables.",
