@@ -20,8 +20,10 @@ from knockon.graph.rdf.nesting import DEEPEST, is_too_deep
 Fields = Sequence[tuple[str, str]]
 VOCABULARY = ox.NamedNode(ID + "graph/vocabulary")
 _RESULTS, _TRIPLES = "application/sparql-results+json", "application/n-triples"
-_ALL = "SELECT ?g ?s ?p ?o WHERE { GRAPH ?g { ?s ?p ?o } }"
-_COUNT = "SELECT (COUNT(*) AS ?n) WHERE { GRAPH ?g { ?s ?p ?o } }"
+_RECORDED = f"{{ GRAPH ?g {{ ?s ?p ?o }} FILTER (?g != {DERIVED}) }}"
+"""All but the sizes as numbers, which queries read: they follow from the records."""
+_ALL = f"SELECT ?g ?s ?p ?o WHERE {_RECORDED}"
+_COUNT = f"SELECT (COUNT(*) AS ?n) WHERE {_RECORDED}"
 _GRAPHS = "SELECT DISTINCT ?g WHERE { GRAPH ?g { ?s ?p ?o } }"
 
 
@@ -65,7 +67,8 @@ class Server(msgspec.Struct, frozen=True):
         return tuple(sorted(found))
 
     def quads(self) -> list[ox.Quad]:
-        """Every statement of every named graph. Raises NotAnswered, also where the server keeps some back."""
+        """Every statement of every named graph but that of sizes as numbers. Raises NotAnswered, also where the server
+        keeps some back."""
         counted = self._rows(_COUNT)
         whole = self._count(counted[0]["n"] if counted else None)
         try:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pyoxigraph as ox
 import pytest
 
+from knockon.graph.exchange.derived import DERIVED
 from knockon.graph.exchange.server import VOCABULARY, NotAnswered
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.build import build_catalogue
@@ -230,6 +231,35 @@ def test_nobody_but_the_named_server_is_asked(monkeypatch: pytest.MonkeyPatch) -
         with served.serving(served.elsewhere(other)) as where, pytest.raises(NotAnswered, match="sends elsewhere"):
             ask_server(server_at(where), QUERY, {})
     assert asked_for == []
+
+
+class Counting:
+    """Counts the rows that each query brings, in the order of the queries."""
+
+    def __init__(self) -> None:
+        self.store = store_of(asked()[0])
+        self.rows: list[int] = []
+
+    def query(self, text: str, **options: object) -> object:
+        self.rows.append(len(list(self.store.query(text, **options))))  # type: ignore[arg-type]
+        return self.store.query(text, **options)  # type: ignore[arg-type]
+
+
+def test_a_query_brings_its_answer_and_the_names_of_graphs_and_nothing_else() -> None:
+    counting = Counting()
+    with served.serving(served.over(counting)) as where:  # type: ignore[arg-type]
+        answer = ask_server(server_at(where), described("own", "SELECT ?s WHERE { ?s a kn:Kit } ORDER BY ?s"), {})
+    graphs = {q.graph_name for q in counting.store}
+    assert counting.rows == [len(graphs), len(answer.rows)] and answer.rows
+
+
+def test_other_questions_bring_what_is_recorded_and_not_what_follows_from_it() -> None:
+    counting = Counting()
+    with served.serving(served.over(counting)) as where:  # type: ignore[arg-type]
+        load_served(server_at(where))
+    derived = sum(q.graph_name == DERIVED for q in counting.store)
+    assert derived > len(counting.store) / 10
+    assert counting.rows == [1, len(counting.store) - derived]
 
 
 def test_a_server_that_keeps_statements_back_is_found_out() -> None:
