@@ -18,6 +18,7 @@ of each pair.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
+from functools import cached_property
 
 import msgspec
 
@@ -39,23 +40,40 @@ Named = tuple[tuple[str, int], ...]
 Classes = Sequence[Sequence[int]]
 
 
-class JointClasses(msgspec.Struct, frozen=True):
+class JointClasses(msgspec.Struct, frozen=True, dict=True):
     """The classes of both ends of a joint, each the numbers of its candidates, and what the verdict between two of them
-    counts as, where it counts."""
+    counts as, where it counts: for each of the first end by name, with those of the second end as bits."""
 
     members: tuple[list[list[int]], list[list[int]]]
-    verdicts: dict[tuple[int, int], str]
+    rows: list[Named]
+
+    @cached_property
+    def verdicts(self) -> dict[tuple[int, int], str]:
+        """The same pair by pair."""
+        return {(k, m): name for k, row in enumerate(self.rows) for m, name in _spread(row)}
+
+    @cached_property
+    def counting(self) -> tuple[int, int]:
+        """The classes of each end, as bits, beside some of which something counts."""
+        second = 0
+        for _, mask in (named for row in self.rows for named in row):
+            second |= mask
+        return mask_of(k for k, row in enumerate(self.rows) if row), second
 
     def facts(self, joint: int) -> Iterator[str]:
         """Them as facts; a class between which and all others nothing counts is left out."""
-        for end, classes in enumerate(self.members, 1):
-            counting = {pair[end - 1] for pair in self.verdicts}
-            for k, members in enumerate(classes):
-                if k in counting:
-                    yield from (f"class({joint},{end},{c},{k})." for c in members)
-        for (k, other), name in self.verdicts.items():
-            pair = f"({joint},{k},{other})."
-            yield FIRST + pair + f" {OUTSIDE}{pair}" if name == OUTSIDE else name + pair
+        for end, (classes, counting) in enumerate(zip(self.members, self.counting, strict=True), 1):
+            for k in bits_of(counting):
+                yield from (f"class({joint},{end},{c},{k})." for c in classes[k])
+        for k, row in enumerate(self.rows):
+            for other, name in _spread(row):
+                pair = f"({joint},{k},{other})."
+                yield FIRST + pair + f" {OUTSIDE}{pair}" if name == OUTSIDE else name + pair
+
+
+def _spread(row: Named) -> list[tuple[int, str]]:
+    """A row pair by pair, in order of the second."""
+    return sorted((bit, name) for name, mask in row for bit in bits_of(mask))
 
 
 class _Alike(msgspec.Struct, frozen=True):
@@ -79,18 +97,18 @@ def classes_of(problem: Problem, at: JointAt) -> JointClasses:
     ends = problem.candidates[at.first], problem.candidates[at.second]
     firsts, seconds = (_alike(problem, at, end, ends[end], ends[1 - end]) for end in (0, 1))
     if not firsts or not seconds:
-        return JointClasses(([], []), {})
+        return JointClasses(([], []), [])
     rows = _Pairs(problem, at, firsts, seconds).rows()
     alike = _equal(rows)
     classes = alike, _equal(_columns([rows[ones[0]] for ones in alike], len(seconds)))
     # the first of each class stands for it: as these come in order, so do the classes
     standing = mask_of(others[0] for others in classes[1])
     number = {others[0]: m for m, others in enumerate(classes[1])}
-    verdicts: dict[tuple[int, int], str] = {}
-    for k, ones in enumerate(classes[0]):
-        named = ((bit, name) for name, mask in rows[ones[0]] for bit in bits_of(mask & standing))
-        verdicts |= {(k, number[bit]): name for bit, name in sorted(named)}
-    return JointClasses(_members(problem, (firsts, seconds), classes), verdicts)
+
+    def by_class(row: Named) -> Named:
+        return tuple((name, mask_of(number[bit] for bit in bits_of(mask & standing))) for name, mask in row)
+
+    return JointClasses(_members(problem, (firsts, seconds), classes), [by_class(rows[ones[0]]) for ones in alike])
 
 
 def _members(
