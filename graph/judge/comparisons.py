@@ -13,6 +13,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from math import isnan
+from typing import TypeVar
 
 from knockon.graph.formulas import formula
 from knockon.graph.judge.beliefs import EPSILON
@@ -25,6 +26,7 @@ ABSENT, ASSEMBLY_NO, SERVICE_NO, STRADDLING, OWN_LACKS, OTHER_LACKS, SUPPORTING_
 MOST_CHECKPOINTS = 256
 """So many beginnings of a sorted order are kept as sets, so that they take no more room than the order is long."""
 
+T = TypeVar("T")
 FEW_ASKED = 4
 """So often a beginning is put together anew, before they are kept: a question about one part asks once or twice."""
 
@@ -38,6 +40,13 @@ def bits_of(mask: int) -> Iterator[int]:
         lowest = mask & -mask
         yield lowest.bit_length() - 1
         mask ^= lowest
+
+
+def chosen(items: Sequence[T], mask: int) -> list[T]:
+    """The items at the numbers of a set."""
+    if 4 * mask.bit_count() < len(items):
+        return [items[bit] for bit in bits_of(mask)]
+    return [item for item, bit in zip(items, f"{mask:b}"[::-1], strict=False) if bit == "1"]
 
 
 def mask_of(bits: Iterable[int]) -> int:

@@ -9,12 +9,12 @@ about, and judged one by one (``_weighed``). Everybody else's verdict is that of
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence, Set
+from collections.abc import Iterable, Iterator, Set
 from functools import cached_property
 from typing import Any
 
 from knockon.graph.judge.beliefs import Interface, Known, interface_of
-from knockon.graph.judge.comparisons import bits_of, mask_of
+from knockon.graph.judge.comparisons import bits_of, chosen, mask_of
 from knockon.graph.judge.postings import feature_at, hands_of, numbers_of, posting_of
 from knockon.graph.judge.verdict_rows import VerdictRows
 from knockon.graph.judge.verdicts import Judged, Verdict, Weighing, verdict_of
@@ -139,7 +139,7 @@ class Meeting:
         self._plain = Weighing(safety_critical=checks.is_safety_critical(at))
         self._judged: dict[int, list[tuple[Judged, int]]] = {}
         self._seats: dict[int, ByVerdict] = {}
-        self._reached: dict[int, int] = {}
+        self._reached: list[int | None] = [None] * len(own.interfaces)
         self._met: dict[int, tuple[str, ...]] = {}
         self.told: dict[int, Any] = {}
         """What an answer tells of those who meet a class, nothing weighed beside the sizes; remembered as they are."""
@@ -183,35 +183,40 @@ class Meeting:
         weighing = self.checks.weighing(self.at, *self.pair(own, seat))
         return verdict_of(judged, weighing), weighing
 
-    def reached(self, own: int) -> int:
-        """The other end's classes, as bits, that are no no beside one of this end's; remembered."""
-        if own not in self._reached:
-            every = (1 << len(self.other.interfaces)) - 1
-            self._reached[own] = every & ~self._rows.noes(self.own.interfaces[own])
-        return self._reached[own]
-
     @cached_property
     def _most(self) -> int:
-        """The other end's classes, as bits, that anything may reach: nothing is unknown that could rule less out."""
+        """The other end's seats, as bits, that anything may reach: nothing is unknown that could rule less out."""
         unknown = Interface("not recorded", tuple(Known() for _ in self.own.dimensions))
-        return (1 << len(self.other.interfaces)) - 1 & ~self._rows.noes(unknown)
+        return self._seats_of((1 << len(self.other.interfaces)) - 1 & ~self._rows.noes(unknown))
+
+    def _seats_of(self, classes: int) -> int:
+        found = 0
+        for mask in chosen(self.other.masks, classes):
+            found |= mask
+        return found
+
+    def reached(self, own: int) -> int:
+        """The other end's seats, as bits, that are no no beside one of this end's classes; remembered."""
+        found = self._reached[own]
+        if found is None:
+            every = (1 << len(self.other.interfaces)) - 1
+            classes = every & ~self._rows.noes(self.own.interfaces[own])
+            found = self._reached[own] = self._seats_of(classes)
+        return found
 
     def seats_reached(self, seats: int) -> int:
         """The other end's seats, as bits, that are no no beside some of these of this end."""
-        own, other = self.own, self.other
-        if seats.bit_count() < len(own.interfaces):
+        own, reached, most, found = self.own, self._reached, self._most, 0
+        if 4 * seats.bit_count() < len(own.interfaces):
             near: Iterable[int] = {own.classes[seat] for seat in bits_of(seats)}
         else:
             near = (k for k, mask in enumerate(own.masks) if mask & seats)
-        classes, most = 0, self._most
         for k in near:
-            classes |= self.reached(k)
-            if classes == most:
+            known = reached[k]
+            found |= self.reached(k) if known is None else known
+            if found == most:
                 break
-        every = (1 << len(other.interfaces)) - 1
-        if 2 * classes.bit_count() < len(other.interfaces):
-            return _united(other.masks, classes)
-        return (1 << len(other.seats.numbers)) - 1 & ~_united(other.masks, every & ~classes)
+        return found
 
     def numbers_met(self, seat: int) -> tuple[str, ...]:
         """The numbers at the other end that are no no beside a seat of this end, in order of their seats; remembered
@@ -220,8 +225,7 @@ class Meeting:
         if own not in self._met:
             if len(self._met) >= CLASSES_REMEMBERED:
                 del self._met[next(iter(self._met))]
-            numbers = self.other.seats.numbers
-            self._met[own] = tuple(numbers[s] for s in bits_of(self.seats_reached(1 << seat)))
+            self._met[own] = tuple(chosen(self.other.seats.numbers, self.seats_reached(1 << seat)))
         return self._met[own]
 
     def weighed(self, own: Candidate) -> frozenset[int]:
@@ -244,14 +248,6 @@ class Meeting:
         """The thing and the one at a seat of the other end, as the joint has them."""
         other = self.other.seats.candidate(seat)
         return (own, other) if self.number == 0 else (other, own)
-
-
-def _united(masks: Sequence[int], numbers: int) -> int:
-    """All that is in the sets of these numbers."""
-    found = 0
-    for number in bits_of(numbers):
-        found |= masks[number]
-    return found
 
 
 class Meetings:

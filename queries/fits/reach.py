@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from knockon.graph.judge.comparisons import bits_of
+from knockon.graph.judge.comparisons import chosen
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.layouts.layout import JointAt, Place
 from knockon.graph.model.nearest import nearest
@@ -111,7 +111,7 @@ def _reached(meetings: Meetings, way: Sequence[Meeting], number: str, most: int)
     for meeting, seats in zip(way, seats_along(way, start), strict=True):
         here, there = _positions(meeting.at, meeting.number)
         numbers = meeting.other.seats.numbers
-        first = sorted({numbers[seat] for seat in bits_of(seats)})[:most]
+        first = sorted(set(chosen(numbers, seats)))[:most]
         found.append(Reached(meeting.at.joint.joint, here, there, seats.bit_count(), len(numbers), tuple(first)))
     return found
 

@@ -272,7 +272,7 @@ def floor(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
 
 def knockon(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
     """knockon: each joint's whole rule on interface classes, everything that is not a no, by part number."""
-    from knockon.graph.judge.comparisons import bits_of
+    from knockon.graph.judge.comparisons import chosen
     from knockon.graph.model.layouts.layout import Place
     from knockon.graph.records import load_records
     from knockon.queries.fits.meeting import meetings_of
@@ -291,7 +291,7 @@ def knockon(folder: Path, start: str, links: tuple[Link, ...]) -> Ask:
             return len(way[0].numbers_met(way[0].own.seats.seat_of(start)))
         numbers = way[-1].other.seats.numbers
         seats = seats_along(way, 1 << way[0].own.seats.seat_of(start))[-1]
-        return len([numbers[seat] for seat in bits_of(seats)])
+        return len(chosen(numbers, seats))
 
     return ask
 
