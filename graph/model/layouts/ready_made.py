@@ -181,13 +181,14 @@ class _Part(msgspec.Struct, frozen=True):
     @property
     def positions_dropped(self) -> set[str]:
         """The positions that it is used without, as they would be called here."""
-        return {self.prefixed(name) for name in self.layout.positions if name not in self.names}
+        names = self.names
+        return {self.prefixed(name) for name in self.layout.positions if name not in names}
 
     @property
     def names(self) -> dict[str, str]:
         """Its positions that are there, by their names in the ready-made layout."""
-        rows = self.layout.tables["positions"]
-        there = (c for _, c in rows if not {c["position"], c.get("arrangement", "")} & self.dropped)
+        rows, dropped = self.layout.tables["positions"], self.dropped
+        there = (c for _, c in rows if not {c["position"], c.get("arrangement", "")} & dropped)
         return {c["position"]: self.prefixed(c["position"]) for c in there}
 
     def file(self, table: str) -> str:
