@@ -38,10 +38,9 @@ test: $(VENV)/for-test
 	$(BIN)/python -m pytest -n auto --dist worksteal $(TESTS)
 
 # Parquet, DuckDB and Spark, in an environment of their own: with pyarrow there, pandas is another one.
-test-cluster: VENV := .venv-cluster
 test-cluster:
 	@$(MAKE) --no-print-directory .venv-cluster/for-test VENV=.venv-cluster LOCK=.ci/requirements-cluster.lock
-	$(BIN)/python -m pytest $(or $(TESTS),tests/cluster tests/commands/test_published.py)
+	.venv-cluster/bin/python -m pytest $(or $(TESTS),tests/cluster tests/commands/test_published.py)
 
 check: $(VENV)/for-check
 	$(BIN)/ruff check
