@@ -59,6 +59,7 @@ class Checks:
         self._one_of_each: dict[Judged, Judged] = {}
         self._rows: dict[tuple[object, ...], list[Row]] = {}
         self._results: dict[tuple[object, ...], JointResult] = {}
+        self._terms: dict[tuple[str, int, str, bool], TermValue] = {}
         self._dimensions: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
         self._made_to_fit: Mapping[str, tuple[frozenset[str], ...]] = made_to_fit(catalogue)
         self._features_at: Callable[[str], list[str]] = cache(lambda position: sorted(places.features_at(position)))
@@ -249,8 +250,11 @@ class Checks:
         """What a candidate (None: the place is empty) contributes to a figure's term."""
         if candidate is None:
             return EMPTY
-        features = self.catalogue.features_of(candidate.thing)
-        return term_value(features, at.figure.terms[index], candidate.stays)
+        key = at.figure.figure, index, candidate.thing, candidate.stays
+        if key not in self._terms:
+            features = self.catalogue.features_of(candidate.thing)
+            self._terms[key] = term_value(features, at.figure.terms[index], candidate.stays)
+        return self._terms[key]
 
     def states_joint(self, at: JointAt, first: Candidate, second: Candidate) -> bool:
         """Whether both are members of one set, new, that states this joint as made."""

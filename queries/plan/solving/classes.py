@@ -17,7 +17,7 @@ of each pair.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence, Set
 from functools import cached_property
 
 import msgspec
@@ -38,6 +38,9 @@ NAMES = (NO, FIRST, OTHER, OUTSIDE)
 Named = tuple[tuple[str, int], ...]
 """What one candidate counts as beside those of the other end, where it counts: by name, with the bits of those."""
 Classes = Sequence[Sequence[int]]
+KINDS = {NO: 0, FIRST: 1, OUTSIDE: 1, OTHER: 2}
+Beside = tuple[int, int, int]
+"""Classes of the other end, as bits: those beside which one is a no, not known, unproven."""
 
 
 class JointClasses(msgspec.Struct, frozen=True, dict=True):
@@ -52,20 +55,44 @@ class JointClasses(msgspec.Struct, frozen=True, dict=True):
         """The same pair by pair."""
         return {(k, m): name for k, row in enumerate(self.rows) for m, name in _spread(row)}
 
-    @cached_property
-    def counting(self) -> tuple[int, int]:
-        """The classes of each end, as bits, beside some of which something counts."""
-        second = 0
-        for _, mask in (named for row in self.rows for named in row):
-            second |= mask
-        return mask_of(k for k, row in enumerate(self.rows) if row), second
+    def name_of(self, first: int, second: int) -> str:
+        """What the verdict on two classes counts as."""
+        bit = 1 << second
+        return next((name for name, mask in self.rows[first] if mask & bit), NOTHING)
 
-    def facts(self, joint: int) -> Iterator[str]:
-        """Them as facts; a class between which and all others nothing counts is left out."""
-        for end, (classes, counting) in enumerate(zip(self.members, self.counting, strict=True), 1):
-            for k in bits_of(counting):
-                yield from (f"class({joint},{end},{c},{k})." for c in classes[k])
+    @cached_property
+    def share_of_no(self) -> float:
+        """How many of its pairs of classes are a no."""
+        pairs = len(self.members[0]) * len(self.members[1])
+        noes = sum(mask.bit_count() for row in self.rows for name, mask in row if name == NO)
+        return noes / pairs if pairs else 0.0
+
+    @cached_property
+    def worse_beside(self) -> tuple[list[Beside], list[Beside]]:
+        """For each class of each end the classes of the other end beside which it is a no, not known, unproven."""
+        first = [[0, 0, 0] for _ in self.members[0]]
+        second = [[0, 0, 0] for _ in self.members[1]]
         for k, row in enumerate(self.rows):
+            for name, mask in row:
+                first[k][KINDS[name]] |= mask
+                for other in bits_of(mask):
+                    second[other][KINDS[name]] |= 1 << k
+        one, two = ([(no, known, unproven) for no, known, unproven in of] for of in (first, second))
+        return one, two
+
+    def facts(self, joint: int, there: Set[int]) -> Iterator[str]:
+        """Those of some candidates as facts; a class between which and all others nothing counts is left out."""
+        members = [[[c for c in inside if c in there] for inside in classes] for classes in self.members]
+        filled = [mask_of(k for k, inside in enumerate(classes) if inside) for classes in members]
+        rows = [(k, tuple((n, mask & filled[1]) for n, mask in self.rows[k])) for k in bits_of(filled[0])]
+        counting = mask_of(k for k, row in rows if any(mask for _, mask in row)), 0
+        for _, row in rows:
+            for _, mask in row:
+                counting = counting[0], counting[1] | mask
+        for end, (classes, some) in enumerate(zip(members, counting, strict=True), 1):
+            for k in bits_of(some):
+                yield from (f"class({joint},{end},{c},{k})." for c in classes[k])
+        for k, row in rows:
             for other, name in _spread(row):
                 pair = f"({joint},{k},{other})."
                 yield FIRST + pair + f" {OUTSIDE}{pair}" if name == OUTSIDE else name + pair
@@ -90,6 +117,14 @@ class _Alike(msgspec.Struct, frozen=True):
     def first(self) -> Candidate:
         """The one that stands for all."""
         return self.candidates[0]
+
+
+def all_classes(problem: Problem) -> dict[int, JointClasses]:
+    """Those of all joints between candidates, by the joint's number."""
+    joints = problem.joint_ids.items()
+    return {
+        j: classes_of(problem, at) for j, at in joints if problem.candidates[at.first] and problem.candidates[at.second]
+    }
 
 
 def classes_of(problem: Problem, at: JointAt) -> JointClasses:

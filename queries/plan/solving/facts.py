@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import product
 from math import prod
 
 import msgspec
 
 from knockon.graph.judge.figures import STEPS, limits_of
-from knockon.graph.model.layouts.layout import FigureAt
+from knockon.graph.model.layouts.layout import FigureAt, Place
 from knockon.queries.fits.checking.standing import lacks, partners_of
-from knockon.queries.plan.solving.classes import classes_of
+from knockon.queries.plan.solving.classes import JointClasses, all_classes
 from knockon.queries.plan.solving.formulas import FormulaFigure
 from knockon.queries.plan.solving.levels import priorities
 from knockon.queries.plan.solving.problem import Problem
@@ -20,14 +21,29 @@ MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
 
 
-def facts_of(problem: Problem, formulas: Mapping[int, FormulaFigure]) -> str:
-    """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums."""
-    return _Facts(problem, formulas).all()
+def facts_of(
+    problem: Problem,
+    formulas: Mapping[int, FormulaFigure],
+    classes: Mapping[int, JointClasses] | None = None,
+    known: Known | None = None,
+) -> str:
+    """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums; ``classes``: those of
+    the joints, of the whole problem where this is a part of it; ``known``: what was written of another part of it."""
+    every = all_classes(problem) if classes is None else classes
+    there = {p: tuple(problem.ids[c] for c in candidates) for p, candidates in problem.candidates.items()}
+    return _Facts(problem, formulas, every, {} if known is None else known, there).all()
+
+
+Known = dict[tuple[int, tuple[tuple[int, ...], ...]], list[str]]
+"""Facts that were written: of a joint or a plain sum, by its number, on the candidates, by number, in its places."""
 
 
 class _Facts(msgspec.Struct, frozen=True):
     problem: Problem
     formulas: Mapping[int, FormulaFigure]
+    classes: Mapping[int, JointClasses]
+    known: Known
+    there: Mapping[Place, tuple[int, ...]]
 
     def all(self) -> str:
         """All facts, one a line, in a fixed order."""
@@ -98,8 +114,7 @@ class _Facts(msgspec.Struct, frozen=True):
                 yield f"stays({c})." + (f" work({c})." if candidate.work else "")
             else:
                 yield f"number({c},{numbers.setdefault(candidate.number, len(numbers))})."
-            old = self.problem.staying(candidate.place)
-            if old is not None and (candidate.stays or candidate.number == old.number):
+            if self.problem.keeps_number(candidate):
                 yield f"keeps_number({place},{c})."
             if candidate.set_use is not None:
                 use = uses.setdefault(candidate.set_use, len(uses))
@@ -155,8 +170,8 @@ class _Facts(msgspec.Struct, frozen=True):
             yield from (f"old({t},{i})." for i in range(1, sum(map(self.problem.old_parts, there)) + 1))
 
     def _joint_facts(self) -> Iterator[str]:
+        loaded = set(self.problem.ids.values())
         for j, at in self.problem.joint_ids.items():
-            firsts, seconds = self.problem.candidates[at.first], self.problem.candidates[at.second]
             yield f"joint({j},{self.problem.place_ids[at.first]},{self.problem.place_ids[at.second]})."
             yield f"sort({j},{self.problem.sort_of[at.joint.joint]})."
             if at.joint.arrangement:
@@ -167,8 +182,8 @@ class _Facts(msgspec.Struct, frozen=True):
                 place = self.problem.places.at(owned, at.side)
                 if place is not None:
                     yield f"owns({j},{self.problem.place_ids[place]})."
-            if firsts and seconds:
-                yield from classes_of(self.problem, at).facts(j)
+            if j in self.classes:
+                yield from self._once(j, (at.first, at.second), partial(self.classes[j].facts, j, loaded))
 
     def _reach_facts(self) -> Iterator[str]:
         for (off, reached), leaves in self.problem.in_the_way.items():
@@ -179,11 +194,21 @@ class _Facts(msgspec.Struct, frozen=True):
     def _figure_facts(self) -> Iterator[str]:
         for s, at in self.problem.figure_ids.items():
             yield f"sort({s},{self.problem.sort_of[at.figure.figure]})."
-            yield from self._formula_facts(s, self.formulas[s]) if s in self.formulas else self._sum_facts(s, at)
+            if s in self.formulas:
+                yield from self._formula_facts(s, self.formulas[s])
+            else:
+                yield from self._once(s, at.places, partial(self._sum_facts, s, at))
         for s, at in (self.problem.figure_ids | self.problem.told_ids).items():
             yield from (f"among({s},{self.problem.place_ids[place]})." for place in dict.fromkeys(at.places))
             if at.figure.arrangement:
                 yield f'only_in({s},"{at.figure.arrangement}").'
+
+    def _once(self, check: int, places: Iterable[Place], written: Callable[[], Iterable[str]]) -> list[str]:
+        """The facts of a check that hang on the candidates in its places alone."""
+        key = check, tuple(self.there[p] for p in places)
+        if key not in self.known:
+            self.known[key] = list(written())
+        return self.known[key]
 
     def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
         figure = at.figure
@@ -214,16 +239,15 @@ class _Facts(msgspec.Struct, frozen=True):
         terms' largest values: they stay far inside the solver's 31 bits however many candidates there are.
         """
         ids = self.problem.ids
-        factors = [term.factor for term in at.figure.terms]
+        factors, term = [term.factor for term in at.figure.terms], self.problem.checks.term
         known = [
-            [
-                (ids[c], value)
-                for c in self.problem.candidates[place]
-                if (value := self.problem.checks.term(at, i, c)).is_sized
-            ]
+            [(ids[c], value) for c in self.problem.candidates[place] if (value := term(at, i, c)).is_sized]
             for i, place in enumerate(at.places)
         ]
-        counts = [max((value.beliefs for _, value in values), default=1) for values in known]
+        counts = [
+            max((v.beliefs for c in self.problem.every[place] if (v := term(at, i, c)).is_sized), default=1)
+            for i, place in enumerate(at.places)
+        ]
         spanned = prod(counts) > MOST_BELIEFS
         limits = dict(zip(("under", "over"), limits_of(at.figure, None), strict=True))
         scales: dict[tuple[int, tuple[tuple[int, int], ...]], int] = {}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
+from copy import copy
 from functools import cached_property
 
 from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places, others_than
@@ -18,6 +19,8 @@ class Problem:
     """One request on one vehicle (or on a bare layout), with every candidate numbered and every check judged."""
 
     candidates: dict[Place, tuple[Candidate, ...]]
+    every: Mapping[Place, tuple[Candidate, ...]]
+    """Those of the whole problem, where this is a part of it."""
     found: Mapping[Place, Fitting]
     perhaps: Mapping[Place, Fitting]
     """Places that hold something not recorded if the vehicle has an arrangement that nothing tells of."""
@@ -48,6 +51,15 @@ class Problem:
             position = places.positions[place.position]
             if (position.need != "optional" and place.position not in known) or place.position in self.sought:
                 self.candidates[place] += (yet_to_be_found(place, position.part_type),)
+        self.every = self.candidates
+
+    def only(self, numbers: Set[int]) -> Problem:
+        """The same problem with only these candidates, under the numbers that they have in the whole."""
+        ids = self.ids
+        part = copy(self)
+        part.candidates = {p: tuple(c for c in cs if ids[c] in numbers) for p, cs in self.candidates.items()}
+        part.ids = {c: i for c, i in ids.items() if i in numbers}
+        return part
 
     @property
     def places(self) -> Places:
@@ -106,6 +118,11 @@ class Problem:
         """Whether what is found there is due, or asked to be renewed."""
         fitting = self.found.get(place) or self.perhaps.get(place)
         return fitting is not None and (fitting.condition == "due" or place in self.request.renew)
+
+    def keeps_number(self, candidate: Candidate) -> bool:
+        """Whether it is what is there, or the same again."""
+        old = self.staying(candidate.place)
+        return old is not None and (candidate.stays or candidate.number == old.number)
 
     def by_its_own_number(self, place: Place) -> tuple[Candidate, ...]:
         """The new things in a place that have the number of what is there."""
@@ -167,7 +184,7 @@ class Problem:
             return False
         for end, blank in enumerate((first, second)):
             if not blank.recorded:
-                pairs = ((first, c) if end else (c, second) for c in self.candidates[blank.place] if c.recorded)
+                pairs = ((first, c) if end else (c, second) for c in self.every[blank.place] if c.recorded)
                 results = [self.checks.joint(at, *pair) for pair in pairs]
                 return all(r.verdict.is_no or r.counts_first for r in results)
         return True
