@@ -11,8 +11,9 @@ from msgspec.structs import replace
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import Patience, TimeUp
-from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 
 
@@ -42,7 +43,7 @@ def given_up(
         return None
     was = problem.places.layout.said(lost)
     request = replace(problem.request, arrangements=(*problem.request.arrangements, *lost))
-    planner = Planner(Problem(problem.checks, problem.vehicle, request), patience)
+    planner = planner_of(Problem(problem.checks, problem.vehicle, request), patience)
     best = planner.best()
     reasoner = Reasoner(planner, None, asked)
     if best is None:

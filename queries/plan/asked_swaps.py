@@ -17,8 +17,9 @@ from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, Places,
 from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import PLANS, Patience, TimeUp
-from knockon.queries.plan.solving.planner import Planner, TooLarge
+from knockon.queries.plan.solving.planner import TooLarge
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted
 from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
@@ -76,7 +77,7 @@ def asked_swaps(catalogue: Catalogue, most: int = MOST_PLANS, patience: Patience
             too_many += 1
             continue
         try:
-            filling = Planner(problem, patience.anew()).best()
+            filling = planner_of(problem, patience.anew()).best()
         except (TimeUp, TooLarge):
             too_many += 1
             continue

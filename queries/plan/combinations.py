@@ -18,6 +18,7 @@ from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.counting.count import count_combinations
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import BEST_PLAN, COUNTING, MAY_STAY, OTHER_PLANS, Patience
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
@@ -109,7 +110,7 @@ def combinations(
     places = Places(catalogue.find("layout", layout_name))
     request = read_request(catalogue, places, want=given, avoid=avoid)
     problem = Problem(Checks(catalogue, places), None, request)
-    planner = Planner(problem, patience)
+    planner = planner_of(problem, patience)
     undecided = Undecided(planner.patience)
     planner.patience.heard(BEST_PLAN, 0, 0)
     best = undecided.in_time(planner.best, None, PLAN)

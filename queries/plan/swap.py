@@ -32,6 +32,7 @@ from knockon.queries.plan.orders import consumables_of, order_groups
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked, reason_without_unknowns
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import BEST_PLAN, OPENING, OTHER_PLANS, REASONS, Patience, TimeUp
 from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
@@ -168,7 +169,7 @@ def plan_swap(
     vehicle: Vehicle = catalogue.find("vehicle", vehicle_name)
     places = Places(catalogue.find("layout", vehicle.layout))
     problem = Problem(checks or Checks(catalogue, places), vehicle, request)
-    planner = Planner(problem, patience)
+    planner = planner_of(problem, patience)
     asking = _Asking(planner, places_asked(w.places for w in request.wants), reasons, Undecided(planner.patience))
     answer = SwapAnswer(
         vehicle=vehicle.vehicle,

@@ -13,8 +13,9 @@ from msgspec.structs import replace
 
 from knockon.queries.plan.solving.asked import AVOID, KEEP, Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import Patience
-from knockon.queries.plan.solving.planner import Filling, Planner
+from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request
 
@@ -60,7 +61,7 @@ class _Trials(msgspec.Struct, frozen=True):
         problem, best = self.problem, self.best
         for words in trials:
             request = _without(problem.request, words)
-            without = Planner(Problem(problem.checks, problem.vehicle, request, problem.kit), self.patience).best()
+            without = planner_of(Problem(problem.checks, problem.vehicle, request, problem.kit), self.patience).best()
             if without is None:
                 continue
             if best is None or without.costs[NOT_KNOWN] < best.costs[NOT_KNOWN]:

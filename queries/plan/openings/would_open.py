@@ -9,8 +9,8 @@ from knockon.queries.plan.openings.openings import Opening
 from knockon.queries.plan.openings.specification import specifications
 from knockon.queries.plan.openings.specified import Specification
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner
+from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import Patience, TimeUp
-from knockon.queries.plan.solving.planner import Planner
 from knockon.queries.plan.solving.problem import Problem
 
 MOST_TRIED = 6
@@ -42,7 +42,7 @@ def would_open(
         found = _specified(tried, patience)
         if found:
             return (found,)
-        more = Reasoner(Planner(tried, patience), None, asked).reason_for_none()
+        more = Reasoner(planner_of(tried, patience), None, asked).reason_for_none()
         grown = tuple(dict.fromkeys((*sought, *_positions(problem, more, ()))))
         if grown == sought:
             break
@@ -79,7 +79,7 @@ def _sought(problem: Problem, positions: tuple[str, ...]) -> Problem:
 def _specified(sought: Problem, patience: Patience | None) -> tuple[Specification, ...]:
     """What the parts yet to be found of the best plan would have to be; none where there is no plan, or no part can be
     what is asked."""
-    filling = Planner(sought, patience).best()
+    filling = planner_of(sought, patience).best()
     if filling is not None and not filling.proved:
         raise TimeUp
     found = specifications(sought, filling) if filling is not None else ()

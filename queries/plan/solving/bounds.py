@@ -29,12 +29,11 @@ import msgspec
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
 from knockon.queries.plan.solving.classes import FIRST, NO, NOTHING, OTHER, OUTSIDE, JointClasses
-from knockon.queries.plan.solving.levels import NOT_KNOWN, UNPROVEN
+from knockon.queries.plan.solving.levels import ARRANGEMENT, AXLE, NOT_KNOWN, UNPROVEN
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.tree_costs import NEVER, Costs, Edge, Network, Signature
 from knockon.queries.plan.solving.values import OpenFigure, Units, Value, Values, open_figures
 
-ARRANGEMENT, AXLE, UNKNOWN = "arrangement", "axle", "unknown"
 MOST_ARRANGEMENTS = 16
 """Beyond so many joint choices of arrangements, what hangs on them is forgotten too."""
 

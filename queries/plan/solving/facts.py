@@ -21,28 +21,25 @@ MOST_BELIEFS = 256
 """Where a sum has more combinations of beliefs than this, its contested sizes enter with the span of all."""
 
 
-def facts_of(
-    problem: Problem,
-    formulas: Mapping[int, FormulaFigure],
-    classes: Mapping[int, JointClasses] | None = None,
-    known: Known | None = None,
-) -> str:
-    """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums; ``classes``: those of
-    the joints, of the whole problem where this is a part of it; ``known``: what was written of another part of it."""
-    every = all_classes(problem) if classes is None else classes
+class Written(msgspec.Struct, frozen=True):
+    """What parts of a problem share: the ``classes`` of its joints, by the joint's number, and the facts ``known`` of
+    joints and plain sums, by their number, on the candidates, by theirs, in their places."""
+
+    classes: Mapping[int, JointClasses]
+    known: dict[tuple[int, tuple[tuple[int, ...], ...]], list[str]] = {}
+
+
+def facts_of(problem: Problem, formulas: Mapping[int, FormulaFigure], written: Written | None = None) -> str:
+    """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums; ``written``: where
+    this is a part of a problem, what was written of it."""
     there = {p: tuple(problem.ids[c] for c in candidates) for p, candidates in problem.candidates.items()}
-    return _Facts(problem, formulas, every, {} if known is None else known, there).all()
-
-
-Known = dict[tuple[int, tuple[tuple[int, ...], ...]], list[str]]
-"""Facts that were written: of a joint or a plain sum, by its number, on the candidates, by number, in its places."""
+    return _Facts(problem, formulas, written or Written(all_classes(problem)), there).all()
 
 
 class _Facts(msgspec.Struct, frozen=True):
     problem: Problem
     formulas: Mapping[int, FormulaFigure]
-    classes: Mapping[int, JointClasses]
-    known: Known
+    written: Written
     there: Mapping[Place, tuple[int, ...]]
 
     def all(self) -> str:
@@ -182,8 +179,8 @@ class _Facts(msgspec.Struct, frozen=True):
                 place = self.problem.places.at(owned, at.side)
                 if place is not None:
                     yield f"owns({j},{self.problem.place_ids[place]})."
-            if j in self.classes:
-                yield from self._once(j, (at.first, at.second), partial(self.classes[j].facts, j, loaded))
+            if j in self.written.classes:
+                yield from self._once(j, (at.first, at.second), partial(self.written.classes[j].facts, j, loaded))
 
     def _reach_facts(self) -> Iterator[str]:
         for (off, reached), leaves in self.problem.in_the_way.items():
@@ -206,9 +203,9 @@ class _Facts(msgspec.Struct, frozen=True):
     def _once(self, check: int, places: Iterable[Place], written: Callable[[], Iterable[str]]) -> list[str]:
         """The facts of a check that hang on the candidates in its places alone."""
         key = check, tuple(self.there[p] for p in places)
-        if key not in self.known:
-            self.known[key] = list(written())
-        return self.known[key]
+        if key not in self.written.known:
+            self.written.known[key] = list(written())
+        return self.written.known[key]
 
     def _sum_facts(self, s: int, at: FigureAt) -> Iterator[str]:
         figure = at.figure

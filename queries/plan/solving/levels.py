@@ -5,6 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+ARRANGEMENT, AXLE, UNKNOWN = "arrangement", "axle", "unknown"
+"""What counts of a filling beside its checks, by the name of the assumption behind it: that only what is of the
+arrangement stands, that both hands are alike, and that no more is not known than a limit."""
 NOT_KNOWN = "not known"
 """Checks that nothing speaks for, not even a claim: before anything that a user may prefer."""
 CHANGES, UNPROVEN, UNOFFERED, PRICE = "changes", "unproven", "unoffered", "price"

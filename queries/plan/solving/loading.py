@@ -24,8 +24,9 @@ from functools import cached_property, lru_cache
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.apart import Apart
-from knockon.queries.plan.solving.bounds import ARRANGEMENT, AXLE, UNKNOWN, Bounds, Least
+from knockon.queries.plan.solving.bounds import Bounds, Least
 from knockon.queries.plan.solving.classes import JointClasses
+from knockon.queries.plan.solving.levels import ARRANGEMENT, AXLE, UNKNOWN
 from knockon.queries.plan.solving.preferred import Preferred
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.tree_costs import NEVER

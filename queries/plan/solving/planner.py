@@ -3,8 +3,7 @@ for all."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from enum import Enum
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
@@ -15,9 +14,9 @@ from knockon.graph.files.shipped import shipped
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.candidates import Candidate
-from knockon.queries.plan.solving.facts import facts_of
+from knockon.queries.plan.solving.facts import Written, facts_of
 from knockon.queries.plan.solving.formulas import Told, by_formula
-from knockon.queries.plan.solving.levels import TOLD, priorities
+from knockon.queries.plan.solving.levels import ARRANGEMENT, AXLE, TOLD, UNKNOWN, priorities
 from knockon.queries.plan.solving.movement import AtomReader, Atoms, Movement, movement_of
 from knockon.queries.plan.solving.patience import GROUNDING, JUDGING, Found, Patience, TimeUp, ground, solving
 from knockon.queries.plan.solving.problem import Problem
@@ -25,9 +24,9 @@ from knockon.queries.plan.solving.ties import LEVELS, order_of
 from knockon.queries.plan.solving.trials import Trials
 
 if TYPE_CHECKING:
-    import clingo
+    pass
 
-STRUCTURE = ("arrangement", "axle", "unknown")
+STRUCTURE = (ARRANGEMENT, AXLE, UNKNOWN)
 MOST_FACTS = 8_000_000
 """Facts beyond which nothing is ground, since nothing stops that once it has begun: 6 million took 2.2 GB and a minute
 and a half (a figure tabulated over five places, for 1,000 more parts; no such table is written any more)."""
@@ -98,27 +97,35 @@ class Planner:
 
     def __init__(self, problem: Problem, patience: Patience | None = None) -> None:
         self.problem, self.patience = problem, patience or Patience()
+        self._sorts = [*problem.sorts, *STRUCTURE]
+        self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}
+        self._limit: int | None = None
+        self._limits: set[int] = set()
+        self._excluded = 0
+        self._trials: Trials | None = None
+        self._cited: Sequence[int] = ()
+        """Of the assumptions of the last search that found nothing, those that its proof needs."""
+        self.patience.heard(JUDGING, 0, 0)
+        self._load(problem, None)
+
+    def _load(self, loaded: Problem, written: Written | None) -> None:
+        """Ground a problem, or a part of it."""
         import clingo
 
+        self._loaded = loaded
         # without --eq=0 the solver may search for ever, deaf to cancelling, where all that a cost hangs on is assumed
         arguments = ["--seed=0", "--opt-strategy=usc,stratify", "--eq=0", "--warn=none"]
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
-        self.patience.heard(JUDGING, 0, 0)
-        formulas = by_formula(problem)
-        self._control.add("base", [], _few_enough(facts_of(problem, formulas)) + _in_order(problem))
+        formulas = by_formula(loaded)
+        self._control.add("base", [], _few_enough(facts_of(loaded, formulas, written)) + _in_order(loaded))
         if formulas:
             self._control.register_propagator(Told(formulas))  # type: ignore[arg-type]  # its class loads late
         self.patience.heard(GROUNDING, 0, 0)
         self._ground()
         self._atoms = AtomReader()
-        self._sorts = [*problem.sorts, *STRUCTURE]
-        self._level_names = {priority: name for name, priority in priorities(problem.request.prefer).items()}
         self._literals: dict[tuple[str, int], int] = {}
-        self._limit: int | None = None
-        self._limits: set[int] = set()
-        self._excluded = 0
-        self._trials: Trials | None = None
+        self.__dict__.pop("_checks", None)
 
     def _ground(self) -> None:
         try:
@@ -217,6 +224,7 @@ class Planner:
         with solving(self._control, assumptions, self.patience) as search:
             ended, last = search.all(), search.last
             if last is None and ended:
+                self._cited = search.handle.core()
                 return None
             if last is None:
                 raise TimeUp  # that nothing was found in time proves no want of a plan
@@ -233,7 +241,7 @@ class Planner:
             possible = self._brave("in", assumptions, "optN")
             if not possible.whole:
                 return None
-            literals = {c: self._in(c)[0] for c in self.problem.numbered}
+            literals = {c: self._in(c)[0] for c in self._loaded.ids}
             others = [-n for c, n in literals.items() if n and self.problem.ids[c] not in possible]
             found = self._in_order([*assumptions, *others])
         return found if isinstance(found, Filling) else None
@@ -248,7 +256,10 @@ class Planner:
                 ended, last = search.all(), search.last
                 proved = last is not None and (last.optimality_proven or not last.cost)
                 if ended and not proved:
-                    return None if last is None and search.handle.get().exhausted else TooHard.TOO_HARD
+                    if last is not None or not search.handle.get().exhausted:
+                        return TooHard.TOO_HARD
+                    self._cited = search.handle.core()
+                    return None
                 if last is None:
                     raise TimeUp
                 return self._filling(self._atoms.read(last), last.cost, last.priority, proved and ended)
@@ -327,14 +338,20 @@ class Planner:
             return Found((), whole=False)
 
     @property
+    def _keeping(self) -> dict[Place, int]:
+        """The literal that says that a place's thing is kept, where it can be."""
+        return {p: literal for p, i in self.problem.place_ids.items() if (literal := self._literal("kept", i))}
+
+    @property
     def trials(self) -> Trials:
         """Trials of the program as it is now."""
         if self._trials is None:
-            places = self.problem.place_ids
-            keeping = {p: literal for p, i in places.items() if (literal := self._literal("kept", i))}
-            self._trials = Trials(self._control, self._switches, keeping, self.patience)
+            self._trials = self._new_trials()
         self._configure("ignore", models=1, heuristic="domain")
         return self._trials
+
+    def _new_trials(self) -> Trials:
+        return Trials(self._control, self._switches, self._keeping, self.patience)
 
     def forget(self) -> None:
         """Try everything anew from here on; for comparison."""
@@ -360,22 +377,23 @@ class Planner:
             raise TimeUp
         return found
 
-    @contextmanager
-    def _optimum(self, assumptions: Sequence[int]) -> Iterator[clingo.Model | None]:
-        """The best model under assumptions; None if there is none."""
+    def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
+        """The levels' costs of the best filling that keeps the thing at a place; None if there is none."""
+        kept = self._kept(place)
+        cheapest = self._cheapest(self._all() + kept) if kept is not None else None
+        return cheapest.costs if cheapest is not None else None
+
+    def _cheapest(self, assumptions: Sequence[int]) -> Filling | None:
+        """Any of the best fillings under assumptions; None if there is none."""
         self._configure("opt")
         with solving(self._control, assumptions, self.patience) as search:
             if not search.all():
                 raise TimeUp
-            yield search.last
-
-    def cost_of_keeping(self, place: Place) -> dict[str, int] | None:
-        """The levels' costs of the best filling that keeps the thing at a place; None if there is none."""
-        kept = self._kept(place)
-        if kept is None:
-            return None
-        with self._optimum(self._all() + kept) as last:
-            return self._by_level(last.cost, last.priority) if last else None
+            last = search.last
+            if last is None:
+                self._cited = search.handle.core()
+                return None
+            return self._filling(self._atoms.read(last), last.cost, last.priority, proved=True)
 
     def exclude(self, filling: Filling) -> None:
         """From here on without this filling."""

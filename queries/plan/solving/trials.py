@@ -7,7 +7,7 @@ same whichever filling or proof the solver happens on.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from knockon.graph.model.layouts.layout import Place
@@ -23,8 +23,9 @@ class Trials:
     """Trials of a ground program with some sorts of check and perhaps one thing kept.
 
     ``switches``: the literal behind each sort of check; ``keeping``: the literal that says that a place's thing is
-    kept. The program must not be added to while these trials are in use. ``patience``: the time that the question has;
-    methods raise TimeUp where it is over before a trial is settled.
+    kept. The program must not be added to while these trials are in use. ``is_ruled_out``: whether what leaves no
+    filling of the program's candidates leaves none of all; else ``go_on_with`` was told of more. ``patience``: the
+    time that the question has; methods raise TimeUp where it is over before a trial is settled.
     """
 
     def __init__(
@@ -33,15 +34,21 @@ class Trials:
         switches: Mapping[str, int],
         keeping: Mapping[Place, int],
         patience: Patience,
+        is_ruled_out: Callable[[frozenset[str], Place | None], bool] = lambda sorts, kept: True,
     ) -> None:
-        self._control, self._switches, self._keeping, self._patience = control, switches, keeping, patience
+        self._patience, self._is_ruled_out = patience, is_ruled_out
         self._bits = {sort: 1 << i for i, sort in enumerate(switches)}
         self._keeping_bits = {place: 1 << i for i, place in enumerate(keeping, len(switches))}
-        literals, bits = [*switches.values(), *keeping.values()], [*self._bits.values(), *self._keeping_bits.values()]
-        self._watched = list(zip(literals, bits, strict=True))
+        self.go_on_with(control, switches, keeping)
         self._met: list[int] = []  # of each filling found: the checks that it meets and the things that it keeps
         self._earlier: list[tuple[str, ...]] = []  # the minimal sets found so far
         self._proofs: list[int] = []  # checks, and a thing kept, that leave no filling
+
+    def go_on_with(self, control: clingo.Control, switches: Mapping[str, int], keeping: Mapping[Place, int]) -> None:
+        """From here on of this program, the same with more candidates: what was shown holds of it too."""
+        self._control, self._switches, self._keeping = control, switches, keeping
+        literals, bits = [*switches.values(), *keeping.values()], [*self._bits.values(), *self._keeping_bits.values()]
+        self._watched = list(zip(literals, bits, strict=True))
 
     def is_possible(self, sorts: Iterable[str], kept: Place | None) -> bool:
         """Whether a filling exists when only these sorts of check count, with the thing at a place kept."""
@@ -111,17 +118,20 @@ class Trials:
         return self._solve(sorts, kept, asked)
 
     def _solve(self, sorts: Sequence[str], kept: Place | None, asked: int) -> tuple[bool, int]:
-        assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
-        if kept is not None:
-            assumed.insert(0, (self._keeping[kept], self._keeping_bits[kept]))
-        with solving(self._control, [literal for literal, _ in assumed], self._patience) as search:
-            model = next(search.models(), None)
-            if model is not None:
-                return True, self._met_by(model, asked)
-            core = set(search.handle.core())
-        proof = sum(bit for literal, bit in assumed if literal in core)
-        self._proofs.append(proof)
-        return False, proof
+        while True:
+            assumed = [(self._switches[s], self._bits[s]) for s in sorts if s in self._switches]
+            if kept is not None:
+                assumed.insert(0, (self._keeping[kept], self._keeping_bits[kept]))
+            with solving(self._control, [literal for literal, _ in assumed], self._patience) as search:
+                model = next(search.models(), None)
+                if model is not None:
+                    return True, self._met_by(model, asked)
+                core = set(search.handle.core())
+            proof = sum(bit for literal, bit in assumed if literal in core)
+            keeps = kept if kept is not None and proof & self._keeping_bits[kept] else None
+            if self._is_ruled_out(frozenset(s for s in sorts if proof & self._bits.get(s, 0)), keeps):
+                self._proofs.append(proof)
+                return False, proof
 
     def _met_by(self, model: clingo.Model, asked: int) -> int:
         """What a filling that was found meets and keeps; it is remembered."""
