@@ -216,7 +216,7 @@ class Planner:
         that the solver thinks best, since much of what that proves serves again. Where the search in order still runs
         into many conflicts, it is sought what stands in some best filling; all else is assumed not to stand anywhere.
         """
-        if len(self.problem.numbered) <= MANY:
+        if len(self._loaded.ids) <= MANY:
             found = self._in_order(assumptions, EASY)
             if not isinstance(found, TooHard):
                 return found
