@@ -251,9 +251,11 @@ def more_studs(*prices: str) -> dict[str, str]:
 def equally_good(planner: Planner) -> list[list[int]]:
     """Of every filling with the least costs, place by place, how many candidates come before the one that stands there
     by part numbers (all of them where it is empty): tried one after another."""
-    with planner._optimum(planner._plans()) as last:
-        assert last is not None
-        bound = ",".join(map(str, last.cost))
+    planner._configure("opt")
+    with solving(planner._control, planner._plans(), Patience()) as search:
+        assert search.all()
+        assert search.last is not None
+        bound = ",".join(map(str, search.last.cost))
     planner._configure(f"enum,{bound}")
     ids, found = planner.problem.ids, []
     with solving(planner._control, planner._plans(), Patience()) as search:
