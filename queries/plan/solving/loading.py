@@ -18,7 +18,7 @@ one that is loaded, and what the solver ruled out would be a filling.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Set
 from functools import cached_property, lru_cache
 
 from knockon.graph.model.layouts.layout import Place
@@ -50,6 +50,7 @@ class Loading:
         self._all = self._bounds.least()
         self._least = lru_cache(maxsize=4)(self._bounds.least)
         self.loaded: set[int] = set()
+        self._cited: dict[Place | None, set[str]] = {}
         self._add(list(self._first()))
         for _places, values in self._bounds.every_value():
             self._add(list(self._first_of_each(values, frozenset())))
@@ -79,7 +80,10 @@ class Loading:
             return False
         if self._add(self._all.witness(self._keeping(kept), limit)):
             return True
-        return self._add(self._of_each_sort(least, cited, limit))
+        # with the checks of earlier proofs too, of which this one is often a variant: so fewer rounds of loading do
+        together = self._cited.setdefault(kept, set())
+        together |= cited
+        return self._add(self._of_each_sort(least, together, limit))
 
     # ---- what is loaded
 
@@ -112,7 +116,7 @@ class Loading:
     def __copy__(self) -> Loading:
         other = object.__new__(Loading)
         other.__dict__ |= self.__dict__
-        other.loaded = set(self.loaded)
+        other.loaded, other._cited = set(self.loaded), {place: set(cited) for place, cited in self._cited.items()}
         return other
 
     def _add_up_to(self, least: Least, limit: int) -> bool:
@@ -166,7 +170,7 @@ class Loading:
 
     # ---- candidates that some checks cannot tell apart
 
-    def _of_each_sort(self, least: Least, cited: frozenset[str], limit: int) -> Iterator[int]:
+    def _of_each_sort(self, least: Least, cited: Set[str], limit: int) -> Iterator[int]:
         """Of each sort of value that costs no more than the limit the members of the first, where none is loaded; where
         nothing is cited all sorts are."""
         for held in least.held:
@@ -174,7 +178,7 @@ class Loading:
                 if not cited.isdisjoint(sort for p in places for sort in self._apart.checks_at[p]):
                     yield from self._first_of_each([v for v, cost in held.costs_at(v) if cost <= limit], cited)
 
-    def _first_of_each(self, values: Iterable[Value], cited: frozenset[str]) -> Iterator[int]:
+    def _first_of_each(self, values: Iterable[Value], cited: Set[str]) -> Iterator[int]:
         """The members of the first value of each sort of which none is loaded."""
         missing: dict[tuple[Hashable, ...], Value] = {}
         there: set[tuple[Hashable, ...]] = set()

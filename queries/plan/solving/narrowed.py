@@ -20,7 +20,7 @@ from knockon.queries.plan.solving.planner import Filling, Planner
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.trials import Trials
 
-FEW = 10_000
+FEW = 40_000
 """Candidates up to this number are all loaded: to find out which matter, and to load more as it is asked for, takes as
 long as to load all."""
 
