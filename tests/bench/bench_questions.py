@@ -304,6 +304,7 @@ def reasons(runs: int) -> None:
     from knockon.graph.records import load_records
     from knockon.queries.fits.checking.checks import Checks
     from knockon.queries.plan.reasons.reasons import Reasoner, places_asked
+    from knockon.queries.plan.solving.patience import Patience
     from knockon.queries.plan.solving.planner import Planner
     from knockon.queries.plan.solving.problem import Problem
     from knockon.queries.plan.swap import read_request
@@ -313,7 +314,8 @@ def reasons(runs: int) -> None:
     request = read_request(catalogue, places, want=["rotor=LARCH-201"])
 
     def found(search: Callable[[Planner, Reasoner, Place], tuple[str, ...]]) -> list[tuple[str, ...]]:
-        planner = Planner(Problem(Checks(catalogue, places), catalogue.vehicles["tansy-m080"], request))
+        ample = Patience(600.0)  # a clock's time: on a busy machine the slower way takes long
+        planner = Planner(Problem(Checks(catalogue, places), catalogue.vehicles["tansy-m080"], request), ample)
         may_stay = planner.may_stay(unknown_limited=False)
         forced = [p for p in planner.problem.found if p not in may_stay]
         reasoner = Reasoner(planner, None, places_asked(w.places for w in request.wants))

@@ -1,4 +1,4 @@
-"""Eight writers of fifty notes each at one records folder: ``python tests/bench/bench_writers.py [WRITERS] [NOTES]``.
+"""Eight writers of twenty notes each at one records folder: ``python tests/bench/bench_writers.py [WRITERS] [NOTES]``.
 
 Prints whether all notes are there, and how long a writer waited for another one: the longest, the median, the sum.
 """
@@ -77,4 +77,4 @@ def main(writers: int, notes: int) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(n) for n in (sys.argv[1:] or ("8", "50")))))
+    sys.exit(main(*(int(n) for n in (sys.argv[1:] or ("8", "20")))))
