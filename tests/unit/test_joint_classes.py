@@ -44,7 +44,7 @@ def told(problem: Problem, at: JointAt) -> dict[tuple[int, int], set[str]]:
     classes = classes_of(problem, at)
     members = [dict[int, list[int]](), dict[int, list[int]]()]
     verdicts: dict[tuple[int, int], set[str]] = {}
-    for fact in (f for line in classes.facts(0, set(problem.ids.values())) for f in line.split()):
+    for fact in (f for line in classes.facts(0) for f in line.split()):
         name, arguments = fact.rstrip(").").split("(")
         numbers = [int(n) for n in arguments.split(",")]
         if name == "class":

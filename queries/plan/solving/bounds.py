@@ -126,7 +126,6 @@ class Bounds:
         self.problem, self.classes = problem, classes
         self.units = Units(problem.request.prefer)
         self._values = Values(problem, self.units)
-        self._classes_of: dict[tuple[int, int], Mapping[int, int]] = {}
         self._own: dict[tuple[bool, frozenset[str] | None], list[list[int]]] = {}
         self._places_of: dict[tuple[bool, frozenset[str] | None], Mapping[int, Sequence[tuple[int, int]]]] = {}
         self._known: dict[tuple[tuple[int, ...], bool, frozenset[str] | None], Edge] = {}
@@ -292,11 +291,7 @@ class Bounds:
 
     def class_of(self, joint: int, end: int) -> Mapping[int, int]:
         """The class of each candidate at an end of a joint."""
-        key = joint, end
-        if key not in self._classes_of:
-            members = self.classes[joint].members[end]
-            self._classes_of[key] = {c: k for k, inside in enumerate(members) for c in inside}
-        return self._classes_of[key]
+        return self.classes[joint].class_of[end]
 
     def _signature(self, value: Value, ends: Sequence[tuple[int, Mapping[int, int]]]) -> Signature:
         stays = self._stays

@@ -17,7 +17,7 @@ of each pair.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Sequence, Set
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from functools import cached_property
 
 import msgspec
@@ -67,22 +67,37 @@ class JointClasses(msgspec.Struct, frozen=True, dict=True):
         noes = sum(mask.bit_count() for row in self.rows for name, mask in row if name == NO)
         return noes / pairs if pairs else 0.0
 
-    @cached_property
-    def worse_beside(self) -> tuple[list[Beside], list[Beside]]:
-        """For each class of each end the classes of the other end beside which it is a no, not known, unproven."""
-        first = [[0, 0, 0] for _ in self.members[0]]
-        second = [[0, 0, 0] for _ in self.members[1]]
-        for k, row in enumerate(self.rows):
-            for name, mask in row:
-                first[k][KINDS[name]] |= mask
-                for other in bits_of(mask):
-                    second[other][KINDS[name]] |= 1 << k
-        one, two = ([(no, known, unproven) for no, known, unproven in of] for of in (first, second))
-        return one, two
+    def worse_beside(self, end: int, there: tuple[int, int]) -> dict[int, Beside]:
+        """Of some classes of both ends, as bits: for each of one end those of the other end beside which it is a no,
+        not known, unproven."""
+        found = {k: [0, 0, 0] for k in bits_of(there[end])}
+        for k in bits_of(there[0]):
+            for name, mask in self.rows[k]:
+                if end == 0:
+                    found[k][KINDS[name]] |= mask & there[1]
+                else:
+                    for other in bits_of(mask & there[1]):
+                        found[other][KINDS[name]] |= 1 << k
+        return {k: (no, known, unproven) for k, (no, known, unproven) in found.items()}
 
-    def facts(self, joint: int, there: Set[int]) -> Iterator[str]:
-        """Those of some candidates as facts; a class between which and all others nothing counts is left out."""
-        members = [[[c for c in inside if c in there] for inside in classes] for classes in self.members]
+    @cached_property
+    def class_of(self) -> tuple[dict[int, int], dict[int, int]]:
+        """The class of each candidate of both ends."""
+        first, second = ({c: k for k, inside in enumerate(classes) for c in inside} for classes in self.members)
+        return first, second
+
+    def _of_these(self, there: tuple[Sequence[int], Sequence[int]]) -> list[list[list[int]]]:
+        """The members of the classes of both ends that are among these."""
+        found: list[list[list[int]]] = [[[] for _ in classes] for classes in self.members]
+        for classes, class_of, numbers in zip(found, self.class_of, there, strict=True):
+            for number in numbers:
+                classes[class_of[number]].append(number)
+        return found
+
+    def facts(self, joint: int, there: tuple[Sequence[int], Sequence[int]] | None = None) -> Iterator[str]:
+        """Those of some candidates of both ends as facts, of all for None; a class between which and all others nothing
+        counts is left out."""
+        members = self.members if there is None else self._of_these(there)
         filled = [mask_of(k for k, inside in enumerate(classes) if inside) for classes in members]
         rows = [(k, tuple((n, mask & filled[1]) for n, mask in self.rows[k])) for k in bits_of(filled[0])]
         counting = mask_of(k for k, row in rows if any(mask for _, mask in row)), 0

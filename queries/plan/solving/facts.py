@@ -27,6 +27,17 @@ class Written(msgspec.Struct, frozen=True):
 
     classes: Mapping[int, JointClasses]
     known: dict[tuple[int, tuple[tuple[int, ...], ...]], list[str]] = {}
+    beliefs: dict[int, list[int]] = {}
+
+    def most_beliefs(self, problem: Problem, figure: int, at: FigureAt) -> list[int]:
+        """For each term of a figure the most beliefs about it, of all candidates of the whole problem."""
+        if figure not in self.beliefs:
+            every, term = problem.every, problem.checks.term
+            self.beliefs[figure] = [
+                max((v.beliefs for c in every[place] if (v := term(at, i, c)).is_sized), default=1)
+                for i, place in enumerate(at.places)
+            ]
+        return self.beliefs[figure]
 
 
 def facts_of(problem: Problem, formulas: Mapping[int, FormulaFigure], written: Written | None = None) -> str:
@@ -167,7 +178,7 @@ class _Facts(msgspec.Struct, frozen=True):
             yield from (f"old({t},{i})." for i in range(1, sum(map(self.problem.old_parts, there)) + 1))
 
     def _joint_facts(self) -> Iterator[str]:
-        loaded = set(self.problem.ids.values())
+        whole = self.problem.every is self.problem.candidates
         for j, at in self.problem.joint_ids.items():
             yield f"joint({j},{self.problem.place_ids[at.first]},{self.problem.place_ids[at.second]})."
             yield f"sort({j},{self.problem.sort_of[at.joint.joint]})."
@@ -180,7 +191,8 @@ class _Facts(msgspec.Struct, frozen=True):
                 if place is not None:
                     yield f"owns({j},{self.problem.place_ids[place]})."
             if j in self.written.classes:
-                yield from self._once(j, (at.first, at.second), partial(self.written.classes[j].facts, j, loaded))
+                there = None if whole else (self.there[at.first], self.there[at.second])
+                yield from self._once(j, (at.first, at.second), partial(self.written.classes[j].facts, j, there))
 
     def _reach_facts(self) -> Iterator[str]:
         for (off, reached), leaves in self.problem.in_the_way.items():
@@ -241,10 +253,7 @@ class _Facts(msgspec.Struct, frozen=True):
             [(ids[c], value) for c in self.problem.candidates[place] if (value := term(at, i, c)).is_sized]
             for i, place in enumerate(at.places)
         ]
-        counts = [
-            max((v.beliefs for c in self.problem.every[place] if (v := term(at, i, c)).is_sized), default=1)
-            for i, place in enumerate(at.places)
-        ]
+        counts = self.written.most_beliefs(self.problem, s, at)
         spanned = prod(counts) > MOST_BELIEFS
         limits = dict(zip(("under", "over"), limits_of(at.figure, None), strict=True))
         scales: dict[tuple[int, tuple[tuple[int, int], ...]], int] = {}

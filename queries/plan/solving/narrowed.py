@@ -53,7 +53,7 @@ class Narrowed(Planner):
 
     def _load(self, loaded: Problem, written: Written | None) -> None:
         if written is None:
-            written = Written(all_classes(loaded), {})
+            written = Written(all_classes(loaded))
             self._loading = Loading(loaded, written.classes)
             loaded = loaded.only(self._loading.loaded)
         self._written = written

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Set
 from typing import NamedTuple
 
+from knockon.graph.judge.comparisons import mask_of
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.solving.apart import Apart
 from knockon.queries.plan.solving.bounds import Bounds
@@ -43,7 +44,7 @@ class Preferred:
 
     def __init__(self, bounds: Bounds, apart: Apart, there: Set[int]) -> None:
         self._bounds, self._apart, self._there = bounds, apart, there
-        self._masks: dict[tuple[int, int], int] = {}
+        self._rows: dict[tuple[int, int], dict[int, Beside]] = {}
 
     def of(self, places: tuple[Place, ...], values: Iterable[Costed]) -> list[Costed]:
         """Of the values of some places those to which none is preferred."""
@@ -86,14 +87,13 @@ class Preferred:
         return same, _Rival(rank, costed, rows)
 
     def _row(self, joint: int, end: int, k: int) -> Beside:
-        no, known, unproven = self._bounds.classes[joint].worse_beside[end][k]
-        there = self._mask(joint, 1 - end)
-        return no & there, known & there, unproven & there
-
-    def _mask(self, joint: int, end: int) -> int:
-        """The classes of an end that have a candidate that is there."""
+        """Beside which of the classes that are there a class is worse."""
         key = joint, end
-        if key not in self._masks:
-            members = self._bounds.classes[joint].members[end]
-            self._masks[key] = sum(1 << k for k, inside in enumerate(members) if not self._there.isdisjoint(inside))
-        return self._masks[key]
+        if key not in self._rows:
+            classes = self._bounds.classes[joint]
+            first, second = (
+                mask_of(k for k, inside in enumerate(members) if not self._there.isdisjoint(inside))
+                for members in classes.members
+            )
+            self._rows[key] = classes.worse_beside(end, (first, second))
+        return self._rows[key][k]
