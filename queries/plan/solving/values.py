@@ -53,6 +53,7 @@ class Values:
     def __init__(self, problem: Problem, units: Units) -> None:
         self.problem, self.units = problem, units
         self._values: dict[tuple[tuple[Place, ...], frozenset[str] | None], list[Value]] = {}
+        self._costs: dict[int, int] = {}
 
     def at(self, places: tuple[Place, ...], held: frozenset[str] | None) -> list[Value]:
         """What may stand in some places, under the axle rule where there are two."""
@@ -103,8 +104,12 @@ class Values:
         return frozenset(p for p in self.problem.places.all if self.problem.is_due(p))
 
     def _cost(self, candidate: Candidate) -> int:
-        if candidate.stays:
-            return 0
+        number = self.problem.ids[candidate]
+        if number not in self._costs:
+            self._costs[number] = 0 if candidate.stays else self._cost_of_new(candidate)
+        return self._costs[number]
+
+    def _cost_of_new(self, candidate: Candidate) -> int:
         place, units, offered = candidate.place, self.units.of, self.problem.offered
         cost = 0 if place in self._may_cost_nothing else units[CHANGES]
         if candidate.set_use is None:
