@@ -25,7 +25,8 @@ from knockon.queries.plan.solving.formulas import FormulaFigure
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.swap import swap
 
-PLANNER = "knockon.queries.plan.solving.planner"
+SOLVING = "knockon.queries.plan.solving"
+PLANNER = f"{SOLVING}.planner"
 BY_CLASS = ("class(", "no(", "first_open(", "other_open(", "outside_open(")
 """How the facts begin that state joints between classes: left out here."""
 
@@ -35,11 +36,12 @@ def unreduced() -> Iterator[None]:
     """Within this block plans are made on the whole program."""
     with ExitStack() as stack:
         stack.enter_context(patch(f"{PLANNER}.facts_of", whole_facts))
+        stack.enter_context(patch(f"{SOLVING}.narrowed.FEW", sys.maxsize))  # all candidates
         stack.enter_context(patch(f"{PLANNER}.by_formula", lambda problem: {}))  # nobody tells: it stands in the tables
         yield
 
 
-def whole_facts(problem: Problem, _told: Mapping[int, FormulaFigure]) -> str:
+def whole_facts(problem: Problem, _told: Mapping[int, FormulaFigure], _written: facts.Written | None) -> str:
     """All facts of a problem, pair by pair."""
     tabulated = formulas.by_formula(problem)
     lines = facts.facts_of(problem, tabulated).splitlines()

@@ -55,6 +55,8 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
 QUESTIONS = [(name, question) for name, questions in ASKED.items() for question in questions]
 WRITING = ("export", "import", "import-proposal", "merge", "merge-remove", "note-withdraw", "share")
 NOTES = ("note-add", "note-list")
+WITH_COLUMNS = ("export-parquet", "shortlist")
+"""Asked in tests/cluster, where there are the libraries that they need."""
 
 
 @functools.cache
@@ -92,7 +94,7 @@ def shared_of(value: msgspec.Struct) -> bytes:
 
 
 def test_an_answer_of_every_type_is_asked_for() -> None:
-    assert {*ASKED, *WRITING, *NOTES} == set(answer_types())
+    assert {*ASKED, *WRITING, *NOTES, *WITH_COLUMNS} == set(answer_types())
 
 
 @pytest.mark.parametrize(("name", "question"), QUESTIONS, ids=str)

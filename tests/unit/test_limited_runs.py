@@ -71,6 +71,6 @@ def test_tables_tell_both_worlds_what_did_not_end_and_what_is_missed() -> None:
         ],
     }
     assert table("command", cells_of([made]), ["command"]).splitlines()[2:] == [
-        "| fits |  | 2.00 / 22; aim 11: missed, 2.02 times it |",
-        "| swap | 3.00 (not all decided) | more than 100; aim 15: missed |",
+        "| fits |  | 2.00 / 22; aim 11: missed, 2.02 times it |  |",
+        "| swap | 3.00 (not all decided) | more than 100; aim 15: missed |  |",
     ]
