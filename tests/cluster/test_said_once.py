@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from knockon.queries.ui.document import read, written
+from knockon.queries.ui.published import answer_types
 from tests.commands.running import run
-from tests.commands.test_json_said_once import WITH_COLUMNS, answer_types, read, written
+from tests.commands.test_json_said_once import WITH_COLUMNS
 
 ASKED = {
     "export-parquet": ("export", "--parquet"),
