@@ -19,9 +19,9 @@ from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import PLANS, Patience, TimeUp
-from knockon.queries.plan.solving.planner import TooLarge
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import Request, Wanted
+from knockon.queries.plan.solving.too_large import TooLarge
 from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
 
 MOST_PLANS = 4

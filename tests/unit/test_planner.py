@@ -8,7 +8,8 @@ from msgspec.structs import replace
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.plan.changes import CHOSEN, FORCED_BY_FIT, FREED, KEPT, NEW, RENEWED, Change
 from knockon.queries.plan.solving.patience import Patience, TimeUp, solving
-from knockon.queries.plan.solving.planner import Planner, TooLarge
+from knockon.queries.plan.solving.planner import Planner
+from knockon.queries.plan.solving.too_large import TooLarge
 from knockon.queries.plan.swap import plan_swap
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.texts.plan.swap.why_blocks import chosen_lines
@@ -233,7 +234,7 @@ def test_what_is_pressed_into_a_sound_carrier_that_is_bought_again_counts() -> N
 
 
 def test_a_plan_with_more_facts_than_can_be_ground_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("knockon.queries.plan.solving.planner.MOST_FACTS", 10)
+    monkeypatch.setattr("knockon.queries.plan.solving.too_large.MOST_FACTS", 10)
     with pytest.raises(TooLarge, match=r"this plan is too large. It has \d+ facts, and at most 10 can be searched"):
         Planner(problem(world(), BIG))
 
@@ -293,7 +294,7 @@ def test_the_plan_is_the_first_of_all_that_are_equally_good(
 
 
 def test_more_levels_of_order_than_the_solver_can_tell_apart_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("knockon.queries.plan.solving.planner.LEVELS", 10)
+    monkeypatch.setattr("knockon.queries.plan.solving.too_large.LEVELS", 10)
     with pytest.raises(TooLarge, match="too many parts at too many places to tell equal plans apart"):
         Planner(problem(world(), BIG))
 

@@ -20,7 +20,7 @@ Left and right hand of a place are one variable where the axle rule counts: what
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import product
 
@@ -134,11 +134,10 @@ class Bounds:
         self,
         sorts: frozenset[str] | None = None,
         kept: Place | None = None,
-        within: Callable[[int], bool] | None = None,
     ) -> Least:
         """What fillings cost at least when only these sorts of check (and structure) count, all for None; ``kept``:
-        those that keep the thing at a place; ``within``: those of these candidates alone, by number."""
-        held = tuple(self._held(sorts, kept, arrangements, within) for arrangements in self._choices(sorts))
+        those that keep the thing at a place."""
+        held = tuple(self._held(sorts, kept, arrangements) for arrangements in self._choices(sorts))
         return Least(min((h.least for h in held), default=NEVER), held)
 
     def _choices(self, sorts: frozenset[str] | None) -> list[frozenset[str] | None]:
@@ -155,18 +154,14 @@ class Bounds:
         sorts: frozenset[str] | None,
         kept: Place | None,
         held: frozenset[str] | None,
-        within: Callable[[int], bool] | None,
     ) -> Held:
         paired = sorts is None or AXLE in sorts
         variables = self._pairs if paired else self._singles
         edges = list(self._edges(variables, paired, sorts, held))
         values = [self._values.at(places, held) for places in variables]
-        if within is None and (paired, held) in self._own:
-            own = self._own[paired, held]
-        else:
-            own = [[v.cost if self._is_within(v, within) else NEVER for v in of] for of in values]
-            if within is None:
-                self._own[paired, held] = own
+        if (paired, held) not in self._own:
+            self._own[paired, held] = [[v.cost for v in of] for of in values]
+        own = self._own[paired, held]
         costs: list[Sequence[int]] = list(own)
         for v, extra in self._of_figures(sorts, paired, held).items():
             costs[v] = [min(NEVER, c + extra.get(i, 0)) for i, c in enumerate(costs[v])]
@@ -177,9 +172,6 @@ class Bounds:
         reached = {v for edge in edges for v in edge.variables}
         tree = Network({v: costs[v] for v in sorted(reached)}, edges)
         return Held(variables, values, {v: of for v, of in enumerate(costs) if v not in reached}, tree)
-
-    def _is_within(self, value: Value, within: Callable[[int], bool] | None) -> bool:
-        return within is None or all(m is None or within(m) for m in value.members)
 
     def _of_figures(
         self, sorts: frozenset[str] | None, paired: bool, held: frozenset[str] | None

@@ -12,7 +12,6 @@ import msgspec
 
 from knockon.graph.files.shipped import shipped
 from knockon.graph.model.layouts.layout import Place
-from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.plan.solving.facts import Written, facts_of
 from knockon.queries.plan.solving.formulas import Told, by_formula
@@ -20,16 +19,13 @@ from knockon.queries.plan.solving.levels import ARRANGEMENT, AXLE, TOLD, UNKNOWN
 from knockon.queries.plan.solving.movement import AtomReader, Atoms, Movement, movement_of
 from knockon.queries.plan.solving.patience import GROUNDING, JUDGING, Found, Patience, TimeUp, ground, solving
 from knockon.queries.plan.solving.problem import Problem
-from knockon.queries.plan.solving.ties import LEVELS, order_of
+from knockon.queries.plan.solving.too_large import LEAVE_OUT, OVERFLOW, TOO_LARGE, TooLarge, few_enough, order_facts
 from knockon.queries.plan.solving.trials import Trials
 
 if TYPE_CHECKING:
     pass
 
 STRUCTURE = (ARRANGEMENT, AXLE, UNKNOWN)
-MOST_FACTS = 8_000_000
-"""Facts beyond which nothing is ground, since nothing stops that once it has begun: 6 million took 2.2 GB and a minute
-and a half (a figure tabulated over five places, for 1,000 more parts; no such table is written any more)."""
 USUAL = "vsids,92"
 """How the solver chooses what to try next; trials follow the wishes that the program states instead."""
 
@@ -50,32 +46,6 @@ class TooHard(Enum):
     """A search that was given up."""
 
     TOO_HARD = 0
-
-
-OVERFLOW = "overflow"
-"""What the solver says where numbers are larger than it can hold."""
-TOO_LARGE = "this plan is too large"
-LEAVE_OUT = "Leave out parts with --avoid, or sources with --without"
-
-
-class TooLarge(RequestError):
-    """A plan with more facts than can be ground."""
-
-
-def _few_enough(facts: str) -> str:
-    """The facts of a problem. Raises TooLarge."""
-    number = facts.count(").")
-    if number > MOST_FACTS:
-        raise TooLarge(f"{TOO_LARGE}. It has {number:,} facts, and at most {MOST_FACTS:,} can be searched. {LEAVE_OUT}")
-    return facts
-
-
-def _in_order(problem: Problem) -> str:
-    """The order in which ties are broken, as facts. Raises TooLarge."""
-    levels, facts = order_of(problem)
-    if levels > LEVELS:
-        raise TooLarge(f"{TOO_LARGE}. It has too many parts at too many places to tell equal plans apart. {LEAVE_OUT}")
-    return "\n".join(facts) + "\n"
 
 
 class Filling(msgspec.Struct, frozen=True):
@@ -118,7 +88,7 @@ class Planner:
         self._control = clingo.Control(arguments, logger=lambda code, text: None)
         self._control.add("base", [], _program())
         formulas = by_formula(loaded)
-        self._control.add("base", [], _few_enough(facts_of(loaded, formulas, written)) + _in_order(loaded))
+        self._control.add("base", [], few_enough(facts_of(loaded, formulas, written)) + order_facts(loaded))
         if formulas:
             self._control.register_propagator(Told(formulas))  # type: ignore[arg-type]  # its class loads late
         self.patience.heard(GROUNDING, 0, 0)
