@@ -304,7 +304,7 @@ def test_suggested_swaps_without_a_plan_in_time_are_passed_over(monkeypatch: pyt
     whole = asked_swaps(records.catalogue, 1)
     assert len(whole.planned) == 1
     late = asked_swaps(records.catalogue, 1, Patience(0.0))
-    monkeypatch.setattr("knockon.queries.plan.solving.planner.MOST_FACTS", 10)
+    monkeypatch.setattr("knockon.queries.plan.solving.too_large.MOST_FACTS", 10)
     for answer in (late, asked_swaps(records.catalogue, 1)):
         assert not answer.planned and not answer.without_plan
         assert answer.passed_over == whole.passed_over + 1
