@@ -22,7 +22,7 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && \
     $(INSTALL) --no-deps --no-build-isolation --editable .,$(INSTALL) --editable '.$(2)')
 
-.PHONY: demo test test-cluster check format pages bench mutants fuzz fuzz-inputs kills FORCE
+.PHONY: demo test test-cluster check format pages bench bench-cluster mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -59,8 +59,13 @@ pages: $(VENV)/for-test
 	mv $(VENV)/records.md docs/records.md
 
 bench: $(VENV)/for-bench
-	@set -e; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
+	@set -e; for file in $(filter-out %_cluster.py,$(sort $(wildcard tests/bench/bench_*.py))); do \
 	    echo "== $$file"; $(BIN)/python $$file; done
+
+# With Parquet and DuckDB, in the environment of test-cluster.
+bench-cluster:
+	@$(MAKE) --no-print-directory .venv-cluster/for-test VENV=.venv-cluster LOCK=.ci/requirements-cluster.lock
+	.venv-cluster/bin/python tests/bench/bench_cluster.py
 
 mutants: $(VENV)/for-test
 	$(BIN)/python -m tests.mutation $(PART)

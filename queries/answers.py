@@ -61,6 +61,11 @@ def cautions_on(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, .
     return tuple(text for _, text in sorted((*GENERAL, way, *found)))
 
 
+def cautions_at_work(catalogue: Catalogue, layouts: Iterable[Layout]) -> tuple[str, ...]:
+    """What stands on a page that is used at the vehicle: the cautions that its part types bring."""
+    return tuple(c.text for c in sorted(_brought(catalogue, layouts), key=lambda c: c.order))
+
+
 def _brought(catalogue: Catalogue, layouts: Iterable[Layout]) -> list[Caution]:
     """The cautions that the part types of these layouts bring."""
     types = {p.part_type for layout in layouts for p in layout.positions}

@@ -20,10 +20,12 @@ from knockon.graph.records import Records, load
 from knockon.queries.as_typed import RequestError
 from knockon.queries.club.disputes import DisputesAnswer, find_disputes
 from knockon.queries.club.notes import NotesAnswer, Wanted, list_notes
+from knockon.queries.find.identify import IdentifyAnswer, identify
 from knockon.queries.find.listing import Filters, ListAnswer, list_things
 from knockon.queries.find.tell_apart import TellApartAnswer, tell_apart
 from knockon.queries.find.which_vehicle import WhichVehicleAnswer, which_vehicle
 from knockon.queries.fits.fits import FitsAnswer, judge_parts
+from knockon.queries.fits.on_all import FitsOnAllAnswer, judge_on_all
 from knockon.queries.fits.part import PartAnswer, show_part
 from knockon.queries.fits.partners import PartnersAnswer, partners_of
 from knockon.queries.fits.reach import ReachAnswer, reach
@@ -35,9 +37,15 @@ if TYPE_CHECKING:
 
     from knockon.graph.columns.parquet import TableWritten
     from knockon.queries.ask.ask import AskAnswer
+    from knockon.queries.buy.order import OrderAnswer
     from knockon.queries.intake.check import CheckAnswer
+    from knockon.queries.job.card import JobCard
+    from knockon.queries.job.goods_in import GoodsIn
+    from knockon.queries.job.record import RecordAnswer
     from knockon.queries.plan.combinations import CombinationsAnswer
+    from knockon.queries.plan.deciding import MeasureAnswer
     from knockon.queries.plan.kit import KitAnswer
+    from knockon.queries.plan.needs import NeedsAnswer
     from knockon.queries.plan.side_by_side import SideBySideAnswer
     from knockon.queries.plan.swap import SwapAnswer
     from knockon.queries.shortlist.shortlist import ShortlistAnswer
@@ -97,6 +105,10 @@ class Opened:
         all other places; ``empty``: positions in which nothing stands."""
         return judge_parts(self.catalogue, parts, at=at, on=on, empty=_several(empty))
 
+    def fits_on_all(self, *parts: str, at: str = "", empty: Words = ()) -> FitsOnAllAnswer:
+        """Which of the recorded vehicles do these parts fit?"""
+        return judge_on_all(self.catalogue, parts, at=at, empty=_several(empty))
+
     def partners(self, part: str) -> PartnersAnswer:
         """All parts that meet a part, by verdict."""
         return partners_of(self.catalogue, part)
@@ -104,6 +116,11 @@ class Opened:
     def reach(self, part: str, along: Words, *, most: int = 8) -> ReachAnswer:
         """The parts that one part may stand beside further on, along these joints, counted; ``most`` of them named."""
         return reach(self.catalogue, part, _several(along), most)
+
+    def identify(self, *readings: str, part_type: str = "", tool: str = "") -> IdentifyAnswer:
+        """Which part is this? ``readings``: ``FEATURE: DIMENSION = VALUE, ...``; ``part_type``: if that is known;
+        ``tool``: what it was measured with, where a reading does not say its uncertainty."""
+        return identify(self.catalogue, readings, part_type, tool)
 
     def tell_apart(self, part: str, other: str) -> TellApartAnswer:
         """How two parts differ, and what each difference does."""
@@ -123,11 +140,32 @@ class Opened:
              prefer: Words = (), plans: int = 4) -> SwapAnswer:  # fmt: skip
         """What a swap forces on a vehicle, and why; ``want`` as in ``"rotor=LARCH-201"``. At most ``plans`` plans, none
         better than another in all."""
-        from knockon.queries.plan.swap import swap  # brings the solver, which a short question does without
+        from knockon.queries.plan.swap import FIRST_PAGE, swap  # brings the solver; a short question does without
 
         return swap(
             self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
-            renew=_several(renew), prefer=_several(prefer), alternatives=plans - 1, patience=self._patience(),
+            renew=_several(renew), prefer=_several(prefer), alternatives=plans - 1, turning=FIRST_PAGE,
+            patience=self._patience(),
+        )  # fmt: skip
+
+    def needs(self, vehicle: str, position: str, want: Words = (), *, keep: Words = (), avoid: Words = (),
+              renew: Words = (), prefer: Words = ()) -> NeedsAnswer:  # fmt: skip
+        """What a part for one position of a plan has to be, and which recorded parts are that by their sizes."""
+        from knockon.queries.plan.needs import needs
+
+        return needs(
+            self.catalogue, vehicle, position, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
+        )  # fmt: skip
+
+    def measure(self, vehicle: str, want: Words = (), *, keep: Words = (), avoid: Words = (), renew: Words = (),
+                prefer: Words = ()) -> MeasureAnswer:  # fmt: skip
+        """The fewest readings on a vehicle that decide its plan, each with where it turns the plan."""
+        from knockon.queries.plan.deciding import measure
+
+        return measure(
+            self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
         )  # fmt: skip
 
     def side_by_side(self, vehicle: str, want: Words, *, keep: Words = (), avoid: Words = (), renew: Words = (),
@@ -157,6 +195,41 @@ class Opened:
             self.catalogue, kit, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
             renew=_several(renew), patience=self._patience(),
         )  # fmt: skip
+
+    def order(self, vehicle: str, want: Words = (), *, accept: Words = (), keep: Words = (), avoid: Words = (),
+              renew: Words = (), prefer: Words = ()) -> OrderAnswer:  # fmt: skip
+        """What to buy where, so that a swap is supplied: the cheapest order, the one with the fewest parcels, the
+        safest. ``accept``: what a plan may cost beside the best one, as ``changes=1`` or ``unproven=2``."""
+        from knockon.queries.buy.order import order
+
+        return order(
+            self.catalogue, vehicle, accept=_several(accept), want=_several(want), keep=_several(keep),
+            avoid=_several(avoid), renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
+        )  # fmt: skip
+
+    def job_card(self, vehicle: str, want: Words = (), *, keep: Words = (), avoid: Words = (),
+                 renew: Words = ()) -> JobCard:  # fmt: skip
+        """Every step of a swap, in an order in which it can be done."""
+        from knockon.queries.job.card import job_card
+
+        return job_card(
+            self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), patience=self._patience(),
+        )  # fmt: skip
+
+    def record(self, plan: str) -> RecordAnswer:
+        """What was built with a named plan, against what was found. Asking writes nothing."""
+        from knockon.graph.jobs.store import read_job
+        from knockon.queries.job.record import record_of
+
+        return record_of(self.catalogue, read_job(self.folder, plan), self._patience())
+
+    def goods_in(self, plan: str) -> GoodsIn:
+        """What to check on the parcels of a named plan of these records."""
+        from knockon.graph.jobs.store import read_job
+        from knockon.queries.job.goods_in import goods_in
+
+        return goods_in(self.catalogue, read_job(self.folder, plan), self._patience())
 
     def shortlist(self, vehicle: str, want: Words = (), *, into: str | Path, parquet: Words = (),
                   engine: str = "duckdb", with_equals: bool = False, keep: Words = (), avoid: Words = (),

@@ -113,7 +113,7 @@ def _sizes_of(catalogue: Catalogue, feature: Feature) -> Iterator[Row]:
 def _offers(of: Catalogued) -> Iterator[Row]:
     for number, offers in sorted(of.catalogue.offers.items()):
         for o in offers:
-            yield number, o.supplier, o.price, o.exchange_surcharge
+            yield number, o.supplier, o.price / o.pack_size, o.exchange_surcharge
 
 
 def _claims(of: Catalogued) -> Iterator[Row]:

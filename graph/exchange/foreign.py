@@ -28,12 +28,14 @@ import pyoxigraph as ox
 from knockon.graph.exchange.clubs import CLUBS, TYPE
 from knockon.graph.files.shipped import shipped
 from knockon.graph.model import names
-from knockon.graph.model.schema import DCTERMS, RDF, VOCAB, Vocabulary
+from knockon.graph.model.schema import DCTERMS, RDF, SKOS, VOCAB, Vocabulary
 from knockon.graph.rdf.canonical import PROV, iri_of
 from knockon.graph.triples.datatypes import cell_literal
 
 MOST_EXAMPLES = 5
 _OTHER_SCHEME = "http://schema.org/"
+_OF_A_STANDARD = {SKOS + "altLabel": names.ID + "positions/"}
+"""Columns that stand as a standard's own property, and what they are columns of: what else a position is called."""
 NOT_MAPPED = "this term means nothing here"
 
 
@@ -78,7 +80,8 @@ def is_foreign(quad: ox.Quad) -> bool:
     told = ours and (path.startswith((PROV, DCTERMS)) or (path == TYPE.value and iri_of(quad.object).startswith(PROV)))
     typed = path == TYPE.value and iri_of(quad.object).startswith(VOCAB)
     about = iri_of(quad.graph_name).startswith(CLUBS) and iri_of(quad.graph_name).endswith("/about")
-    return not (path.startswith(VOCAB) or told or typed or about)
+    column = path in _OF_A_STANDARD and subject.startswith(_OF_A_STANDARD[path])
+    return not (path.startswith(VOCAB) or told or typed or about or column)
 
 
 def is_understood(quad: ox.Quad) -> bool:

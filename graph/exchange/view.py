@@ -27,7 +27,10 @@ from knockon.graph.rdf.canonical import XSD, iri_of
 OWN_GRAPH = "graph/records"
 _WHOLE = {
     **dict.fromkeys(("layouts", "layout_uses", "arrangements", "positions", "joints"), "layout"),
-    **dict.fromkeys(("figures", "figure_terms", "consumables", "in_the_way", "layout_words"), "layout"),
+    **dict.fromkeys(
+        ("figures", "figure_terms", "consumables", "in_the_way", "layout_words", "how_to_measure"), "layout"
+    ),
+    **dict.fromkeys(("steps", "tightening", "wear_limits"), "layout"),
     **dict.fromkeys(("vehicles", "fittings"), "vehicle"),
     **dict.fromkeys(("kits", "kit_lines"), "kit"),
     **dict.fromkeys(("set_members", "set_checks"), "set"),

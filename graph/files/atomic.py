@@ -23,9 +23,10 @@ except ImportError:  # Windows: an open file cannot be removed there, so no mark
     fcntl = None  # type: ignore[assignment]
 
 LOCK = ".knockon.lock"
-WRITTEN_IN = ("notes", "clubs", "features")
+PHOTOGRAPHS = "photographs"
+WRITTEN_IN = ("notes", "clubs", "features", "jobs", PHOTOGRAPHS)
 PART = ".part"
-_OURS = re.compile(r"\..+\.(nq|json|csv)\.[a-z0-9_]{8}\.part")
+_OURS = re.compile(r"\..+\.(nq|json|csv|jpg|png|webp|heic)\.[a-z0-9_]{8}\.part")
 PATIENCE = 60.0
 """Seconds that a writer waits for another one."""
 

@@ -14,6 +14,8 @@ import msgspec
 from knockon.graph.formulas.interval import Interval, as_interval
 
 GUM = "JCGM 100 (GUM), 5.1 and annex G"
+FIGURES = 12
+"""Figures to which differences of sizes are taken: what binary fractions add lies behind them."""
 STACKS = "Dimensioning and Tolerancing Handbook (McGraw-Hill), ch. 9"
 
 _SHAPES = {"normal": 1.0, "rectangle": math.sqrt(3), "triangle": math.sqrt(6), "arcsine": math.sqrt(2)}
@@ -140,11 +142,17 @@ def must_measure(first: float | Interval, second: float | Interval, uncertainty:
 
     A reading of either candidate may lie up to the uncertainty off; they are told apart while those ranges do not meet,
     that is below half the gap. Geometry of intervals.
-    All in one unit, such as mm.
+    All in one unit, such as mm. Sizes are given as decimals, so what a subtraction of floats leaves beyond twelve
+    figures is dropped: an uncertainty of just half the gap never decides, in whatever unit.
     """
     a, b = as_interval(first), as_interval(second)
-    gap = max(b.low - a.high, a.low - b.high, 0.0)
-    return Decision(gap, gap / 2, uncertainty < gap / 2)
+    gap = _to_figures(max(b.low - a.high, a.low - b.high, 0.0))
+    allowed = _to_figures(gap / 2)
+    return Decision(gap, allowed, _to_figures(uncertainty) < allowed)
+
+
+def _to_figures(value: float) -> float:
+    return float(f"{value:.{FIGURES}g}")
 
 
 def needed_uncertainty(value: float, window: Interval) -> float:

@@ -48,8 +48,11 @@ def lacked_checks(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedCheck, 
 
 
 LIKE = 0.5
-"""A layout is like a ready-made one where it has positions for this share of what that one always needs, or more: with
-less it is of another sort, and lacks nothing of it."""
+"""A layout is like a ready-made one where it has positions for this share of what that one always needs, or more, or
+where this share of its own positions is for parts that that one has a position for: with less it is of another sort,
+and lacks nothing of it."""
+FEWEST = 2
+"""One position that two layouts share makes them no more alike than any wheel."""
 
 
 class LackedPositions(msgspec.Struct, frozen=True):
@@ -65,33 +68,52 @@ class LackedPositions(msgspec.Struct, frozen=True):
 def lacked_positions(layout: Layout, vocabulary: Vocabulary) -> tuple[LackedPositions, ...]:
     """The usual positions that a layout lacks, axle by axle, by the ready-made layout of an axle that it is most like.
 
-    An axle that comes from a ready-made layout has what that one says. Of an arrangement the positions are usual where
-    the layout has half of them, as of the whole.
+    An axle that comes from a ready-made layout has what that one says. The positions of an arrangement are usual where
+    the layout has one that belongs to that arrangement alone, or half of them.
     """
     found = []
     given = {u.as_ for u in layout.uses if u.uses in ready_made() and ready_made()[u.uses].axle}
+    made = {name: one for name, one in ready_made().items() if one.axle}
+    beside = [p for one in ready_made().values() if not one.axle for _, p in one.tables["positions"]]
     for axle in dict.fromkeys(p.axle for p in layout.positions if p.axle) or [""]:
-        types = {p.part_type for p in layout.positions if p.axle in ("", axle)}
-        like = {name: _like(made, types, vocabulary) for name, made in ready_made().items() if made.axle}
-        name = max(like, key=lambda n: like[n])
-        usual = _usual(ready_made()[name], types, vocabulary)
+        types = [p.part_type for p in layout.positions if p.axle in ("", axle)]
+        own = [t for t in types if not _taken({t}, beside, vocabulary)]  # what the whole vehicle has is of no axle
+        alike = {n: (_shared(one, own, vocabulary), _like(one, types, vocabulary)) for n, one in made.items()}
+        name = max(alike, key=lambda n: alike[n][::-1])
+        shared, like = alike[name]
+        usual = _usual(made[name], types, vocabulary)
         lacked = tuple(p["position"] for p in usual if p["need"] == "needed" and not _has(types, p, vocabulary))
-        if lacked and axle not in given and like[name] >= LIKE:
+        is_like = like >= LIKE or shared >= max(LIKE * len(own), FEWEST)
+        if lacked and axle not in given and is_like:
             found.append(LackedPositions(layout.layout, name, axle, lacked))
     return tuple(found)
+
+
+def _shared(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> int:
+    """How many of these positions, each by its part type, are for parts that a ready-made layout has a position for."""
+    positions = [p for _, p in made.tables["positions"]]
+    return sum(bool(_taken({t}, positions, vocabulary)) for t in types)
+
+
+def _taken(
+    types: Collection[str], positions: Collection[Mapping[str, str]], vocabulary: Vocabulary
+) -> list[Mapping[str, str]]:
+    return [p for p in positions if _has(types, p, vocabulary)]
 
 
 def _like(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> float:
     """The share of what a ready-made layout always needs that these part types have."""
     always = [p for _, p in made.tables["positions"] if not p["arrangement"] and p["need"] == "needed"]
-    return sum(_has(types, p, vocabulary) for p in always) / len(always)
+    return len(_taken(types, always, vocabulary)) / len(always)
 
 
 def _usual(made: ReadyMade, types: Collection[str], vocabulary: Vocabulary) -> Iterator[Mapping[str, str]]:
     positions = [cells for _, cells in made.tables["positions"]]
     for arrangement in dict.fromkeys(p.get("arrangement", "") for p in positions):
         own = [p for p in positions if p.get("arrangement", "") == arrangement]
-        if not arrangement or sum(_has(types, p, vocabulary) for p in own) >= LIKE * len(own):
+        others = {p["part type"] for p in positions if p.get("arrangement", "") != arrangement}
+        there = _taken(types, own, vocabulary)
+        if not arrangement or len(there) >= LIKE * len(own) or any(p["part type"] not in others for p in there):
             yield from own
 
 

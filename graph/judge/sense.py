@@ -1,18 +1,19 @@
 """Does a size make sense? One check for readings, imports and the records themselves: the usual sizes of its kind.
 
 Usual is what lies between the least and the greatest recorded size of a kind and dimension, widened by half (from half
-the least to one and a half times the greatest); where none is recorded, what we state (``usual-sizes.ttl``). A
+the least to one and a half times the greatest); where none is recorded, what we state (``usual-sizes.ttl``), and where
+that says nothing, wider ends, outside which only a slip makes sense (``asked-back-sizes.ttl``). A
 size outside is asked back, never judged: it may be right.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 import msgspec
 
-from knockon.graph.judge.usual_sizes import Range, Ranges, is_outside, shipped_sizes, slips
+from knockon.graph.judge.usual_sizes import Range, Ranges, asked_back_sizes, is_outside, shipped_sizes, slips
 from knockon.graph.model.schema import Column, Table, Vocabulary
 from knockon.graph.model.things import Feature, Statement
 from knockon.graph.quantity import DATATYPES, Quantity
@@ -39,7 +40,8 @@ class Doubt(msgspec.Struct, frozen=True):
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
         usual = f"{self.dimension} {self.low:.4g} to {self.high:.4g}{unit}"
-        said = f"{self.written} is outside the usual sizes of a {self.kind} ({usual})"
+        article = "an" if self.kind[:1] in "aeiou" else "a"
+        said = f"{self.written} is outside the usual sizes of {article} {self.kind} ({usual})"
         return said + (f". Did you mean {' or '.join(self.offered)}?" if self.offered else "")
 
 
@@ -63,13 +65,20 @@ class UsualSizes(msgspec.Struct, frozen=True):
     stated: Ranges = msgspec.field(default_factory=dict)
 
     @classmethod
-    def of(cls, features: Iterable[Feature], vocabulary: Vocabulary) -> UsualSizes:
-        """The usual sizes by what is recorded."""
+    def of(
+        cls,
+        features: Iterable[Feature],
+        vocabulary: Vocabulary,
+        without: Collection[str] = (),
+        stated: Ranges | None = None,
+    ) -> UsualSizes:
+        """The usual sizes by what is recorded, but for what sources ``without`` say; ``stated``: those of a records
+        folder, where it has its own."""
         ends: dict[tuple[str, str], list[float]] = defaultdict(list)
         for at, statement in _sizes(features, vocabulary):
-            ends[at] += _ends(statement)
+            ends[at] += _ends(statement) if statement.source not in without else ()
         found = {at: usual for at, known in ends.items() if (usual := widened(known)) is not None}
-        return cls(found, shipped_sizes())
+        return cls(found, shipped_sizes() if stated is None else stated)
 
     def range_of(self, table: str, dimension: str) -> Range | None:
         """What is usual, in the base unit; None where nobody says."""
@@ -80,6 +89,7 @@ class UsualSizes(msgspec.Struct, frozen=True):
         for part, quantity in sizes.items():
             dimension = column.name + (f".{part}" if part else "")
             usual = self.range_of(kind.table, dimension)
+            usual = usual or asked_back_sizes().get((f"features/{kind.table}", dimension))
             if usual is not None and is_outside(quantity.low, quantity.high, usual):
                 unit = DATATYPES[column.datatype].parts.get(part, "")
                 offered = tuple(slips(quantity, usual)) if column.datatype == "length" else ()

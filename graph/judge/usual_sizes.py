@@ -38,6 +38,12 @@ def shipped_sizes() -> Ranges:
     return _read("usual-sizes.ttl", shipped("graph", "judge", "usual-sizes.ttl").read_bytes())
 
 
+@cache
+def asked_back_sizes() -> Ranges:
+    """Wider ones, for dimensions of which those say nothing: outside them a reading is asked back, and no more."""
+    return _read("asked-back-sizes.ttl", shipped("graph", "judge", "asked-back-sizes.ttl").read_bytes())
+
+
 def _read(name: str, text: bytes) -> Ranges:
     try:
         store = ox.Store()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Map
+from collections.abc import Set as AbstractSet
 
 import msgspec
 
@@ -19,7 +20,7 @@ class Known(msgspec.Struct, frozen=True):
     ``critical``: the (table, dimension) pairs in which a unit is never inferred.
     """
 
-    keys: Map[str, frozenset[str]]
+    keys: Map[str, AbstractSet[str]]
     parts: PartIndex | None
     terms: Map[str, frozenset[str]]
     ranges: Map[tuple[str, str], tuple[float, float]]
@@ -30,8 +31,12 @@ class Known(msgspec.Struct, frozen=True):
     """The feature tables that go with a part type, of each type of which that is known."""
     types: Map[str, str] = msgspec.field(default_factory=dict)
     """The part type of a set's member, by `SET/position`."""
+    others: Map[str, Map[str, tuple[str, ...]]] = msgspec.field(default_factory=dict)
+    """What else the trade calls the terms of the vocabulary, by sort and name."""
     sense: UsualSizes = msgspec.field(default_factory=lambda: UsualSizes({}))
     """The usual sizes outside which a size is asked back."""
+    asks_back: bool = False
+    """The sizes are readings of things that stand in their places: one unlike all recorded is asked back too."""
 
 
 class ReadAs(msgspec.Struct, frozen=True):

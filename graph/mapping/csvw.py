@@ -21,7 +21,7 @@ from knockon.graph.mapping.metadata import (
     describes,
     read_metadata,
 )
-from knockon.graph.mapping.model import ColumnMap, Mapping
+from knockon.graph.mapping.model import ColumnMap, Mapping, row_table
 from knockon.graph.model.schema import VOCAB
 
 __all__ = ["MappingError", "mapping_path", "read_mapping", "write_mapping"]
@@ -53,6 +53,8 @@ def _table(mapping: Mapping, url: str) -> dict[str, Any]:
             one["datatype"] = {"base": "decimal", "format": {"decimalChar": ","}}
         if column.unit:
             one[VOCAB + "unit"] = column.unit
+        if column.too:
+            one[VOCAB + "fillsToo"] = list(column.too)
         columns.append(one)
     table: dict[str, Any] = {"url": url, VOCAB + "recordTable": mapping.table}
     if mapping.sheet:
@@ -72,7 +74,8 @@ def _encoded(name: str) -> str:
 
 
 def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
-    """The mappings in a metadata file, one a sheet. Raises MappingError.
+    """The mappings in a metadata file; a flat sheet has several, as several tables of the same ``url``. Raises
+    MappingError.
 
     ``file``: the name of the sheet's file beside which the metadata was found; tables of other files are passed over,
     as the standard asks. What would lose a column with a mere warning is an error here.
@@ -87,8 +90,8 @@ def read_mapping(path: Path, file: str = "") -> tuple[Mapping, ...]:
         if lost:
             raise MappingError(lost[0])
         found = tuple(_mapping(t) for t in tables)
-        if len({m.sheet for m in found}) < len(found):
-            raise MappingError("two tables describe the same sheet")
+        if len({(m.sheet, row_table(m, found)) for m in found}) < len(found):
+            raise MappingError("two tables describe the same sheet, and fill the same table with the same feature")
     except OSError as error:
         raise MappingError(f"{path} cannot be read: {why_not(error)}") from error
     except UnicodeDecodeError as error:
@@ -126,4 +129,6 @@ def _columns(column: Described) -> Iterator[ColumnMap]:
     title, *also = [t for _, t in column.titles] or [column.name]
     name = "" if column.suppressed else column.name
     unit = _text(column.common.get(VOCAB + "unit", ""), "a unit")
-    yield ColumnMap(title, name, unit, column.decimal_comma, tuple(also))
+    too = column.common.get(VOCAB + "fillsToo", [])
+    too = tuple(_text(n, "fillsToo") for n in (too if isinstance(too, list) else [too]))
+    yield ColumnMap(title, name, unit, column.decimal_comma, tuple(also), too if name else ())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import msgspec
 
 from knockon.graph.model.schema import VOCAB, Column, Table, Vocabulary
@@ -14,11 +16,15 @@ BESIDE = frozenset({CONDITION, LISTED_FOR, SUPERSEDED_BY})
 """Columns of which none goes into the table that the sheet fills."""
 
 
+OF = " @"
+"""Between a table's name and what tells apart the mappings of one sheet that fill it."""
+
+
 class ColumnMap(msgspec.Struct, frozen=True):
     """A sheet's column ``title`` and the record column it fills; an empty ``name`` passes it over.
 
     ``unit``: the unit its header states. ``decimal_comma``: its numbers are written 27,52. ``also``: other titles that
-    the column may have in a sheet; the first that is there counts.
+    the column may have in a sheet; the first that is there counts. ``too``: further record columns that its cells fill.
     """
 
     title: str
@@ -26,6 +32,12 @@ class ColumnMap(msgspec.Struct, frozen=True):
     unit: str = ""
     decimal_comma: bool = False
     also: tuple[str, ...] = ()
+    too: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The record columns that it fills, if any."""
+        return (self.name, *self.too) if self.name else ()
 
     def place(self, titles: list[str]) -> int | None:
         """Where the column stands in a sheet with these titles, from 0; None if it has none of its titles."""
@@ -36,7 +48,8 @@ class Mapping(msgspec.Struct, frozen=True):
     """How one sheet is read into one record table.
 
     ``sheet`` is empty for a text table. ``table`` is a table's name, ``features/`` before a feature kind's. ``fixed``
-    gives the same value to a record column in every row. ``driver``: the side on which the driver sits, or empty.
+    gives the same value to a record column in every row. ``driver``: the side on which the driver sits, or empty. A
+    flat sheet, with the sizes of several features side by side, has several mappings.
     """
 
     sheet: str
@@ -44,6 +57,16 @@ class Mapping(msgspec.Struct, frozen=True):
     columns: tuple[ColumnMap, ...]
     fixed: tuple[tuple[str, str], ...] = ()
     driver: str = ""
+
+
+def row_table(mapping: Mapping, beside: Sequence[Mapping]) -> str:
+    """The name under which a mapping's rows are kept: its table, told apart where others of its sheet fill the same
+    table, as ``features/journal @inner journal``."""
+    alike = [m for m in beside if m.sheet == mapping.sheet and m.table == mapping.table]
+    if len(alike) < 2:
+        return mapping.table
+    fixed = dict(mapping.fixed)
+    return mapping.table + OF + (fixed.get("feature") or ", ".join(fixed.values()))
 
 
 class Target(msgspec.Struct, frozen=True):

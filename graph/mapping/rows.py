@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from knockon.graph.mapping.cells_read import NEW, WORN, Fault, Known, Read, ReadAs
 from knockon.graph.mapping.claimed import read_claimed
 from knockon.graph.mapping.model import CONDITION, LISTED_FOR, SUPERSEDED_BY, Target
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import Others, meanings, nearest
 from knockon.graph.model.schema import NUMBERS, Column
 from knockon.graph.quantity import DATATYPES, MEASURED, CellError, Quantity, ReadingContext, read_cell, write_cell
 from knockon.graph.quantity.read import SHEET_FAULTS
@@ -144,7 +144,7 @@ def _read(target: Target, column: Column, written: str, how: ReadAs, known: Know
         return Read(written, *read_claimed(column.name, written, known.parts, known.rows.get("vehicles", {})))
     if column.names:
         terms = known.terms.get(column.names, frozenset())
-        return Read(written, _one_of(column, written, terms, f"no such {column.names}"), ())
+        return _term(column, written, terms, known.others.get(column.names, {}))
     if column.name == "part" and column.key:
         if _DATE.match(written):
             raise BadCellError("a date. Did a spreadsheet make it from a part number?", expected_of(column))
@@ -251,13 +251,25 @@ def _of(written: str, reading: Quantity) -> Read:
     return Read(written, text, reading.flags or ((f"read as {text}",) if text != written else ()))
 
 
-def _one_of(column: Column, written: str, allowed: frozenset[str], problem: str) -> str:
+def _one_of(column: Column, written: str, allowed: frozenset[str], problem: str, others: Others | None = None) -> str:
     said = " ".join(written.casefold().split())
     for value in sorted(allowed):
         if value.casefold() == said:
             return value
-    offers = nearest(written, sorted(allowed)) or (column.values if len(column.values) <= 4 else ())
+    offers = nearest(written, sorted(allowed), others=others) or (column.values if len(column.values) <= 4 else ())
     raise BadCellError(problem, expected_of(column), tuple(offers))
+
+
+def _term(column: Column, written: str, terms: frozenset[str], others: Others) -> Read:
+    """A word of the vocabulary, also by another word that the trade has for it and for nothing else."""
+    if written in terms:
+        return Read(written, written, ())
+    meant = tuple(m for m in meanings(written, others) if m in terms)
+    if len(meant) == 1 and written.casefold() not in {t.casefold() for t in terms}:
+        return Read(written, meant[0], (f"read as {meant[0]}",))
+    if len(meant) > 1:
+        raise BadCellError("can mean several things", expected_of(column), meant)
+    return Read(written, _one_of(column, written, terms, f"no such {column.names}", others), ())
 
 
 def _reference(column: Column, written: str, known: Known) -> Read:
@@ -335,7 +347,7 @@ def _unusual(
     """
     told = column.datatype in MEASURED and not how.as_read
     doubt = known.sense.doubt(target.shape, column, text, sizes) if told else None
-    if doubt is not None and doubt.stated:
+    if doubt is not None and doubt.stated and not known.asks_back:
         return (str(replace(doubt, offered=())),)
     if doubt is not None:
         raise BadCellError(str(replace(doubt, offered=())), _expected(column), (*doubt.offered, "?"))

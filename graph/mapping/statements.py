@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from knockon.graph.mapping.cells_read import NEW, WORN, Known, Read
 from knockon.graph.mapping.claimed import claims_of
-from knockon.graph.mapping.model import BESIDE, CONDITION, Target
+from knockon.graph.mapping.model import BESIDE, CONDITION, OF, Target
 from knockon.graph.model.things import STANDINGS
 from knockon.graph.quantity import MEASURED
 
@@ -30,7 +30,12 @@ class Statement(msgspec.Struct, frozen=True):
 
 
 def record_table(table: str) -> str:
-    """The record table of a statement."""
+    """The record table of a statement, or of a row as it is kept."""
+    return table.partition(FURTHER)[0].partition(OF)[0]
+
+
+def kept_table(table: str) -> str:
+    """The name under which the row of a statement is kept."""
     return table.partition(FURTHER)[0]
 
 

@@ -15,6 +15,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.drawings import Drawn, members_by_name
 from knockon.graph.model.gathered import FromQuads, Gathered, Stated, record
 from knockon.graph.model.layout_words import LayoutWord
+from knockon.graph.model.layouts.called import called
 from knockon.graph.model.layouts.unread import with_unread_fittings, with_unread_members
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
@@ -25,6 +26,7 @@ from knockon.graph.model.things import (
     Figure,
     FigureTerm,
     Fitting,
+    HowToMeasure,
     InTheWay,
     Item,
     Joint,
@@ -34,8 +36,10 @@ from knockon.graph.model.things import (
     LayoutUse,
     Note,
     Offer,
+    OnShelf,
     Part,
     Position,
+    PostageStep,
     Said,
     SetAside,
     SetMember,
@@ -44,6 +48,7 @@ from knockon.graph.model.things import (
     Supplier,
     Vehicle,
 )
+from knockon.graph.model.work import Step, Tightening, WearLimit
 
 TOLD = "told"
 T = TypeVar("T")
@@ -72,7 +77,7 @@ def catalogue_of(
     """The same from rows that were gathered, from quads or straight from tables; ``recorded`` is filled."""
     sources = {s.source: s for s in rows.records("sources", Source)}
     parts = paired({p.part: p for p in rows.records("parts", Part)})
-    layouts = _layouts(rows)
+    layouts = _layouts(rows, vocabulary)
     members = with_unread_members(
         grouped(rows.records("set_members", SetMember), lambda m: m.set), set_aside, parts, layouts
     )
@@ -91,8 +96,9 @@ def catalogue_of(
         vehicles=_vehicles(rows, items, named, set_aside),
         items=items,
         kits=_kits(rows),
-        suppliers={s.supplier: s for s in rows.records("suppliers", Supplier)},
+        suppliers=_suppliers(rows),
         offers=grouped(rows.records("offers", Offer), lambda o: o.part),
+        shelf=tuple(rows.records("shelf", OnShelf)),
         notes={n.note: n for n in rows.records("notes", Note)},
         features=features_of(rows, vocabulary, sources),
         set_aside=set_aside,
@@ -127,21 +133,45 @@ def _raw_grouped(rows: Gathered, table: str, column: str) -> dict[str, list[dict
     return dict(groups)
 
 
-def _base_value(row: Mapping[str, list[str]], column: str) -> float | None:
-    from knockon.graph.model.limits import read_limit  # a prepared catalogue reads no cells
+def _base_value(row: Mapping[str, list[str]], column: str, unit: str = "") -> float | None:
+    from knockon.graph.model.limits import read_limit_in  # a prepared catalogue reads no cells
 
-    return read_limit(row[column][0]).value if row.get(column) else None
+    return read_limit_in(row[column][0], unit).value if row.get(column) else None
+
+
+def _result_unit(figure: Figure) -> str:
+    """The unit of what a figure comes to: that of its formula, else its own."""
+    from knockon.graph.formulas import formula  # a prepared catalogue has its limits
+
+    return formula(figure.formula).unit if figure.formula else figure.unit
 
 
 def _figure(row: dict[str, list[str]], terms: list[dict[str, list[str]]]) -> Figure:
-    plain = {k: v for k, v in row.items() if k not in ("low", "high")}
+    plain = {k: v for k, v in row.items() if k not in ("low", "high", "remark within")}
     figure = record(plain, Figure)
     read = (replace(record(t, FigureTerm), assumed_value=_base_value(t, "assumed")) for t in terms)
     ordered = sorted(read, key=lambda t: (t.order, t.position, t.dimension))
-    return replace(figure, low=_base_value(row, "low"), high=_base_value(row, "high"), terms=tuple(ordered))
+    unit = _result_unit(figure)
+    low, high, room = (_base_value(row, column, unit) for column in ("low", "high", "remark within"))
+    return replace(figure, low=low, high=high, remark_within=room, terms=tuple(ordered))
 
 
-def _layouts(rows: Gathered) -> dict[str, Layout]:
+def _tightening(row: Mapping[str, list[str]]) -> Tightening:
+    low, high = _base_value(row, "low"), _base_value(row, "high")
+    given = {**row, "low": [str(low)], "high": [str(low if high is None else high)]}
+    return record(given, Tightening)
+
+
+def _wear_limit(row: Mapping[str, list[str]]) -> WearLimit:
+    plain = {k: v for k, v in row.items() if k not in ("low", "high")}
+    return replace(record(plain, WearLimit), low=_base_value(row, "low"), high=_base_value(row, "high"))
+
+
+def _called(p: Position, vocabulary: Vocabulary) -> Position:
+    return replace(p, also_called=called(p.position, p.part_type, p.axle, p.also_called, vocabulary))
+
+
+def _layouts(rows: Gathered, vocabulary: Vocabulary) -> dict[str, Layout]:
     by = {
         t: _raw_grouped(rows, t, "layout")
         for t in (
@@ -154,6 +184,10 @@ def _layouts(rows: Gathered) -> dict[str, Layout]:
             "consumables",
             "in_the_way",
             "layout_words",
+            "how_to_measure",
+            "steps",
+            "tightening",
+            "wear_limits",
         )
     }
     layouts = {}
@@ -162,7 +196,7 @@ def _layouts(rows: Gathered) -> dict[str, Layout]:
         terms: dict[str, list[dict[str, list[str]]]] = defaultdict(list)
         for term in by["figure_terms"].get(name, ()):
             terms[term["figure"][0]].append(term)
-        positions = [record(r, Position) for r in by["positions"].get(name, ())]
+        positions = [_called(record(r, Position), vocabulary) for r in by["positions"].get(name, ())]
         place = {p.position: (p.order, p.position) for p in positions}
         joints = [record(r, Joint) for r in by["joints"].get(name, ())]
         joints.sort(key=lambda j: (max(place.get(e.position, (0, "")) for e in j.ends), j.joint))
@@ -179,6 +213,10 @@ def _layouts(rows: Gathered) -> dict[str, Layout]:
             in_the_way=tuple(record(r, InTheWay) for r in by["in_the_way"].get(name, ())),
             uses=tuple(record(r, LayoutUse) for r in by["layout_uses"].get(name, ())),
             words=tuple(record(r, LayoutWord) for r in by["layout_words"].get(name, ())),
+            how_to_measure=tuple(record(r, HowToMeasure) for r in by["how_to_measure"].get(name, ())),
+            steps=tuple(sorted((record(r, Step) for r in by["steps"].get(name, ())), key=lambda s: (s.order, s.step))),
+            tightening=tuple(_tightening(r) for r in by["tightening"].get(name, ())),
+            wear_limits=tuple(_wear_limit(r) for r in by["wear_limits"].get(name, ())),
         )
     return layouts
 
@@ -241,6 +279,15 @@ def _kits(rows: Gathered) -> dict[str, Kit]:
     lines = {k: tuple(record(r, KitLine) for r in v) for k, v in _raw_grouped(rows, "kit_lines", "kit").items()}
     kits = rows.records("kits", Kit)
     return {k.kit: replace(k, lines=lines.get(k.kit, ())) for k in kits}
+
+
+def _suppliers(rows: Gathered) -> dict[str, Supplier]:
+    steps = grouped(rows.records("postage_steps", PostageStep), lambda s: s.supplier)
+    suppliers = rows.records("suppliers", Supplier)
+    return {
+        s.supplier: replace(s, steps=tuple(sorted(steps.get(s.supplier, ()), key=lambda step: step.up_to_kg)))
+        for s in suppliers
+    }
 
 
 def features_of(rows: Gathered, vocabulary: Vocabulary, sources: Mapping[str, Source]) -> dict[str, dict[str, Feature]]:

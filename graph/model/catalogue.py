@@ -2,7 +2,7 @@
 
 # Types stand here as types, not as texts: a prepared copy would evaluate each text whenever it is opened.
 from collections import ChainMap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.model.bound import Things
 from knockon.graph.model.drawings import members_by_name
-from knockon.graph.model.nearest import meant_by, nearest
+from knockon.graph.model.nearest import Others, meanings, nearest
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
     Claim,
@@ -20,6 +20,7 @@ from knockon.graph.model.things import (
     Layout,
     Note,
     Offer,
+    OnShelf,
     Part,
     SetAside,
     SetMember,
@@ -49,6 +50,28 @@ class UnknownNameError(KeyError):
         return f"no {self.sort} {self.name!r} in these records{hint}"
 
 
+class SeveralReadingsError(UnknownNameError):
+    """A name that can mean several things, of which none is taken: ``nearest`` are all of them."""
+
+    def __str__(self) -> str:
+        return f"{self.name!r} can mean {' or '.join(self.nearest)}. Write one of them"
+
+
+def name_meant(sort: str, name: str, known: Iterable[str], others: Others) -> str:
+    """The known name that is written, as itself or as the one thing that the trade calls so. Raises
+    SeveralReadingsError where that may be several, UnknownNameError with the nearest where it is none."""
+    names = {_fold(k): k for k in sorted(known, reverse=True)}
+    if _fold(name) in names:
+        return names[_fold(name)]
+    meant = tuple(m for m in meanings(name, others) if m in names.values())
+    if len(meant) > 1:
+        raise SeveralReadingsError(sort, name, meant)
+    if meant:
+        return meant[0]
+    few = tuple(sorted(names.values())) if len(names) <= MOST_NAMED else ()
+    raise UnknownNameError(sort, name, nearest(name, names.values(), others=others) or few)
+
+
 class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     """All records, typed, in a fixed order. ``features`` is keyed by thing (part number, item, ``SET/position``);
     ``set_aside``: what the layouts lack because its row could not be used; ``unbound``: readings whose thing nobody
@@ -70,6 +93,7 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
     kits: dict[str, Kit] = msgspec.field(default_factory=dict)
     suppliers: dict[str, Supplier] = msgspec.field(default_factory=dict)
     offers: Mapping[str, tuple[Offer, ...]] = msgspec.field(default_factory=dict)
+    shelf: tuple[OnShelf, ...] = ()
     notes: dict[str, Note] = msgspec.field(default_factory=dict)
     features: Mapping[str, dict[str, Feature]] = msgspec.field(default_factory=dict)
     set_aside: tuple[SetAside, ...] = ()
@@ -93,7 +117,8 @@ class Catalogue(msgspec.Struct, frozen=True, weakref=True, dict=True):
         """The part type that a word names, as itself, by the position of such parts or in the trade; else blank."""
         words = {_fold(p.position): p.part_type for layout in self.layouts.values() for p in layout.positions}
         words |= {_fold(label): label for label in self.vocabulary.part_types}
-        meant = (_fold(word) for word in (name, name.removesuffix("s"), *meant_by(name)))
+        by_trade = meanings(name, self.vocabulary.others("PartType"))
+        meant = (_fold(word) for word in (name, name.removesuffix("s"), *by_trade))
         return next((words[word] for word in meant if word in words), "")
 
     def _some_of(self, part_type: str) -> tuple[str, ...]:

@@ -41,6 +41,15 @@ def member_at(set_members: SetMembers, number: str, named: str, position: str, s
     return next(here, None)
 
 
+def number_of(thing: str, items: Mapping[str, Item], members: Mapping[str, tuple[SetMember, ...]]) -> str:
+    """The number by which a thing of the records is known: of an item its part's, of a set's member the set's."""
+    item = items.get(thing)
+    if item is not None:
+        return item.part or thing
+    known = members.get(thing)
+    return known[0].set if known else thing
+
+
 class Drawn:
     """Finds the features of every thing; ``own`` are those that are recorded of the thing itself."""
 

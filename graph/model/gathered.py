@@ -14,9 +14,13 @@ from knockon.graph.model.schema import VOCAB, Table, Vocabulary
 
 RDF_TYPE = "http://www.w3.org/1999/02/22-rdf-syntax-ns#type"
 ALIAS = {"is": "is_", "as": "as_"}
-MANY = {"parts": "parts", "owns": "owns", "without": "without", "leaves": "leaves"}
+MANY = {
+    **{name: name for name in ("parts", "owns", "without", "leaves", "photographs", "needs", "tightens")},
+    "also called": "also_called",
+}
 """Columns that may hold several values, with their fields."""
 OF_VEHICLES = {**MANY, "arrangement": "arrangements"}
+OF_STEPS = {**MANY, "position": "positions"}
 T = TypeVar("T")
 Row = dict[str, list[str]]
 """What the rows of one key say: the texts of each column, sorted."""
@@ -39,7 +43,7 @@ class Gathered(Protocol):
 
 def many_of(cls: type[Any]) -> Mapping[str, str]:
     """The columns that may hold several values in records of this class, with their fields."""
-    return OF_VEHICLES if cls.__name__ == "Vehicle" else MANY
+    return {"Vehicle": OF_VEHICLES, "Step": OF_STEPS}.get(cls.__name__, MANY)
 
 
 def field_of(column: str) -> str:

@@ -1,8 +1,9 @@
-"""Limits of figures, read as they are written: a bare number, a length, a pressure or an angle, in the base unit."""
+"""Limits, read as they are written: a bare number, a length, a pressure, an angle or a torque, in the base unit."""
 
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import NamedTuple
 
 from knockon.graph.quantity import DATATYPES, CellError, read_cell
@@ -10,7 +11,7 @@ from knockon.graph.quantity import DATATYPES, CellError, read_cell
 _BARE = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 
 
-SORTS = ("number", "length", "pressure", "angle")
+SORTS = ("number", "length", "pressure", "angle", "torque")
 """The datatypes that a limit may be of."""
 
 
@@ -21,8 +22,21 @@ class Limit(NamedTuple):
     unit: str
 
 
+def is_percentage(written: str) -> bool:
+    """Whether a limit is written in percent."""
+    return written.rstrip().endswith("%")
+
+
+def read_limit_in(written: str, unit: str) -> Limit:
+    """The same of a result in this unit: of one in %, ``0.5 %`` and ``0.5`` are both half a point. Raises CellError."""
+    if unit == "%" and is_percentage(written):
+        return Limit(float(Decimal(str(read_limit(written).value)) * 100), "%")
+    return read_limit(written)
+
+
 def read_limit(written: str) -> Limit:
-    """``3 mm`` -> (3.0, mm), ``2 psi`` -> (13.79, kPa), ``0.8`` -> (0.8, blank); raises CellError."""
+    """``3 mm`` -> (3.0, mm), ``2 psi`` -> (13.79, kPa), ``0.8`` -> (0.8, blank), ``5 %`` -> (0.05, blank); raises
+    CellError."""
     if _BARE.fullmatch(written):
         return Limit(float(written), "")
 

@@ -25,7 +25,8 @@ def reference(vocabulary: Vocabulary) -> str:
         lines += _table(table, f"{table.table}.csv")
     lines.append(
         "## Feature kinds\n\nEach table has the columns `part` (part number, item, or SET/position), `feature` "
-        "(its name), the dimensions below, and `source`.\n"
+        "(its name), the dimensions below, and `source`. How to measure is common practice, no source, unless one is "
+        "named behind it. A layout may say it in words of its own for a place: how_to_measure.csv.\n"
     )
     for kind in sorted(vocabulary.kinds.values(), key=lambda t: t.table):
         lines += _table(kind, f"features/{kind.table}.csv")
@@ -37,6 +38,7 @@ def reference(vocabulary: Vocabulary) -> str:
     for rule in sorted(vocabulary.rules.values(), key=lambda r: r.label):
         lines += _rule(rule, vocabulary)
     lines += _usual_checks(vocabulary)
+    lines += _tools(vocabulary)
     lines.append("## Part types\n")
     for part_type in sorted(vocabulary.part_types.values(), key=lambda p: p.label):
         broader = ", ".join(b for b in part_type.broader if b != part_type.label)
@@ -68,6 +70,39 @@ def _usual_checks(vocabulary: Vocabulary) -> Iterator[str]:
     yield ""
 
 
+def _tools(vocabulary: Vocabulary) -> Iterator[str]:
+    yield (
+        "## Measuring tools\n\nThe tools of `graph/vocabulary/measuring-tools.ttl`. A reading without its own "
+        "uncertainty takes that of the tool that was named, else of the usual tool of its dimension. Nearly all "
+        "readings lie within it (two standard deviations).\n"
+    )
+    yield "| tool | also called | within | usual for | source |"
+    yield "| --- | --- | --- | --- | --- |"
+    for tool in vocabulary.tools.by_name.values():
+        within = f"±{tool.within:g} {tool.unit}" if tool.within else "exact"
+        cells = (tool.name, ", ".join(tool.other_names) or "-", within, _usual_for(vocabulary, tool.name), tool.source)
+        yield "| " + " | ".join(map(_clean, cells)) + " |"
+    yield ""
+
+
+def _usual_for(vocabulary: Vocabulary, tool: str) -> str:
+    tools = vocabulary.tools
+    any_of = [
+        f"any {datatype}" + (f", {part}" if part else "")
+        for datatype, parts in sorted(tools.of_datatypes.items())
+        for part, name in sorted(parts.items())
+        if name == tool
+    ]
+    kinds = {k.table: k.label for k in vocabulary.kinds.values()}
+    found = [
+        f"{kinds[table]}, {dimension.replace('.', ' ')}"
+        for table, dimensions in sorted(tools.of_kinds.items())
+        for dimension, name in sorted(dimensions.items())
+        if name == tool and table in kinds
+    ]
+    return "; ".join([*any_of, *found]) or "-"
+
+
 def _table(table: Table, file: str) -> Iterator[str]:
     yield f"### {file}\n\n{table.comment or table.label}\n"
     yield "| column | what it holds | form |"
@@ -82,7 +117,7 @@ def _form(column: Column) -> str:
     if column.refers_to:
         form = "a name in " + " or ".join(column.refers_to)
     if column.names:
-        form = "a " + {"PartType": "part type", "FitRule": "fit rule", "Formula": "formula"}.get(
+        form = "a " + {"PartType": "part type", "FitRule": "fit rule", "Formula": "formula", "Kind": "kind"}.get(
             column.names, column.names
         )
     if column.values:
@@ -103,7 +138,8 @@ def _form(column: Column) -> str:
 
 
 def _method(column: Column) -> str:
-    return f" How to measure: {_clean(column.method)}" if column.method else ""
+    source = f" Source: {_clean(column.method_source)}." if column.method_source else ""
+    return f" How to measure: {_clean(column.method)}{source}" if column.method else ""
 
 
 def _clean(text: str) -> str:

@@ -30,11 +30,12 @@ from knockon.graph.triples.statements import (
     VocabularyError,
     local_name,
 )
+from knockon.graph.triples.tools import Tool, Tools, tools
 from knockon.graph.triples.usual_checks import UsualCheck, usual_checks
 
 __all__ = [
     "DCTERMS", "FORMULA", "RDF", "RDFS", "SH", "SKOS", "VOCAB", "Column", "PartType",
-    "Statements", "Table", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
+    "Statements", "Table", "Tool", "UsualCheck", "Vocabulary", "VocabularyError", "local_name", "own_files",
     "read_vocabulary", "vocabulary_files", "vocabulary_of",
 ]  # fmt: skip
 
@@ -49,7 +50,8 @@ class Column(msgspec.Struct, frozen=True):
     ``refers_to`` names the tables whose keys it may hold; ``names_in`` the table of the same layout that has what it
     names. Following the column from ``no_circle_from`` never leads back; a ``mutual`` one leads back at once.
     ``least`` and ``most`` close the window of a number, or of a size in its base unit. ``usual``: the code that counts
-    where nobody wrote one.
+    where nobody wrote one; ``other``: what else the trade calls it. Not ``measured``: nobody can read it on a part.
+    ``flat_jaws_over``: the dimension that counts the tips over which flat jaws read this one.
     """
 
     name: str
@@ -57,6 +59,7 @@ class Column(msgspec.Struct, frozen=True):
     datatype: str
     description: str = ""
     method: str = ""
+    method_source: str = ""
     key: bool = False
     required: bool = False
     many: bool = False
@@ -69,6 +72,9 @@ class Column(msgspec.Struct, frozen=True):
     least: float | None = None
     most: float | None = None
     usual: str = ""
+    measured: bool = True
+    other: tuple[str, ...] = ()
+    flat_jaws_over: str = ""
 
 
 def column_of(dimension: str) -> str:
@@ -90,6 +96,7 @@ class Table(msgspec.Struct, frozen=True):
     comment: str
     columns: tuple[Column, ...]
     is_kind: bool = False
+    other: tuple[str, ...] = ()
 
     def datatype_of(self, dimension: str) -> str:
         """The datatype of the column that has a dimension: ``thread`` of ``thread.pitch``; blank of one it lacks."""
@@ -97,12 +104,15 @@ class Table(msgspec.Struct, frozen=True):
 
 
 class PartType(msgspec.Struct, frozen=True):
-    """A part type with all the broader types it belongs to (itself included)."""
+    """A part type with all the broader types it belongs to (itself included), and what else the trade calls it.
+    ``hand_sign``: how to see which side such a part is for; blank where nobody says it."""
 
     label: str
     broader: tuple[str, ...]
     small_fixing: bool = False
     consumable: bool = False
+    other: tuple[str, ...] = ()
+    hand_sign: str = ""
 
 
 class Vocabulary(msgspec.Struct, frozen=True):
@@ -117,6 +127,7 @@ class Vocabulary(msgspec.Struct, frozen=True):
     sizes: dict[str, Sizes] = msgspec.field(default_factory=dict)
     usual_checks: tuple[UsualCheck, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    tools: Tools = msgspec.field(default_factory=Tools)
     left_out: dict[str, str] = msgspec.field(default_factory=dict)
     """Where a rule, a part type (by label) or a kind (by table) of a club's own is said that could not be used."""
 
@@ -144,11 +155,39 @@ class Vocabulary(msgspec.Struct, frozen=True):
         unit = self.unit_of(kind, dimension) or WORD
         return "" if unit in (*BARE_UNITS, WORD) else unit
 
+    def usual_tool(self, kind: str, dimension: str) -> Tool | None:
+        """What a dimension of a kind (by IRI) is usually measured with, and how far off that reads, in the
+        dimension's base unit; None where nothing in a workshop measures it."""
+        table = self.kinds[kind]
+        column = self.dimension(kind, column_of(dimension))
+        if column is None or not column.measured:
+            return None
+        return self.tools.usual(table.table, dimension, column.datatype)
+
     def named(self, sort: str) -> Collection[str]:
-        """The names that a column of this sort may hold: of part types, of fit rules or of formulas."""
+        """The names that a column of this sort may hold: of part types, of kinds, of fit rules or of formulas."""
         if sort == "Formula":
             return formula_names()
+        if sort == "Kind":
+            return {kind.label for kind in self.kinds.values()}
         return self.part_types if sort == "PartType" else self.rules
+
+    def others(self, sort: str) -> dict[str, tuple[str, ...]]:
+        """What else the trade calls what a column of this sort may hold, by name."""
+        if sort == "PartType":
+            return {name: known.other for name, known in self.part_types.items() if known.other}
+        return {kind.label: kind.other for kind in self.kinds.values() if kind.other} if sort == "Kind" else {}
+
+    def words_of_type(self, part_type: str) -> tuple[str, ...]:
+        """A part type's label, and what else the trade calls it."""
+        known = self.part_types.get(part_type)
+        return (part_type, *(known.other if known else ()))
+
+    def hand_sign(self, part_type: str) -> str:
+        """How to see which side a part of a type is for, as common practice has it: of it, else of a broader type."""
+        known = self.part_types.get(part_type)
+        said = (self.part_types[label].hand_sign for label in (known.broader if known else ()))
+        return (known.hand_sign if known else "") or next((sign for sign in said if sign), "")
 
     def is_a(self, part_type: str, wanted: str) -> bool:
         """Whether ``part_type`` is ``wanted`` or narrower."""
@@ -166,6 +205,7 @@ def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
         datatype=datatype,
         description=graph.text(node, SH + "description"),
         method=graph.text(node, VOCAB + "method"),
+        method_source=graph.text(node, VOCAB + "methodSource"),
         key=graph.flag(node, VOCAB + "key"),
         required=graph.text(node, SH + "minCount") not in ("", "0"),
         many=graph.text(node, SH + "maxCount") == "",
@@ -178,6 +218,9 @@ def _column(graph: Statements, node: Any, shape: str) -> tuple[int, Column]:
         least=graph.number(node, ends[0]),
         most=graph.number(node, ends[1]),
         usual=graph.text(node, VOCAB + "usual").strip().casefold(),  # as a cell of codes is read
+        measured=graph.text(node, VOCAB + "measured") not in ("false", "0"),
+        other=tuple(w for path in graph.objects(node, SH + "path") for w in graph.texts(path, SKOS + "altLabel")),
+        flat_jaws_over=graph.text(node, VOCAB + "flatJawsOver"),
     )
     if not column.name or not column.path:
         raise VocabularyError(f"a property shape of <{shape}> has no sh:name or no sh:path")
@@ -197,6 +240,7 @@ def _table(graph: Statements, node: Any) -> Table:
         comment=graph.text(node, RDFS + "comment"),
         columns=tuple(c for _, c in columns),
         is_kind=VOCAB + "Feature" in parents,
+        other=tuple(graph.texts(node, SKOS + "altLabel")),
     )
 
 
@@ -213,6 +257,8 @@ def _part_types(graph: Statements) -> dict[str, PartType]:
             broader=tuple(sorted(graph.text(o, SKOS + "prefLabel") for o in chain)),
             small_fixing=graph.flag(subject, VOCAB + "smallFixing"),
             consumable=graph.flag(subject, VOCAB + "consumable"),
+            other=tuple(graph.texts(subject, SKOS + "altLabel")),
+            hand_sign=graph.text(subject, VOCAB + "handSign"),
         )
     return types
 
@@ -268,6 +314,7 @@ def vocabulary_of(graph: Statements, left_out: dict[str, str] | None = None) -> 
         sizes={datatype_name(iri): s for iri, s in datatypes_of(graph).items()},
         usual_checks=usual_checks(graph),
         cautions=cautions(graph),
+        tools=tools(graph),
         left_out=dict(left_out or {}),
     )
     return replace(vocabulary, rules={label: _with_usual(rule, vocabulary) for label, rule in rules.items()})

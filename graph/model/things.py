@@ -10,6 +10,7 @@ import msgspec
 
 from knockon.graph.model.layout_words import LayoutWord
 from knockon.graph.model.several import Several
+from knockon.graph.model.work import Step, Tightening, WearLimit
 
 STANDINGS = ("on the item", "drawing", "same number, new", "worn", "seller", "hearsay")
 SIDES = ("left", "right")
@@ -91,6 +92,7 @@ class Part(msgspec.Struct, frozen=True):
     as_written: str = ""
     not_accepted: str = ""
     source: str = ""
+    weight_kg: float | None = None
 
 
 class Claim(msgspec.Struct, frozen=True):
@@ -115,7 +117,8 @@ class SetMember(msgspec.Struct, frozen=True):
 
 
 class Position(msgspec.Struct, frozen=True):
-    """A place that takes one part type, in each corner of its axle or once on the vehicle."""
+    """A place that takes one part type, in each corner of its axle or once on the vehicle; ``also_called``: every
+    other name of it, those of its part type too."""
 
     position: str
     level: str
@@ -130,6 +133,7 @@ class Position(msgspec.Struct, frozen=True):
     carried_by: str = ""
     pressed_in: bool = False
     axle: str = ""
+    also_called: tuple[str, ...] = ()
 
 
 class JointEnd(NamedTuple):
@@ -170,7 +174,7 @@ class FigureTerm(msgspec.Struct, frozen=True):
 
     ``taken_on`` (blank: the plan; the vehicle ``as made``; the ``change`` from that to the plan) and ``assumed`` (the
     value of a size that nobody recorded, as written; ``assumed_value`` in its base unit) belong to figures that are
-    told.
+    told. ``kind``: the label of the feature's kind, where no joint reads it.
     """
 
     order: int
@@ -183,6 +187,7 @@ class FigureTerm(msgspec.Struct, frozen=True):
     taken_on: str = ""
     assumed: str = ""
     assumed_value: float | None = None
+    kind: str = ""
 
 
 class Figure(msgspec.Struct, frozen=True):
@@ -204,6 +209,9 @@ class Figure(msgspec.Struct, frozen=True):
     source: str = ""
     says: str = ""
     listed: bool = False
+    remark_within: float | None = None
+    """So far outside its limits it is a remark on a vehicle as it stands, and no danger; in the unit of the limits."""
+    remark_source: str = ""
     terms: tuple[FigureTerm, ...] = ()
 
 
@@ -224,6 +232,17 @@ class InTheWay(msgspec.Struct, frozen=True):
     arrangement: str = ""
     slackened: bool = False
     leaves: tuple[str, ...] = ()
+
+
+class HowToMeasure(msgspec.Struct, frozen=True):
+    """How a size is measured in one place, where that differs from how its kind says it; ``source_of_it``: blank for
+    common practice."""
+
+    position: str
+    feature: str
+    dimension: str
+    how: str
+    source_of_it: str = ""
 
 
 class Choice(msgspec.Struct, frozen=True):
@@ -260,6 +279,10 @@ class Layout(msgspec.Struct, frozen=True):
     in_the_way: tuple[InTheWay, ...] = ()
     uses: tuple[LayoutUse, ...] = ()
     words: tuple[LayoutWord, ...] = ()
+    how_to_measure: tuple[HowToMeasure, ...] = ()
+    steps: tuple[Step, ...] = ()
+    tightening: tuple[Tightening, ...] = ()
+    wear_limits: tuple[WearLimit, ...] = ()
 
     @property
     def arrangements(self) -> tuple[str, ...]:
@@ -387,21 +410,50 @@ class Kit(msgspec.Struct, frozen=True):
     lines: tuple[KitLine, ...] = ()
 
 
+class PostageStep(msgspec.Struct, frozen=True):
+    """Postage of a parcel up to a weight, in kilograms."""
+
+    supplier: str
+    up_to_kg: float
+    postage: float
+
+
 class Supplier(msgspec.Struct, frozen=True):
-    """Who sells; postage of one parcel in the records' currency."""
+    """Who sells, with the terms of a parcel in their currency: ``postage`` whatever it weighs (None: not recorded) or
+    by ``steps`` of weight, free from goods of ``free_over`` on; ``tax`` in per cent, added where ``prices`` are net."""
 
     supplier: str
     title: str = ""
-    postage: float = 0.0
+    postage: float | None = None
+    free_over: float | None = None
+    smallest_order: float | None = None
+    prices: str = ""
+    tax: float | None = None
+    currency: str = ""
+    steps: tuple[PostageStep, ...] = ()
 
 
 class Offer(msgspec.Struct, frozen=True):
-    """A price of one; the surcharge is due where no old part is handed in."""
+    """A price of one pack; the surcharge is due on each unit for which no old part is handed in. ``stock``: packs
+    (None: not recorded)."""
 
     supplier: str
     part: str
     price: float
     exchange_surcharge: float = 0.0
+    pack_size: int = 1
+    stock: int | None = None
+    lead_days: int | None = None
+
+
+class OnShelf(msgspec.Struct, frozen=True):
+    """Parts that somebody has: of a number, or a particular thing; ``side``: kept for that side only."""
+
+    part: str = ""
+    item: str = ""
+    side: str = ""
+    condition: str = "unknown"
+    quantity: int = 1
 
 
 class Note(msgspec.Struct, frozen=True):
@@ -420,3 +472,4 @@ class Note(msgspec.Struct, frozen=True):
     says: str = ""
     evidence: str = ""
     source: str = ""
+    photographs: tuple[str, ...] = ()

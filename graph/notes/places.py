@@ -19,14 +19,20 @@ def kinds_called_for(catalogue: Catalogue, thing: str) -> dict[str, set[str]]:
 
 
 def kinds_at(catalogue: Catalogue, layout: Layout, positions: set[str]) -> dict[str, set[str]]:
-    """The features that the joints of these positions of a layout read there, each with the kinds that the fit rules
-    say."""
+    """The features that the joints and figures of these positions of a layout read there, each with the kinds that the
+    fit rules say, or that the figure's term gives where no rule does."""
     found: dict[str, set[str]] = defaultdict(set)
     for joint in layout.joints:
         rule = catalogue.vocabulary.rules.get(joint.rule)
         for here, end in zip(joint.ends, rule.ends, strict=True) if rule else ():
             if here.position in positions:
                 found[here.feature].add(end.kind)
+    by_rules = frozenset((e.position, e.feature) for joint in layout.joints for e in joint.ends)
+    iris = {kind.label: iri for iri, kind in catalogue.vocabulary.kinds.items()}
+    for figure in (*layout.figures, *layout.told):
+        for term in figure.terms:
+            if term.position in positions and (term.position, term.feature) not in by_rules and term.kind in iris:
+                found[term.feature].add(iris[term.kind])
     return dict(found)
 
 

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import msgspec
 from msgspec.structs import replace
 
 from knockon.graph.judge.sense import Doubt, UsualSizes
+from knockon.graph.judge.usual_sizes import Ranges
 from knockon.graph.model import names
 from knockon.graph.model.bound import InPlace, in_places, named_in_place
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue, SeveralReadingsError, name_meant
 from knockon.graph.model.drawings import member_thing, members_by_name
 from knockon.graph.model.layouts.layout import Place, Places, others_than
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import meanings
 from knockon.graph.model.schema import Column, Table
-from knockon.graph.model.things import SIDES, Item, Vehicle
+from knockon.graph.model.things import SIDES, Item, Position, Vehicle
 from knockon.graph.notes.places import kinds_at, kinds_called_for
 from knockon.graph.quantity import CellError
 from knockon.graph.tables.cells import BadCellError, read_size
@@ -85,13 +86,20 @@ def names_a_thing(said: Said, vehicle: Vehicle | None, catalogue: Catalogue) -> 
 
 
 def readings_of(
-    sizes: Sequence[str], vehicle: Vehicle | None, standing: str, catalogue: Catalogue, as_read: bool = False
+    sizes: Sequence[str],
+    vehicle: Vehicle | None,
+    standing: str,
+    catalogue: Catalogue,
+    as_read: bool = False,
+    stated: Ranges | None = None,
 ) -> Iterator[Reading]:
-    """What a note's sizes state, each of its thing. ``as_read``: also a size outside the usual ones.
+    """What a note's sizes state, each of its thing. ``as_read``: also a size outside the usual ones; ``stated``: those
+    of a records folder, where it states its own.
 
     Raises NoteRefused for what cannot be meant or is asked back, UnknownNameError.
     """
-    usual = UsualSizes.of((f for own in catalogue.features.values() for f in own.values()), catalogue.vocabulary)
+    every = (f for own in catalogue.features.values() for f in own.values())
+    usual = UsualSizes.of(every, catalogue.vocabulary, stated=stated)
     for written in sizes:
         said = said_in(written)
         at = _place_of(said, vehicle, standing, catalogue)
@@ -143,14 +151,23 @@ def _vehicle_as_found(said: Said, vehicle: Vehicle | None) -> Vehicle:
     return vehicle
 
 
-def _position_in(text: str, positions: Sequence[object]) -> tuple[str | None, str]:
-    """The position that a text names, and the side; (None, "") where it names none."""
-    known = {str(getattr(p, "position", p)).casefold(): str(getattr(p, "position", p)) for p in positions}
+def _position_in(text: str, positions: Sequence[Position]) -> tuple[str | None, str]:
+    """The position that a text names, by its name or by what the trade calls it, and the side; (None, "") where it
+    names none. Raises SeveralReadingsError."""
+    known = {p.position.casefold(): p.position for p in positions}
     folded = " ".join(text.casefold().split())
-    if folded in known:
-        return known[folded], ""
     side, _, rest = folded.partition(" ")
-    return (known[rest], side) if side in SIDES and rest in known else (None, "")
+    ways = [("", folded), *([(side, rest)] if side in SIDES else [])]
+    for side, name in ways:
+        if name in known:
+            return known[name], side
+    for side, name in ways:
+        meant = meanings(name, {p.position: p.also_called for p in positions})
+        if len(meant) > 1:
+            raise SeveralReadingsError("position", text, tuple(f"{side} {m}".strip() for m in meant))
+        if meant:
+            return meant[0], side
+    return None, ""
 
 
 def _is_a_place(text: str, vehicle: Vehicle | None, catalogue: Catalogue) -> bool:
@@ -208,10 +225,7 @@ def _reading(said: Said, of: Reading, catalogue: Catalogue, usual: UsualSizes | 
     """What is said of a thing, with its feature and its size. Raises NoteRefused, UnknownNameError."""
     feature, kind_iri = feature_of(of.at.thing if of.at else of.thing, said.feature, catalogue, of.at)
     kind = catalogue.vocabulary.kinds[kind_iri]
-    column = next((c for c in kind.columns if c.name.casefold() == said.dimension.casefold()), None)
-    if column is None:
-        expected = [c.name for c in kind.columns]
-        raise UnknownNameError(f"dimension of {feature}", said.dimension, nearest(said.dimension, expected))
+    column = column_meant(feature, kind, said.dimension)
     if said.value.casefold() == "absent":
         return replace(of, feature=feature, kind=kind.iri, path=ABSENT.value)
     doubt = _read(said, kind, column, usual)
@@ -260,5 +274,23 @@ def feature_of(thing: str, said: str, catalogue: Catalogue, at: InPlace | None =
         found = said if said in kinds_here else spelled.get(said.casefold(), "")
         if found and len(kinds_here[found]) == 1:
             return found, next(iter(kinds_here[found]))
-    where = at.place if at else thing
-    raise UnknownNameError(f"feature of {where}", said, nearest(said, own | called_for or elsewhere))
+    kinds = catalogue.vocabulary.kinds
+    here = {n: kinds[next(iter(k))] for n, k in (called_for | own or elsewhere).items() if len(k) == 1}
+    found = feature_meant(at.place if at else thing, here, said)
+    return found, here[found].iri
+
+
+def feature_meant(where: object, features: Mapping[str, Table], said: str) -> str:
+    """The feature that is meant of those with these kinds: by its name, by what its kind is called, or by what the
+    trade calls that. ``where`` they are, for the message. Raises UnknownNameError, SeveralReadingsError."""
+    others = {name: (kind.label, *kind.other) for name, kind in features.items()}
+    return name_meant(f"feature of {where}", said.strip(), features, others)
+
+
+def column_meant(feature: str, kind: Table, said: str) -> Column:
+    """The column of a feature's kind that is meant: by its name, or by what the trade calls it. Raises
+    UnknownNameError, SeveralReadingsError."""
+    columns = {c.name: c for c in kind.columns}
+    return columns[
+        name_meant(f"dimension of {feature}", said.strip(), columns, {n: c.other for n, c in columns.items()})
+    ]

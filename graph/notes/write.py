@@ -18,11 +18,13 @@ from msgspec.structs import asdict
 
 from knockon.graph.files.atomic import AlreadyThere, sole_writer, write_whole
 from knockon.graph.files.rdf_files import NOTES, note_files
+from knockon.graph.judge.usual_sizes import usual_sizes
 from knockon.graph.model import names
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import VOCAB
 from knockon.graph.model.things import STANDINGS, Note
+from knockon.graph.notes.photographs import Photograph, keep
 from knockon.graph.notes.readings import (
     ON_THE_ITEM,
     NoteRefused,
@@ -31,6 +33,7 @@ from knockon.graph.notes.readings import (
     readings_of,
     said_in,
 )
+from knockon.graph.quantity import no_such_day
 from knockon.graph.rdf.canonical import to_bytes
 from knockon.graph.rdf.provenance import DATE_TIME, GENERATED, INVALIDATED, TYPE, WITHDRAWN, provenance_of
 from knockon.graph.tables.files import read_table
@@ -44,7 +47,8 @@ _MEMBER = re.compile(r"\w(?:[\w.-]{0,14}[\w.])?")
 
 class Draft(msgspec.Struct, frozen=True):
     """What a member has to say. ``sizes`` are readings, ``PART, FEATURE: DIMENSION = VALUE``, as written; where PART
-    stands a PLACE of the vehicle or an ITEM may stand. ``as_read``: also a size that is far from the usual ones."""
+    stands a PLACE of the vehicle or an ITEM may stand. ``as_read``: also a size that is far from the usual ones.
+    ``photographs``: the names under which they are kept."""
 
     member: str
     text: str
@@ -60,6 +64,7 @@ class Draft(msgspec.Struct, frozen=True):
     licence: str = ""
     sizes: tuple[str, ...] = ()
     as_read: bool = False
+    photographs: tuple[str, ...] = ()
 
 
 def now() -> str:
@@ -67,26 +72,90 @@ def now() -> str:
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def add_note(folder: Path, draft: Draft, read: Callable[[], Catalogue], written_at: str = "") -> str:
+def add_note(
+    folder: Path,
+    draft: Draft,
+    read: Callable[[], Catalogue],
+    written_at: str = "",
+    *,
+    beside: Sequence[ox.Quad] = (),
+    before: Callable[[], None] | None = None,
+    photographs: Sequence[Photograph] = (),
+) -> str:
     """Write a note and give its name. ``read`` reads the records.
 
-    What is to be written is worked out before other writers are held off; the name is taken while they are. Raises
+    What is to be written is worked out before other writers are held off; the name is taken while they are.
+    ``beside``: statements written in the same file; ``before`` looks once more, while others are held off.
+    ``photographs`` that the draft does not name yet are kept beside the records, before the note stands. Raises
     NoteRefused for what cannot be meant, UnknownNameError for a part, vehicle or joint that the records do not
     hold, NotWritten when nothing could be written.
     """
     catalogue = read()
-    draft = checked(draft, catalogue)
+    named = (*draft.photographs, *(p.name for p in photographs))
+    draft = checked(msgspec.structs.replace(draft, photographs=named), catalogue)
     vehicle = catalogue.vehicles.get(draft.vehicle)
-    readings = list(readings_of(draft.sizes, vehicle, draft.standing, catalogue, draft.as_read))
+    stated = None if draft.as_read else usual_sizes(folder)
+    readings = list(readings_of(draft.sizes, vehicle, draft.standing, catalogue, draft.as_read, stated))
     by_notes = {n.source for n in catalogue.notes.values()} | {""}
     in_tables = frozenset(i.item for i in catalogue.items.values() if i.source not in by_notes)
     known = {*catalogue.notes, *catalogue.sources}
     with sole_writer(folder):
+        if before is not None:
+            before()
         taken = {*known, *_named_in_tables(folder), *(p.name.split(".")[0] for p in note_files(folder))}
         name = _next_name(taken)
-        content = to_bytes(quads_of(name, draft, readings, written_at or now(), in_tables), "nq")
+        quads = quads_of(name, draft, readings, written_at or now(), in_tables)
+        content = to_bytes([*quads, *beside], "nq")
+        keep(folder, photographs)
         write_whole(folder / NOTES / f"{name}.nq", content, only_new=True)
     return name
+
+
+def put_in_place_of(
+    folder: Path,
+    old: Sequence[str],
+    draft: Draft,
+    by: str,
+    why: str,
+    read: Callable[[], Catalogue],
+    written_at: str = "",
+    photographs: Sequence[Photograph] = (),
+) -> str:
+    """Write a note that says what others should have said, and withdraw these, in one file: all stands, or nothing.
+
+    Gives the new note's name. Raises as ``add_note`` and ``withdraw_note`` do.
+    """
+    when = written_at or now()
+    catalogue = read()
+    notes: list[Note] = [catalogue.find("note", name) for name in old]
+    taken_back = [quad for note in notes for quad in _taken_back(note, by, why, when)]
+    said = {f"{q.subject} {WITHDRAWN} ".encode() for q in taken_back}
+
+    def still_stand() -> None:
+        lines = (line for path in note_files(folder) for line in path.read_bytes().splitlines())
+        if any(line.startswith(tuple(said)) for line in lines):
+            raise NoteRefused(f"note {notes[0].note} is withdrawn already")
+
+    return add_note(
+        folder, draft, lambda: catalogue, when, beside=taken_back, before=still_stand, photographs=photographs
+    )
+
+
+def _taken_back(note: Note, member: str, why: str, when: str) -> list[ox.Quad]:
+    """The statements that withdraw a note. Raises NoteRefused."""
+    if ": " in note.note:
+        raise NoteRefused(f"note {note.note} is another club's. Leave it out with --without, or ask that club")
+    if not member.strip():
+        raise NoteRefused("the member is missing. Give the initials of the member who withdraws the note")
+    check_member(member.strip())
+    _check_characters(Draft(member, "", condition=why))
+    graph = ox.NamedNode(names.source_graph(note.source))
+    node = ox.NamedNode(names.iri("notes", note.note))
+    told = f"{when[:10]}, {member.strip()}" + (f": {why.strip()}" if why.strip() else "")
+    return [
+        ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
+        ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
+    ]
 
 
 def _named_in_tables(folder: Path) -> Iterator[str]:
@@ -109,20 +178,7 @@ def withdraw_note(
     if _withdrawal(name) in {p.name for p in note_files(folder)}:
         raise NoteRefused(f"note {name} is withdrawn already")
     note: Note = read().find("note", name)
-    if ": " in note.note:
-        raise NoteRefused(f"note {note.note} is another club's. Leave it out with --without, or ask that club")
-    if not member.strip():
-        raise NoteRefused("the member is missing. Give the initials of the member who withdraws the note")
-    check_member(member.strip())
-    _check_characters(Draft(member, "", condition=why))
-    when = written_at or now()
-    graph = ox.NamedNode(names.source_graph(note.source))
-    node = ox.NamedNode(names.iri("notes", note.note))
-    told = f"{when[:10]}, {member.strip()}" + (f": {why.strip()}" if why.strip() else "")
-    quads = [
-        ox.Quad(node, WITHDRAWN, ox.Literal(told), graph),
-        ox.Quad(node, INVALIDATED, ox.Literal(when, datatype=DATE_TIME), graph),
-    ]
+    quads = _taken_back(note, member, why, written_at or now())
     with sole_writer(folder):
         try:
             write_whole(folder / NOTES / _withdrawal(note.note), to_bytes(quads, "nq"), only_new=True)
@@ -145,6 +201,9 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
     if len(draft.text) > LONGEST_TEXT:
         raise NoteRefused(f"the text has {len(draft.text)} characters. Write at most {LONGEST_TEXT}")
     _check_characters(draft)
+    why = no_such_day(draft.date)
+    if why:
+        raise NoteRefused(f"{draft.date!r} is no date: {why}. Write the day as in 2026-02-28, or the month or year")
     for label, text, known in (("outcome", draft.outcome, OUTCOMES), ("standing", draft.standing, STANDINGS)):
         if text and text not in known:
             raise NoteRefused(f"{text!r} is not a known {label}. Write one of {', '.join(known)}")
@@ -165,6 +224,7 @@ def checked(draft: Draft, catalogue: Catalogue) -> Draft:
         licence=draft.licence.strip(),
         sizes=draft.sizes,
         as_read=draft.as_read,
+        photographs=tuple(sorted(dict.fromkeys(draft.photographs))),
     )
 
 
@@ -227,6 +287,7 @@ def quads_of(
     texts |= {"text": draft.text, "joint": draft.joint, "outcome": draft.outcome}
     texts |= {"workDone": draft.work_done, "evidence": draft.evidence}
     row += [ox.Quad(note, ox.NamedNode(VOCAB + k), ox.Literal(v), graph) for k, v in texts.items() if v]
+    row += [ox.Quad(note, ox.NamedNode(VOCAB + "photographs"), ox.Literal(p), graph) for p in draft.photographs]
     things = [("parts", names.iri("parts", p)) for p in draft.parts] + [("source", names.iri("sources", name))]
     things += [("vehicle", names.iri("vehicles", draft.vehicle))] if draft.vehicle else []
     row += [ox.Quad(note, ox.NamedNode(VOCAB + k), ox.NamedNode(v), graph) for k, v in things]
@@ -253,6 +314,7 @@ def _source_row(name: str, draft: Draft) -> Iterator[ox.Quad]:
 def _items(name: str, readings: Sequence[Reading], tables: frozenset[str]) -> Iterator[ox.Quad]:
     """The names that things get as they are read: each note brings its own, so that any may be withdrawn.
 
+    They name no source: a thing that is read twice would have two, and has one. Their graph says where they come from.
     ``tables``: the things that a table names, which no note need name again.
     """
     graph = ox.NamedNode(names.source_graph(name))
@@ -261,7 +323,7 @@ def _items(name: str, readings: Sequence[Reading], tables: frozenset[str]) -> It
         yield ox.Quad(node, TYPE, ox.NamedNode(VOCAB + "Item"), graph)
         texts = {"item": item.item, "title": item.title, "position": item.position, "side": item.side}
         yield from (ox.Quad(node, ox.NamedNode(VOCAB + k), ox.Literal(v), graph) for k, v in texts.items() if v)
-        things = {"vehicle": names.iri("vehicles", item.vehicle), "source": names.iri("sources", name)}
+        things = {"vehicle": names.iri("vehicles", item.vehicle)}
         if item.part:
             things["part"] = names.iri("set_members" if item.member else "parts", item.member or item.part)
         yield from (ox.Quad(node, ox.NamedNode(VOCAB + k), ox.NamedNode(v), graph) for k, v in things.items())

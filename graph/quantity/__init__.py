@@ -7,7 +7,7 @@ first cell that is not plain.
 from knockon.graph.quantity.cells.model import LENIENT, STRICT, CellError, Quantity, ReadingContext
 from knockon.graph.quantity.cells.part_index import PartIndex
 from knockon.graph.quantity.datatypes import DATATYPES, MEASURED, Datatype
-from knockon.graph.quantity.read import LONGEST, read_cell
+from knockon.graph.quantity.read import LONGEST, no_such_day, read_cell
 from knockon.graph.quantity.write import write_cell
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "PartIndex",
     "Quantity",
     "ReadingContext",
+    "no_such_day",
     "read_cell",
     "write_cell",
 ]

@@ -25,6 +25,8 @@ _MONTHS_OF = {
     "late": (9, 12),
 }
 """The months of a season or part of a year, northern; a winter may be at either end of its year."""
+NO_SUCH_DAY = "no such day"
+"""How it begins that a date is written as one, and that the calendar does not have it."""
 _PIVOT = 70
 """Two-figure years from here on are of the twentieth century."""
 _SHEET_EPOCH = date(1899, 12, 30)
@@ -83,7 +85,7 @@ def read_date(cell: Cell) -> dict[str, Quantity]:
     except CellError:
         raise
     except ValueError as error:
-        raise cell.error(f"no such day: {error}") from None
+        raise cell.error(f"{NO_SUCH_DAY}: {error}") from None
     dated = cell.interval(Fraction(span.first.toordinal()), Fraction(span.last.toordinal()), flags=span.flags)
     return {"": replace(dated, code=span.code)}
 

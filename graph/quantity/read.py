@@ -12,6 +12,7 @@ from knockon.graph.quantity.cells.hands import hands_said
 from knockon.graph.quantity.cells.model import STRICT, CellError, Quantity, ReadingContext
 from knockon.graph.quantity.cells.tidy import tidy
 from knockon.graph.quantity.datatypes import DATATYPES
+from knockon.graph.quantity.dates import NO_SUCH_DAY
 from knockon.graph.quantity.offers import further_offers
 
 LONGEST = 300
@@ -86,6 +87,16 @@ def read_cell(text: str, datatype: str, *, context: ReadingContext = STRICT) -> 
     if isinstance(found, CellError):
         raise CellError(found.written, found.expected, found.suggestions, found.why)
     return dict(found)
+
+
+def no_such_day(text: str) -> str:
+    """Why a date as it is written cannot be meant, ``31.2.2026``; blank for a day that there is, and for words that are
+    no date, as vague as they may be."""
+    try:
+        read_cell(text, "date")
+    except CellError as error:
+        return error.why if error.why.startswith(NO_SUCH_DAY) else ""
+    return ""
 
 
 @lru_cache(maxsize=65_536)

@@ -94,7 +94,7 @@ def finish(folder: Path) -> None:
             raise NotWritten(f"{waiting.place}: {why}") from error
     if (folder / LIST).exists():
         remove_whole(folder / LIST)
-    for place in (folder, folder / "features"):
+    for place in (folder, folder / "features", folder / "jobs"):
         clear_left_overs(place, _STAGED)
 
 

@@ -21,6 +21,8 @@ READ = {
     VOCAB + "UsualCheck": "a usual check",
     VOCAB + "UsualSize": "a usual size",
     VOCAB + "Caution": "a caution",
+    VOCAB + "Tool": "a measuring tool",
+    VOCAB + "UsualTool": "a usual tool",
     OWL_ONTOLOGY: "a word about the file",
 }
 """The types that something reads, and what each is."""
@@ -49,6 +51,10 @@ def meaning_faults(book: Book) -> Iterator[Fault]:
         yield from _usual_check(book, check)
     for size in book.own_of(VOCAB + "UsualSize"):
         yield from _usual(book, size)
+    yield from _alike(book, VOCAB + "Tool", RDFS + "label", "label")
+    for usual in book.own_of(VOCAB + "UsualTool"):
+        yield from _existing(book, usual, VOCAB + "tool", set(book.every.subjects(VOCAB + "Tool")), "tool")
+        yield from _of_a_kind(book, usual)
     concepts = set(book.every.subjects(SKOS + "Concept"))
     for caution in book.own_of(VOCAB + "Caution"):
         yield from _existing(book, caution, VOCAB + "partType", concepts, "part type")
@@ -61,6 +67,7 @@ def dependent_faults(book: Book, gone: Collection[Node]) -> Iterator[Fault]:
         SKOS + "Concept": (SKOS + "broader",),
         VOCAB + "UsualCheck": tuple(VOCAB + n for n in (*OF_JOINT, "through")),
         VOCAB + "Caution": (VOCAB + "partType",),
+        VOCAB + "UsualTool": (VOCAB + "tool",),
     }
     for type_iri, predicates in uses.items():
         for root in book.own_of(type_iri):
@@ -155,8 +162,20 @@ def _dimension(book: Book, kind: Node, node: Node) -> Iterator[Fault]:
     for word in (*(VOCAB + w for w in OF_TABLES_ALONE), SH + "minInclusive", SH + "maxInclusive", SH + "nodeKind"):
         if own.objects(node, word):
             yield fault("is a word for plain tables", "kn:least, kn:most or sh:in", word)
+    yield from _flat_jaws(book, kind, node, path)
     yield from _words(book, kind, node, path)
     yield from _usual_word(book, kind, node, path)
+
+
+def _flat_jaws(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault]:
+    """The dimension that counts the tips over which flat jaws read a length."""
+    own = book.own
+    dimensions = own.objects(kind, SH + "property")
+    counts = [own.text(n, SH + "name") for n in dimensions if own.text(n, SH + "datatype") == VOCAB + "count"]
+    for over in own.objects(node, VOCAB + "flatJawsOver"):
+        if over.value not in counts or own.text(node, SH + "datatype") != VOCAB + "length":
+            expected = "on a length, the name of a count of this kind"
+            yield Fault(kind, "counts no tips of it", expected, VOCAB + "flatJawsOver", over, path)
 
 
 def _usual_word(book: Book, kind: Node, node: Node, path: str) -> Iterator[Fault]:
@@ -288,16 +307,21 @@ def _dimension_names(book: Book) -> list[str]:
 
 
 def _usual(book: Book, size: Node) -> Iterator[Fault]:
-    table, name = (book.own.text(size, VOCAB + n) for n in ("table", "dimension"))
-    kinds = {book.every.text(k, VOCAB + "table"): k for k in book.every.subjects(SH + "NodeShape")}
-    if table not in kinds:
-        yield Fault(size, "no kind has this table", "a kind's table", VOCAB + "table", known=tuple(sorted(kinds)))
-        return
-    names = {book.every.text(p, SH + "name") for p in book.every.objects(kinds[table], SH + "property")}
-    if name not in names:
-        known = tuple(sorted(names))
-        expected = "one of " + ", ".join(known)
-        yield Fault(size, f"{table} has no such dimension", expected, VOCAB + "dimension", known=known)
+    yield from _of_a_kind(book, size)
     low, high = (_float(book.own.text(size, VOCAB + n)) for n in ("low", "high"))
     if low is not None and high is not None and low >= high:
         yield Fault(size, "is not below kn:high", "a number below kn:high", VOCAB + "low")
+
+
+def _of_a_kind(book: Book, said: Node) -> Iterator[Fault]:
+    """The table of a kind and the name of one of its dimensions; of a designation a part may follow a point."""
+    table, name = (book.own.text(said, VOCAB + n) for n in ("table", "dimension"))
+    kinds = {book.every.text(k, VOCAB + "table"): k for k in book.every.subjects(SH + "NodeShape")}
+    if table not in kinds:
+        yield Fault(said, "no kind has this table", "a kind's table", VOCAB + "table", known=tuple(sorted(kinds)))
+        return
+    names = {book.every.text(p, SH + "name") for p in book.every.objects(kinds[table], SH + "property")}
+    if name.partition(".")[0] not in names:
+        known = tuple(sorted(names))
+        expected = "one of " + ", ".join(known)
+        yield Fault(said, f"{table} has no such dimension", expected, VOCAB + "dimension", known=known)

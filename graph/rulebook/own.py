@@ -5,6 +5,7 @@ What uses something that is left out is left out too: a rule without one of its 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import cache, lru_cache
@@ -112,9 +113,10 @@ def _checked(
     shipped: Statements, triples: Sequence[ox.Triple | ox.Quad], places: Sequence[Places]
 ) -> tuple[Vocabulary, list[Finding], tuple[ox.Triple, ...]]:
     book = Book.of(shipped, triples)
-    touched = dict.fromkeys(t.subject for t in triples if t.subject in shipped.by_subject)
+    touched = dict.fromkeys(t.subject for t in triples if t.subject in shipped.by_subject and not _is_word(t))
     problem = (
-        "is part of the vocabulary that is shipped, to which nothing can be added: what is said of it here is not used"
+        "is part of the vocabulary that is shipped, to which nothing but other words (skos:altLabel) can be added: "
+        "anything else here is not used"
     )
     faults = [Fault(subject, problem, "a name of your own") for subject in touched]
     found = [*shape_faults(book), *meaning_faults(book)]
@@ -127,6 +129,9 @@ def _checked(
     try:
         kept = _kept(book, gone)
         used = [t for t in triples if t.subject in kept.by_subject and t.subject not in shipped.by_subject]
+        words = [t for t in triples if t.subject in shipped.by_subject and _is_word(t)]
+        used += words
+        kept = _with_words(kept, words)
         triples_used = tuple(ox.Triple(t.subject, t.predicate, t.object) for t in used)
         return vocabulary_of(kept, left_out), findings, triples_used
     except VocabularyError as error:  # what the checks above should have found: nothing of it is used
@@ -134,6 +139,20 @@ def _checked(
             Finding(file=places[0].file, problem=f"cannot be used: {error}", expected="a vocabulary in order")
         )
         return vocabulary_of(shipped), findings, ()
+
+
+def _is_word(triple: ox.Triple | ox.Quad) -> bool:
+    """Whether it says only what else something is called."""
+    return bool(triple.predicate.value == SKOS + "altLabel" and isinstance(triple.object, ox.Literal))
+
+
+def _with_words(kept: Statements, words: Sequence[ox.Triple | ox.Quad]) -> Statements:
+    """With a club's words for what is shipped; what is shipped itself stays as it is."""
+    for triple in words:
+        said = {p: list(objects) for p, objects in kept.by_subject[triple.subject].items()}
+        said.setdefault(SKOS + "altLabel", []).append(triple.object)
+        kept.by_subject[triple.subject] = defaultdict(list, said)
+    return kept
 
 
 def _kept(book: Book, gone: Iterable[Node]) -> Statements:

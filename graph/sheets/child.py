@@ -2,7 +2,7 @@
 
 ``python -m knockon.graph.sheets.child FILE`` writes JSON: a list of [sheet, rows, merged areas, whether it is shown,
 number of hidden rows], where cells are text, and numbers a text in a list. Formulas are not run: a cell's stored value
-is read.
+is read, and where there is none the formula stands there as text.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime
 import json
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 
@@ -33,13 +34,15 @@ def text_of(value: object) -> str | list[str]:
     return str(value)
 
 
-def _put(texts: list[Any], row: int, column: int, text: str) -> None:
-    """Write an error's text into its cell, which is blank to the reader."""
-    at = row + 1 - texts[0][0] if texts else -1
-    if 0 <= at < len(texts) and column < MOST_COLUMNS:
-        cells = texts[at][1]
-        cells += [""] * (column + 1 - len(cells))
-        cells[column] = text
+def _with(texts: list[Any], instead: Mapping[tuple[int, int], str]) -> list[Any]:
+    """The rows with what stands in cells that are blank to the reader, also in rows that are wholly so to it."""
+    rows: dict[int, list[Any]] = dict(texts)
+    for (row, column), text in instead.items():
+        if column < MOST_COLUMNS:
+            cells = rows.setdefault(row + 1, [])
+            cells += [""] * (column + 1 - len(cells))
+            cells[column] = text
+    return [[number, cells] for number, cells in sorted(rows.items())]
 
 
 def _limit() -> None:
@@ -67,8 +70,7 @@ def main(path: str) -> int:
             if sum(map(len, rows)) > MOST_CELLS:
                 raise ValueError(f"sheet {name!r} has more than {MOST_CELLS} cells")
             texts = [[top + i + 1, [""] * left + [text_of(v) for v in row]] for i, row in enumerate(rows)]
-            for (row, column), text in of_sheet.errors.items():
-                _put(texts, row, column, text)
+            texts = _with(texts, of_sheet.errors)
             merged = [[*a, *b] for a, b in (getattr(sheet, "merged_cell_ranges", None) or ())] or of_sheet.merged
             found.append([name, texts, merged, name in shown, of_sheet.hidden_rows])
         json.dump(found, sys.stdout)

@@ -1,4 +1,5 @@
-"""What the reader of workbooks does not tell: cells that hold an error, merged cells of ods, and hidden rows.
+"""What the reader of workbooks does not tell: cells that hold an error, formulas without a stored value, merged cells
+of ods, and hidden rows.
 
 Read from the formats' own XML (ECMA-376 part 1, OpenDocument 1.3 part 3), without building a tree; a document type
 declaration, which neither format has, is refused. Runs in the process that is held to its memory and time.
@@ -16,10 +17,16 @@ import msgspec
 Attributes = dict[str, str]
 MOST_MERGED = 10_000
 PIECE = 1 << 20
+LONGEST_FORMULA = 200
+"""So much of a formula is shown."""
 
 
 class Facts(msgspec.Struct):
-    """Of one sheet: error cells by (row, column) from 0, merged areas as (top, left, bottom, right), hidden rows."""
+    """Of one sheet: cells without a value by (row, column) from 0, merged areas as (top, left, bottom, right), hidden
+    rows.
+
+    ``errors``: what stands there instead: the error, or the formula (``=A1+1``), which nobody runs.
+    """
 
     errors: dict[tuple[int, int], str] = msgspec.field(default_factory=dict)
     merged: list[tuple[int, int, int, int]] = msgspec.field(default_factory=list)
@@ -110,27 +117,51 @@ def _position(reference: str) -> tuple[int, int]:
 
 
 def _xlsx(archive: zipfile.ZipFile, file: str) -> Facts:
-    found = Facts()
-    at: list[str] = []
-    said: list[str] = []
+    reader = _Xlsx()
+    _parse(archive, file, reader.start, reader.end, reader.text)
+    return reader.found
 
-    def start(tag: str, attributes: Attributes) -> None:
+
+class _Xlsx:
+    """Follows the cells of one sheet: which hold an error, and which a formula and no value."""
+
+    def __init__(self) -> None:
+        self.found = Facts()
+        self._at = self._type = self._in = ""
+        self._said: dict[str, list[str]] = {}
+
+    def start(self, tag: str, attributes: Attributes) -> None:
+        """A row, a cell, or what a cell holds begins."""
         if tag == "row" and attributes.get("hidden") in ("1", "true"):
-            found.hidden_rows += 1
-        elif tag == "c" and attributes.get("t") == "e" and attributes.get("r"):
-            at.append(attributes["r"])
-            said.clear()
+            self.found.hidden_rows += 1
+        elif tag == "c":
+            self._at, self._type = attributes.get("r", ""), attributes.get("t", "")
+            self._said = {}
+        elif tag in ("f", "is") or (tag == "v" and (self._type == "e" or "f" in self._said)):
+            self._in = tag
+            self._said[tag] = []
 
-    def end(tag: str) -> None:
-        if tag == "c" and at:
-            found.errors[_position(at.pop())] = "".join(said).strip() or "#ERROR!"
+    def end(self, tag: str) -> None:
+        """What a cell holds, or the cell, ends."""
+        self._in = "" if tag == self._in else self._in
+        if tag != "c" or not self._at:
+            return
+        value = "".join(self._said.get("v", ())).strip()
+        is_blank_text = self._type == "str" and "v" in self._said
+        if self._type == "e":
+            self.found.errors[_position(self._at)] = value or "#ERROR!"
+        elif "f" in self._said and "is" not in self._said and not (value or is_blank_text):
+            self.found.errors[_position(self._at)] = _formula("".join(self._said["f"]))
 
-    def text(piece: str) -> None:
-        if at:
-            said.append(piece)
+    def text(self, piece: str) -> None:
+        """Text within a cell."""
+        if self._in:
+            self._said[self._in].append(piece)
 
-    _parse(archive, file, start, end, text)
-    return found
+
+def _formula(text: str) -> str:
+    """A formula as it is shown, cut where it is long; one that is shared with another cell says nothing of its own."""
+    return "=" + " ".join(text.split()).removeprefix("=")[:LONGEST_FORMULA]
 
 
 class _Ods:
@@ -141,6 +172,7 @@ class _Ods:
         self._facts = Facts()
         self._row = self._column = self._rows = self._columns = 0
         self._error: tuple[int, int] | None = None
+        self._formula = ""
         self._said: list[str] = []
 
     def start(self, tag: str, attributes: Attributes) -> None:
@@ -155,7 +187,10 @@ class _Ods:
         elif tag in ("table-cell", "covered-table-cell"):
             self._columns = int(attributes.get("number-columns-repeated", "1"))
             self._spanned(tag, attributes)
-            self._error = (self._row, self._column) if attributes.get("value-type") == "error" else None
+            formula = attributes.get("formula", "")
+            self._formula = _formula(formula.partition("=")[2]) if formula and "value-type" not in attributes else ""
+            is_error = attributes.get("value-type") == "error" or self._formula
+            self._error = (self._row, self._column) if is_error else None
             self._said.clear()
 
     def _spanned(self, tag: str, attributes: Attributes) -> None:
@@ -171,7 +206,7 @@ class _Ods:
             self._row += self._rows
         elif tag in ("table-cell", "covered-table-cell"):
             if self._error is not None:
-                self._facts.errors[self._error] = "".join(self._said).strip() or "#ERROR!"
+                self._facts.errors[self._error] = self._formula or "".join(self._said).strip() or "#ERROR!"
                 self._error = None
             self._column += self._columns
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 import pyoxigraph as ox
 
 from knockon.graph.model.limits import read_limit
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import Others, nearest
 from knockon.graph.model.schema import NUMBERS, VOCAB, Column
 from knockon.graph.quantity import CellError, Quantity, read_cell
 
@@ -35,9 +35,9 @@ def shown(text: str) -> str:
     return clean if len(text) <= LONGEST_SHOWN else f"{clean}... ({len(text)} characters)"
 
 
-def near(text: str, known: Iterable[str]) -> tuple[str, ...]:
+def near(text: str, known: Iterable[str], others: Others | None = None) -> tuple[str, ...]:
     """The known names nearest to a cell; a cell far too long to be a name has none."""
-    return nearest(text, known) if len(text) <= LONGEST_SHOWN else ()
+    return nearest(text, known, others=others) if len(text) <= LONGEST_SHOWN else ()
 
 
 def read_size(column: Column, written: str) -> Mapping[str, Quantity]:

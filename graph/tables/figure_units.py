@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.limits import read_limit
+from knockon.graph.model.limits import is_percentage, read_limit_in
 from knockon.graph.model.rules import BARE_UNITS, BASE_OF_UNIT
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.cells import shown
@@ -95,8 +95,9 @@ def _in_unit(row: Row, base: str) -> Iterator[tuple[Row, Finding]]:
     unit = row.cells.get("unit", "")
     if unit and unit != base and not (bare and unit not in BASE_OF_UNIT):
         yield row, row.finding("unit", f"the result is in {_plain(base)}", "no unit" if bare else base)
-    for column in ("low", "high"):
+    for column in ("low", "high", "remark within"):
         written = row.cells.get(column, "")
-        limit = read_limit(written) if written else None
-        if limit and limit.unit and limit.unit != base and limit.value != 0:
+        limit = read_limit_in(written, base) if written else None
+        in_percent = base not in ("%", *BARE_UNITS) and is_percentage(written)
+        if limit and limit.value != 0 and (in_percent or limit.unit not in ("", base)):
             yield row, row.finding(column, f"the result is in {_plain(base)}", f"a limit in {_plain(base)}")

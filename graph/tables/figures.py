@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from knockon.graph.formulas import Formula, formula
 from knockon.graph.model.findings import Finding
-from knockon.graph.model.limits import read_limit
+from knockon.graph.model.limits import read_limit_in
 from knockon.graph.tables.cells import near
 from knockon.graph.tables.rows import AnyRow, Row
 
@@ -46,7 +46,8 @@ def _faults(row: Row, terms: list[Row]) -> Iterator[tuple[Row, Finding]]:
 
 def _limits(row: Row) -> Iterator[tuple[Row, Finding]]:
     cells = row.cells
-    low, high = (read_limit(cells[c]).value if cells.get(c) else None for c in ("low", "high"))
+    unit = formula(cells["formula"]).unit if cells.get("formula") else cells.get("unit", "")
+    low, high = (read_limit_in(cells[c], unit).value if cells.get(c) else None for c in ("low", "high"))
     if low is not None and high is not None and low > high:
         yield row, row.finding("low", "is above the high limit", "a low limit that is not above the high one")
     judged = cells["is"] != "told" and cells["compared with"] == "limits" and not cells.get("method")

@@ -34,7 +34,7 @@ def table_files(folder: Path) -> list[Path]:
     folder cannot be looked into."""
     if not folder.is_dir():
         raise RecordsError(f"{folder} is not a folder of records{_instead(folder)}")
-    waiting = [p for p in pending(folder) if not p.exists()]
+    waiting = [p for p in pending(folder) if p.suffix == ".csv" and not p.exists()]
     plain = {p for p in [*files_in(folder, ".csv"), *waiting] if p.parent == folder and p.name not in BESIDE}
     features = {*files_in(folder / "features", ".csv"), *(p for p in waiting if p.parent != folder)}
     files = sorted(plain) + sorted(features)

@@ -6,14 +6,14 @@ Nothing is set aside for it: a feature that nobody has recorded yet may be recor
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 
 from msgspec.structs import replace
 
 from knockon.graph.model.findings import Finding
 from knockon.graph.model.layouts.ready_made import is_ready_made
-from knockon.graph.model.schema import Vocabulary
+from knockon.graph.model.schema import Table, Vocabulary
 from knockon.graph.tables.cells import near, shown
 from knockon.graph.tables.joint_ends import FEATURES, POSITIONS
 from knockon.graph.tables.recorded import FeaturesAt, Recorded
@@ -29,11 +29,13 @@ def never_judged(
     """Joints whose feature is mistyped; terms of a feature that nothing there has, or of a size that it has not."""
     rows = list(rows)
     joined: dict[tuple[str, str], set[str]] = defaultdict(set)
+    ends: dict[tuple[str, str, str], set[str]] = defaultdict(set)
     for row in rows:
         if row.shape.table == "joints":
             rule = vocabulary.rules[row.cells["rule"]]
-            for position, feature in zip(POSITIONS, FEATURES, strict=True):
+            for position, feature, end in zip(POSITIONS, FEATURES, rule.ends, strict=True):
                 joined[(row.cells["layout"], row.cells[position])].add(row.cells[feature])
+                ends[(row.cells["layout"], row.cells[position], row.cells[feature])].add(end.kind)
             if rule.conditions:  # else nothing is measured, and nobody need have recorded the feature
                 for column, end in zip(FEATURES, rule.ends, strict=True):
                     yield from _side(row, column, end.kind, recorded, vocabulary)
@@ -41,10 +43,19 @@ def never_judged(
         if row.shape.table == "figure_terms" and not row.cells.get("assumed"):
             place = row.cells["layout"], row.cells["position"]
             there = standing.at(*place)
-            kinds = there.get(row.cells["feature"]) or recorded.kinds.get(row.cells["feature"], set())
+            said = _said(row, ends, vocabulary)
+            kinds = there.get(row.cells["feature"]) or said or recorded.kinds.get(row.cells["feature"], set())
             named = joined[place] and not is_ready_made(row.file)  # that names features of which nobody has any yet
             misplaced = list(_place(row, {*there, *joined[place]})) if named else []
-            yield from misplaced or _term(row, kinds, vocabulary)
+            elsewhere = not said and row.cells["feature"] not in there
+            yield from misplaced or _term(row, kinds, vocabulary, elsewhere)
+
+
+def _said(row: Row, ends: Mapping[tuple[str, str, str], set[str]], vocabulary: Vocabulary) -> set[str]:
+    """The kinds of a term's feature as its row says, or the joints of its position."""
+    named = row.cells.get("kind", "")
+    by_name = {iri for iri, kind in vocabulary.kinds.items() if named and named in (iri, kind.label)}
+    return by_name or ends.get((row.cells["layout"], row.cells["position"], row.cells["feature"]), set())
 
 
 def _place(row: Row, names: set[str]) -> Iterator[Finding]:
@@ -65,11 +76,18 @@ def _side(row: Row, column: str, kind: str, recorded: Recorded, vocabulary: Voca
         yield replace(found, suggestions=tuple(like))
 
 
-def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary) -> Iterator[Finding]:
+def _term(row: Row, found: Iterable[str], vocabulary: Vocabulary, elsewhere: bool) -> Iterator[Finding]:
+    """A size that the feature has not. ``elsewhere``: only what stands in other places says of which kind it may be,
+    which is little: the name may be that of another feature. It is a fault then if no kind has such a size."""
     kinds = [vocabulary.kinds[k] for k in sorted(found)]
-    sizes = sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})
-    if kinds and row.cells["dimension"] not in sizes:
+    sizes = _sizes(kinds, vocabulary)
+    every = _sizes(vocabulary.kinds.values(), vocabulary) if elsewhere else sizes
+    if kinds and row.cells["dimension"] not in every:
         labels = " or ".join(k.label for k in kinds)
-        problem = f"the feature is recorded as {shown(labels)}, which has no such size, so the figure is not known"
+        problem = f"the feature is {shown(labels)}, which has no such size, so the figure is not known"
         found_one = row.finding("dimension", problem, "one of " + ", ".join(sizes), set_aside=False)
         yield replace(found_one, suggestions=near(row.cells["dimension"], sizes))
+
+
+def _sizes(kinds: Iterable[Table], vocabulary: Vocabulary) -> list[str]:
+    return sorted({s for kind in kinds for c in kind.columns for s in vocabulary.sizes_of(c)})

@@ -61,9 +61,9 @@ def pending(folder: Path) -> dict[Path, Waiting]:
     except (ValueError, AttributeError, RecursionError) as error:
         raise RecordsError(f"{path} cannot be read: {error}") from error
     for place, beside, was in entries:
-        good = _is_inside(place) and place.endswith(".csv") and _is_staged(beside) and (not was or _is_staged(was))
+        good = _is_inside(place) and _is_record(place) and _is_staged(beside) and (not was or _is_staged(was))
         if not good:
-            raise RecordsError(f"{path} names something other than tables of this folder")
+            raise RecordsError(f"{path} names something other than records of this folder")
     found = (Waiting(folder / p, folder / b, folder / w if w else None) for p, b, w in entries)
     return {w.place: w for w in found if w.beside.is_file()}
 
@@ -71,6 +71,11 @@ def pending(folder: Path) -> dict[Path, Waiting]:
 def _names(beside: object) -> tuple[str, str]:
     new, was = beside if isinstance(beside, list) and len(beside) == 2 else (beside, "")
     return str(new), str(was)
+
+
+def _is_record(name: str) -> bool:
+    """Whether it is a table, or what happened to a plan, which is written with the tables that it changes."""
+    return name.endswith(".csv") or (name.startswith("jobs/") and name.endswith(".json"))
 
 
 def _is_staged(name: str) -> bool:

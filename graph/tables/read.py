@@ -190,7 +190,8 @@ class Reader(msgspec.Struct):
             names = self.vocabulary.named(column.names)
             if text not in names:
                 problem = self._unknown(column.name, text)
-                raise BadCellError(problem, f"a {column.name} of the vocabulary", near(text, names))
+                offered = near(text, names, self.vocabulary.others(column.names))
+                raise BadCellError(problem, f"a {column.name} of the vocabulary", offered)
         else:
             literal(column, text)
 

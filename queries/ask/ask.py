@@ -20,7 +20,7 @@ import msgspec
 import pyoxigraph as ox
 
 from knockon.graph.files.shipped import shipped
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError, name_meant
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.names import ID, iri
 from knockon.graph.model.nearest import nearest
@@ -146,10 +146,12 @@ def _of_vocabulary(sort: str, written: str, catalogue: Catalogue) -> str:
     kinds = catalogue.vocabulary.kinds.values()
     recorded = {d for features in catalogue.features.values() for f in features.values() for d in f.dimensions}
     known = {k.label for k in kinds} if sort == "kind" else {c.name for k in kinds for c in k.columns} | recorded
-    found = {k.casefold(): k for k in sorted(known)}.get(written.casefold())
-    if found is None:
-        raise UnknownNameError("kind of feature" if sort == "kind" else sort, written, nearest(written, known))
-    return found
+    if sort == "kind":
+        return name_meant("kind of feature", written, known, catalogue.vocabulary.others("Kind"))
+    others: dict[str, set[str]] = {}
+    for column in (c for k in kinds for c in k.columns):
+        others.setdefault(column.name, set()).update(column.other)
+    return name_meant(sort, written, known, others)
 
 
 def _size(parameter: Parameter, written: str) -> float:
@@ -200,7 +202,7 @@ def guard(text: str) -> None:
     looked at as it stands and as it reads.
     """
     if len(text) > LONGEST_QUERY:
-        raise QueryRefused(f"the query has {len(text)} characters. At most {LONGEST_QUERY} are read")
+        raise QueryRefused(f"the query has {len(text)} characters. Write one of at most {LONGEST_QUERY}")
     words: list[str] = []
     for reading in dict.fromkeys((text, _CODE_POINT.sub(_character, text))):
         words = [word for word, _ in _words(reading)]

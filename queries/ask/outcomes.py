@@ -5,17 +5,19 @@ from __future__ import annotations
 import msgspec
 
 from knockon.graph.columns.parquet import TableWritten
+from knockon.graph.notes.photographs import Carried
 from knockon.queries.ask.ask import Parameter
 
 
 class FileWritten(msgspec.Struct, frozen=True):
     """A file that was handed out. ``club``: whose records it holds, where it is shared; ``set_aside``: rows and cells
-    of the records that are not in it, since they are set aside."""
+    of the records that are not in it, since they are set aside. ``photographs``: those of its notes, beside it."""
 
     file: str
     statements: int
     club: str = ""
     set_aside: int = 0
+    photographs: Carried | None = None
 
 
 class ColumnsWritten(msgspec.Struct, frozen=True):

@@ -19,6 +19,7 @@ from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import JointAt, Places
 from knockon.graph.model.schema import Vocabulary
+from knockon.graph.notes.photographs import Carried
 from knockon.graph.records import Finding, Records, read_stated
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.club.contradictions import NoteConflict, SizeConflict, note_conflicts, size_conflicts
@@ -69,7 +70,8 @@ class MergeAnswer(Answer, frozen=True):
     ``differences``: descriptions of one thing that differ; one's own, or the first club's by name, is used.
     ``own``: those of the clubs that say nothing but what one's own records say, word for word. ``namesakes``: the full
     names of a club that has several: perhaps two clubs of one short name, whose statements would stand as one club's.
-    ``shares``: what the file says of itself, who shared it, when, and under what licence.
+    ``photographs``: those of the notes that stood beside the file. ``shares``: what the file says of itself, who shared
+    it, when, and under what licence.
     """
 
     file: str
@@ -87,6 +89,7 @@ class MergeAnswer(Answer, frozen=True):
     shares: tuple[Shared, ...] = ()
     taken: tuple[Taken, ...] = ()
     foreign: tuple[Foreign, ...] = ()
+    photographs: Carried | None = None
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 

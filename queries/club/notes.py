@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import msgspec
 from msgspec.structs import replace
 
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue, UnknownNameError, name_meant
 from knockon.graph.model.drawings import both_sides_of
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import column_of
@@ -23,7 +23,8 @@ class NoteShown(msgspec.Struct, frozen=True):
 
     ``withdrawn`` says when and by whom it was taken back; blank: it stands. ``same_as``: another note in the list that
     is the same in all that it says (one's own, or the first by name): the same note in two clubs' files. ``readings``
-    are the sizes that it states, ``THING, FEATURE: DIMENSION = VALUE``.
+    are the sizes that it states, ``THING, FEATURE: DIMENSION = VALUE``. ``photographs``: names of files in the folder
+    ``photographs`` of the records, each made of the SHA-256 of its bytes.
     """
 
     note: str
@@ -44,6 +45,7 @@ class NoteShown(msgspec.Struct, frozen=True):
     withdrawn: str = ""
     same_as: str = ""
     readings: tuple[str, ...] = ()
+    photographs: tuple[str, ...] = ()
 
 
 class ReadingShown(msgspec.Struct, frozen=True, order=True):
@@ -165,6 +167,7 @@ def _shown(catalogue: Catalogue, note: Note, withdrawn: str) -> NoteShown:
         source=note.source,
         standing=source.standing if source else "",
         withdrawn=withdrawn,
+        photographs=note.photographs,
     )
 
 
@@ -229,10 +232,8 @@ def _at_position(catalogue: Catalogue, name: str) -> tuple[set[str], set[str]]:
     """The joints and figures at a position, and the parts that may stand there."""
     if not name:
         return set(), set()
-    known = {p.position for layout in catalogue.layouts.values() for p in layout.positions}
-    wanted = {k.casefold(): k for k in sorted(known)}.get(name.casefold())
-    if wanted is None:
-        raise UnknownNameError("position", name, nearest(name, known))
+    called = {p.position: p.also_called for layout in catalogue.layouts.values() for p in layout.positions}
+    wanted = name_meant("position", name, called, called)
     checks = {c for layout in catalogue.layouts.values() for c in _checks_at(layout, wanted)}
     return checks, set(_parts_at(catalogue, wanted))
 

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from shlex import quote
 
 import msgspec
 
-from knockon.graph.model.catalogue import MOST_NAMED, Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue, name_meant
+from knockon.graph.model.layouts.called import called
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.layouts.ready_made import ReadyMade, ready_made
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import Others, meanings, nearest, word_key
 from knockon.graph.model.things import Choice, Part
 from knockon.queries.answers import Answer
 from knockon.queries.as_typed import RequestError, fold
 from knockon.queries.fits.checking.candidates import new_parts
 
+NO_OTHERS: Others = {}
 TYPE, AT, FROM, LAYOUT = "type", "at", "from", "layout"
 
 
@@ -29,12 +32,14 @@ class Listed(msgspec.Struct, frozen=True):
 
 class ListAnswer(Answer, frozen=True):
     """The things of a sort that pass the filters, in the order of the records; ``of``: how many there are (of the
-    layout that was asked for). ``filters`` as they were asked, in words."""
+    layout that was asked for). ``filters`` as they were asked, in words. ``nearest``: of an empty list, the part
+    types whose words are like those that were asked."""
 
     sort: str
     filters: tuple[str, ...]
     of: int
     listed: tuple[Listed, ...]
+    nearest: tuple[str, ...] = ()
 
 
 class Filters(msgspec.Struct, frozen=True):
@@ -85,14 +90,15 @@ def list_things(catalogue: Catalogue, sort: str, filters: Filters = EVERYTHING) 
     """The things of a sort. Raises RequestError for a sort that there is not, or a filter that says nothing of it;
     UnknownNameError for a filter's name that is not in the records."""
     if sort not in SORTS:
+        _refuse_name(catalogue, sort)
         near = [s for s in SORTS if s in (f"{sort}s", OTHER_SORTS.get(sort.removesuffix("s")))] or nearest(sort, SORTS)
         raise RequestError(f"{sort!r} is nothing to list. Write {' or '.join(near or SORTS)}")
     known = _known(catalogue, sort, filters)
     entries = list(SORTS[sort].made(catalogue))
     of = [e for e in entries if _passes(catalogue, e, Filters(layout=known.layout))]
-    return ListAnswer(
-        sort=sort, filters=known.said(), of=len(of), listed=tuple(e.listed for e in of if _passes(catalogue, e, known))
-    )
+    listed = tuple(e.listed for e in of if _passes(catalogue, e, known))
+    near = () if listed else _did_you_mean(catalogue, sort, known.words)
+    return ListAnswer(sort=sort, filters=known.said(), of=len(of), listed=listed, nearest=near)
 
 
 def _known(catalogue: Catalogue, sort: str, filters: Filters) -> Filters:
@@ -102,24 +108,49 @@ def _known(catalogue: Catalogue, sort: str, filters: Filters) -> Filters:
         if value and name not in SORTS[sort].filters:
             can = [s for s, of in SORTS.items() if name in of.filters]
             raise RequestError(f"--{name} does not filter {sort}. It filters {', '.join(can)}")
-    positions = (p.position for layout in catalogue.layouts.values() for p in layout.positions)
-    more = (p for made in ready_made().values() for p in made.positions)
+    positions = _positions_called(catalogue)
     return Filters(
-        _named("part type", filters.type, catalogue.vocabulary.part_types),
-        _named("position", filters.at, (*positions, *more)),
+        _named("part type", filters.type, catalogue.vocabulary.part_types, catalogue.vocabulary.others("PartType")),
+        _named("position", filters.at, positions, positions),
         _named("source", filters.from_, catalogue.sources),
         _named("layout", filters.layout, (*catalogue.layouts, *ready_made())),
         filters.words,
     )
 
 
-def _named(sort: str, name: str, known: Iterable[str]) -> str:
+def _named(sort: str, name: str, known: Iterable[str], others: Others = NO_OTHERS) -> str:
     """The name of the records that was meant; blank where none was. Raises UnknownNameError."""
-    names = {fold(k): k for k in known}
-    if name and fold(name) not in names:
-        few = tuple(sorted(names.values())) if len(names) <= MOST_NAMED else ()
-        raise UnknownNameError(sort, name, nearest(name, names.values()) or few)
-    return names[fold(name)] if name else ""
+    return name_meant(sort, name, known, others) if name else ""
+
+
+def _positions_called(catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
+    """Every position of the records' layouts, then of the ready-made ones, with what else it is called."""
+    found: dict[str, tuple[str, ...]] = {}
+    for layout in catalogue.layouts.values():
+        for p in layout.positions:
+            found[p.position] = tuple(dict.fromkeys((*found.get(p.position, ()), *p.also_called)))
+    for made in ready_made().values():
+        for _, row in made.tables["positions"]:
+            own = tuple(w.strip() for w in row.get("also called", "").split(";") if w.strip())
+            found.setdefault(row["position"], called(row["position"], row["part type"], "", own, catalogue.vocabulary))
+    return found
+
+
+def _refuse_name(catalogue: Catalogue, name: str) -> None:
+    """Raise RequestError, with what to write, where a part type or a position is typed in place of what can be
+    listed."""
+    others = catalogue.vocabulary.others("PartType")
+    types = [t for t in catalogue.vocabulary.part_types if word_key(t) == word_key(name)] or meanings(name, others)
+    if types:
+        raise RequestError(f"{name!r} is a part type. Write {_ways(TYPE, types)}")
+    at = _positions_called(catalogue)
+    positions = [p for p in at if word_key(p) == word_key(name)] or meanings(name, at)
+    if positions:
+        raise RequestError(f"{name!r} is a position. Write {_ways(AT, positions)}")
+
+
+def _ways(option: str, names: Iterable[str]) -> str:
+    return " or ".join(f"knockon list parts --{option} {quote(name)}" for name in names)
 
 
 def _passes(catalogue: Catalogue, entry: _Entry, filters: Filters) -> bool:
@@ -131,7 +162,16 @@ def _passes(catalogue: Catalogue, entry: _Entry, filters: Filters) -> bool:
         return False
     listed = entry.listed
     text = fold(" ".join((listed.name, listed.title, *listed.about, listed.source, *entry.words)))
-    return all(fold(word) in text for word in filters.words)
+    called = {word_key(w) for t in entry.types for w in catalogue.vocabulary.words_of_type(t)}
+    return all(fold(word) in text or word_key(word) in called for word in filters.words)
+
+
+def _did_you_mean(catalogue: Catalogue, sort: str, words: Iterable[str]) -> tuple[str, ...]:
+    """The part types nearest to the words of a list that holds nothing."""
+    if TYPE not in SORTS[sort].filters:
+        return ()
+    others = {t: known.other for t, known in catalogue.vocabulary.part_types.items()}
+    return tuple(dict.fromkeys(t for word in words for t in nearest(word, others, others=others)))[:3]
 
 
 # ---- the sorts
@@ -317,7 +357,9 @@ def _suppliers(catalogue: Catalogue) -> Iterator[_Entry]:
         offers[offer.supplier] = offers.get(offer.supplier, 0) + 1
     for s in catalogue.suppliers.values():
         count = offers.get(s.supplier, 0)
-        about = (f"{count} {'offer' if count == 1 else 'offers'}", f"postage {s.postage:.2f}")
+        postage = [step.postage for step in s.steps] or ([s.postage] if s.postage is not None else [])
+        span = " to ".join(f"{amount:.2f}" for amount in dict.fromkeys((min(postage), max(postage)))) if postage else ""
+        about = (f"{count} {'offer' if count == 1 else 'offers'}", *([f"postage {span}"] if span else []))
         yield _Entry(Listed(s.supplier, s.title, about))
 
 

@@ -15,7 +15,7 @@ from knockon.graph.judge.beliefs import Known, Size, known_of, presence_of, shar
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.schema import column_of
-from knockon.graph.model.things import STANDINGS, Feature, Part, SetMember
+from knockon.graph.model.things import SIDES, STANDINGS, Feature, Part, SetMember
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.find.effects import AtJoint, Pair, Stands, Turn, members_of, pairs_of, stands_of
 from knockon.queries.fits.checking.evidence import Value, values_of
@@ -65,7 +65,8 @@ class Difference(msgspec.Struct, frozen=True):
 
 class TellApartAnswer(Answer, frozen=True):
     """All differences between two parts. ``told_apart``: something of them differs for certain; ``mirrors``: each is
-    recorded as the other's other hand; ``one_drawing``: they are recorded as made to one drawing."""
+    recorded as the other's other hand; ``one_drawing``: they are recorded as made to one drawing.
+    ``hand_sign``: how to see which side each is for, where they are for the two sides (common practice)."""
 
     parts: tuple[str, ...]
     names: tuple[str, ...]
@@ -73,6 +74,7 @@ class TellApartAnswer(Answer, frozen=True):
     differences: tuple[Difference, ...]
     mirrors: bool = False
     one_drawing: bool = False
+    hand_sign: str = ""
     cautions: tuple[str, ...] = SHORT_CAUTIONS
 
 
@@ -94,9 +96,16 @@ def tell_apart(catalogue: Catalogue, number: str, other_number: str) -> TellApar
         told_apart=any(d.word == DIFFERS and d.what != "evidence" for d in found),
         differences=tuple(sorted(found, key=lambda d: WORDS.index(d.word))),
         mirrors=second.part == first.mirror_of,
+        hand_sign=_hand_sign(catalogue, first, second),
         one_drawing=_drawing(catalogue, first.part) == _drawing(catalogue, second.part),
         cautions=short_cautions_on(catalogue),
     )
+
+
+def _hand_sign(catalogue: Catalogue, first: Part, second: Part) -> str:
+    """How to see the hand of two parts of one type that are for the two sides; blank of others."""
+    both = {first.hand, second.hand} == {*SIDES} and first.part_type == second.part_type
+    return catalogue.vocabulary.hand_sign(first.part_type) if both else ""
 
 
 def _drawing(catalogue: Catalogue, number: str) -> str:

@@ -11,10 +11,10 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import msgspec
 
-from knockon.graph.model.catalogue import UnknownNameError
+from knockon.graph.model.catalogue import SeveralReadingsError, UnknownNameError
 from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.nearest import nearest
-from knockon.queries.as_typed import find_places
+from knockon.queries.as_typed import find_places, others_of
 
 
 class Vacancy(msgspec.Struct, frozen=True):
@@ -103,10 +103,12 @@ def empty_places(layouts: Iterable[Places], names: Iterable[str]) -> dict[str, f
         for places in every:
             try:
                 found[places.layout.layout].update(find_places(places, name))
+            except SeveralReadingsError:
+                raise
             except UnknownNameError:
                 continue
             known += 1
         if not known:
-            positions = dict.fromkeys(p for places in every for p in places.positions)
-            raise UnknownNameError("position", name, nearest(name, positions))
+            others = {p: words for places in every for p, words in others_of(places).items()}
+            raise UnknownNameError("position", name, nearest(name, others, others=others))
     return {layout: frozenset(places) for layout, places in found.items()}

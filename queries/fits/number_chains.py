@@ -7,7 +7,7 @@ from its own sizes, and it supports no joint.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 
@@ -41,6 +41,23 @@ class NumberChain(msgspec.Struct, frozen=True):
     older: tuple[Step, ...] = ()
     ends: tuple[str, ...] = ()
     offered: tuple[str, ...] = ()
+
+
+class ChainOf(msgspec.Struct, frozen=True):
+    """A number that is said to be superseded, with its chain onward."""
+
+    part: str
+    chain: NumberChain
+
+    @property
+    def direct(self) -> tuple[Step, ...]:
+        """What is said to have taken its place itself; several numbers where one became two."""
+        return tuple(s for s in self.chain.newer if s.part == self.part)
+
+
+def chains_of(catalogue: Catalogue, numbers: Iterable[str]) -> tuple[ChainOf, ...]:
+    """The chains of those of some numbers that are said to be superseded, by number."""
+    return tuple(ChainOf(n, chain_of(catalogue, n)) for n in sorted({*numbers}) if superseding(catalogue, n))
 
 
 def chain_of(catalogue: Catalogue, number: str) -> NumberChain:

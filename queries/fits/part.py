@@ -7,8 +7,9 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.model.schema import column_of, part_of
-from knockon.graph.model.things import Claim, Feature, Part
+from knockon.graph.model.things import SIDES, Claim, Feature, Part
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, BestOffer, short_cautions_on
+from knockon.queries.fits.by_size import same_by_size
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.checking.evidence import Value, values_of
 from knockon.queries.fits.checking.size_names import FeatureSize
@@ -36,7 +37,9 @@ class Touch(msgspec.Struct, frozen=True):
 
 
 class PartAnswer(Answer, frozen=True):
-    """Everything that the records say of one part."""
+    """Everything that the records say of one part. ``same_sizes``: other numbers that record the same sizes at all its
+    joints, found by size and not by claim. ``hand_sign``: of a part for one side, how to see which
+    that is (common practice); blank where nobody says it."""
 
     part: str
     name: str
@@ -58,6 +61,8 @@ class PartAnswer(Answer, frozen=True):
     offers: tuple[BestOffer, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = SHORT_CAUTIONS
+    hand_sign: str = ""
+    same_sizes: tuple[str, ...] = ()
 
 
 def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
@@ -94,11 +99,13 @@ def show_part(catalogue: Catalogue, number: str) -> PartAnswer:
         ),
         chain=chain_of(catalogue, part.part),
         offers=tuple(
-            BestOffer(o.supplier, o.price + o.exchange_surcharge, o.exchange_surcharge)
+            BestOffer(o.supplier, o.price / o.pack_size + o.exchange_surcharge, o.exchange_surcharge)
             for o in catalogue.offers.get(part.part, ())
         ),
         notes=tuple(n.note for n in catalogue.notes.values() if part.part in n.parts),
         cautions=short_cautions_on(catalogue),
+        hand_sign=catalogue.vocabulary.hand_sign(part.part_type) if part.hand in SIDES else "",
+        same_sizes=same_by_size(catalogue, part),
     )
 
 

@@ -13,12 +13,11 @@ from collections.abc import Sequence
 import msgspec
 
 from knockon.graph.judge.comparisons import chosen
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import JointAt, Place
-from knockon.graph.model.nearest import nearest
 from knockon.graph.model.things import Part
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
-from knockon.queries.as_typed import RequestError
+from knockon.queries.as_typed import RequestError, check_meant
 from knockon.queries.fits.checking.candidates import new_parts
 from knockon.queries.fits.meeting import Meeting, Meetings, meetings_of
 
@@ -76,10 +75,8 @@ def reach(catalogue: Catalogue, number: str, along: Sequence[str], most: int = M
 
 
 def _joint_named(catalogue: Catalogue, name: str) -> str:
-    names = {j.joint.casefold(): j.joint for layout in catalogue.layouts.values() for j in layout.joints}
-    if name.casefold() not in names:
-        raise UnknownNameError("joint", name, nearest(name, sorted(names.values())))
-    return names[name.casefold()]
+    names = {j.joint for layout in catalogue.layouts.values() for j in layout.joints}
+    return check_meant("joint", name, names, catalogue.vocabulary.others("PartType"))
 
 
 def way_along(meetings: Meetings, start: Place, names: Sequence[str]) -> list[Meeting] | None:

@@ -73,13 +73,14 @@ def changed_answers(before: Catalogue, after: Catalogue, vehicle: str = "", want
         settled=len(old_sizes - set(sizes)) + len(old_notes - set(notes)),
         vehicle=vehicle,
         planned=tuple(p.plan is not None for p in plans),
-        lines=_lines(*plans) if plans else (),
+        lines=line_changes(*plans) if plans else (),
         places=_places(*plans) if plans else (),
         cautions=short_cautions_on(after),
     )
 
 
-def _lines(before: SwapAnswer, after: SwapAnswer) -> tuple[LineChange, ...]:
+def line_changes(before: SwapAnswer, after: SwapAnswer) -> tuple[LineChange, ...]:
+    """The order lines whose quantity is another one in the second answer's plan."""
     then, now = (
         {line.number: line.quantity for g in (p.plan.groups if p.plan else ()) for line in g.lines}
         for p in (before, after)

@@ -14,13 +14,16 @@ from knockon.graph.model.findings import rows_set_aside
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.layouts.ready_made import NotTaken, not_taken
 from knockon.graph.model.things import SIDES
+from knockon.graph.notes.photographs import problems_of
 from knockon.graph.rdf.store import store_of
 from knockon.graph.records import Finding, read_stated
 from knockon.graph.rulebook.validate import validate
+from knockon.graph.tables.files import read_folder
 from knockon.queries.answers import Answer
 from knockon.queries.fits.fits import not_recorded
 from knockon.queries.fits.lacking import Lacking, lacking
 from knockon.queries.fits.number_chains import loops
+from knockon.queries.intake.check_names import ANOTHER_NAME, impossible_dates, names_read_otherwise
 from knockon.queries.intake.check_readings import unbound_readings, unlike_sizes
 from knockon.queries.intake.upgrade import UpgradeAnswer, what_to_upgrade
 
@@ -46,6 +49,11 @@ class CheckAnswer(Answer, frozen=True):
         """How many rows or cells were set aside."""
         return rows_set_aside(self.findings)
 
+    @property
+    def is_in_order(self) -> bool:
+        """Whether every row was loaded, and can be asked for by its name."""
+        return not self.set_aside and all(f.expected != ANOTHER_NAME for f in self.findings)
+
 
 def check_records(
     folder: Path, progress: Callable[[str], None] = lambda step: None, without: Sequence[str] = ()
@@ -64,6 +72,9 @@ def check_records(
     report = validate(store_of(found.quads), folder)
     progress("checking layouts")
     readings = {*unbound_readings(catalogue), *unlike_sizes(catalogue), *_chain_findings(catalogue)}
+    readings |= {*_photograph_findings(folder, catalogue)}
+    tables = list(read_folder(folder, []))
+    readings |= {*names_read_otherwise(tables), *impossible_dates(tables)}
     every = sorted({*findings, *report.findings, *_layout_findings(catalogue), *readings})
     counts = {
         "statements": len(stated(read.quads, without, merged_clubs(folder))),
@@ -118,6 +129,20 @@ def _layout_findings(catalogue: Catalogue) -> Iterator[Finding]:
     yield from _lacking(catalogue)
 
 
+def _photograph_findings(folder: Path, catalogue: Catalogue) -> Iterator[Finding]:
+    """Photographs that notes name and that are not there, or have other bytes than when they were taken in."""
+    for note in catalogue.notes.values():
+        for name, problem in problems_of(folder, note.photographs):
+            yield Finding(
+                file=f"photographs/{name}",
+                column=f"note {note.note}",
+                written=name,
+                problem=problem,
+                expected="the photograph as it was taken in. Ask whoever wrote the note for it",
+                set_aside=False,
+            )
+
+
 def _chain_findings(catalogue: Catalogue) -> Iterator[Finding]:
     """Numbers that are said to have superseded each other: no answer takes one of them for the newest."""
     for way in loops(catalogue):
@@ -138,7 +163,8 @@ def _lacking(catalogue: Catalogue) -> Iterator[Finding]:
         places = not_recorded(catalogue, vehicle) if vehicle.layout in catalogue.layouts else ()
         if places:
             written = "; ".join(dict.fromkeys(_place_words(places, place) for place in places))
-            said = "needed and not recorded"
+            number = len(written.split("; "))
+            said = f"{number} places are needed and not recorded" if number > 1 else "needed and not recorded"
             yield Finding(
                 file="fittings.csv",
                 column=vehicle.vehicle,

@@ -11,13 +11,16 @@ import msgspec
 
 from knockon.graph.mapping import Target, targets
 from knockon.graph.mapping.cells_read import ReadAs
+from knockon.graph.mapping.statements import kept_table, record_table
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.quarantine import Entry, read_book
+from knockon.graph.quarantine import Entry, read_book, read_kept
 from knockon.graph.records import RecordsError
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.intake.sheets import imports
 from knockon.queries.intake.sheets.entry_names import names_of
 from knockon.queries.intake.sheets.keeping import Place
+from knockon.queries.intake.sheets.reading import NOW_AND_THEN, WHOLE_ROW
+from knockon.queries.intake.sheets.tables import WAITING
 from knockon.queries.intake.would_read import Hangs, Waiting
 from knockon.queries.plan.asked_swaps import asked_swaps
 from knockon.queries.plan.solving.patience import Patience
@@ -83,19 +86,21 @@ def list_quarantine(
     entries = read_book(folder)
     hangs = Hangs(catalogue, asked_swaps(catalogue, patience=patience).planned if entries else ())
     known, found = targets(catalogue.vocabulary), []
+    kept = read_kept(folder) if entries else ()
+    loaded = {(*k.place[:3], kept_table(k.table)) for k in kept if k.flags != WAITING}
     bad: dict[Place, set[str]] = defaultdict(set)
     for entry in entries:
         bad[entry.place].add(entry.column)
     for number, (name, entry) in enumerate(zip(names_of(entries), entries, strict=True), 1):
-        target = known.get(entry.table)
+        target = known.get(record_table(entry.table))
         written = row_of(entry)[0]
         columns = [c.name for c in target.columns] if target else list(written)
         own = bad[entry.place]
-        if imports.WHOLE_ROW in own:  # which cell is which is not known
+        if WHOLE_ROW in own or entry.place in loaded:  # which cell is which is not known, or they are loaded
             columns = []
         rest = tuple(RestOfRow(c, written[c]) for c in columns if written.get(c) and c not in own)
         found.append(Listed(name, entry, hangs.on(entry), rest, may_be_unknown(target, entry.column)))
-        if number % imports.NOW_AND_THEN == 0:
+        if number % NOW_AND_THEN == 0:
             progress(number, len(entries))
     return QuarantineAnswer(
         len({e.place for e in entries}), tuple(found), tuple(accepted), cautions=short_cautions_on(catalogue)

@@ -246,6 +246,7 @@ def _key(table: str, cells: Cells) -> Key:
 
 def _kind(table: str) -> str:
     named = {"in_the_way": "what is in the way", "layout_words": "what a layout calls things"}
+    named |= {"how_to_measure": "how to measure", "tightening": "tightening value", "wear_limits": "wear limit"}
     return named.get(table, table.removesuffix("s"))
 
 
@@ -259,9 +260,13 @@ def _alike(table: str, own: Cells, made: Cells, fixed: set[str]) -> bool:
         mine, theirs = (_meant(column, cells.get(column, "")) for cells in (own, made))
         if column == "arrangement" and {mine, theirs} - fixed == {""}:
             continue
-        if mine != theirs:
+        if mine != theirs and (mine or column not in _SAID_SINCE):
             return False
     return True
+
+
+_SAID_SINCE = ("kind", "also called", "reached", "other reached")
+"""Columns that ready-made layouts filled later: a row that leaves them blank says the same."""
 
 
 def _meant(column: str, text: str) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from knockon.graph.judge.verdicts import Verdict
+from knockon.graph.mapping.statements import record_table
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places
 from knockon.graph.quarantine import Entry
@@ -103,7 +104,7 @@ class Hangs:
         return (n for n in cells if n not in ("part", "feature", "source"))
 
     def _of_table(self, entry: Entry, cells: dict[str, str]) -> tuple[Waiting, ...]:
-        column, says = _SUBJECTS.get(entry.table, ("", ""))
+        column, says = _SUBJECTS.get(record_table(entry.table), ("", ""))
         offered = entry.suggestions if entry.column == column else ()
         about = " or ".join(offered) or cells.get(column, "")
         if not about:

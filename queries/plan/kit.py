@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Unpack
 
 import msgspec
@@ -12,8 +12,8 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.layouts.layout import Place
-from knockon.graph.model.things import Kit, KitLine, SetAside
+from knockon.graph.model.layouts.layout import Place, Places
+from knockon.graph.model.things import SIDES, Kit, KitLine, SetAside
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, OrderGroup, OrderLine, cautions_on
 from knockon.queries.as_typed import RequestError
 from knockon.queries.fits.as_it_stands import noes_at
@@ -64,6 +64,15 @@ class KitPart(msgspec.Struct, frozen=True):
     unasked: bool = False
 
 
+class OneSided(msgspec.Struct, frozen=True):
+    """Parts of one type of which a kit has enough for both sides, and all for the one: two left calipers."""
+
+    part_type: str
+    hand: str
+    parts: tuple[str, ...]
+    quantity: int
+
+
 class KitAnswer(Answer, frozen=True):
     """What a kit lacks for a plan. ``message`` may be sent to the seller.
 
@@ -97,6 +106,7 @@ class KitAnswer(Answer, frozen=True):
     findings: Findings = NOTHING_FOUND
     lacks_checks: tuple[Lacking, ...] = ()
     not_decided: tuple[NotDecided, ...] = ()
+    one_sided: tuple[OneSided, ...] = ()
 
     @property
     def is_planned(self) -> bool:
@@ -157,6 +167,7 @@ def check_kit(
         asked=request.in_words,
         findings=findings_of(problem),
         lacks_checks=lacks,
+        one_sided=tuple(_one_sided(catalogue, places, held)),
     )
     if filling is None:
         none = None
@@ -196,6 +207,23 @@ def check_kit(
         set_aside=aside,
         not_decided=undecided.all,
     )
+
+
+def _one_sided(catalogue: Catalogue, places: Places, held: Mapping[str, int]) -> Iterator[OneSided]:
+    """The part types of which the kit has pieces for two sides, by their number, and none but of one hand."""
+    types: dict[str, dict[str, list[str]]] = {}
+    for number in sorted(held):
+        part = catalogue.parts.get(number)
+        if part is not None:
+            types.setdefault(part.part_type, {}).setdefault(part.hand, []).append(number)
+    for part_type, by_hand in sorted(types.items()):
+        each = [p.quantity for p in places.layout.positions if catalogue.vocabulary.is_a(part_type, p.part_type)]
+        if len(by_hand) != 1 or not each:
+            continue
+        ((hand, numbers),) = by_hand.items()
+        quantity = sum(held[n] for n in numbers)
+        if hand in SIDES and quantity >= 2 * min(each):
+            yield OneSided(part_type, hand, tuple(numbers), quantity)
 
 
 def _at_odds(catalogue: Catalogue, held: Mapping[str, int]) -> tuple[Evidence, ...]:

@@ -19,11 +19,12 @@ from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
 from knockon.queries.fits.checking.standing import arrangements_of
 from knockon.queries.fits.lacking import Lacking, lacking, lacking_told
+from knockon.queries.fits.number_chains import ChainOf, chains_of
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.arrangements import GivenUp, given_up
 from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Change, Findings, changes_of, findings_of
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
-from knockon.queries.plan.measure import Measurement, Risk, measure_first, record_first
+from knockon.queries.plan.measure import Measurement, Risk, measure_first, record_first, with_turning
 from knockon.queries.plan.openings.openings import Opening, openings
 from knockon.queries.plan.openings.specification import specifications
 from knockon.queries.plan.openings.specified import Specification
@@ -50,7 +51,7 @@ from knockon.queries.plan.solving.undecided import (
 )
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
 
-__all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Wanted", "plan_swap", "read_request", "swap"]
+__all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Turns", "Wanted", "plan_swap", "read_request", "swap"]
 
 
 class Filled(msgspec.Struct, frozen=True):
@@ -66,7 +67,7 @@ class Filled(msgspec.Struct, frozen=True):
 class Plan(msgspec.Struct, frozen=True):
     """A filled layout that meets the request. ``arrangement``: what holds of each choice that the layout leaves, with
     semicolons; ``was``: the same of the vehicle now. ``costs``: the levels of preference by name, price in
-    hundredths."""
+    hundredths. ``superseded``: the chains of those numbers of the order that are said to be superseded."""
 
     arrangement: Several
     costs: dict[str, int]
@@ -75,6 +76,7 @@ class Plan(msgspec.Struct, frozen=True):
     filled: tuple[Filled, ...]
     groups: tuple[OrderGroup, ...]
     unproven: tuple[Evidence, ...]
+    superseded: tuple[ChainOf, ...] = ()
 
 
 class Alternative(msgspec.Struct, frozen=True):
@@ -83,6 +85,17 @@ class Alternative(msgspec.Struct, frozen=True):
 
     costs: dict[str, int]
     differs: tuple[tuple[Place, str, str], ...]
+
+
+class Turns(msgspec.Struct, frozen=True):
+    """Of which measurements it is asked at which readings the plan turns: of the ``first`` so many, where no more than
+    ``among`` things could stand somewhere."""
+
+    first: int
+    among: int = 1_500
+
+
+NO_TURNING, FIRST_PAGE = Turns(0), Turns(5)
 
 
 class SwapAnswer(Answer, frozen=True):
@@ -99,6 +112,8 @@ class SwapAnswer(Answer, frozen=True):
     fits: each way in which parts that nobody has recorded would give a plan, tried out.
     ``lacks_checks``: usual checks that the layout lacks. ``arrangements``: those that were asked for, in words;
     ``perhaps_there``: of these, those that the plan leaves as they are, though nothing tells that the vehicle has them.
+    ``turning_left_out``: where readings are not asked at which the plan turns, because of the size of the records, how
+    many things could stand somewhere.
     """
 
     vehicle: str
@@ -127,6 +142,7 @@ class SwapAnswer(Answer, frozen=True):
     arrangements: tuple[str, ...] = ()
     perhaps_there: tuple[str, ...] = ()
     not_decided: tuple[NotDecided, ...] = ()
+    turning_left_out: int = 0
 
     @property
     def is_settled(self) -> bool:
@@ -142,12 +158,16 @@ def swap(
     vehicle_name: str,
     *,
     alternatives: int = 3,
+    turning: Turns = NO_TURNING,
     patience: Patience | None = None,
     **typed: Unpack[TypedRequest],
 ) -> SwapAnswer:
-    """Answer a swap as it is typed. Raises RequestError or UnknownNameError."""
+    """Answer a swap as it is typed. ``turning``: of which measurements also the readings at which the plan turns.
+
+    Raises RequestError or UnknownNameError.
+    """
     vehicle, _, request = asked_of(catalogue, vehicle_name, typed)
-    return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives, patience=patience)
+    return plan_swap(catalogue, vehicle.vehicle, request, alternatives=alternatives, turning=turning, patience=patience)
 
 
 def plan_swap(
@@ -157,6 +177,7 @@ def plan_swap(
     *,
     alternatives: int = 3,
     reasons: bool = True,
+    turning: Turns = NO_TURNING,
     checks: Checks | None = None,
     patience: Patience | None = None,
 ) -> SwapAnswer:
@@ -188,7 +209,13 @@ def plan_swap(
     planner.patience.again()
     if filling is None:
         return asking.without_plan(asking.why_none(answer))
-    return asking.planned(answer, filling, alternatives)
+    planned = asking.planned(answer, filling, alternatives)
+    if not (turning.first and planned.measure_first):
+        return planned
+    if len(problem.numbered) > turning.among:
+        return replace(planned, turning_left_out=len(problem.numbered))
+    measurements = with_turning(problem, filling, planned.measure_first, turning.first, planner.patience)
+    return replace(planned, measure_first=measurements)
 
 
 class _Asking(msgspec.Struct, frozen=True):
@@ -257,6 +284,7 @@ class _Asking(msgspec.Struct, frozen=True):
         unasked = None
         if self.reasons:
             unasked = in_time(lambda: given_up(problem, filling, self.asked, patience), None, GIVEN_UP)
+        groups = order_groups(problem, filling, changes)
         return replace(
             answer,
             plan=Plan(
@@ -265,8 +293,9 @@ class _Asking(msgspec.Struct, frozen=True):
                 proved=filling.proved,
                 was=places.layout.said(problem.arranged),
                 filled=filled_places(places, filling),
-                groups=order_groups(problem, filling, changes),
+                groups=groups,
                 unproven=unproven,
+                superseded=chains_of(self.catalogue, (line.number for g in groups for line in g.lines)),
             ),
             opens=opens,
             changes=changes,

@@ -136,8 +136,11 @@ def mistakes_told() -> Iterator[None]:
 
 def _no_such(error: UnknownNameError) -> str:
     """That there is no such thing, with the nearest names, or with what lists all."""
+    from knockon.graph.model.catalogue import SeveralReadingsError
     from knockon.queries.find.listing import SORTS
 
+    if isinstance(error, SeveralReadingsError):
+        return says.SEVERAL_READINGS.format(name=error.name, readings=listed(error.nearest, "or"))
     if error.part_type and error.nearest:
         numbers = listed(error.nearest[:3], "or")
         return says.A_SORT_OF_PART.format(name=error.name, numbers=numbers, part_type=error.part_type)

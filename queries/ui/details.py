@@ -95,6 +95,13 @@ def next_blocks(commands: Sequence[str]) -> Iterator[Block]:
         yield from (Para(piece, indent=indent + 2, tone=QUIET) for piece in rest)
 
 
+def command_blocks(template: str, command: str, indent: int) -> Iterator[Block]:
+    """A command to paste within a page, after a word or two; a long one goes on as in a shell."""
+    first, *rest = _folded(command, WIDEST - indent - len(template) - 2)
+    yield Para(template.format(command=first), indent=indent, tone=QUIET)
+    yield from (Para(piece, indent=indent + 2, tone=QUIET) for piece in rest)
+
+
 def _folded(command: str, width: int) -> list[str]:
     """A command in lines of a shell, each but the last ending in a backslash; a quoted word is never parted."""
     lines = [""]

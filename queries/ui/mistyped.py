@@ -12,10 +12,11 @@ from knockon.queries.ui.naming import plural
 from knockon.queries.ui.sentences import shell as says
 
 OTHER_WORDS = {
-    "order": "swap", "replace": "swap", "change": "swap", "convert": "swap", "plan": "swap", "forces": "swap",
+    "replace": "swap", "change": "swap", "convert": "swap", "plan": "swap", "forces": "swap",
     "compatible": "fits", "match": "fits", "matches": "partners", "goes-with": "partners",
     "show": "part", "info": "part", "find": "list", "search": "list", "look": "list", "difference": "tell-apart",
-    "compare": "tell-apart", "identify": "vehicle", "car": "vehicle", "validate": "check", "test": "check",
+    "compare": "tell-apart", "recognise": "identify", "recognize": "identify", "candidates": "identify",
+    "car": "vehicle", "validate": "check", "test": "check",
     "query": "ask", "calc": "calculate", "convert-records": "upgrade", "update": "upgrade", "load": "import",
 }  # fmt: skip
 """Other words for a command."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.drawings import member_thing
+from knockon.graph.model.drawings import member_thing, number_of
 from knockon.graph.model.layout_words import MACHINE, words_of
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
@@ -51,11 +51,7 @@ class Naming(msgspec.Struct, frozen=True):
 
     def number_of(self, thing: str) -> str:
         """The number by which a thing of the records is known: of an item its part's, of a set's member the set's."""
-        item = self.catalogue.items.get(thing)
-        if item is not None:
-            return item.part or thing
-        members = self.catalogue.members.get(thing)
-        return members[0].set if members else thing
+        return number_of(thing, self.catalogue.items, self.catalogue.members)
 
     def thing(self, thing: str) -> str:
         """A thing in words: ``ALDER-213 (inner bearing)`` for a member of a set, an item with what it is."""

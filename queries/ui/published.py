@@ -18,24 +18,35 @@ import msgspec
 
 from knockon.queries.ask.ask import AskAnswer
 from knockon.queries.ask.outcomes import ClubRemoved, ColumnsWritten, FileWritten, NoteWithdrawn, QueriesOffered
+from knockon.queries.buy.order import OrderAnswer
 from knockon.queries.club.disputes import DisputesAnswer
 from knockon.queries.club.merging import MergeAnswer
 from knockon.queries.find.glossary import WordsAnswer, glossary
+from knockon.queries.find.identify import IdentifyAnswer
 from knockon.queries.find.listing import ListAnswer
 from knockon.queries.find.tell_apart import TellApartAnswer
 from knockon.queries.find.which_vehicle import WhichVehicleAnswer
 from knockon.queries.fits.fits import FitsAnswer
+from knockon.queries.fits.on_all import FitsOnAllAnswer
 from knockon.queries.fits.part import PartAnswer
 from knockon.queries.fits.partners import PartnersAnswer
 from knockon.queries.fits.reach import ReachAnswer
 from knockon.queries.intake.changed import ChangedAnswer
 from knockon.queries.intake.check import CheckAnswer
+from knockon.queries.intake.new_vehicle import NewVehicleAnswer
 from knockon.queries.intake.quarantine import QuarantineAnswer
+from knockon.queries.intake.readings.effects import MeasuredAnswer
 from knockon.queries.intake.sheets.imports import ImportAnswer
 from knockon.queries.intake.sheets.proposed import ProposedAnswer
 from knockon.queries.intake.upgrade import UpgradeAnswer
+from knockon.queries.job.card import JobCard
+from knockon.queries.job.goods_in import GoodsIn
+from knockon.queries.job.record import RecordAnswer
+from knockon.queries.job.tools import ToolsAnswer
 from knockon.queries.plan.combinations import CombinationsAnswer
+from knockon.queries.plan.deciding import MeasureAnswer
 from knockon.queries.plan.kit import KitAnswer
+from knockon.queries.plan.needs import NeedsAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
 from knockon.queries.shortlist.shortlist import ShortlistAnswer
@@ -128,16 +139,26 @@ def answer_types() -> dict[str, type[Any]]:
         "export": FileWritten,
         "export-parquet": ColumnsWritten,
         "fits": FitsAnswer,
+        "fits-on-all": FitsOnAllAnswer,
         "import": ImportAnswer,
         "import-proposal": ProposedAnswer,
+        "goods-in": GoodsIn,
+        "job-card": JobCard,
+        "record": RecordAnswer,
+        "tools": ToolsAnswer,
         "kit": KitAnswer,
         "list": ListAnswer,
+        "measure": MeasureAnswer,
+        "measured": MeasuredAnswer,
         "merge": MergeAnswer,
         "merge-remove": ClubRemoved,
+        "needs": NeedsAnswer,
+        "new": NewVehicleAnswer,
         "note-add": NoteAdded,
         "note-list": NotesDocument,
         "note-withdraw": NoteWithdrawn,
         "part": PartAnswer,
+        "order": OrderAnswer,
         "partners": PartnersAnswer,
         "partners-along": ReachAnswer,
         "quarantine": QuarantineAnswer,
@@ -146,6 +167,7 @@ def answer_types() -> dict[str, type[Any]]:
         "swap": SwapAnswer,
         "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
+        "identify": IdentifyAnswer,
         "vehicle": WhichVehicleAnswer,
         "words": WordsAnswer,
     }

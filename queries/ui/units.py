@@ -15,6 +15,7 @@ from knockon.queries.ui.sentences import sizes as say
 MM_PER_INCH = 25.4
 KPA_PER_PSI = 6.894757293168361  # 1 lbf/in2: 0.45359237 kg x 9.80665 m/s2 over (0.0254 m)2, exact by definition
 LEAST_INCH_PLACES = 3
+MOST_PLACES = 6
 
 FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
 DECIMAL_INCH = re.compile(r"\d*[.,](\d+)\s*(?:in\b|inch|\"|″)")
@@ -69,11 +70,20 @@ def amount(low: float | None, high: float | None, unit: str) -> str:
     if unit == "mm":
         return length(low, high)
     places = 1 if unit in ("%", "turns", "kPa") else 3
-    ends = [number(x, places) for x in (low, high) if x is not None]
+    ends = [_not_nought(x, places) for x in (low, high) if x is not None]
     if unit == "kPa" and ends:
         psi = dict.fromkeys(number(x / KPA_PER_PSI, 1) for x in (low, high) if x is not None)
         return f"{' to '.join(dict.fromkeys(ends))} kPa ({' to '.join(psi)} psi)"
     return f"{' to '.join(dict.fromkeys(ends))} {unit}".strip() if ends else say.NOT_KNOWN
+
+
+def _not_nought(value: float, places: int) -> str:
+    """A number with so many decimals; with more where it would read as nought and is not."""
+    text = number(value, places)
+    while value and float(text) == 0 and places < MOST_PLACES:
+        places += 1
+        text = number(value, places)
+    return text
 
 
 def pressure(kpa_low: float, kpa_high: float, written: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from knockon.graph.formulas import measuring as formulas
 from knockon.graph.formulas.interval import Interval, Value, as_interval
 from knockon.graph.formulas.measuring import Component, StackTerm
+from knockon.graph.triples.tools import Tool, shipped_tools
 from knockon.queries.workshop.answer import Calculation, Influence, Listing, amount
 
 
@@ -57,7 +58,7 @@ def decide(first: Value, second: Value, instrument: float = 0.0) -> Calculation:
         amount("gap between them", found.gap, "mm"),
         amount("greatest uncertainty", found.allowed, "mm", "plus or minus, less than this"),
     ]
-    tools = [(name, limit) for name, limit in _INSTRUMENTS if limit < found.allowed]
+    tools = [tool for tool in _at_hand() if tool.within < _exact(found.allowed)]
     if found.gap == 0:
         says = "No measurement of this size tells them apart: their ranges meet."
     elif instrument:
@@ -75,7 +76,7 @@ def decide(first: Value, second: Value, instrument: float = 0.0) -> Calculation:
         results=tuple(results),
         says=(says,),
         listings=(_tools(tools),) if tools else (),
-        assumptions=("the instruments' limits are usual workshop ones, from memory",) if tools else (),
+        assumptions=_assumed(tools),
         sources=("geometry of intervals: less than half the gap",),
         good=found.gap > 0 and (not instrument or found.decides),
     )
@@ -90,7 +91,8 @@ def within(size: Value, window: Value) -> Calculation:
     allowed = formulas.needed_uncertainty(known.middle, wanted)
     inside = known in wanted
     outside = not wanted.overlaps(known)
-    tools = [(name, limit) for name, limit in _INSTRUMENTS if limit <= allowed]
+    listed = not inside and not outside
+    tools = [tool for tool in _at_hand() if listed and tool.within <= _exact(allowed)]
     if inside:
         says = "It lies within the window for all of its uncertainty: nothing more to measure."
     elif outside:
@@ -105,22 +107,35 @@ def within(size: Value, window: Value) -> Calculation:
         given=(amount("size as known", size, "mm"), amount("window", window, "mm")),
         results=(amount("greatest uncertainty", allowed, "mm", "plus or minus, at the middle of the size"),),
         says=(says,),
-        listings=(_tools(tools),) if tools and not inside and not outside else (),
-        assumptions=("the instruments' limits are usual workshop ones, from memory",) if tools else (),
+        listings=(_tools(tools),) if tools else (),
+        assumptions=_assumed(tools),
         sources=("geometry of intervals: the distance to the nearer end of the window",),
         good=inside,
     )
 
 
-def _tools(tools: Sequence[tuple[str, float]]) -> Listing:
-    rows = tuple((name, f"plus or minus {limit:g} mm") for name, limit in tools)
+def _tools(tools: Sequence[Tool]) -> Listing:
+    rows = tuple((tool.name, f"plus or minus {tool.within:g} {tool.unit}") for tool in tools)
     return Listing("What will do", ("instrument", "taken as"), rows)
 
 
-_INSTRUMENTS = (
-    ("tape", 1.0),
-    ("steel rule", 0.5),
-    ("caliper, jaws", 0.05),
-    ("caliper, on centres of holes", 0.2),
-    ("micrometer", 0.01),
-)
+def _exact(length: float) -> float:
+    """A length in mm to the nanometre: a difference of decimals is not to fail a tool by its last binary digit."""
+    return round(length, 6)
+
+
+def _at_hand() -> list[Tool]:
+    """The tools of the vocabulary's table that measure a length wherever they reach, the coarsest first."""
+    known = shipped_tools().by_name
+    return sorted((known[name] for name in _AT_HAND), key=lambda tool: (-tool.within, tool.name))
+
+
+def _assumed(tools: Sequence[Tool]) -> tuple[str, ...]:
+    """What is taken for granted of tools that are listed."""
+    return tuple(f"the instruments' limits are usual workshop ones: {s}" for s in sorted({t.source for t in tools}))
+
+
+_AT_HAND = (
+    "tape", "rule", "caliper", "inside jaws", "caliper on bolt holes", "depth gauge", "micrometer", "inside micrometer",
+)  # fmt: skip
+"""Not the tools that measure one sort of size only: thread gauge, feelers, pins."""

@@ -1,8 +1,8 @@
-"""Opening records in which something changed: ``python tests/bench/bench_changed.py FOLDER [RUNS]``.
+"""Opening records in which something changed: ``python tests/bench/bench_changed.py [FOLDER]``.
 
-Works on a copy of the folder (made-up records: ``python -m tests.bench.worlds``). For each sort of change the median of
-the processor time until the records can be asked again, and whether the change was put into the prepared copy or all
-was read anew.
+Works on a copy of the folder; without one, on records made up for this run (tests/bench/worlds.py). For each sort of
+change the median of the processor time until the records can be asked again, and whether the change was put into the
+prepared copy or all was read anew.
 """
 
 from __future__ import annotations
@@ -17,8 +17,11 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[2]))  # so that the file runs by its path
+
 from knockon.graph.notes.write import Draft, add_note
 from knockon.graph.records import changed, load, load_records
+from tests.bench.given import folder_asked
 
 Rows = list[list[str]]
 
@@ -117,4 +120,5 @@ def main(folder: Path, runs: int) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 3)
+    with folder_asked(__doc__) as (folder, runs):
+        main(folder, runs)

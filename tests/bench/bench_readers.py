@@ -1,10 +1,11 @@
 """Reading the tables of a records folder: our reader beside pyarrow, polars and DuckDB.
 
-``python tests/bench/bench_readers.py FOLDER [RUNS]`` (a folder of made-up records: ``python -m tests.bench.worlds``).
-Each reader in a process of its own, processor time (all threads together) and peak memory, medians. Reading is not all
-that is needed: a cell is checked once for each different text of a column, and a row stands as a Python tuple with its
-number in the file, for keys, findings and the catalogue; the second and third figure say what that takes on top. Then
-what each reader makes of a table in which something is wrong: a bad row must not stop the good ones, nor vanish.
+``python tests/bench/bench_readers.py [FOLDER]``; without a folder, on records made up for this run
+(tests/bench/worlds.py). Each reader in a process of its own, processor time (all threads together) and peak memory,
+medians. Reading is not all that is needed: a cell is checked once for each different text of a column, and a row
+stands as a Python tuple with its number in the file, for keys, findings and the catalogue; the second and third
+figure say what that takes on top. Then what each reader makes of a table in which something is wrong: a bad row must
+not stop the good ones, nor vanish.
 """
 
 from __future__ import annotations
@@ -19,6 +20,10 @@ import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parents[2]))  # so that the file runs by its path
+
+from tests.bench.given import folder_asked
 
 BROKEN = {
     "a row with too many cells": b"part,name\nA,first\nB,second,too many\nC,last\n",
@@ -162,7 +167,8 @@ def _own_process(*arguments: str) -> str:
 
 
 if __name__ == "__main__":
-    if sys.argv[1] == "--one":
+    if sys.argv[1:2] == ["--one"]:
         print(json.dumps(measure(sys.argv[2], Path(sys.argv[3]))))
     else:
-        main(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 3)
+        with folder_asked(__doc__) as (folder, runs):
+            main(folder, runs)

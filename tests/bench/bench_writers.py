@@ -5,6 +5,7 @@ Prints whether all notes are there, and how long a writer waited for another one
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import shutil
@@ -77,4 +78,8 @@ def main(writers: int, notes: int) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(n) for n in (sys.argv[1:] or ("8", "20")))))
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("writers", type=int, nargs="?", default=8)
+    parser.add_argument("notes", type=int, nargs="?", default=20)
+    asked = parser.parse_args()
+    sys.exit(main(asked.writers, asked.notes))

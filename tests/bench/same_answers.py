@@ -7,7 +7,8 @@ world and about random worlds (those of tests/oracle): swaps, combinations, kits
 all details and as JSON. It prints every difference and how many answers were compared; the exit status is 1 where any
 differs. Worlds and questions are written down once, by this checkout, and read by both. What each state said is kept in
 ``--out``; with ``--again`` a state that was asked before is not asked again. Where the later state says more than the
-earlier did, ``--new`` names those lines, so that the rest is compared.
+earlier did, ``--new`` names those lines, so that the rest is compared. Or ``--more`` compares, in the JSON alone, what
+the earlier state says, value for value, and ``--but`` names the values that may be others, by where they stand (/how).
 """
 
 from __future__ import annotations
@@ -205,13 +206,15 @@ def asked_of(package: Path, asked: Path, said: Path, scratch: Path) -> None:
     subprocess.run(command, env=environment, check=True, cwd=HERE)
 
 
-def compared(asked: Path, before: Path, after: Path) -> Iterator[tuple[Question, list[str]]]:
+def compared(
+    asked: Path, before: Path, after: Path, differ: Callable[[Sequence[Any], Sequence[Any]], list[str]]
+) -> Iterator[tuple[Question, list[str]]]:
     """Each question with the lines that differ, none where all is the same."""
     with asked.open(encoding="utf-8") as lines, before.open(encoding="utf-8") as ones, after.open() as others:
         for line, one, other in zip(lines, ones, others, strict=True):
             yield (
                 json.loads(line),
-                [d for a, b in zip(json.loads(one), json.loads(other), strict=True) for d in _differ(a, b)],
+                [d for a, b in zip(json.loads(one), json.loads(other), strict=True) for d in differ(a, b)],
             )
 
 
@@ -226,6 +229,25 @@ def _differ(one: Sequence[Any], other: Sequence[Any]) -> list[str]:
     return [line for line in found if not line.startswith(("---", "+++", "@@"))]
 
 
+def _lost(one: Sequence[Any], other: Sequence[Any]) -> list[str]:
+    """The exit status, and what the earlier JSON says and the later one does not, each with where it stands."""
+    status = [] if one[0] == other[0] else [f"-exit status {one[0]}, +{other[0]}"]
+    if not one[1].startswith("{") or not other[1].startswith("{"):
+        return status
+    return status + list(_values_lost(json.loads(one[1]), json.loads(other[1]), ""))
+
+
+def _values_lost(one: Any, other: Any, where: str) -> Iterator[str]:
+    if isinstance(one, dict) and isinstance(other, dict):
+        for key, value in one.items():
+            yield from _values_lost(value, other.get(key, "nothing of this name"), f"{where}/{key}")
+    elif isinstance(one, list) and isinstance(other, list) and len(one) == len(other):
+        for i, (value, later) in enumerate(zip(one, other, strict=True)):
+            yield from _values_lost(value, later, f"{where}[{i}]")
+    elif one != other:
+        yield f"{where}: -{one!r} +{other!r}"
+
+
 def main() -> int:
     """Ask both, print what differs; the exit status."""
     parser = argparse.ArgumentParser(description="Two states of the program, asked the same.")
@@ -235,6 +257,10 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1, help="the first world's seed")
     parser.add_argument("--out", type=Path)
     parser.add_argument("--new", default="", metavar="PATTERN", help="lines that only the later state may have")
+    parser.add_argument(
+        "--more", action="store_true", help="the later state may say more: compare what both say as JSON"
+    )
+    parser.add_argument("--but", default="", metavar="PATTERN", help="with --more: values that may be others, by place")
     parser.add_argument("--no-demo", action="store_true", help="random worlds only")
     parser.add_argument("--again", action="store_true", help="keep what --out has of a state")
     parser.add_argument("--ask", nargs=2, type=Path, metavar="FILE", help=argparse.SUPPRESS)
@@ -263,8 +289,11 @@ def _run(options: argparse.Namespace, scratch: Path, out: Path) -> int:
     differing: Counter[str] = Counter()
     number: Counter[str] = Counter()
     new = re.compile(options.new or r"(?!)")
-    for question, every in compared(asked, *said.values()):
-        lines = [line for line in every if not (line.startswith("+") and new.search(line[1:]))]
+    but = re.compile(options.but or r"(?!)")
+    before, after = said.values()
+    for question, every in compared(asked, before, after, _lost if options.more else _differ):
+        kept = [line for line in every if not but.search(line.split(": ")[0])] if options.more else every
+        lines = [line for line in kept if not (line.startswith("+") and new.search(line[1:]))]
         kind = ("world's " if question["folder"] else "demo's ") + question["command"][0]
         number[kind] += 1
         if lines:

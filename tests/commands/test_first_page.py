@@ -68,7 +68,8 @@ def test_what_is_dangerous_stands_before_the_verdict_and_what_to_do_next_at_the_
     ran = demo(*SWAP)
     assert ran.out.index("DO NOT DRIVE") < ran.out.index("It can be done") < ran.out.index(ORDER)
     assert "ALDER-339" in ran.out[: ran.out.index("It can be done")]
-    ways = [line.removeprefix("next: ").strip() for line in ran.lines[-3:]]
+    ways = [line.removeprefix("next: ").strip() for line in ran.lines[-4:]]
+    assert ways.pop(2) == "knockon order tansy-m080 --want rotor=LARCH-201"
     assert [w.rpartition("--")[2] for w in ways] == ['why "hub nut"', "measure", "full"]
     assert all(w.startswith("knockon swap tansy-m080 --want rotor=LARCH-201 --") for w in ways)
 

@@ -29,10 +29,14 @@ QUESTIONS = (
     ("partners", "ROWAN-241"),
     ("part", "ROWAN-201"),
     ("tell-apart", "ROWAN-201", "ROWAN-901"),
+    ("identify", "external spline: 25 teeth, 27.41 mm across"),
+    ("identify", "thread: M6"),
     ("part", "ALDER-101L"),
     ("kit", "K1", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),
     ("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),
     ("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "1"),
+    ("needs", "tansy-m080", "outer joint", "--want", "rotor=LARCH-201"),
+    ("needs", "tansy-m080", "rear wheel cylinder", "--want", "rotor=LARCH-201"),
     ("check",),
 )
 CAUTION = "Geometry only. Says nothing about strength, material, wear or approval."
@@ -72,7 +76,8 @@ def test_cautions_stand_in_text_and_document(question: tuple[str, ...]) -> None:
     cautions = asked(question)["result"]["cautions"]
     assert cautions[0] == CAUTION
     assert any("Local rules differ" in c and "licensed practice" in c for c in cautions)
-    paged = ("swap", "fits", "partners", "part", "kit", "combinations", "tell-apart")  # in short on their first pages
+    # In short on their first pages:
+    paged = ("swap", "needs", "fits", "partners", "part", "kit", "combinations", "tell-apart", "identify")
     whole = ("--full",) if question[0] in paged else ()
     flowing = demo(*question, *whole).flowing
     assert all(" ".join(c.split()) in flowing for c in cautions)

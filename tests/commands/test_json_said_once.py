@@ -33,13 +33,22 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "check": (("check",),),
     "combinations": (("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201", "--first", "1"),),
     "disputes": (("disputes",),),
+    "job-card": (("job-card", "tansy-m080", "--want", "rotor=LARCH-201"),),
+    "fits-on-all": (
+        ("fits", "ROWAN-201", "--on", "all"),
+        ("fits", "ROWAN-201", "ROWAN-241", "--on", "all", "--empty", "hub collar"),
+    ),
     "fits": (
         ("fits", "ROWAN-301", "ROWAN-241"),
         ("fits", "ROWAN-201", "ROWAN-241", "ROWAN-252", "--empty", "hub collar"),
         ("fits", "ROWAN-201", "--on", "tansy-mk-b"),
     ),
+    "identify": (("identify", "external spline: teeth=25"), ("identify", "external spline: teeth=99")),
     "kit": (("kit", "K2", "--for", "tansy-m080", "--want", "rotor=LARCH-201"),),
     "list": (("list", "positions"),),
+    "measure": (("measure", "tansy-m080", "--want", "rotor=LARCH-201"),),
+    "needs": (("needs", "tansy-m080", "hub nut", "--want", "rotor=LARCH-201"),),
+    "order": (("order", "tansy-m080", "--want", "rotor=LARCH-201"),),
     "part": (("part", "ALDER-101L"),),
     "partners": (("partners", "ROWAN-241"),),
     "partners-along": (("partners", "ROWAN-241", "--along", "flange on stub", "--along", "shaft in joint"),),
@@ -47,6 +56,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "swap": (SWAP, ("swap", "tansy-m080", "--want", "drive flange=ROWAN-942", "--keep", "outer joint")),
     "swap-side-by-side": (("swap", "tansy-m080", "--want", "brake=disc", "--side-by-side"),),
     "tell-apart": (("tell-apart", "ROWAN-201", "ROWAN-901"),),
+    "tools": (("job-card", "tansy-m080", "--want", "rotor=LARCH-201", "--tools"),),
     "upgrade": (("upgrade", "--dry-run", "--records", str(DEMO)),),
     "vehicle": (("vehicle", "tansy-m080"),),
     "words": (("words", "joint"),),
@@ -54,6 +64,9 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
 """Questions to the demo world, by the answer's type."""
 QUESTIONS = [(name, question) for name, questions in ASKED.items() for question in questions]
 WRITING = ("export", "import", "import-proposal", "merge", "merge-remove", "note-withdraw", "share")
+OF_A_NEW_VEHICLE = ("measured", "new")
+OF_A_PLAN = ("goods-in", "record")
+"""Read back in test_goods_in.py and test_record.py: the demo world keeps no plan."""
 NOTES = ("note-add", "note-list")
 WITH_COLUMNS = ("export-parquet", "shortlist")
 """Asked in tests/cluster, where there are the libraries that they need."""
@@ -94,7 +107,7 @@ def shared_of(value: msgspec.Struct) -> bytes:
 
 
 def test_an_answer_of_every_type_is_asked_for() -> None:
-    assert {*ASKED, *WRITING, *NOTES, *WITH_COLUMNS} == set(answer_types())
+    assert {*ASKED, *WRITING, *OF_A_NEW_VEHICLE, *OF_A_PLAN, *NOTES, *WITH_COLUMNS} == set(answer_types())
 
 
 @pytest.mark.parametrize(("name", "question"), QUESTIONS, ids=str)
@@ -168,6 +181,19 @@ def test_what_commands_that_write_say_is_read_back(tmp_path: Path) -> None:
         assert ran.out, ran.err
         if name not in NOTES:
             assert written(read(ran.out, answer_types()[name])) == ran.out.encode(), name
+
+
+def test_what_is_said_of_a_new_vehicle_is_read_back(tmp_path: Path) -> None:
+    folder = str(tmp_path / "own")
+    asked: dict[str, tuple[str, ...]] = {
+        "new": ("new", folder, "--layout", "hydraulics", "--vehicle", "mine"),
+        "measured": ("measured", "mine", "master cylinder, bore", "19.05 mm", "--records", folder),
+    }
+    assert tuple(sorted(asked)) == OF_A_NEW_VEHICLE
+    for name, words in asked.items():
+        ran = run(*words, "--json")
+        assert ran.out, ran.err
+        assert written(read(ran.out, answer_types()[name])) == ran.out.encode(), name
 
 
 def test_the_document_of_the_demo_swap_is_small() -> None:

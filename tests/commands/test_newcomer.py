@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
-import re
 import shlex
 import shutil
 from collections.abc import Callable
@@ -15,6 +15,7 @@ import pytest
 import knockon
 from knockon.queries.opened import Opened, RecordsError, RequestError, UnknownNameError
 from tests.commands.running import run
+from tests.docs.following import follow
 
 ROOT = Path(__file__).parents[2]
 WISH = 'swap tansy-m080 --want "{}"'
@@ -23,7 +24,7 @@ ROTOR = "swap tansy-m080 --want rotor=LARCH-201"
 WRONG = [
     # commands and options
     ("swop tansy-m080", "Nearest: swap"),
-    ("order tansy-m080", "Nearest: swap"),
+    ("order tansy-m080", "Say what you want"),
     ("search rotor", "Nearest: list"),
     ("help swap", "knockon swap --help"),
     ("swap tansy-m080 --wants rotor=LARCH-201", "--want"),
@@ -35,15 +36,8 @@ WRONG = [
     (f"{ROTOR} --plans lots", "not a whole number"),
     ("disputes ROWAN-201", "takes no name. Leave it out"),
     # words of the trade
-    (WISH.format("CV joint=ROWAN-201"), "Nearest: outer joint, inner joint"),
-    (WISH.format("axle nut=ROWAN-252"), "Nearest: hub nut"),
-    (WISH.format("brake disc=LARCH-201"), "Nearest: rotor"),
-    (WISH.format("disk=LARCH-201"), "Nearest: rotor"),
-    (WISH.format("stub axle=ROWAN-201"), "Nearest: outer joint"),
-    (WISH.format("brake line=HAZEL-211"), "Nearest: front pipe"),
-    (WISH.format("upright=ALDER-201L"), "Nearest: knuckle"),
-    ('list parts --type "brake disc"', "Nearest: rotor"),
-    (f'{ROTOR} --why "axle nut"', "Nearest: hub nut"),
+    (WISH.format("CV joint=ROWAN-201"), "'CV joint' can mean outer joint or inner joint"),
+    (WISH.format("brake line=HAZEL-211"), "HAZEL-211 is a front hose. It stands in front hose"),
     (f'{ROTOR} --avoid "CV joint"', "knockon list parts --type 'outer joint'"),
     (f'{ROTOR} --renew "wheel bearings"', "inner bearing"),
     ("list cars", "Write vehicles"),
@@ -88,11 +82,22 @@ WRONG = [
 ]
 """What is typed wrongly, and what the answer must say to type instead; exit status 2."""
 
+TAKEN = [
+    (WISH.format("axle nut=ROWAN-252"), "axle nut", "hub nut"),
+    (WISH.format("brake disc=LARCH-201"), "brake disc", "rotor"),
+    (WISH.format("disk=LARCH-201"), "disk", "rotor"),
+    (WISH.format("stub axle=ROWAN-201"), "stub axle", "outer joint"),
+    (WISH.format("upright=ALDER-201L"), "upright", "knuckle"),
+    ('list parts --type "brake disc"', "brake disc", "rotor"),
+    (f'{ROTOR} --why "axle nut"', "axle nut", "hub nut"),
+]
+"""What is typed in a word of the trade that has one meaning, and the name that it counts as."""
+
 NO = [
     ("nocolumns", "FITTINGS.CSV", "PARTS.CSV", "part"),
     ("notable", "FITTINGS.CSV", "PARTS.CSV", ""),
-    ("nounit", "", "BEARING_SEAT.CSV", "Perhaps '52 ±0.5 mm'"),
-    ("comma", "", "BEARING_SEAT.CSV", "Perhaps '52.5 mm'"),
+    ("nounit", "", "JOURNAL.CSV", "Perhaps '52 ±0.5 mm'"),
+    ("comma", "", "JOURNAL.CSV", "Perhaps '52.5 mm'"),
     ("trade", "", "PARTS.CSV", "'outer joint'"),
     ("standing", "FITTINGS.CSV", "SOURCES.CSV", "drawing"),
     ("verdict", "", "CLAIMS.CSV", "listed for, goes with"),
@@ -122,25 +127,22 @@ def _written(folder: Path, name: str, table: str, change: Callable[[str], str]) 
 def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the records of docs/start.md in ``mine``, and others beside it that have a fault each."""
     folder = tmp_path_factory.mktemp("newcomer")
-    names: list[str] = []
-    (folder / "mine" / "features").mkdir(parents=True)
-    page = (ROOT / "docs" / "start.md").read_text(encoding="utf-8")
-    for name, table in re.findall(r"`(mine/[\w/]+\.csv)`|```csv\n(.*?)```", page, re.DOTALL):
-        if name:
-            names.append(name)
-        else:
-            (folder / names.pop(0)).write_text(table, encoding="utf-8")
+    with contextlib.chdir(folder):
+        follow(folder, lambda command: run(*shlex.split(command)[1:]), until="knockon --records mine import mine")
+    fittings = folder / "mine" / "fittings.csv"
+    text = fittings.read_text(encoding="utf-8")
+    fittings.write_text(text.replace("mine,outer joint,,,,", "mine,outer joint,,J-20,,sound"), encoding="utf-8")
     (folder / "empty").mkdir()
     (folder / "books").mkdir()
     (folder / "books" / "parts.xlsx").write_bytes(b"\x00\xff\x13\x00" * 40)
-    seat = "part,feature,diameter,source\nK-1,bearing bores,{},book\n"
-    bearings = "features/bearing_seat.csv"
+    seat = "part,feature,diameter,source\nJ-25,journal,{},book\n"
+    bearings = "features/journal.csv"
     _written(folder, "nocolumns", "parts.csv", lambda _: "name,part type\nknuckle,knuckle\n")
     _written(folder, "notable", "parts.csv", lambda _: "")
     _written(folder, "nounit", bearings, lambda _: seat.format("52"))
     _written(folder, "comma", bearings, lambda _: seat.format('"52,5 mm"'))
     _written(folder, "trade", "parts.csv", lambda t: t.replace("J-25,outer joint,outer joint", "J-25,joint,CV joint"))
-    _written(folder, "standing", "sources.csv", lambda t: t.replace("book,drawing", "book,very good"))
+    _written(folder, "standing", "sources.csv", lambda t: t.replace(",drawing\n", ",very good\n"))
     _written(folder, "verdict", "claims.csv", lambda _: "part,claim,other part,source\nJ-25,fit,F-25,book\n")
     return folder
 
@@ -156,6 +158,18 @@ def test_a_mistake_is_answered_with_what_to_type(
     assert instead in " ".join(ran.err.split())
     assert "Traceback" not in ran.err
     assert len(ran.err.splitlines()) <= 6
+
+
+def _as_said(text: str, word: str, name: str) -> str:
+    """An answer without what a longer word changes: where lines end, and quotation marks."""
+    return " ".join(text.replace(word, name).replace("\\\n", " ").replace("'", "").replace('"', "").split())
+
+
+@pytest.mark.parametrize(("typed", "word", "name"), TAKEN, ids=[typed for typed, *_ in TAKEN])
+def test_a_word_of_the_trade_with_one_meaning_counts_as_the_name(typed: str, word: str, name: str) -> None:
+    ran, named = run(*shlex.split(typed)), run(*shlex.split(typed.replace(word, name)))
+    assert ran.status == named.status and ran.status in (0, 1)
+    assert _as_said(ran.out, word, name) == _as_said(named.out, word, name)
 
 
 @pytest.mark.parametrize(("folder", "after", "file", "instead"), NO, ids=[name for name, *_ in NO])

@@ -15,6 +15,8 @@ PAGES = [
     ("part", "LARCH-201"),
     ("partners", "ROWAN-241"),
     ("disputes",),
+    ("needs", "tansy-m080", "hub nut", "--want", "rotor=LARCH-201"),
+    ("needs", "tansy-m080", "rear wheel cylinder", "--want", "rotor=LARCH-201"),
     ("note", "list"),
     ("check",),
     ("ask",),

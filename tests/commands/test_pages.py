@@ -21,12 +21,17 @@ PAGES = [
     ("combinations", "tansy-front-axle", "--with", "rotor=LARCH-201"),
     ("tell-apart", "ROWAN-201", "ROWAN-901"),
     ("tell-apart", "ALDER-213", "ALDER-911"),
+    ("identify", "--type", "outer-joint", "external spline: teeth=25, across=27.41 mm ±0.03 mm", "end thread: 3/4 UNF"),
+    ("identify", "external spline: 25 teeth"),
+    ("identify", "thread: M6"),
     ("vehicle", "tansy-m080"),
     ("vehicle", "tansy-mk-a"),
     ("list", "parts"),
     ("list", "joints"),
     ("list", "notes"),
 ]
+
+ANSWERED = ("kit", "tell-apart", "identify", "vehicle")
 
 
 @pytest.mark.parametrize("question", PAGES, ids=" ".join)
@@ -36,7 +41,7 @@ def test_the_first_page_is_one_screen(question: tuple[str, ...]) -> None:
     assert max(map(len, lines)) <= 100
 
 
-@pytest.mark.parametrize("question", [p for p in PAGES if p[0] in ("kit", "tell-apart", "vehicle")], ids=" ".join)
+@pytest.mark.parametrize("question", [p for p in PAGES if p[0] in ANSWERED], ids=" ".join)
 def test_what_the_page_says_to_type_next_answers(question: tuple[str, ...]) -> None:
     page = demo(*question)
     commands = pasted(page)

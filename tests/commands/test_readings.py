@@ -1,6 +1,7 @@
 """Readings on a vehicle, as a member types them: each belongs to the thing in its place, and to no other."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from knockon.graph.records import load
 from tests.commands.running import Ran, full, run
 from tests.unit.small import TABLES, folder_of
 
+DEMO = Path(__file__).parents[2] / "data_demo"
 VEHICLES = TABLES["vehicles.csv"] + "other-cart,another as found,cart axle,no,cart,cart\n"
 HUB = "left hub, bore: diameter = 21 mm"
 
@@ -54,7 +56,13 @@ NUMBER = [("20 mm", 2, False)]
 READ = [("20 mm", 2, True), ("21 mm", 1, False)]
 
 
-@pytest.mark.parametrize("size", [HUB, "Left  HUB, bore: diameter = 21 mm", "HUB-20L, bore: diameter = 21 mm"])
+SAID = (
+    HUB, "Left  HUB, bore: diameter = 21 mm", "HUB-20L, bore: diameter = 21 mm", "left hub, Pilot bore: dia = 21 mm",
+    "left hub flange, bore: size across = 21 mm", "HUB-20L, register bore: Diameter = 21 mm",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("size", SAID)
 def test_a_reading_in_a_place_is_of_the_thing_there_and_changes_no_other(folder: Path, size: str) -> None:
     ran = note(folder, size, standing="on the item")
     assert ran.status == 0, ran.err
@@ -93,7 +101,9 @@ FITTINGS = TABLES["fittings.csv"] + "my-cart,hub,,HUB-?,,sound\n"
         ("HUB-20L, bore: diameter = 21 mm", "", "was read on one particular thing. Name its vehicle with --vehicle"),
         ("left hub, bore: diameter = 21 mm", "cart", "cart is a model as made. Name the vehicle"),
         ("odd-axle, seat: diameter = 21 mm", "other-cart", "is not on other-cart. It is here: my-cart, axle"),
-        ("left hub, boar: diameter = 21 mm", "my-cart", "no feature of left hub 'boar'"),
+        ("left hub, boar: diameter = 21 mm", "my-cart", "no feature of left hub 'boar' in these records. Nearest: bo"),
+        ("left hub, pilot boar: dia = 21 mm", "my-cart", "left hub 'pilot boar' in these records. Nearest: bore"),
+        ("left hub, bore: diametre = 21 mm", "my-cart", "of bore 'diametre' in these records. Nearest: diameter"),
     ],
 )  # fmt: skip
 def test_where_the_place_is_not_clear_it_is_asked_for(tmp_path: Path, size: str, vehicle: str, said: str) -> None:
@@ -272,3 +282,13 @@ def test_a_part_shows_what_was_read_on_things_of_its_number_apart(folder: Path) 
     shown = full(run("part", "HUB-20L", "--records", str(folder), "--json").out)["result"]["features"]
     told = {f["of"]: {v["written"] for v in f["sizes"] if v["computes"]} for f in shown if f["name"] == "bore"}
     assert told == {"HUB-20L": {"20 mm"}, "my-cart left hub HUB-20L": {"21 mm"}}
+
+
+def test_a_thing_that_was_read_twice_is_in_order(tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "records", ignore=shutil.ignore_patterns("*.py", "__pycache__"))
+    before = run("--records", str(folder), "check", "--json")
+    for size, value in (("major diameter", "21.1 mm"), ("pitch diameter", "20 mm")):
+        name = f"left drive shaft, outer spline: {size}"
+        assert run("--records", str(folder), "measured", "tansy-m080", name, value).status == 0
+    after = run("--records", str(folder), "check", "--json")
+    assert full(after.out)["result"]["findings"] == full(before.out)["result"]["findings"] == []

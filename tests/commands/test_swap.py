@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from tests.commands.running import FULL, demo, full, run
 from tests.commands.tiny import write_tiny
 from tests.unit.small import with_rows, world
 
+DEMO = Path(__file__).parents[2] / "data_demo"
 # The order groups of the demo swap for both sides, reasoned by hand: group with hand, quantity.
 GROUPS = (
     ("knuckle left", 1), ("knuckle right", 1), ("bearings with spacer", 2), ("inner seals", 2), ("outer seals", 2),
@@ -140,7 +142,7 @@ def test_links_of_the_chain(sentence: str) -> None:
         "left and right front pipe, flare: form. Expect inverted flare.",
         "rear wheel cylinder, cylinder: bore. Expect 19.05 mm (3/4 in).",
         "left and right knuckle, look for caliper lugs and caliper lug threads. Expect none there (known absent). "
-        "Decides: knuckle left and right. 15.",
+        "Decides: knuckle left and right. Type: knockon measured tansy-m080 'knuckle, caliper lugs: bolt pitch'",
         "Check that the old parts are as recorded: 14.",
     ],
 )
@@ -322,3 +324,13 @@ def test_members_failures_with_what_leaves_stand_beside_the_reasons() -> None:
         assert f"Agrees with the sizes {told}" in found
     assert "Agrees with the sizes (wheel to caliper, radial); found otherwise" not in found
     assert "N07" not in found, "told with what was found on the vehicle"
+
+
+def test_a_figure_that_is_wrong_as_the_vehicle_stands_says_by_how_much(tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "records", ignore=shutil.ignore_patterns("*.py", "__pycache__"))
+    read = ("rear drum, drum: diameter", "7.004 in")
+    assert run("--records", str(folder), "measured", "tansy-m080", *read).status == 0
+    ran = run("--records", str(folder), "swap", "tansy-m080", "--want", "rotor=LARCH-201")
+    head = " ".join(" ".join(ran.lines[:12]).split())
+    assert "as the vehicle stands: front share of braking (left caliper, left front wheel cylinder" in head
+    assert "More of the braking goes to the rear than as made: the back axle may lock first. Short by 0.01 %." in head

@@ -52,7 +52,7 @@ def written(rows: Iterable[Row]) -> str:
     """Rows as the text of a table."""
     rows = list(rows)
     stream = io.StringIO()
-    table = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
+    table = csv.DictWriter(stream, list(dict.fromkeys(c for row in rows for c in row)), lineterminator="\n")
     table.writeheader()
     table.writerows(rows)
     return stream.getvalue()

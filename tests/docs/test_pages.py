@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import shlex
@@ -13,9 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.commands.running import full
+from tests.docs.following import commands_of, follow
+
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-START = (ROOT / "docs" / "start.md").read_text(encoding="utf-8")
 
 
 def run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
@@ -56,47 +57,56 @@ def test_the_readme_shows_real_output(command: str, shown: str, tmp_path: Path) 
 
 
 DOCS = ROOT / "docs"
-ASKED = {
-    page.name: re.findall(r"^\$ (knockon [^\n]*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
-    for page in sorted(DOCS.glob("*.md"))
-}
+ASKED = {page.name: commands_of(page.read_text(encoding="utf-8")) for page in sorted(DOCS.glob("*.md"))}
 
 
 @pytest.fixture(scope="module")
-def mine(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder in which the tables of the first page stand, as it says."""
+def followed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, subprocess.CompletedProcess[str]]]:
+    """The folder in which the first page was followed from an empty one, and what its commands said."""
     folder = tmp_path_factory.mktemp("start")
-    names = re.findall(r"`mine/([\w/]+\.csv)`", START)
-    tables = re.findall(r"```csv\n(.*?)```", START, re.DOTALL)
-    assert len(names) == len(tables) == 13
-    for name, table in zip(names, tables, strict=True):
-        path = folder / "mine" / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(table, encoding="utf-8")
-    return folder
+    return folder, follow(folder, lambda command: run(command, folder))
 
 
-def test_the_first_steps_lead_where_they_say(mine: Path) -> None:
-    check, fits, unknown, swap = ASKED["start.md"]
-    checked = run(check, mine)
-    assert (checked.returncode, "Nothing was skipped" in checked.stdout) == (0, True), checked.stdout
-    good = run(fits, mine)
-    assert good.returncode == 0, good.stdout + good.stderr
-    assert "FITS" in good.stdout
-    open_ = run(unknown, mine)
-    assert open_.returncode == 1
-    assert "NOT KNOWN" in open_.stdout
-    planned = json.loads(run(f"{swap} --json", mine).stdout)["result"]
-    changed = {group["group"] for group in planned["plan"]["groups"]}
-    assert changed >= {"rotors", "drive flanges", "outer joints", "hub nuts"}
-    assert not changed & {"knuckle", "calipers"}
+def test_the_first_steps_lead_where_they_say(
+    followed: tuple[Path, dict[str, subprocess.CompletedProcess[str]]],
+) -> None:
+    folder, ran = followed
+    assert len(ran) < 15
+    new, proposed, parts, check, fits, unknown, taken, _ = ran.values()
+    assert (new.returncode, new.stderr) == (0, "")
+    assert (proposed.returncode, "Left, because" in proposed.stdout) == (1, False), proposed.stdout + proposed.stderr
+    assert (parts.returncode, "11 rows, all loaded" in parts.stdout) == (0, True), parts.stdout + parts.stderr
+    assert (check.returncode, "Nothing was skipped" in check.stdout) == (0, True), check.stdout
+    assert (fits.returncode, "FITS" in fits.stdout) == (0, True), fits.stdout + fits.stderr
+    assert (unknown.returncode, "NOT KNOWN" in unknown.stdout) == (1, True)
+    assert (taken.returncode, "all loaded" in taken.stdout) == (0, True), taken.stdout + taken.stderr
+    swap = list(ran)[-1]
+    planned = full(run(f"{swap} --json", folder).stdout)["result"]
+    assert {group["group"] for group in planned["plan"]["groups"]} == {
+        "rotors", "drive flanges", "outer joints", "bearings with spacer", "hub nuts", "wheel studs",
+    }  # fmt: skip
+    now = {f["place"]: f["number"] for f in planned["plan"]["filled"] if f["place"].startswith("left ")}
+    right = {"rotor": "R-120", "drive flange": "F-25", "outer joint": "J-25", "hub nut": "N-20"}
+    right |= {"inner bearing": "B-28", "outer bearing": "B-28"}
+    assert {place: now[f"left {place}"] for place in right} == right
 
 
-def test_a_pitch_that_differs_is_the_near_miss_that_the_first_page_tells_of(mine: Path, tmp_path: Path) -> None:
-    shutil.copytree(mine / "mine", tmp_path / "mine")
+def test_no_layout_is_written_and_a_dozen_parts_are_enough(
+    followed: tuple[Path, dict[str, subprocess.CompletedProcess[str]]],
+) -> None:
+    folder, _ = followed
+    written = {p.name for p in (folder / "mine").glob("*.csv")}
+    assert not written & {"positions.csv", "joints.csv", "figures.csv", "figure_terms.csv", "layouts.csv"}
+    assert len((folder / "mine" / "parts.csv").read_text(encoding="utf-8").splitlines()) <= 13
+
+
+def test_a_pitch_that_differs_is_the_near_miss_that_the_first_page_tells_of(
+    followed: tuple[Path, dict[str, subprocess.CompletedProcess[str]]], tmp_path: Path
+) -> None:
+    shutil.copytree(followed[0] / "mine", tmp_path / "mine")
     table = tmp_path / "mine" / "features" / "internal_spline.csv"
     table.write_text(table.read_text(encoding="utf-8").replace("25,?", "25,24/48"), encoding="utf-8")
-    assert "DO NOT USE" in run(ASKED["start.md"][2], tmp_path).stdout
+    assert "DO NOT USE" in run(next(c for c in ASKED["start.md"] if "F-X" in c), tmp_path).stdout
 
 
 @pytest.mark.parametrize("command", ASKED["first-swap.md"])

@@ -12,7 +12,8 @@ from knockon.graph.quarantine import read_book, read_kept
 from knockon.graph.sheets import open_sheets
 from knockon.queries.intake.accepting import accept
 from knockon.queries.intake.sheets.folder import open_folder
-from knockon.queries.intake.sheets.imports import ImportAnswer, _too_many_cells, import_sheets, propose_mappings
+from knockon.queries.intake.sheets.imports import ImportAnswer, import_sheets, propose_mappings
+from knockon.queries.intake.sheets.reading import _too_many_cells
 from tests.sheets.workbooks import Rows, write_xlsx
 
 PARTS = {"B-1": "wheel bearing", "B-2": "wheel bearing", "S-1": "bearing spacer", "S-2": "bearing spacer",

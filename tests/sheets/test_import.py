@@ -237,7 +237,7 @@ def test_a_column_is_found_by_any_of_its_titles(folder: Path, tmp_path: Path) ->
     answer = take_in(folder, sheet_of(tmp_path, "Part No,Bore\nALDER-211,28 mm\n"), mapping)
     assert (answer.loaded, answer.remarks) == (1, ())
     both = take_in(folder, sheet_of(tmp_path, "Part No,Bore,Number\nALDER-211,29 mm,ALDER-311\n"), mapping)
-    assert both.remarks == ("column 'Part No' is not mapped, so its 1 cells are skipped",)
+    assert both.remarks == ("column 'Part No' is not mapped, so its 1 cell is skipped",)
     with pytest.raises(MappingError, match=r"the sheet has no column 'Number' or 'Part No'\. Its columns are No, Bore"):
         take_in(folder, sheet_of(tmp_path, "No,Bore\nALDER-211,28 mm\n"), mapping)
 
@@ -247,8 +247,6 @@ def _hostile(path: Path, sort: str) -> None:
         with ZipFile(path, "w", ZIP_DEFLATED) as archive:
             for n in range(4):
                 archive.writestr(f"xl/worksheets/sheet{n}.xml", b"\0" * (80 * 2**20))
-    elif sort == "formula":
-        write_xlsx(path, [["Part No", "Bore"], ["ALDER-211", "=1+1"]])
     elif sort == "doctype":
         write_ods(path, [["a", "b"], ["1", "2"]])
         with ZipFile(path) as archive:
@@ -279,7 +277,7 @@ def _hostile(path: Path, sort: str) -> None:
         path.write_bytes(contents[sort])
 
 
-@pytest.mark.parametrize("sort", ["bomb", "formula", "doctype", "vast", "zip", "nul", "empty", "huge cell"])
+@pytest.mark.parametrize("sort", ["bomb", "doctype", "vast", "zip", "nul", "empty", "huge cell"])
 def test_hostile_files_give_a_clear_error(tmp_path: Path, sort: str) -> None:
     path = tmp_path / "sheet.xlsx"
     _hostile(path, sort)
@@ -334,7 +332,8 @@ def test_a_table_beside_a_whole_one_that_lacks_its_part_is_left_and_said(folder:
     path = sheet_of(tmp_path, sizes + "\nBore (mm),Outside diameter (mm)\n31,63\n")
     ran = command("import", str(path), "--feature", "bearing", "--accept-mapping", "--records", str(folder))
     assert ran.status == 0 and "2 rows, all loaded." in ran.flowing
-    assert "sheet '#2' is not mapped, so its 2 rows are skipped" in ran.flowing
+    assert ran.flowing.count("sheet #2") == 1 and "no column 'part', so nothing of it goes to" in ran.flowing
+    assert "'#2' is not mapped" not in ran.flowing  # it is named with what it lacks: once is enough
     assert bores(folder) == ["28.5 mm", "30.5 mm"]
 
 

@@ -179,8 +179,8 @@ def test_what_no_column_takes_is_said(folder: Path, tmp_path: Path) -> None:
     write_csv(path, [["Part No", "Bore", "colour", "Bore"], ["ALDER-211", 28.5, "red", 29.5]])
     answer = take_in(folder, path, Mapping("", BEARINGS, COLUMNS, FIXED))
     assert answer.remarks == (
-        "column 'colour' is not mapped, so its 1 cells are skipped",
-        "the second column 'Bore' is not mapped, so its 1 cells are skipped",
+        "column 'colour' is not mapped, so its 1 cell is skipped",
+        "the second column 'Bore' is not mapped, so its 1 cell is skipped",
     )
 
 

@@ -6,9 +6,10 @@ import pyoxigraph as ox
 import pytest
 
 from knockon.graph.exchange.in_order import in_order
+from knockon.graph.formulas import formula
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.limits import read_limit
+from knockon.graph.model.limits import read_limit, read_limit_in
 from knockon.graph.model.schema import read_vocabulary, vocabulary_files
 from knockon.graph.records import records_from_text
 from knockon.graph.tables.files import raw_tables
@@ -20,6 +21,7 @@ HEAD = "layout,figure,is,formula,sort,low,high,unit,compared with,standing,sourc
 TERMS = "layout,figure,order,position,feature,dimension,factor,role\n"
 AXLE = "cart axle,room,1,axle,seat,diameter,{},{}\n"
 HUB = "cart axle,room,2,hub,bore,diameter,{},{}\n"
+SHARE = formula("front_share_of_braking")
 CONES = {"features/countersink.csv": "part,feature,angle,source\nAXLE-20,cone,90 deg,book\n"}
 
 
@@ -46,6 +48,7 @@ def test_a_figure_in_its_terms_unit_is_in_order(low: str, unit: str) -> None:
         ("room,stack,,service,-1 mm,1 mm,deg", SUM, "unit", "the result is in mm"),
         ("room,stack,,service,-1 deg,1 mm,mm", SUM, "low", "the result is in mm"),
         ("room,stack,,service,-1 mm,2 psi,mm", SUM, "high", "the result is in mm"),
+        ("room,stack,,service,-1 mm,5 %,mm", SUM, "high", "the result is in mm"),
         ("room,figure,tooth_depth,service,-1 mm,1 mm,turns", DEPTH, "unit", "the result is in mm"),
         ("room,figure,tooth_depth,service,-1 deg,1 mm,mm", DEPTH, "low", "the result is in mm"),
         ("room,told,tooth_depth,service,,,%", DEPTH, "unit", "the result is in mm"),
@@ -100,3 +103,24 @@ def test_the_sizes_of_each_datatype_are_those_of_the_vocabulary() -> None:
     assert used <= set(vocabulary.sizes)
     parts = {d: {c.name for c in columns} for d, columns in vocabulary.components.items()}
     assert parts == {d: set(s) for d, s in vocabulary.sizes.items() if d in parts}
+
+
+@pytest.mark.parametrize(
+    ("written", "in_percent", "bare"), [("0.5 %", 0.5, 0.005), ("0.5", 0.5, 0.5), ("60%", 60, 0.6)]
+)
+def test_a_limit_in_percent_is_in_points_of_a_result_in_percent(written: str, in_percent: float, bare: float) -> None:
+    assert read_limit_in(written, "%").value == in_percent
+    assert read_limit_in(written, "").value == read_limit_in(written, "1").value == bare
+
+
+@pytest.mark.parametrize("unit", ["%", ""])
+@pytest.mark.parametrize(("low", "high", "within"), [("55 %", "80 %", "0.5 %"), ("55", "80", "0.5")])
+def test_a_figure_in_percent_has_the_limits_that_are_written(unit: str, low: str, high: str, within: str) -> None:
+    terms = [f"cart axle,share,{i},axle,seat,diameter,,{r}\n" for i, r in enumerate(SHARE.arguments)]
+    head = HEAD.replace("says", "says,remark within,remark source")
+    row = f"cart axle,share,figure,{SHARE.name},service,{low},{high},{unit},limits,from memory,nobody,few,{within},me\n"
+    figures = {"figures.csv": head + row, "figure_terms.csv": TERMS + "".join(terms)}
+    tables = {name: text for name, text in TABLES.items() if name != "features/spigot.csv"}  # of no kind: of any unit
+    records = records_from_text({**tables, **figures})
+    (figure,) = records.catalogue.layouts["cart axle"].figures
+    assert (figure.low, figure.high, figure.remark_within) == (55, 80, 0.5)

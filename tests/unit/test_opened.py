@@ -10,12 +10,13 @@ import pytest
 
 import knockon
 from knockon.queries.opened import Opened, RecordsError, RequestError, UnknownNameError
-from knockon.queries.plan.swap import swap
+from knockon.queries.plan.swap import FIRST_PAGE, swap
 from knockon.queries.ui.command_line import COMMANDS
 from knockon.queries.ui.notebook import frame, frames
 from tests.demo.demo import demo
 
 ELSE = {"note", "export", "import", "quarantine", "merge", "share", "changed", "upgrade", "calculate", "words"}
+ELSE |= {"measured", "new"}
 """Commands that write, or that ask nothing of one folder of records."""
 
 
@@ -27,11 +28,12 @@ def k() -> Opened:
 def test_each_question_of_the_command_line_is_a_method_with_its_name() -> None:
     asked = {name.replace("-", "_") for name in COMMANDS if name not in ELSE}
     methods = {name for name, _ in inspect.getmembers(Opened, inspect.isfunction) if not name.startswith("_")}
-    assert methods == asked | {"side_by_side", "reach", "notes", "dataset", "export_parquet"}
+    assert methods == asked | {"side_by_side", "reach", "fits_on_all", "notes", "dataset", "export_parquet"}
 
 
 def test_a_swap_is_the_one_of_the_command_line(k: Opened) -> None:
-    assert k.swap("tansy-m080", "rotor=LARCH-201") == swap(demo(), "tansy-m080", want=["rotor=LARCH-201"])
+    found = swap(demo(), "tansy-m080", want=["rotor=LARCH-201"], turning=FIRST_PAGE)
+    assert k.swap("tansy-m080", "rotor=LARCH-201") == found
 
 
 def test_one_word_and_a_list_of_one_are_the_same(k: Opened) -> None:

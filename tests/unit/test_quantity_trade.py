@@ -14,6 +14,7 @@ from knockon.graph.quantity import (
     ReadingContext,
     read_cell,
 )
+from knockon.graph.quantity.datatypes.trade import QUANTITY
 
 
 def refused(text: str, datatype: str, context: ReadingContext = LENIENT) -> CellError:
@@ -56,6 +57,20 @@ def test_quantities_and_their_basis(text: str, pieces: int, basis: str, each: in
     assert (readings[""].low, readings[""].high) == (pieces, pieces)
     assert readings["basis"].code == basis
     assert readings["each"].low == each
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        ("pair", "1 pair"), ("2 pairs", "2 pairs"), ("set of 4", "1 set of 4"), ("2 sets of 4", "2 sets of 4"),
+        ("kit", "1 kit"), ("2 kits", "2 kits"), ("kit of 12", "1 kit of 12"), ("2 per side", "2 each side"),
+    ],
+)  # fmt: skip
+def test_one_of_a_kind_is_written_as_one_and_reads_back(text: str, written: str) -> None:
+    readings = read_cell(text, "quantity", context=LENIENT)
+    assert QUANTITY.write is not None and written in list(QUANTITY.write(readings))
+    again = read_cell(written, "quantity", context=LENIENT)
+    assert [(r.low, r.code) for r in again.values()] == [(r.low, r.code) for r in readings.values()]
 
 
 @pytest.mark.parametrize("text", ["1 kit", "kit", "2 kits", "1 set", "set"])

@@ -13,10 +13,13 @@ from knockon.graph.model.layouts.ready_made import KEYS, Composition, NotTaken, 
 from knockon.graph.model.things import LayoutUse
 from knockon.graph.records import Records, records_from_text
 from knockon.queries.fits.fits import judge_parts
+from knockon.queries.fits.on_all import judge_on_all
 from knockon.queries.plan.changes import KEPT, MOVED_OVER, TAKEN_OFF
 from knockon.queries.plan.solving.request import Request
 from knockon.queries.plan.swap import SwapAnswer, plan_swap, swap
+from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.terminal.blocks import Para
+from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
 
 SOURCES = "source,standing,title\nbook,drawing,a made-up book\n"
@@ -206,23 +209,25 @@ VAN = (("front brake drum", "FD"), ("front wheel cylinder", "FW"), ("rear drum",
 
 @cache
 def two_axles() -> Records:
+    return records_from_text(two_axles_tables())
+
+
+def two_axles_tables() -> dict[str, str]:
     rows = "".join(f"van,{position},,{part},sound\n" for position, part in VAN)
     made = "".join(f"made,{position},,{part},sound\n" for position, part in VAN)
-    return records_from_text(
-        {
-            "sources.csv": SOURCES,
-            "layout_uses.csv": TWO,
-            "parts.csv": BRAKES,
-            "vehicles.csv": "vehicle,title,layout,arrangement,as made,made as,source\n"
-            "van,a van,both,front drum;rear drum,no,made,book\nmade,as made,both,front drum;rear drum,yes,,book\n",
-            "fittings.csv": "vehicle,position,side,part,condition\n" + rows + made,
-            "features/caliper_pistons.csv": "part,feature,diameter,pistons per side,effective radius,source\n"
-            "FC,pistons,48 mm,1,95 mm,book\nRC,pistons,30 mm,1,95 mm,book\n",
-            "features/brake_drum.csv": "part,feature,diameter,source\nFD,drum,180 mm,book\nRD,drum,180 mm,book\n",
-            "features/wheel_cylinder.csv": "part,feature,bore,source\nFW,cylinder,22 mm,book\nRW,cylinder,19 mm,book\n"
-            "RW-BIG,cylinder,40 mm,book\n",
-        }
-    )
+    return {
+        "sources.csv": SOURCES,
+        "layout_uses.csv": TWO,
+        "parts.csv": BRAKES,
+        "vehicles.csv": "vehicle,title,layout,arrangement,as made,made as,source\n"
+        "van,a van,both,front drum;rear drum,no,made,book\nmade,as made,both,front drum;rear drum,yes,,book\n",
+        "fittings.csv": "vehicle,position,side,part,condition\n" + rows + made,
+        "features/caliper_pistons.csv": "part,feature,diameter,pistons per side,effective radius,source\n"
+        "FC,pistons,48 mm,1,95 mm,book\nRC,pistons,30 mm,1,95 mm,book\n",
+        "features/brake_drum.csv": "part,feature,diameter,source\nFD,drum,180 mm,book\nRD,drum,180 mm,book\n",
+        "features/wheel_cylinder.csv": "part,feature,bore,source\nFW,cylinder,22 mm,book\nRW,cylinder,19 mm,book\n"
+        "RW-BIG,cylinder,40 mm,book\n",
+    }
 
 
 def test_an_axle_of_each_sort_has_positions_choices_and_an_axle_of_its_own() -> None:
@@ -327,3 +332,33 @@ def told(**asked: list[str]) -> str:
 def test_the_head_names_the_arrangement_that_changes_and_no_other() -> None:
     assert "from the front drum to the front disc arrangement" in told(want=["front caliper=FC"])
     assert "The plan has the front drum and rear drum arrangements" in told(renew=["rear drum"])
+
+
+def _van_with_rear_drum(size: str) -> Catalogue:
+    """The van of two axles as it is found with other rear drums."""
+    text = two_axles_tables()
+    text["parts.csv"] += "RD-READ,rear drum,rear drum,either,no,book\n"
+    text["features/brake_drum.csv"] += f"RD-READ,drum,{size},book\n"
+    text["fittings.csv"] = text["fittings.csv"].replace("van,rear drum,,RD,", "van,rear drum,,RD-READ,")
+    return records_from_text(text).catalogue
+
+
+@pytest.mark.parametrize(("size", "is_remark"), [("180.1 mm", True), ("183 mm", True), ("190 mm", False)])
+def test_a_share_that_is_off_by_a_hair_is_a_remark_and_no_danger(size: str, is_remark: bool) -> None:
+    """By hand: C* A D/2, 3.0 x 22^2 x 180 in front; at the rear 2.1 x 19^2 x 180 as made, with the drum's own as it is.
+
+    180.1 mm takes 0.013 points from the share, 183 mm 0.37 and 190 mm 1.2; the layout gives half a point.
+    """
+    catalogue = _van_with_rear_drum(size)
+    answer = judge_parts(catalogue, ["FC"], on="van")
+    (share,) = [e for e in answer.wrong if e.check == "front share of braking"]
+    assert share.verdict is Verdict.DO_NOT_USE and share.safety_critical  # the verdict is exact
+    assert share.is_remark is is_remark
+    front, rear = 3.0 * 22**2 * 180, 2.1 * 19**2 * float(size.removesuffix(" mm"))
+    made = 2.1 * 19**2 * 180
+    assert (100 * front / (front + made) - 100 * front / (front + rear) <= 0.5) is is_remark
+    (said,) = [b for b in danger_blocks(Naming.on(catalogue, "van"), answer.wrong) if isinstance(b, Para)]
+    assert ("DO NOT DRIVE" in said.text) is not is_remark
+    assert ("common practice, no source" in said.text and said.text.startswith("Remark")) is is_remark
+    (on,) = [v for v in judge_on_all(catalogue, ["FC"]).vehicles if v.vehicle == "van"]
+    assert [w.is_remark for w in on.wrong] == [is_remark]

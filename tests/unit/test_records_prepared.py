@@ -228,7 +228,9 @@ def test_a_cache_that_cannot_be_written_is_no_error(tmp_path: Path, monkeypatch:
     assert load(folder_of(tmp_path / "records")).findings == ()
 
 
-def writing_while_read(folder: Path, monkeypatch: pytest.MonkeyPatch, postages: list[int]) -> Callable[[], float]:
+def writing_while_read(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, postages: list[int]
+) -> Callable[[], float | None]:
     """Each reading of the tables is followed by one writing, as long as there are any; gives what an answer sees."""
     read = read_folder
 

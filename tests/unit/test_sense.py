@@ -5,9 +5,10 @@ from collections.abc import Mapping
 import pytest
 
 from knockon.graph.judge.sense import UsualSizes, unlike_the_others, widened
+from knockon.graph.judge.usual_sizes import asked_back_sizes, shipped_sizes
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import Feature
-from knockon.graph.quantity import read_cell
+from knockon.graph.quantity import DATATYPES, MEASURED, read_cell
 from tests.unit.small import TABLES, world
 
 DRUMS = "part,feature,diameter,source\nHUB-20L,drum,{},book\nHUB-25L,drum,{},book\n"
@@ -48,10 +49,38 @@ def test_a_size_outside_is_asked_back_with_the_slip_that_it_may_be() -> None:
     assert doubt(recorded, "88.9 mm") == doubt(recorded, "304.8 mm") == doubt(recorded, "?") == ""
 
 
-def test_of_what_nobody_recorded_our_own_range_is_usual_and_without_one_everything() -> None:
+def test_of_what_nobody_recorded_our_own_range_is_usual_and_without_one_what_is_no_slip() -> None:
     assert "100 to 500 mm" in doubt(usual(), "1779 mm")
     assert doubt(usual(), "1779 mm", "bolt_circle", "pitch circle diameter")
-    assert doubt(usual(), "1779", "external_spline", "teeth") == ""
+    assert "teeth 4 to 120" in doubt(usual(), "1779", "external_spline", "teeth")
+    assert doubt(usual(), "1779 mm", "external_spline", "pitch diameter")
+
+
+def test_where_neither_the_records_nor_our_usual_sizes_say_anything_only_a_slip_is_asked_back() -> None:
+    said = "1600 mm is outside the usual sizes of a nut (height 1 to 80 mm). Did you mean 16 mm?"
+    assert doubt(usual(), "1600 mm", "nut", "height") == said
+    assert doubt(usual(), "79 mm", "nut", "height") == doubt(usual(), "-20 mm", "wheel_offset", "offset") == ""
+
+
+def test_the_wider_ends_are_of_dimensions_that_there_are_and_of_none_that_has_usual_sizes() -> None:
+    kinds = {f"features/{kind.table}": kind for kind in world().vocabulary.kinds.values()}
+    for table, dimension in asked_back_sizes():
+        column = next(c for c in kinds[table].columns if c.name == dimension.partition(".")[0])
+        assert dimension.partition(".")[2] in DATATYPES[column.datatype].parts
+    assert not {*asked_back_sizes()} & {*shipped_sizes()}
+
+
+def test_every_dimension_that_is_measured_is_asked_back_somewhere() -> None:
+    known = {*asked_back_sizes(), *shipped_sizes()}
+    for kind in world().vocabulary.kinds.values():
+        for column in (c for c in kind.columns if c.method and c.datatype in MEASURED):
+            parts = DATATYPES[column.datatype].parts
+            ends = [
+                f"{column.name}.{part}" if part else column.name
+                for part in parts
+                if part not in ("hand", "flank angle")
+            ]
+            assert all((f"features/{kind.table}", end) in known for end in ends), (kind.table, ends)
 
 
 def test_a_thread_is_held_against_diameters_and_pitches() -> None:

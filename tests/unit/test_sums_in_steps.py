@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from knockon.graph.judge.figures import limits_of
 from knockon.graph.model.catalogue import Catalogue
@@ -16,7 +18,7 @@ from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import read_request
 from tests.demo.demo import AS_FOUND, LAYOUT, demo, rows_of, with_tables, written
 
-NUMBERS = re.compile(r"(belief|step|rank|adds)\(([^)]*)\)")
+NUMBERS = re.compile(r"(?<!set_)\b(belief|step|rank|adds|dearer|line_price)\(([^)]*)\)")
 
 
 def of(catalogue: Catalogue) -> Problem:
@@ -26,7 +28,7 @@ def of(catalogue: Catalogue) -> Problem:
     return Problem(Checks(catalogue, places), catalogue.vehicles[AS_FOUND], request)
 
 
-def many_nuts(more: int) -> Catalogue:
+def many_nuts(more: int, others: Mapping[str, str] = MappingProxyType({})) -> Catalogue:
     """The demo with many more hub nuts, each higher than the one before, with sizes that differ in all digits."""
     tables = {name: rows_of(f"{name}.csv") for name in ("parts", "features/nut")}
     part = next(r for r in tables["parts"] if r["part"] == "ROWAN-252")
@@ -35,11 +37,11 @@ def many_nuts(more: int) -> Catalogue:
         tables["parts"].append({**part, "part": f"ROWAN-252-{i:04}", "as written": ""})
         size = {"height": f"{15.5 + 0.0013 * i:.4f} mm"}
         tables["features/nut"] += [{**r, **size, "part": f"ROWAN-252-{i:04}"} for r in rows]
-    return with_tables({f"{name}.csv": written(rows) for name, rows in tables.items()})
+    return with_tables({**others, **{f"{name}.csv": written(rows) for name, rows in tables.items()}})
 
 
 def scales_of(problem: Problem) -> dict[str, list[list[str]]]:
-    """The facts about sums, by name, each with its arguments."""
+    """The facts about sums and prices, by name, each with its arguments."""
     found: dict[str, list[list[str]]] = defaultdict(list)
     for name, arguments in NUMBERS.findall(facts_of(problem, by_formula(problem))):
         found[name].append(arguments.split(","))
@@ -94,3 +96,20 @@ def test_no_sum_grows_with_the_number_of_candidates() -> None:
     assert sum(1_550_000 + 130 * n for n in range(len(nuts))) > 2**31
     best = Planner(problem).best()
     assert best is not None and best.costs == Planner(of(demo())).best().costs  # type: ignore[union-attr]
+
+
+def test_what_the_line_of_a_place_costs_in_steps_is_its_price() -> None:
+    offer = next(r for r in rows_of("offers.csv") if r["part"] == "ROWAN-252")
+    nuts = [{**offer, "part": f"ROWAN-252-{i:04}", "price": f"{9 + i % 3}.00"} for i in range(20)]
+    problem = of(many_nuts(20, {"offers.csv": written([*rows_of("offers.csv"), *nuts])}))
+    facts = scales_of(problem)
+    dearer = {(int(p), int(k)): int(cents) for p, k, cents in facts["dearer"]}
+    assert min(dearer.values()) > 0, "each price is more than the one before"
+    told = {int(c): sum(dearer[int(p), j] for j in range(int(k) + 1)) for p, c, k in facts["line_price"]}
+    expected = {}
+    for candidate, c in problem.ids.items():
+        quantity = problem.places.positions[candidate.place.position].quantity
+        if not candidate.stays and candidate.set_use is None:
+            expected[c] = problem.offered.cents(candidate.number, quantity)
+    assert told == {c: cents for c, cents in expected.items() if cents}
+    assert len(told) >= len(dearer) + 2 * 17, "what costs the same is one step"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from knockon.graph.judge.lacking import lacked_checks
+from knockon.graph.judge.lacking import lacked_checks, lacked_positions
 from knockon.graph.model.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files
 from knockon.graph.model.things import Figure, FigureTerm, Joint, Layout, Position
 from knockon.graph.records import load_records, records_from_text
@@ -213,3 +213,55 @@ def test_a_check_by_a_rule_that_is_left_out_is_left_out_too() -> None:
     vocabulary, findings = usable_vocabulary((("own.ttl", spoilt.encode()),))
     assert any(f.problem == "is itself left out" for f in findings)
     assert "key under the gear" not in [c.label for c in vocabulary.usual_checks]
+
+
+SMALL = ("knuckle", "outer joint", "drive flange", "hub nut", "rotor", "caliper")
+
+
+def positions_lacked(layout: Layout) -> dict[tuple[str, str], set[str]]:
+    return {(one.like, one.axle): set(one.positions) for one in lacked_positions(layout, SHIPPED)}
+
+
+def test_a_small_layout_of_one_s_own_hears_which_usual_positions_it_lacks() -> None:
+    """Six positions of a driven front corner: what that always needs, and what a disc brake needs, is named; nothing of
+    a drum brake or of either bearing, of which it has no part."""
+    (((like, axle), lacks),) = positions_lacked(layout_of(*SMALL)).items()
+    assert (like, axle) == ("driven front corner", "")
+    assert {"wheel", "wheel nut", "wheel stud", "pads", "caliper bolt", "track rod end", "hub split pin"} <= lacks
+    assert not lacks & {*SMALL, "brake drum", "cartridge bearing", "inner bearing", "wheel spacer"}
+
+
+def test_each_position_that_is_added_is_lacked_no_longer() -> None:
+    (before,) = positions_lacked(layout_of(*SMALL)).values()
+    (after,) = positions_lacked(layout_of(*SMALL, "pads", "wheel")).values()
+    assert before - after == {"pads", "wheel"} and not after - before
+
+
+def test_what_the_whole_vehicle_has_makes_a_layout_no_less_like_a_corner() -> None:
+    beside = ("master cylinder", "brake fluid", "pressure limiter")
+    assert positions_lacked(layout_of(*SMALL[:3], *beside)) != {}
+
+
+def test_an_axle_of_one_s_own_hears_it_beside_one_that_is_ready_made() -> None:
+    layout = layout_of("stub axle", "hub", "rear drum", "rear shoes", "handbrake lever")
+    on_axle = replace(layout, positions=tuple(replace(p, axle="rear") for p in layout.positions))
+    (((like, axle), lacks),) = positions_lacked(on_axle).items()
+    assert (like, axle) == ("rear corner", "rear") and {"backplate", "rear wheel cylinder"} <= lacks
+
+
+@pytest.mark.parametrize(
+    "types", [("wheel",), ("wheel", "copper washer", "frame", "fork", "crank"), ("frame", "crank")]
+)
+def test_a_layout_of_another_sort_lacks_no_positions(types: tuple[str, ...]) -> None:
+    assert positions_lacked(layout_of(*types)) == {}
+
+
+@pytest.mark.parametrize(("tables", "turtle"), [(GEARS, TAPER_KEY), (BICYCLE, BRACKET)])
+def test_a_layout_of_another_trade_lacks_no_positions(tables: dict[str, str], turtle: str) -> None:
+    catalogue = records_from_text(tables, {"club.ttl": turtle}).catalogue
+    for layout in catalogue.layouts.values():
+        assert lacked_positions(layout, catalogue.vocabulary) == ()
+
+
+def test_the_demo_layout_lacks_no_position() -> None:
+    assert lacked_positions(demo_layout(), SHIPPED) == ()

@@ -80,5 +80,5 @@ def test_a_size_below_zero_that_comes_in_as_rdf_is_taken_as_unknown() -> None:
 
 
 def test_a_quantity_below_its_least_is_against_the_shape() -> None:
-    found = report(("offers/Mill/STUD-1", "price", ox.Literal("-2", datatype=ox.NamedNode(XSD + "decimal"))))
+    found = report(("offers/Mill/STUD-1/", "price", ox.Literal("-2", datatype=ox.NamedNode(XSD + "decimal"))))
     assert ("price", "-2") in {(f.column, f.written) for f in found.findings}

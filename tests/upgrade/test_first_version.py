@@ -44,16 +44,48 @@ def asked_of_first() -> SwapAnswer:
 
 
 def without_what_is_new(layout: Layout) -> Layout:
-    """The layout without what no layout of the first version could say: choices, what is in the way, words."""
+    """The layout without what no layout of the first version could say: choices, what is in the way, words, how to
+    measure, kinds of terms, and when those ends are reached of which the first version did not say it."""
     positions = tuple(
-        replace(p, arrangement=p.arrangement if p.arrangement in ("drum", "disc") else "") for p in layout.positions
+        replace(p, arrangement=p.arrangement if p.arrangement in ("drum", "disc") else "", also_called=())
+        for p in layout.positions
     )
     figures = tuple(
-        replace(f, arrangement=f.arrangement if f.arrangement in ("drum", "disc") else "")
+        replace(
+            f,
+            arrangement=f.arrangement if f.arrangement in ("drum", "disc") else "",
+            terms=tuple(replace(t, kind="") for t in f.terms),
+        )
         for f in (*layout.figures, *layout.told)
     )
+    blank = {(j.joint, i) for j in first().layouts[LAYOUT].joints for i, end in enumerate(j.ends) if not end.reached}
+    assert {name for name, _ in blank} == {
+        "caliper on lugs",
+        "caliper bolt in lug",
+        "grease in joint",
+        "fluid in master",
+    }
+    joints = tuple(
+        replace(
+            j,
+            reached="" if (j.joint, 0) in blank else j.reached,
+            other_reached="" if (j.joint, 1) in blank else j.other_reached,
+        )
+        for j in layout.joints
+    )
     return replace(
-        layout, title="", choices=(), positions=positions, figures=figures, told=(), in_the_way=(), uses=(), words=()
+        layout,
+        title="",
+        choices=(),
+        positions=positions,
+        joints=joints,
+        figures=figures,
+        told=(),
+        in_the_way=(),
+        uses=(),
+        words=(),
+        how_to_measure=(),
+        steps=(),
     )
 
 
@@ -71,7 +103,12 @@ def test_check_says_what_could_be_said_shorter(old: Path) -> None:
         ("driven front corner", ("cartridge", "ball joint")), ("hydraulics", ()),
     ]  # fmt: skip
     assert one.taken_out["positions"] == 75 and one.kept["positions"] == 8
-    assert {kind for kind, _ in one.adds} == {"what is in the way", "what a layout calls things"}
+    assert {kind for kind, _ in one.adds} == {
+        "what is in the way",
+        "what a layout calls things",
+        "how to measure",
+        "step",
+    }
 
 
 def test_brought_up_to_date_they_say_the_same_in_fewer_rows(old: Path) -> None:

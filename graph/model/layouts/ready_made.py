@@ -31,15 +31,26 @@ KEYS = {
     "consumables": ("layout", "part type", "with position"),
     "in_the_way": ("layout", "position", "in the way of", "arrangement"),
     "layout_words": ("layout", "word"),
+    "how_to_measure": ("layout", "position", "feature", "dimension"),
+    "steps": ("layout", "step"),
+    "tightening": ("layout", "position", "part"),
+    "wear_limits": ("layout", "position", "part", "feature", "dimension"),
 }
 """The tables of a layout, each with the columns of its key."""
 NAMED = {"arrangements": ("arrangement", "choice"), "joints": ("joint",), "figures": ("figure",)}
-NAMED |= {"positions": ("position", "group"), "figure_terms": ("figure",)}
+NAMED |= {"positions": ("position", "group"), "figure_terms": ("figure",), "steps": ("step",)}
 """Columns that hold names of a layout's own."""
 NAMING = {"positions": ("with position", "carried by"), "joints": ("position", "other position", "owns")}
 NAMING |= {"figure_terms": ("position",), "consumables": ("with position",)}
-NAMING |= {"in_the_way": ("position", "in the way of")}
+NAMING |= {
+    "how_to_measure": ("position",),
+    "in_the_way": ("position", "in the way of"),
+    "steps": ("position", "tightens"),
+}
+NAMING |= {"tightening": ("position",), "wear_limits": ("position",)}
 """Columns that name positions, of the same use or of another."""
+MANY = {("joints", "owns"), ("steps", "position"), ("steps", "tightens")}
+"""Those that may name several: those that are not there are left out. A step that is left with none is left out too."""
 BETWEEN = 1000
 """How far apart in the layout's order the positions of uses with a prefix stand."""
 Cells = dict[str, str]
@@ -117,6 +128,7 @@ class Composition(msgspec.Struct):
             there -= lost - self.positions
         replaced = self._replaced()
         gone = set(self._figures_gone([row for _, row in found]))
+        with_needs(parts, found)
         for part, row in found:
             name = row.cells.get(KEYS[row.table][1], "") if row.table in NAMED else ""
             if (row.table, row.key) in replaced:
@@ -144,6 +156,36 @@ class Composition(msgspec.Struct):
 
     def _replaced(self) -> set[tuple[str, tuple[str, ...]]]:
         return {(table, key) for table, keys in self.own.items() for key in keys}
+
+
+def with_needs(parts: Sequence[_Part], found: Sequence[tuple[_Part, _Taken]]) -> None:
+    """Let each step need steps that are there: in place of one that is left out, what that one needs; and in place of
+    one of another ready-made layout, that step of each of its uses. A joint that is not there is not named."""
+    steps = {row.cells["step"]: row for _, row in found if row.table == "steps"}
+    joints = {row.cells["joint"] for _, row in found if row.table == "joints" and not row.lacking}
+    by_plain: dict[str, list[str]] = {}
+    for part in parts:
+        for _, cells in part.layout.tables["steps"]:
+            by_plain.setdefault(cells["step"], []).append(part.prefixed(cells["step"]))
+
+    def there(name: str, seen: tuple[str, ...]) -> Iterator[str]:
+        for one in [name] if name in steps or name not in by_plain else by_plain[name]:
+            if one in seen or one not in steps:
+                continue
+            if not steps[one].lacking:
+                yield one
+            else:
+                for before in needs_of(steps[one]):
+                    yield from there(before, (*seen, one))
+
+    for row in steps.values():
+        row.cells["joint"] = row.cells["joint"] if row.cells["joint"] in joints else ""
+        row.cells["needs"] = ";".join(dict.fromkeys(n for b in needs_of(row) for n in there(b, ())))
+
+
+def needs_of(row: _Taken) -> list[str]:
+    """The steps that a step needs, as written."""
+    return [n.strip() for n in row.cells["needs"].split(";") if n.strip()]
 
 
 class _Taken(msgspec.Struct, frozen=True):
@@ -196,10 +238,11 @@ class _Part(msgspec.Struct, frozen=True):
 
     def rows(self, layout: str, there: set[str], by_axle: Mapping[str, str]) -> Iterator[_Taken]:
         names, dropped = self.names, self.dropped
+        gone = {f["figure"] for _, f in self.layout.tables["figures"] if f.get("arrangement") in dropped - {""}}
         for table in KEYS:
             for number, old in self.layout.tables[table] if table != "layouts" else ():
                 own = {old.get("arrangement", ""), old["position"] if table == "positions" else ""} - {""}
-                if own & dropped:
+                if own & dropped or (table == "figure_terms" and old["figure"] in gone):
                     continue
                 cells = {**old, "layout": layout}
                 for column in NAMED.get(table, ()):
@@ -208,14 +251,30 @@ class _Part(msgspec.Struct, frozen=True):
                     cells["arrangement"] = self.prefixed(old["arrangement"])
                 lacking: list[str] = []
                 for column in NAMING.get(table, ()):
-                    cells[column] = self._named(old.get(column, ""), names, there, by_axle, column == "owns", lacking)
+                    cells[column] = self._named(
+                        old.get(column, ""), names, there, by_axle, (table, column) in MANY, lacking
+                    )
+                if table == "steps":
+                    lacking += self._lacking_of_step(old, cells)
                 if table == "in_the_way":
                     left = (n.strip() for n in old.get("leaves", "").split(";"))
                     cells["leaves"] = ";".join(self.prefixed(n) for n in left if n)
                 if table == "positions" and self.use.as_:
                     cells["axle"] = self.use.as_
+                    also = (n.strip() for n in old.get("also called", "").split(";"))
+                    cells["also called"] = ";".join(self.prefixed(n) for n in also if n)
                     cells["order"] = str(int(old["order"]) + BETWEEN * self.index)
                 yield _Taken(table, number, cells, tuple(lacking))
+
+    def _lacking_of_step(self, old: Cells, cells: Cells) -> list[str]:
+        """What a step cannot do without: a position of those it is about, and its joint. Its joint and its needs are
+        named as they are called here."""
+        cells["joint"] = self.prefixed(old.get("joint", ""))
+        own = {row["step"] for _, row in self.layout.tables["steps"]}
+        needs = (n.strip() for n in old.get("needs", "").split(";"))
+        cells["needs"] = ";".join(self.prefixed(n) if n in own else n for n in needs if n)
+        about = [n.strip() for n in old.get("position", "").split(";") if n.strip()]
+        return [self.prefixed(n) for n in about] if about and not cells["position"] else []
 
     def _named(
         self, written: str, names: Mapping[str, str], there: set[str], by_axle: Mapping[str, str], many: bool,

@@ -11,12 +11,13 @@ from knockon.graph.quantity.trade import read_money, read_quantity
 def _quantity(readings: Readings) -> Iterator[str]:
     number, each, basis = readings[""].low or 0, readings["each"].low, readings["basis"].code
     groups = f"{number / (each or 1):g}"
+    s = "" if groups == "1" else "s"
     yield {
         "piece": groups,
-        "pair": f"{groups} pairs",
+        "pair": f"{groups} pair{s}",
         "side": f"{each or 0:g} each side",
-        "set": f"{groups} sets" + (f" of {each:g}" if each else ""),
-        "kit": f"{groups} kits" + (f" of {each:g}" if each else ""),
+        "set": f"{groups} set{s}" + (f" of {each:g}" if each else ""),
+        "kit": f"{groups} kit{s}" + (f" of {each:g}" if each else ""),
     }.get(basis or "", "")
 
 

@@ -116,6 +116,15 @@ class Evidence(msgspec.Struct, frozen=True):
     claims: tuple[Claimed, ...] = ()
     stated_by: str = ""
     assumed: tuple[AssumedRange, ...] = ()
+    remark_within: float | None = None
+    """Of a figure that is a no and misses its limits by so little that it is a remark where a vehicle has it as it
+    stands: how far it may miss them, in the unit of its line. None: there is no such room, or it misses by more."""
+    remark_source: str = ""
+
+    @property
+    def is_remark(self) -> bool:
+        """Whether it is said as a remark, and not as a danger, of a vehicle as it stands."""
+        return self.remark_within is not None
 
     @property
     def numbers(self) -> tuple[str, ...]:
@@ -127,6 +136,12 @@ def by_name(evidence: Evidence) -> bool:
     """Whether all that is a no in it compares names of patterns, which nobody can measure."""
     failing = [line for line in evidence.lines if line.state == "no"]
     return bool(failing) and all(line.by_name for line in failing)
+
+
+def is_bare_claim(evidence: Evidence) -> bool:
+    """Whether nothing but a claim speaks for a check: no size of either side is recorded."""
+    sized = any(v.computes for line in evidence.lines for v in line.values)
+    return evidence.claimed and not sized and evidence.verdict is Verdict.FITS_ON_PAPER
 
 
 def finite(value: float) -> float | None:

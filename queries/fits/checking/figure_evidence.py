@@ -11,7 +11,7 @@ from knockon.graph.judge.figures import judge_figure, limits_of
 from knockon.graph.judge.verdicts import MISSING, STRADDLES, Verdict
 from knockon.graph.model.layouts.layout import FigureAt, Place
 from knockon.graph.model.several import Several
-from knockon.graph.model.things import Vehicle
+from knockon.graph.model.things import Figure, Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import (
@@ -78,6 +78,7 @@ def figure_evidence(
         says=figure.says if state == "no" else "",
         values=tuple(dict.fromkeys(values)),
     )
+    is_remark = state == "no" and _misses_by_little(figure, low, high, window)
     return Evidence(
         check=figure.figure,
         kind=figure.is_,
@@ -95,7 +96,16 @@ def figure_evidence(
         method=figure.method,
         stated_by=by_set if result.verdict is Verdict.FITS else "",
         assumed=checks.assumptions(at, chosen, vehicle),
+        remark_within=figure.remark_within if is_remark else None,
+        remark_source=figure.remark_source if is_remark else "",
     )
+
+
+def _misses_by_little(figure: Figure, low: float | None, high: float | None, window: tuple[float, float]) -> bool:
+    """Whether no value that a figure may have lies further outside its limits than is only worth a remark."""
+    if figure.remark_within is None or low is None or high is None:
+        return False
+    return max(window[0] - low, high - window[1]) <= figure.remark_within
 
 
 def said_if_together(figure: Evidence, joints: Iterable[Evidence]) -> Evidence:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.tables.files import RawTable
-from knockon.graph.tables.joint_ends import POSITIONS
+from knockon.graph.tables.joint_ends import FEATURES, POSITIONS
 
 Kinds = dict[str, frozenset[str]]
 
@@ -32,6 +32,25 @@ def kinds_by_type(vocabulary: Vocabulary, tables: Sequence[RawTable]) -> Kinds:
         )
         for label in sorted(named)
     }
+
+
+def features_by_type(vocabulary: Vocabulary, tables: Sequence[RawTable]) -> dict[str, frozenset[tuple[str, str]]]:
+    """By part type the features that its joints and figures read, and that parts of that type have: each with its
+    table."""
+    types = {(r.get("layout"), r.get("position")): r.get("part type", "") for r in _rows(tables, "positions")}
+    type_of = {row.get("part", ""): row.get("part type", "") for row in _rows(tables, "parts")} | member_types(tables)
+    wide: dict[str, set[tuple[str, str]]] = defaultdict(set)
+    for row in _rows(tables, "joints"):
+        rule = vocabulary.rules.get(row.get("rule", ""))
+        for place, name, end in zip(POSITIONS, FEATURES, rule.ends, strict=True) if rule else ():
+            part_type = types.get((row.get("layout"), row.get(place)), "")
+            wide[part_type].add((row.get(name, ""), "features/" + vocabulary.kinds[end.kind].table))
+    for raw in (r for r in tables if r.file.startswith("features/")):
+        for row in _of(raw):
+            wide[type_of.get(row.get("part", ""), "")].add((row.get("feature", ""), "features/" + raw.table))
+    known = {label: {f for one, have in wide.items() if one and vocabulary.is_a(label, one) for f in have}
+             for label in vocabulary.part_types}  # fmt: skip
+    return {label: frozenset(f for f in have if f[0]) for label, have in sorted(known.items()) if have}
 
 
 def member_types(tables: Sequence[RawTable]) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import msgspec
@@ -20,7 +20,7 @@ from knockon.graph.tables.files import RawTable, read_folder
 from knockon.graph.tables.rows import members_of_set
 from knockon.graph.tables.written_out import written_out
 from knockon.queries.intake.sheets.critical import critical_sizes
-from knockon.queries.intake.sheets.features import kinds_by_type, member_types
+from knockon.queries.intake.sheets.features import features_by_type, kinds_by_type, member_types
 from knockon.queries.intake.sheets.tables import records_of
 
 FEWEST = 3
@@ -37,6 +37,10 @@ class Folder(msgspec.Struct, frozen=True):
     tables: tuple[RawTable, ...]
     kept: tuple[Kept, ...]
     """What earlier imports brought."""
+
+    def features(self) -> dict[str, frozenset[tuple[str, str]]]:
+        """By part type the features that its parts have, as far as the records say."""
+        return features_by_type(self.vocabulary, [*self.tables, *written_out(self.tables, [])])
 
     @property
     def whole_titles(self) -> frozenset[str]:
@@ -81,7 +85,7 @@ def _known(
             if target.shape.is_kind and frozenset((k, v) for k, v in row.items() if v) not in own:
                 _collect(target, row, sizes, ends)
             if not target.shape.is_kind:
-                keys.setdefault(name, set()).update(_keys(target, row))
+                keys.setdefault(name, set()).update(names_of_row(target, row))
             if name == "parts":
                 names[row.get("part", "")] = row.get("name", "")
             if name in rows:
@@ -93,6 +97,7 @@ def _known(
         keys={t: frozenset(k) for t, k in keys.items()},
         parts=PartIndex(names) if names else None,
         terms={"PartType": frozenset(vocabulary.part_types), "FitRule": frozenset(vocabulary.rules)},
+        others={"PartType": vocabulary.others("PartType")},
         ranges=ranges,
         critical=critical_sizes(vocabulary, tables),
         rows=rows,
@@ -102,10 +107,10 @@ def _known(
     )
 
 
-def _keys(target: Target, row: dict[str, str]) -> Iterable[str]:
-    key = [row.get(c.name, "") for c in target.shape.columns if c.key]
-    yield key[0]
-    yield from members_of_set(target.table, tuple(key))
+def names_of_row(target: Target, row: Mapping[str, str]) -> tuple[str, ...]:
+    """How other rows name a row of a plain table: its first key, and a set's member also with its set."""
+    key = tuple(row.get(c.name, "") for c in target.shape.columns if c.key)
+    return (*key[:1], *members_of_set(target.table, key)) if key else ("",)
 
 
 def _collect(

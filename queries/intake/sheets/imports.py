@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 
 import msgspec
-from msgspec.structs import asdict
 from msgspec.structs import replace as replaced
 
 from knockon.graph.mapping import Mapping, MappingError, Target
-from knockon.graph.mapping.belonging import is_unknown_heading, misplaced
-from knockon.graph.mapping.carried import carried_down
-from knockon.graph.mapping.cells_read import Fault, Known, ReadAs
-from knockon.graph.mapping.model import BESIDE
-from knockon.graph.mapping.propose import Proposal, best_target, propose, said_where_it_can_be
-from knockon.graph.mapping.rows import is_of_worn, read_row
+from knockon.graph.mapping.flat import propose_flat
+from knockon.graph.mapping.propose import Proposal, best_target, propose, said_where_it_can_be, table_meant
 from knockon.graph.mapping.several_tables import tables_apart
-from knockon.graph.mapping.statements import statements_of
 from knockon.graph.quarantine import Entry, Kept, read_book
-from knockon.graph.sheets import Head, Sheet, SheetError, StoredNumber, find_head, is_data
+from knockon.graph.sheets import Head, Sheet, SheetError, find_head
 from knockon.queries.answers import Answer
 from knockon.queries.intake.sheets.folder import Folder, open_folder
-from knockon.queries.intake.sheets.keeping import Place, entries_of, kept_beside, kept_row
-from knockon.queries.intake.sheets.prices import currencies_in, other_currency
+from knockon.queries.intake.sheets.prices import currencies_in
+from knockon.queries.intake.sheets.reading import Batch, Reading
+from knockon.queries.intake.sheets.seen import Seen
 from knockon.queries.intake.sheets.sizes import Contradicted, contradicted_sizes
 from knockon.queries.intake.sheets.tables import (
     WAITING,
@@ -41,10 +35,6 @@ from knockon.queries.intake.sheets.writing import put_in_place, write_import, wr
 
 Progress = Callable[[int, int], None]
 """Is told how many rows have been read, and of how many."""
-WHOLE_ROW = ""
-"""The column of a fault that is of no one cell."""
-NOW_AND_THEN = 100
-"""Rows after which progress is told."""
 
 
 def unseen(done: int, whole: int) -> None:
@@ -67,7 +57,8 @@ class Altered(msgspec.Struct, frozen=True):
 
 
 class ImportAnswer(Answer, frozen=True):
-    """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``passed_over`` are no data, by why;
+    """What came of an import. ``rows`` = ``loaded`` + ``quarantined``; ``partly``: of these so many are rows of a flat
+    sheet whose good cells are loaded while bad ones wait. ``passed_over`` are no data, by why;
     ``contradicted`` are sizes that loaded rows state otherwise than another row: all of them are kept. Rows of the
     tables are ``added``, ``removed`` or ``altered``, each in one of the three, or ``unchanged``."""
 
@@ -84,40 +75,52 @@ class ImportAnswer(Answer, frozen=True):
     entries: tuple[Entry, ...]
     contradicted: tuple[Contradicted, ...] = ()
     altered: tuple[Altered, ...] = ()
+    partly: int = 0
 
 
 def propose_mappings(
     folder: Folder, sheets: Sequence[Sheet], table: str, fixed: tuple[tuple[str, str], ...]
 ) -> tuple[Proposal, ...]:
-    """A proposal for each table of the sheets; ``table`` empty: that whose columns are most alike.
+    """A proposal for each table of the sheets; ``table``, by its name or as the trade calls what it is of; empty: that
+    whose columns are most alike.
 
-    Sheets without a row of headers are left out. Raises MappingError, or SheetError where none has one.
+    Sheets without a row of headers are left out. Raises UnknownNameError, or SheetError where none has one.
     """
-    if table and table not in folder.targets:
-        raise MappingError(f"there is no record table {table!r}. The tables are {', '.join(folder.targets)}")
     found, without = [], []
-    target = folder.targets.get(table)
+    target = folder.targets[table_meant(table, folder.targets)] if table else None
     for sheet in tables_apart(sheets, folder.targets.values()):
         try:
             head = find_head(sheet, folder.whole_titles)
         except SheetError as error:
             without.append(error)
             continue
-        found.append(
-            propose(sheet.name, head, target, fixed) if target else best_target(sheet.name, head, folder.targets, fixed)
-        )
+        if target:
+            found.append(propose(sheet.name, head, target, fixed))
+            continue
+        flat = _flat(folder, sheet, head, fixed)
+        found += flat or [best_target(sheet.name, head, folder.targets, fixed)]
     if not found:
         raise without[0]
     return said_where_it_can_be(found, folder.targets)
 
 
-def check_mapping(folder: Folder, mapping: Mapping) -> Target:
-    """The table that a mapping leads to. Raises MappingError where it cannot be used."""
+def _flat(folder: Folder, sheet: Sheet, head: Head, fixed: tuple[tuple[str, str], ...]) -> list[Proposal]:
+    """The mappings of a sheet that holds the sizes of several features side by side; none where it does not."""
+    if any(name == "feature" for name, _ in fixed):
+        return []
+    types = {number: row.get("part type", "") for number, row in folder.known.rows.get("parts", {}).items()}
+    labels = dict.fromkeys(sorted(folder.known.terms["PartType"]), ()) | dict(folder.known.others["PartType"])
+    return list(propose_flat(sheet, head, folder.targets, folder.features(), types, labels, fixed))
+
+
+def check_mapping(folder: Folder, mapping: Mapping, brought: Collection[str] = ()) -> Target:
+    """The table that a mapping leads to. ``brought``: the tables that its file fills. Raises MappingError where it
+    cannot be used."""
     target = folder.targets.get(mapping.table)
     if target is None:
         raise MappingError(f"the mapping names the table {mapping.table!r}, which does not exist")
     columns = {c.name for c in target.columns}
-    named = [*(c.name for c in mapping.columns if c.name), *(n for n, _ in mapping.fixed)]
+    named = [*(n for c in mapping.columns for n in c.names), *(n for n, _ in mapping.fixed)]
     strange = [n for n in named if n not in columns]
     if strange:
         raise MappingError(
@@ -130,22 +133,9 @@ def check_mapping(folder: Folder, mapping: Mapping) -> Target:
     if lacking:
         raise MappingError(f"nothing is mapped to {', '.join(map(repr, lacking))}, which {mapping.table} needs")
     source = dict(mapping.fixed).get("source")
-    if source and mapping.table != "sources" and source not in folder.known.keys.get("sources", ()):
+    if source and "sources" not in {mapping.table, *brought} and source not in folder.known.keys.get("sources", ()):
         raise MappingError(f"there is no source {source!r}. Write it into sources.csv first, with its standing")
     return target
-
-
-class _Batch(msgspec.Struct):
-    """What the sheets of one file come to, before anything is written."""
-
-    kept: list[Kept]
-    entries: list[Entry]
-    passed: Counter[str]
-    taken: Taken
-    remarks: list[str] = msgspec.field(default_factory=list)
-    rows: int = 0
-    loaded: int = 0
-    currencies: set[str] = msgspec.field(default_factory=set)
 
 
 def import_sheets(
@@ -157,16 +147,18 @@ def import_sheets(
     dry_run: bool = False,
     replace: bool = False,
     progress: Progress = unseen,
+    told: Collection[str] = (),
 ) -> ImportAnswer:
     """Take the mapped sheets in. Raises MappingError or RecordsError, and then nothing was changed.
 
     What an earlier import of a file of this name wrote and this one does not is taken out of the tables again; it is
-    the same sheet if some row is from the same source, or if the caller says so by ``replace``.
+    the same sheet if some row is from the same source, or if the caller says so by ``replace``. Of sheets that are
+    ``told`` the caller says why they are not mapped.
     """
     put_in_place(folder)
     work, waiting = written_when_settled(
         folder,
-        lambda: _worked_out(folder, file, sheets, mappings, replace, progress),
+        lambda: _worked_out(folder, file, sheets, mappings, replace, progress, told),
         lambda work: "" if dry_run else write_import(folder, work.changes, work.entries, work.kept),
     )
     return with_remark(work.answer, waiting)
@@ -187,7 +179,13 @@ class _Import(msgspec.Struct, frozen=True):
 
 
 def _worked_out(
-    folder: Path, file: str, sheets: Sequence[Sheet], mappings: Sequence[Mapping], replace: bool, progress: Progress
+    folder: Path,
+    file: str,
+    sheets: Sequence[Sheet],
+    mappings: Sequence[Mapping],
+    replace: bool,
+    progress: Progress,
+    told: Collection[str],
 ) -> _Import:
     seen = open_folder(folder)
     sheets = tables_apart(sheets, seen.targets.values())
@@ -203,13 +201,14 @@ def _worked_out(
     book = read_book(folder)
     choices = Choices(before, book)
     own = [k for k in before if k.file == file]
-    batch = _Batch(kept=[], entries=[], passed=Counter(), taken=Taken(seen.targets, seen.tables, own))
+    batch = Batch(kept=[], entries=[], passed=Counter(), taken=Taken(seen.targets, seen.tables, own))
     batch.currencies |= currencies_in(k for k in before if k.file != file)
-    whole, done = sum(len(by_name[m.sheet].rows) for m in mappings), 0
+    whole = sum(len(by_name[m.sheet].rows) for m in mappings)
     for mapping in mappings:
-        for row in _read_sheet(seen, mapping, by_name[mapping.sheet], choices, batch):
-            progress(done + row, whole)
-        done += len(by_name[mapping.sheet].rows)
+        check_mapping(seen, mapping, {m.table for m in mappings})
+    known = Seen(seen.known, {m.table for m in mappings}, seen.targets, own)
+    for done in Reading(seen, by_name, mappings, own, choices, known).read(batch):
+        progress(done, whole)
     if not replace:
         _check_same_sheet(file, own, batch.kept)
     others = [k for k in before if k.file != file]
@@ -220,15 +219,20 @@ def _worked_out(
     mapped = {m.sheet for m in mappings}
     remarks = [r for s in sheets if s.name in mapped for r in s.remarks]
     remarks += batch.remarks
+    for (table, why), number in sorted(batch.alone.items()):
+        remarks.append(f"{number} row{'s' * (number > 1)} with {why}: nothing of it goes to {table}")
     for sheet in (s for s in sheets if s.name not in mapped):
         filled = sum(1 for _, cells in sheet.rows if any(cells))
         batch.passed["in a sheet or table that is not mapped"] += len(sheet.rows)
-        remarks.append(f"sheet {sheet.name!r} is not mapped, so its {filled} rows are skipped")
+        rows = "1 row is" if filled == 1 else f"{filled} rows are"
+        if sheet.name not in told:
+            remarks.append(f"sheet {sheet.name!r} is not mapped, so its {rows} skipped")
     answer = ImportAnswer(
         file=file,
-        rows=batch.rows,
-        loaded=batch.loaded,
-        quarantined=batch.rows - batch.loaded,
+        rows=len(batch.rows),
+        loaded=len(batch.rows - batch.waiting),
+        quarantined=len(batch.waiting),
+        partly=len(batch.partly),
         passed_over=tuple(sorted(batch.passed.items())),
         flagged=len({k.place[:3] for k in batch.kept if k.flags and k.flags != WAITING}),
         added=tuple(Changed(c.table, r) for c in pairs for r in c.added),
@@ -252,127 +256,3 @@ def _check_same_sheet(file: str, before: Sequence[Kept], now: Sequence[Kept]) ->
             f"a sheet {file!r} from {', '.join(sorted(old))} was imported before, and this one is from"
             f" {', '.join(sorted(new))}. Give it another name, or use --replace if it is the same sheet"
         )
-
-
-def _read_sheet(
-    seen: Folder,
-    mapping: Mapping,
-    sheet: Sheet,
-    choices: Choices,
-    batch: _Batch,
-) -> Iterator[int]:
-    """Read a sheet into the batch; gives how many of its rows have been gone through, now and then."""
-    target, head = check_mapping(seen, mapping), find_head(sheet, seen.whole_titles)
-    where = _places(mapping, list(head.titles))
-    batch.remarks += _unread(set(where.values()), sheet, head)
-    how = {
-        c.name: ReadAs(c.unit, c.decimal_comma, mapping.driver, is_of_worn(c.title)) for c in mapping.columns if c.name
-    }
-    heads = tuple(cells for number, cells in sheet.rows if head.first <= number <= head.last)
-    heading, above = 0, dict[str, str]()
-    for count, (number, cells) in enumerate(sheet.rows):
-        if count % NOW_AND_THEN == 0:
-            yield count
-        if number <= head.last:
-            continue
-        own, carried = carried_down(target, where, cells, above)
-        written = dict(mapping.fixed) | own
-        row = (sheet.file, sheet.name, number, mapping.table)
-        fault = sheet.faulty.get(number, "") or (_too_many_cells(heads, cells) if sheet.delimiter else "")
-        if heading and not is_data(head, heads, cells):
-            fault = fault or f"it is below row {heading}, which looks like a heading that was not understood"
-        if fault:  # which cell belongs to which column is not known
-            batch.rows += 1
-            whole = (Fault(WHOLE_ROW, (sheet.delimiter or " | ").join(cells), fault),)
-            cells_by_column = {} if number in sheet.faulty else written
-            batch.entries += entries_of(
-                row, whole, cells_by_column, _context(how, {}), json.dumps(cells, ensure_ascii=False)
-            )
-            continue
-        why = is_data(head, heads, cells)
-        if why:
-            batch.passed[why] += 1
-            above = {}
-            continue
-        above = own
-        if _read_one(seen.known, target, _Row(row, cells, written, carried), how, choices, batch):
-            heading = number
-
-
-def _places(mapping: Mapping, titles: list[str]) -> dict[str, int]:
-    """Where each mapped column stands in a sheet of these titles. Raises MappingError."""
-    where: dict[str, int] = {}
-    for column in (c for c in mapping.columns if c.name):
-        place = column.place(titles)
-        if place is None:
-            there = ", ".join(t for t in titles if t)
-            named = " or ".join(map(repr, (column.title, *column.also)))
-            raise MappingError(f"the sheet has no column {named}. Its columns are {there}")
-        where[column.name] = place
-    return where
-
-
-def _too_many_cells(heads: Sequence[tuple[str, ...]], cells: tuple[str, ...]) -> str:
-    """Why a row of a text file may have its cells in the wrong columns: it has more than the head, or nothing."""
-    most, here = max(map(len, heads), default=0), len(cells)
-    while here > most and not cells[here - 1]:
-        here -= 1
-    if here <= most:
-        return ""
-    return f"{here} cells, and the header has {most}. Put a cell that holds a comma in quotation marks"
-
-
-def _unread(read: set[int], sheet: Sheet, head: Head) -> Iterable[str]:
-    """Columns of the sheet that stand elsewhere than at ``read``, and how many cells they hold."""
-    for place, title in enumerate(head.titles):
-        cells = sum(1 for n, row in sheet.rows if n > head.last and place < len(row) and row[place])
-        twin = title in head.titles[:place]
-        if cells and place not in read:
-            which = (
-                f"the second column {title!r}" if twin else f"column {title!r}" if title else "a column without title"
-            )
-            yield f"{which} is not mapped, so its {cells} cells are skipped"
-
-
-def _context(how: dict[str, ReadAs], written: dict[str, str]) -> str:
-    """How the cells of a row are to be read once more, as JSON: a workbook's own number has a decimal point."""
-    read_as = {
-        n: replaced(h, decimal_comma=False) if isinstance(written.get(n), StoredNumber) else h for n, h in how.items()
-    }
-    return json.dumps({n: asdict(h) for n, h in read_as.items()}, sort_keys=True)
-
-
-class _Row(msgspec.Struct, frozen=True):
-    """A row of a sheet: where it stands, its cells, those of the mapped columns by name, and flags of cells that are
-    carried down from above."""
-
-    place: Place
-    cells: tuple[str, ...]
-    written: dict[str, str]
-    carried: dict[str, str]
-
-
-def _read_one(known: Known, target: Target, one: _Row, how: dict[str, ReadAs], choices: Choices, batch: _Batch) -> bool:
-    """Read one row into the batch; gives whether it looks like a heading."""
-    place, written, carried = one.place, one.written, one.carried
-    batch.rows += 1
-    chosen = {n: choices.of(place, written, n) for n in written}
-    read, faults = read_row(target, written, how, known, chosen)
-    read = {n: replaced(cell, flags=(*cell.flags, carried[n])) if n in carried else cell for n, cell in read.items()}
-    row = {n: cell.text for n, cell in read.items() if n not in BESIDE}
-    faults = faults or other_currency(read, batch.currencies)
-    faults = faults or (() if chosen.get("feature") else misplaced(target, read, known))
-    faults = faults or batch.taken.contradictions(place[3], row, written)
-    if not faults:
-        batch.taken.add(place[3], row, f"row {place[2]} of the sheet")
-        batch.loaded += 1
-        for statement in statements_of(target, read, known):
-            at = (*place[:3], statement.table)
-            batch.kept += kept_row(at, statement.cells, written, chosen)
-        batch.kept += kept_beside(place, read, written, chosen)
-    else:
-        batch.kept += [Kept(*place, n, written[n], "", WAITING, c) for n, c in chosen.items() if c]
-    if faults:
-        raw = json.dumps(one.cells, ensure_ascii=False)
-        batch.entries += entries_of(place, faults, written, _context(how, written), raw)
-    return not carried and is_unknown_heading(target, written, faults)

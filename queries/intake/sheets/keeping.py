@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from knockon.graph.mapping.cells_read import Fault, Read
 from knockon.graph.mapping.model import BESIDE
+from knockon.graph.mapping.statements import record_table
 from knockon.graph.quarantine import Entry, Kept
 
 Place = tuple[str, str, int, str]
@@ -17,7 +18,7 @@ def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chose
     """What is kept of a row that was loaded."""
     out = []
     for name, cell in read.items():
-        flags = (*cell.flags, *(["chosen by a person from the quarantine"] if chosen.get(name) else []))
+        flags = (*cell.flags, *(["chosen by a person"] if chosen.get(name) else []))
         raw = str(written.get(name, cell.written))  # a workbook's number is kept as the text that it is
         out.append(Kept(*place, name, raw, cell.text, "; ".join(flags), chosen.get(name, "")))
     return out
@@ -25,7 +26,7 @@ def kept_row(place: Place, read: dict[str, Read], written: dict[str, str], chose
 
 def kept_beside(place: Place, read: dict[str, Read], written: dict[str, str], chosen: dict[str, str]) -> list[Kept]:
     """The cells of a sheet of parts or sizes that go elsewhere, as its condition does: kept with their row."""
-    if place[3] != "parts" and not place[3].startswith("features/"):
+    if record_table(place[3]) != "parts" and not place[3].startswith("features/"):
         return []
     return kept_row(place, {n: cell for n, cell in read.items() if n in BESIDE}, written, chosen)
 

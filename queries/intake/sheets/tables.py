@@ -17,7 +17,7 @@ from knockon.graph.mapping import Target
 from knockon.graph.mapping.cells_read import Fault
 from knockon.graph.mapping.model import BESIDE
 from knockon.graph.mapping.rows import READ_BESIDE
-from knockon.graph.mapping.statements import record_table
+from knockon.graph.mapping.statements import kept_table, record_table
 from knockon.graph.model.findings import Finding
 from knockon.graph.quarantine import Entry, Kept
 from knockon.graph.records import RecordsError
@@ -234,7 +234,7 @@ class Choices:
 
 def _row(place: Place) -> Place:
     """The place of the sheet's row that a statement comes from."""
-    return (*place[:3], record_table(place[3]))
+    return (*place[:3], kept_table(place[3]))
 
 
 def _content(place: Place, written: Mapping[str, str]) -> Content:

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.model.catalogue import MOST_NAMED, UnknownNameError
 from knockon.graph.model.layouts.layout import Places, others_than
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import meanings, nearest
 from knockon.graph.model.things import Choice, Layout
-from knockon.queries.as_typed import RequestError, fold
+from knockon.queries.as_typed import RequestError, fold, others_of
 
 EXPECTED = "Write POSITION=PART or POSITION.DIMENSION>=VALUE"
 
@@ -50,6 +50,10 @@ def _bare(places: Places, text: str) -> str:
         raise RequestError(f"cannot read the wish {text!r}. {EXPECTED}")
     if asked in map(fold, places.positions):
         raise RequestError(f"{text!r} is a position. {EXPECTED.replace('POSITION', text.strip())}")
+    called = meanings(text, others_of(places))
+    if called:
+        ways = [EXPECTED.replace("POSITION", position) for position in called]
+        raise RequestError(f"{text!r} is the position {' or '.join(called)}. {ways[0]}")
     here = [c for c in choices if asked in _names(c.choice)]
     if here:
         ways = [f"{c.choice}={a}" for c in here for a in c.arrangements]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from functools import partial
-from itertools import product
+from itertools import pairwise, product
 from math import prod
 
 import msgspec
@@ -12,7 +12,7 @@ import msgspec
 from knockon.graph.judge.figures import STEPS, limits_of
 from knockon.graph.model.layouts.layout import FigureAt, Place
 from knockon.queries.fits.checking.standing import lacks, partners_of
-from knockon.queries.plan.solving.classes import JointClasses, all_classes
+from knockon.queries.plan.solving.classes import JointClasses, all_classes, classes_of
 from knockon.queries.plan.solving.formulas import FormulaFigure
 from knockon.queries.plan.solving.levels import priorities
 from knockon.queries.plan.solving.problem import Problem
@@ -39,12 +39,36 @@ class Written(msgspec.Struct, frozen=True):
             ]
         return self.beliefs[figure]
 
+    def but_of(self, problem: Problem, changed: Set[Place]) -> Written:
+        """What holds too of a problem that has other candidates in these places, and the same under the same numbers
+        in all others."""
+        joints = problem.joint_ids.items()
+        return Written(
+            classes={
+                j: self.classes[j]
+                if changed.isdisjoint((at.first, at.second)) and j in self.classes
+                else classes_of(problem, at)
+                for j, at in joints
+                if problem.candidates[at.first] and problem.candidates[at.second]
+            },
+            known=self.known,
+            beliefs={},
+        )
+
+
+def written_of(problem: Problem) -> Written:
+    """What is written of a problem, once."""
+    if isinstance(problem.written, Written):
+        return problem.written
+    problem.written = written = Written(all_classes(problem))
+    return written
+
 
 def facts_of(problem: Problem, formulas: Mapping[int, FormulaFigure], written: Written | None = None) -> str:
     """All facts, one a line, in a fixed order; ``formulas``: the figures that are no plain sums; ``written``: where
     this is a part of a problem, what was written of it."""
     there = {p: tuple(problem.ids[c] for c in candidates) for p, candidates in problem.candidates.items()}
-    return _Facts(problem, formulas, written or Written(all_classes(problem)), there).all()
+    return _Facts(problem, formulas, written or written_of(problem), there).all()
 
 
 class _Facts(msgspec.Struct, frozen=True):
@@ -113,6 +137,7 @@ class _Facts(msgspec.Struct, frozen=True):
         uses: dict[tuple[str, str], int] = {}
         numbers: dict[str, int] = {}
         keys: dict[str, int] = {}
+        lines: dict[int, list[tuple[int, int]]] = {}
         for candidate, c in self.problem.ids.items():
             place = self.problem.place_ids[candidate.place]
             yield f"candidate({place},{c})."
@@ -130,7 +155,10 @@ class _Facts(msgspec.Struct, frozen=True):
             elif not candidate.stays:
                 quantity = self.problem.places.positions[candidate.place.position].quantity
                 price = self.problem.offered.cents(candidate.number, quantity)
-                yield f"line_price({c},{price}). units({c},{quantity})."
+                lines.setdefault(place, []).append((c, price))
+                yield f"units({c},{quantity})."
+        for place, prices in lines.items():
+            yield from _line_prices(place, prices)
         yield from (
             f"set_price({u},{self.problem.offered.cents(use[0], 1)}). use_of({u},{numbers[use[0]]})."
             for use, u in uses.items()
@@ -311,3 +339,12 @@ def _scale(s: int, q: int, added: Sequence[tuple[int, int]]) -> Iterator[str]:
         f"step({s},{q},{k},{value - less})." for k, (less, value) in enumerate(zip([0, *values], values, strict=False))
     )
     yield from (f"rank({s},{q},{c},{rank[value]})." for c, value in added)
+
+
+def _line_prices(place: int, prices: Sequence[tuple[int, int]]) -> Iterator[str]:
+    """What the candidates of a place cost, in steps as a sum's values are: then a search that has ruled out the cheap
+    ones knows that the place costs as much as the cheapest that is left."""
+    values = sorted({0, *(price for _, price in prices)})
+    rank = {price: k - 1 for k, price in enumerate(values)}
+    yield from (f"dearer({place},{k},{price - less})." for k, (less, price) in enumerate(pairwise(values)))
+    yield from (f"line_price({place},{c},{rank[price]})." for c, price in prices if price)

@@ -45,7 +45,7 @@ class Offered(msgspec.Struct, frozen=True, dict=True):
     @staticmethod
     def price_of_one(offer: Offer, old_part: bool) -> Decimal:
         """What one unit costs at this offer."""
-        return exact(offer.price) + (Decimal(0) if old_part else exact(offer.exchange_surcharge))
+        return exact(offer.price) / offer.pack_size + (Decimal(0) if old_part else exact(offer.exchange_surcharge))
 
     def price(self, number: str, old_part: bool = False) -> Decimal:
         """The least price of one; 0 where nobody offers it (counted as a line of a level of its own)."""

@@ -24,6 +24,8 @@ class Problem:
     found: Mapping[Place, Fitting]
     perhaps: Mapping[Place, Fitting]
     """Places that hold something not recorded if the vehicle has an arrangement that nothing tells of."""
+    written: object | None = None
+    """What was written of it as facts (``facts.written_of``), and is not written anew."""
 
     def __init__(
         self,

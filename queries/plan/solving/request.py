@@ -11,9 +11,9 @@ from typing import TypedDict, Unpack
 import msgspec
 
 from knockon.graph.judge.beliefs import EPSILON, known_of, presence_of
-from knockon.graph.model.catalogue import Catalogue, UnknownNameError
+from knockon.graph.model.catalogue import Catalogue, SeveralReadingsError, UnknownNameError
 from knockon.graph.model.layouts.layout import Place, Places
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.nearest import meanings, nearest
 from knockon.graph.model.schema import Column
 from knockon.graph.model.things import SIDES, Feature, Part, Vehicle
 from knockon.graph.quantity import CellError, read_cell
@@ -119,7 +119,13 @@ def _dimension(catalogue: Catalogue, places: Places, position: str, name: str) -
         for match in ([] if feature else ["outside " + wanted], [wanted], ending if len(ending) == 1 else []):
             if match and match[0] in folded:
                 return feature, folded[match[0]], here[folded[match[0]]]
-    raise UnknownNameError(f"dimension of {position}", name, nearest(name, known))
+        meant = meanings(wanted, {n: column.other for n, column in here.items() if "." not in n})
+        if len(meant) > 1:
+            raise SeveralReadingsError(f"dimension of {position}", name, meant)
+        if meant:
+            return feature, meant[0], here[meant[0]]
+    others = {n: column.other for n, column in known.items()}
+    raise UnknownNameError(f"dimension of {position}", name, nearest(name, known, others=others))
 
 
 def _code(catalogue: Catalogue, places: Places, text: str, position: str, wanted: tuple[str, str, Column]) -> str:

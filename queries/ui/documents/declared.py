@@ -35,5 +35,5 @@ FORMS = Forms(
         "plan.swap.Filled": "filled",
         "plan.reasons.links.Step": "steps",
     },
-    rare=frozenset({"not_decided"}),
+    rare=frozenset({"not_decided", "turning_left_out"}),
 )

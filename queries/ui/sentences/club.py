@@ -85,10 +85,25 @@ LABELS: Final = {
     "work done": "Work done: {text}",
     "read as": "Read as: {text}",
     "evidence": "Evidence: {text}",
+    "photographs": "Photographs: {text}",
     "standing": "Standing: {text}",
     "withdrawn": "Withdrawn: {text}",
     "same": "The same note: {text}",
 }
+SHOWN_BY: Final = "{photographs} with it, see note list --full."
+KEPT_PHOTOGRAPH: Final = "Photograph kept as {file}"
+PLACE_IN_IT: Final = "No byte is changed. A place that the camera wrote into it goes along when you share the file."
+PHOTOGRAPHS_THERE: Final = (
+    "knockon: {photographs} of its notes in {folder}. Send that folder with the file. A place that the camera wrote "
+    "into a photograph goes along."
+)
+PHOTOGRAPHS_MISSING: Final = "knockon: {photographs} missing or changed. Type knockon check to see which."
+PHOTOGRAPHS_TAKEN: Final = "Photographs of its notes: {there}, {copied} of them new."
+PHOTOGRAPHS_LACKING: Final = "Photographs that did not come with the file: {missing}. Ask that club for its folder."
+PHOTOGRAPHS_BESIDE: Final = (
+    "knockon: {file} does not contain the photographs of its notes ({photographs}). Send the folder {folder} with it, "
+    "if others may know where they were taken."
+)
 WRITTEN_NOTE: Final = "Written: {note}.{date}"
 WRITTEN_ONCE: Final = "Written: {note}. Do not write it again."
 EFFECT_NOT_KNOWN: Final = "knockon: {note} is written. Do not write it again. Its effect is not known: {why}"

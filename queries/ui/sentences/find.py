@@ -3,6 +3,7 @@
 from typing import Final
 
 NONE_LISTED: Final = "None of the {known} {things} recorded{filters}."
+DID_YOU_MEAN: Final = "Nearest part types: {names}."
 LISTED: Final = "{number} {things}{filters}."
 MORE_LISTED: Final = "{number} more. Add a WORD to narrow the list, or --full."
 
@@ -57,6 +58,7 @@ TELL_BY_LOOK: Final = "Look at {what}: {first_size} is {first}, {second_size} is
 NOT_TOLD: Final = "Nothing recorded tells them apart."
 NOT_THE_SAME: Final = "They may still differ. The sizes below decide: measure them on both parts."
 MAY_STILL_DIFFER: Final = "They may still differ, so do not take one for the other."
+HAND_SIGN: Final = "How to see its hand (common practice, no source): {sign}"
 MIRRORS: Final = "Each is recorded as the other's other hand."
 ONE_DRAWING: Final = "They are recorded as made to one drawing."
 WHAT_DIFFERS: Final = "What differs"
@@ -81,6 +83,10 @@ NO_JOINT: Final = "No joint has another verdict with one than with the other."
 WORD: Final = "word"
 MEANING: Final = "what it means"
 IN_CELLS: Final = "in cells and JSON"
+TRADE_WORDS: Final = "In the trade"
+IN_RECORDS: Final = "in records"
+WHAT_IT_IS: Final = "what it is"
+ALSO_SAID: Final = "the trade also says"
 WRITTEN: Final = "In cells and JSON: {written}."
 WORDS_PAGE: Final = """# Words
 

@@ -22,6 +22,17 @@ IN_ORDER: Final = "Everything is in order. Nothing was skipped."
 FOUND_SKIPPED: Final = "{findings}, {skipped} with something skipped. All the rest is used. Mend these first."
 FOUND_USED: Final = "{findings}. Nothing was skipped."
 READ_COUNTS: Final = "Read: {counts}."
+READ_ONE: Final = {
+    "statements": "statement",
+    "parts": "part",
+    "features": "feature",
+    "vehicles": "vehicle",
+    "kits": "kit",
+    "notes": "note",
+    "shapes checked": "shape checked",
+    "nodes checked": "node checked",
+}
+"""What is read, by its name in JSON, where there is one of it."""
 MORE_FINDINGS: Final = "and {findings}. List all with --full."
 USUAL_CHECKS: Final = "Usual checks not made"
 LACKS_CHECKS: Final = "{layout} lacks these, so nobody looks at them. Add a joint or a stack for each that you need."
@@ -37,6 +48,7 @@ AND_MORE_NAMED: Final = " and {number} more"
 
 # Imported sheets.
 IMPORTED: Final = "{file}: {rows}, {loaded} loaded, {quarantined} in quarantine."
+PARTLY: Final = "Good cells are loaded of {rows} in quarantine. Only the bad ones wait."
 IMPORTED_ALL: Final = "{file}: {rows}, all loaded."
 TRIED: Final = "Tried only, nothing is written."
 NO_DATA: Final = "{rows} without data, skipped ({why})"
@@ -106,6 +118,13 @@ COLUMN_TO: Final = "  {title} -> {goes}"
 NO_HEADER: Final = "(no header)"
 LIKENESS: Final = "{name} (likeness {likeness} of 100{unit})"
 IN_UNIT: Final = ", in {unit}"
+FLAT: Final = "{named} is flat: a row a part. It fills {tables} tables in one go."
+FILLS: Final = "-> {table}{feature}"
+OF_FEATURE: Final = ", feature {feature}"
+NOT_FILLED: Final = "  Without that this table is left out."
+COULD_BE: Final = "Not taken, because it has several meanings: {title} -> {options}. Choose one in the mapping."
+OR: Final = ", or "
+LEFT: Final = "Left, because nothing resembles them: {titles}."
 COLUMN_SKIPPED: Final = "skipped"
 EVERY_ROW: Final = "  every row: {name} = {value}"
 NO_SOURCE: Final = "  No source. With --source NAME, answers can say who says it, and how well it is known."
@@ -113,6 +132,7 @@ NEEDS_COLUMN: Final = "  The table needs {name!r}. Give it: --set {name!r}=VALUE
 LOOK_OVER: Final = "Look it over. --accept-mapping keeps it in {where} and imports. Edit it there, or give --table."
 IMPORT_WITHOUT: Final = "an import is compared with all sources: leave out --without"
 NO_DEMO: Final = "the demo world cannot be changed: name your own records with --records DIR"
+COLUMNS_ARE_KNOWN: Final = "this is a measuring sheet, and its columns are known. Leave out {options}"
 LOADED_OF: Final = "{sheet}: {loaded} of {rows} loaded, {quarantined} in quarantine."
 NOTHING_WRITTEN: Final = "Nothing was written."
 MAPPING_NOT_KEPT: Final = "the mapping could not be kept beside the sheet, so it is proposed again next time: {error}"

@@ -12,6 +12,7 @@ WITHOUT: Final = "{name}, without {left_out}"
 NO_SUCH_COMMAND: Final = "There is no command {name}. Choose one of these: {names}."
 MESSAGE: Final = "knockon: {message}"
 NO_SUCH: Final = "no {sort} {name!r} in these records.\nNearest: {nearest}"
+SEVERAL_READINGS: Final = "{name!r} can mean {readings}. Write one of them."
 A_SORT_OF_PART: Final = """{name!r} names a sort of parts. Enter the number of a part, such as {numbers}.
 To see all: knockon list parts --type {part_type!r}"""
 NO_NUMBERS: Final = """{name!r} names a sort of parts, and no part of it is recorded. Enter the number of a part.

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+import msgspec
 
 from knockon.graph.exchange.clubs import by_club, club_name, merged_clubs, read_club
 from knockon.graph.exchange.merging import merge_into, remove_club
@@ -15,6 +16,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.rdf.canonical import read_rdf
 from knockon.queries.ask.outcomes import ClubRemoved
 from knockon.queries.club.merging import as_merged, judge_merge
+from knockon.queries.club.photographs_beside import named_photographs, take_in_photographs
 from knockon.queries.tightening import without_torque_in
 from knockon.queries.ui.asking import GOOD, NOT_SO, CouldNotRun, Settings, answering, deliver, load, mistakes_told, told
 from knockon.queries.ui.details import Shown, detailed
@@ -62,6 +64,9 @@ def merge(settings: Settings, file: Path | None, club: str, date: str, keep_old:
         answer = without_torque_in(judged)
         if not dry_run:
             answer = as_merged(answer, merge_into(settings.folder, incoming, keep_old))
+            names = named_photographs(q for t in answer.taken if t.taken for q in incoming[t.club])
+            if names:
+                answer = msgspec.structs.replace(answer, photographs=take_in_photographs(file, settings.folder, names))
     good = not answer.size_disputes and not answer.note_disputes and not answer.findings
     good = good and all(t.taken and not t.in_future for t in answer.taken)
 

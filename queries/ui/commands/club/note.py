@@ -16,6 +16,7 @@ from knockon.graph.exchange.view import withdrawals
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import STANDINGS
 from knockon.graph.notes.outcomes import MADE_TO_FIT
+from knockon.graph.notes.photographs import read_photographs
 from knockon.graph.notes.readings import NoteRefused
 from knockon.graph.notes.write import OUTCOMES, Draft, add_note, withdraw_note
 from knockon.graph.records import load_records, read_stated
@@ -76,6 +77,7 @@ def writing() -> Iterator[None]:
 @click.option("--condition", default="", help=say.CONDITION)
 @click.option("--date", default="", help=say.DATE)
 @click.option("--evidence", default="", help=say.EVIDENCE)
+@click.option("--photo", "photos", multiple=True, type=click.Path(path_type=Path), metavar="FILE", help=say.PHOTO)
 @click.option("--joint", default="", help=say.JOINT)
 @click.option("--work-done", default="", help=say.WORK_DONE)
 @click.option("--size", "sizes", multiple=True, help=say.SIZE)
@@ -84,8 +86,8 @@ def writing() -> Iterator[None]:
 @click.option("--licence", default="", help=say.NOTE_LICENCE)
 @answering
 def add(settings: Settings, member: str, text: str, outcome: str | None, parts: tuple[str, ...], vehicle: str,
-        condition: str, date: str, evidence: str, joint: str, work_done: str, sizes: tuple[str, ...],
-        as_read: bool, standing: str | None, licence: str) -> int:  # fmt: skip
+        condition: str, date: str, evidence: str, photos: tuple[Path, ...], joint: str, work_done: str,
+        sizes: tuple[str, ...], as_read: bool, standing: str | None, licence: str) -> int:  # fmt: skip
     """Write a note."""
     folder = own_folder(settings)
     member = member or _asked("member", said.ASK_MEMBER)
@@ -110,7 +112,7 @@ def add(settings: Settings, member: str, text: str, outcome: str | None, parts: 
         as_read=as_read,
     )
     with writing():
-        name = add_note(folder, draft, lambda: load_records(folder))
+        name = add_note(folder, draft, lambda: load_records(folder), photographs=read_photographs(photos))
     with having_written(said.WRITTEN_ONCE.format(note=name)):
         _tell_added(settings, folder, name)
     return GOOD

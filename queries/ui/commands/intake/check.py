@@ -31,4 +31,4 @@ def check(settings: Settings, shown: Shown) -> int:
     def text(_: Catalogue) -> Sequence[Block]:
         return check_text(answer, shown.full, as_typed(settings, "check"))
 
-    return deliver(settings, "check", answer, answer.set_aside == 0, text)
+    return deliver(settings, "check", answer, answer.is_in_order, text)

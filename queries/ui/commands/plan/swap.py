@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 
 import click
@@ -12,6 +13,7 @@ from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
 from knockon.queries.plan.solving.patience import Patience
+from knockon.queries.plan.swap import FIRST_PAGE, NO_TURNING, Turns
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.details import Shown, as_typed, detailed
@@ -32,12 +34,13 @@ from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 @click.option("--renew", metavar="POSITION", multiple=True, help=say.RENEW)
 @click.option("--prefer", type=click.Choice(LEVELS), multiple=True, help=say.PREFER)
 @click.option("--plans", metavar="N", type=click.IntRange(1, 20), default=4, show_default=True, help=say.PLANS)
+@click.option("--turning", is_flag=True, help=say.TURNING)
 @click.option("--side-by-side", "compared", is_flag=True, help=say.SIDE_BY_SIDE)
 @time_limited()
 @detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION", says=say.DETAILS_OF_SWAP)
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
-         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, compared: bool, time_limit: float,
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, turning: bool, compared: bool, time_limit: float,
          shown: Shown) -> int:  # fmt: skip
     """What a swap forces on a vehicle, and why."""
     if not (want or renew):
@@ -57,6 +60,7 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
             renew=renew,
             prefer=prefer,
             alternatives=plans - 1,
+            turning=_turning(settings, shown, turning),
             patience=patience,
         )
 
@@ -68,10 +72,21 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
         return " ".join((as_typed(settings, "swap", vehicle, prefer=prefer, **limit), *as_options(asked)))
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
-        return swap_pages(catalogue, answer, shown, ask, ask_for)
+        buy = as_typed(settings, "order", vehicle, **options, **limit)
+        return swap_pages(catalogue, answer, shown, ask, ask_for, type_reading, buy)
+
+    def type_reading(what: str) -> str:
+        return as_typed(settings, "measured", answer.vehicle, what)
 
     with mistakes_told():
         return deliver(settings, "swap", answer, answer.is_settled, text, records)
+
+
+def _turning(settings: Settings, shown: Shown, always: bool) -> Turns:
+    """Of which readings it is asked where they turn the plan: those of the first page, where they are shown."""
+    if always:
+        return Turns(FIRST_PAGE.first, sys.maxsize)
+    return FIRST_PAGE if settings.json or shown.measure or not shown.parts else NO_TURNING
 
 
 def _side_by_side(

@@ -12,13 +12,12 @@ from knockon.queries.ui.commands.workshop.types import (
     HALF_WIDTH,
     LENGTH,
     RATIO,
-    SIGNED,
     SIZE,
     TORQUE,
     answered,
     json_option,
 )
-from knockon.queries.ui.option_types import Number
+from knockon.queries.ui.option_types import Number, Signed
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.workshop import fasteners, measuring
@@ -110,7 +109,7 @@ def stack_command(
     answered(lambda: measuring.stack(terms), as_json)
 
 
-@click.command("decide", context_settings=SIGNED, help=say.DECIDE)
+@click.command("decide", cls=Signed, help=say.DECIDE)
 @click.argument("one", type=LENGTH)
 @click.argument("other", type=LENGTH)
 @click.option("--instrument", type=HALF_WIDTH, help=say.DECIDE_INSTRUMENT)
@@ -120,7 +119,7 @@ def decide_command(one: Interval, other: Interval, instrument: Interval | None, 
     answered(lambda: measuring.decide(one, other, instrument.high if instrument else 0.0), as_json)
 
 
-@click.command("within", context_settings=SIGNED, help=say.WITHIN)
+@click.command("within", cls=Signed, help=say.WITHIN)
 @click.argument("size", type=LENGTH)
 @click.argument("window", type=LENGTH)
 @json_option

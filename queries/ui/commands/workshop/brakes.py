@@ -12,12 +12,12 @@ from knockon.queries.ui.commands.workshop.types import (
     PRESSURE,
     RATIO,
     ROOM,
-    SIGNED,
     SIZE,
     TORQUE,
     answered,
     json_option,
 )
+from knockon.queries.ui.option_types import Signed
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.workshop import hydraulics, pads
@@ -108,7 +108,7 @@ def volume_command(
     answered(lambda: hydraulics.volume(master, stroke, ratio, demands), as_json)
 
 
-@click.command("residual", context_settings=SIGNED, help=say.RESIDUAL)
+@click.command("residual", cls=Signed, help=say.RESIDUAL)
 @click.argument("pressure", type=PRESSURE)
 @click.option("--discs/--drums", default=None, help=say.RESIDUAL_DISCS)
 @json_option
@@ -123,7 +123,7 @@ def residual_command(pressure: Interval, discs: bool | None, as_json: bool) -> N
     answered(work, as_json)
 
 
-@click.command("pad-radius", context_settings=SIGNED, help=say.PAD_RADIUS)
+@click.command("pad-radius", cls=Signed, help=say.PAD_RADIUS)
 @click.argument("inner", type=ROOM)
 @click.argument("outer", type=SIZE)
 @json_option

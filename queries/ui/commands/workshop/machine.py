@@ -15,19 +15,19 @@ from knockon.queries.ui.commands.workshop.types import (
     PRESSURE,
     RATIO,
     ROOM,
-    SIGNED,
     SIZE,
     TEMPERATURE,
     answered,
     json_option,
 )
+from knockon.queries.ui.option_types import Signed
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.workshop import bearings, fits, splines, threads
 from knockon.queries.workshop.answer import Calculation
 
 
-@click.command("fit", context_settings=SIGNED, help=say.FIT)
+@click.command("fit", cls=Signed, help=say.FIT)
 @click.argument("fit")
 @click.option("--hole", type=SIZE, help=say.FIT_HOLE)
 @click.option("--shaft", type=SIZE, help=say.FIT_SHAFT)
@@ -47,7 +47,7 @@ def fit_command(fit: str, hole: Interval | None, shaft: Interval | None, as_json
     answered(work, as_json)
 
 
-@click.command("limits", context_settings=SIGNED, help=say.LIMITS)
+@click.command("limits", cls=Signed, help=say.LIMITS)
 @click.argument("size")
 @json_option
 def limits_command(size: str, as_json: bool) -> None:
@@ -55,7 +55,7 @@ def limits_command(size: str, as_json: bool) -> None:
     answered(lambda: fits.limits(*_sized(size, says.A_CLASS)), as_json)
 
 
-@click.command("classes", context_settings=SIGNED, help=say.CLASSES)
+@click.command("classes", cls=Signed, help=say.CLASSES)
 @click.argument("size", type=SIZE)
 @click.argument("limits", type=SIZE)
 @click.option("--shaft/--hole", default=False, help=say.CLASSES_SHAFT)

@@ -83,8 +83,6 @@ RATIO = Cell("number", above=0.0)
 PRESSURE = Cell("pressure", 1e-3, least=0.0)  # kPa in the records, MPa in the formulas
 TEMPERATURE = Cell("number", above=0.0)  # a difference, in kelvin
 ANGLE = Cell("angle", above=0.0)
-SIGNED = {"ignore_unknown_options": True}
-"""For commands with sizes as arguments: a minus sign in front is part of the size, not an option."""
 
 
 def json_option(command: _Command) -> _Command:

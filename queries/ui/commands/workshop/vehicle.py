@@ -9,7 +9,8 @@ import click
 from knockon.graph.formulas.interval import Interval, as_interval
 from knockon.graph.formulas.wheels import centre_distance, centre_distance_between
 from knockon.graph.quantity.thread_names import parse_thread
-from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIGNED, SIZE, answered, json_option
+from knockon.queries.ui.commands.workshop.types import LENGTH, ROOM, SIZE, answered, json_option
+from knockon.queries.ui.option_types import Signed
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
 from knockon.queries.ui.texts.workshop import template as template_drawing
@@ -22,7 +23,7 @@ from knockon.queries.workshop.wheel import ChordReading, drawn
 NOTHING = Interval(0.0, 0.0)
 
 
-@click.command("rim", context_settings=SIGNED, help=say.RIM)
+@click.command("rim", cls=Signed, help=say.RIM)
 @click.argument("code")
 @json_option
 def rim_command(code: str, as_json: bool) -> None:
@@ -168,7 +169,7 @@ def shims_command(
     answered(lambda: swivel(gap, box, washer, nip), as_json)
 
 
-@click.command("flare", context_settings=SIGNED, help=say.FLARE)
+@click.command("flare", cls=Signed, help=say.FLARE)
 @click.argument("outside", type=SIZE)
 @json_option
 def flare_command(outside: Interval, as_json: bool) -> None:
@@ -176,7 +177,7 @@ def flare_command(outside: Interval, as_json: bool) -> None:
     answered(lambda: tubes.flare(outside), as_json)
 
 
-@click.command("hose", context_settings=SIGNED, help=say.HOSE)
+@click.command("hose", cls=Signed, help=say.HOSE)
 @click.argument("inside", type=SIZE)
 @json_option
 def hose_command(inside: Interval, as_json: bool) -> None:

@@ -27,6 +27,10 @@ PART: Final = "A part number. May be repeated."
 VEHICLE: Final = "The vehicle, as found or as made."
 CONDITION: Final = "Under what condition: what else was fitted, new or worn."
 DATE: Final = "When, as exact or as vague as you know it: 2026-05-03, summer 2013, ?"
+PHOTO: Final = (
+    "A photograph that shows it (JPEG, PNG, WebP, HEIC). It is kept beside the records, with the place in it, if any. "
+    "May be repeated."
+)
 EVIDENCE: Final = "What shows it: a photograph, a gauge, where it is kept."
 JOINT: Final = "The joint, stack or figure that it is about."
 WORK_DONE: Final = "What was done to make it fit."
@@ -56,13 +60,15 @@ WHY_WITHDRAWN: Final = "Why. Kept with the note."
 
 SHARE: Final = """Write your own records and notes to FILE, with who, when and licence.
 
-The file is TriG. FILE - writes to the standard output.
+The file is TriG. FILE - writes to the standard output. The photographs of the notes go into the folder photographs \
+beside FILE.
 
 Merged clubs are not passed on, because they share for themselves. With --without, one of your own sources stays out."""
 CLUB: Final = "The club's short name: small letters, digits and hyphens."
 TITLE: Final = "The club's full name."
 SHARED_BY: Final = "Who shares: initials or member number."
 LICENCE: Final = "Licence of what is shared, such as CC-BY-4.0."
+NO_PHOTOGRAPHS: Final = "Leave the photographs of the notes out, with the places that cameras wrote into them."
 SHARED_AT: Final = "When, as 2026-05-03T12:00:00Z. Without it: now."
 
 EXPORT: Final = """Write all statements to FILE: N-Quads, TriG, Turtle or JSON-LD. With --parquet, write tables instead.

@@ -1,4 +1,4 @@
-"""What the help says of ``list``, ``vehicle`` and ``tell-apart``."""
+"""What the help says of ``list``, ``vehicle``, ``identify`` and ``tell-apart``."""
 
 from typing import Final
 
@@ -26,11 +26,34 @@ different verdicts. Sizes that are recorded of one part only, or of neither, are
 
 Exit status 0 if something recorded tells the two apart, 1 if not.
 """
+IDENTIFY: Final = """Find out which part this is, from what you read on it.
+
+Each READING names a feature or a kind of feature, and what you read there:
+
+\b
+  knockon identify "external spline: teeth=25, across=27.41 mm ±0.03 mm"
+  knockon identify --type outer-joint "end thread: 3/4 UNF"
+
+Readings under one name are of one feature. The word across means flat jaws over the tips of a spline. The answer
+corrects it where the number of teeth is odd. Write what you read, in mm or inches, as a range (25.2..25.4 mm), or
+with how far off it may be (±0.03 mm). Write absent where the part lacks the feature. Leave out what you did not
+read.
+
+You see the numbers that your readings leave, likeliest first, and the one further measurement that tells most.
+
+Exit status 0 if some number agrees with all that you read, 1 if none does.
+"""
 WORDS: Final = """Show what the words of answers mean.
 
 Without a WORD you see the whole list. With a WORD you see that word, or all words that contain it.
 """
 
+OF_TYPE: Final = "What the part is, such as outer-joint. Without it, every type that has these features."
+TOOL: Final = "What you measured with, where a reading does not say how far off it may be. Default: the usual tool."
+DETAILS_OF_IDENTIFY: Final = {
+    "evidence": "Show each reading beside what is recorded of each number.",
+    "full": "Show all numbers, the evidence, and everything that tells the first two apart.",
+}
 TYPE: Final = "Show only this part type, or a narrower one."
 AT: Final = "Show only what can stand at this position, or is about it."
 FROM: Final = "Show only what this source says."

@@ -1,6 +1,21 @@
-"""What the help says of check, import, quarantine, changed and upgrade."""
+"""What the help says of new, check, import, quarantine, changed and upgrade."""
 
 from typing import Final
+
+NEW: Final = """Begin with a vehicle of your own in FOLDER, which is made if it is not there.
+
+Without options it asks: which ready-made layouts, which brake, bearing and swivel, and what the vehicle is called.
+It writes the tables, with every place of the vehicle, and a measuring sheet to print (PDF) and to fill in (xlsx).
+In a folder that has vehicles it adds another. Nothing is written over.
+
+To take a measuring sheet back, also half filled: knockon --records FOLDER import FILE."""
+NEW_LAYOUT: Final = "A ready-made layout, such as hydraulics. May be repeated: knockon list layouts."
+NEW_CHOICE: Final = "What the vehicle has of a choice, such as disc or 'front disc'. May be repeated."
+NEW_MAY_CHANGE: Final = "A choice that you may change, such as bearing. Without it: brake. May be repeated."
+NEW_VEHICLE: Final = "What the vehicle is called."
+NEW_TITLE: Final = "What it is, in your words."
+NEW_OWNER: Final = "Initials of its owner."
+NEW_UNIT: Final = "The unit of lengths on the measuring sheet."
 
 CHECK: Final = """Are the records in order?
 
@@ -14,12 +29,13 @@ IMPORT: Final = """Import SHEET, with column names of its own: CSV of any delimi
 
 A mapping says which column is which. Without one, a mapping is proposed and nothing is written.
 A row that cannot be read goes to the quarantine, and the rest is loaded.
+A flat sheet, a row a part with sizes of several features, fills several tables. There a bad cell waits alone.
 You can run it again and again: only what changed is written.
 
 Exit status 0 if every row was loaded, 1 if some are in quarantine or a mapping waits, 2 if it could not be done."""
 MAPPING: Final = "The mapping. Without it: SHEET-metadata.json."
 ACCEPT_MAPPING: Final = "Keep the proposed mapping beside the sheet, and import with it."
-TABLE: Final = "The record table to fill, such as parts or features/rolling_bearing."
+TABLE: Final = "The record table to fill, such as parts or features/rolling_bearing, or what it is of: 'female spline'."
 SOURCE: Final = "The source of every row, as in sources.csv."
 FEATURE: Final = "The feature's name in every row of a feature table."
 SET: Final = "The same value in every row. May be repeated."
@@ -56,3 +72,22 @@ All tables are written together, or none.
 Exit status 0 if the records are up to date, or were brought up to date."""
 UPGRADE_DRY_RUN: Final = "Say what would be written, and write nothing."
 QUARANTINE_FULL: Final = "Show every entry, and what depends on each."
+
+MEASURED: Final = """Write down what you read on a vehicle: WHAT you read, then its VALUE. Several pairs make one note.
+
+WHAT is the place with its side, then the size, as in "left steering arm, bolts: bolt pitch". The feature may be left
+out where one alone has that size. VALUE is a reading with its unit, a count, a code, or "absent".
+Without VALUE you are asked for each. The reading belongs to the thing in that place, and to nothing else.
+
+A reading outside the usual sizes is not written, and you are asked back.
+The answer shows what the reading changes: the verdicts of the vehicle, and with --want the plan.
+
+Exit status 0 if it is written, 1 if you are asked back, 2 if it could not be read."""
+TOOL: Final = "What you measured with. Its ± is used where you write none. Without it: the usual tool."
+BY: Final = "Who read it: initials or a member number. Without it: the vehicle's owner."
+READ_ON: Final = "When it was read. Without it: today."
+AS_READ: Final = "Write it as you read it, though it is outside the usual sizes."
+CORRECT: Final = "Put it in the place of the reading that stands."
+WITHDRAW: Final = "Take the reading of WHAT back."
+MEASURED_WANT: Final = 'What you want of the vehicle: "POSITION=PART". The answer then shows what changes in the plan.'
+MEASURED_FULL: Final = "Show every change."

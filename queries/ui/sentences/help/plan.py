@@ -14,6 +14,18 @@ what it costs, and what is not known. It also shows whether the wheels change.
 Exit status 0 if a plan exists on what is known. Sizes of kept parts may still need measuring. Exit status 1 if
 there is no plan, or if the plan depends on checks that are not known.
 """
+NEEDS: Final = """Show what a part for one position must be, beside the other parts of a plan.
+
+The plan is the best one, as for swap. The page shows the limits that the neighbours leave for each size. Then it
+lists the recorded parts by their sizes: those that meet it, those that may, and those that miss one limit. What is only
+claimed stands apart.
+
+POSITION is a position of the layout, such as "outer joint" or "left outer joint". Without --want, the
+vehicle stays unchanged, but for what needs replacing.
+
+Exit status 0 if a part can meet what the plan asks, and all of that is known. Exit status 1 if nothing can, if a size
+beside it is not recorded, or if there is no plan.
+"""
 COMBINATIONS: Final = """Show which parts go together around given parts.
 
 The layout has no parts in it yet. The first page shows the best combination, and
@@ -88,7 +100,27 @@ DETAILS_OF_KIT: Final = {
     "evidence": "Show the figures of the plan, and what they depend on.",
     "notes": "Show what members found with these parts.",
 }
+DETAILS_OF_NEEDS: Final = {
+    "why": "Show who sets each limit: the check, the condition, the part beside, and the source.",
+    "evidence": "Show the verdict of each check for the parts that meet it, may meet it, or miss one limit.",
+    "others": "Show all of these parts, and all claims.",
+}
 MESSAGE: Final = "Show only the message to the seller, ready to send."
 TIME_LIMIT: Final = (
     "Time to search for each best plan, and as much again for the rest. The answer says what is not decided then."
 )
+
+MEASURE: Final = """Show the fewest readings that decide the plan, in the order in which you can reach them.
+
+Each has the tool, how to measure, what is expected, and the order groups that it decides. The turning value is the
+nearest reading at which the best plan has another part in some position. Each ends with what to type once you have
+read it.
+
+Exit status 0 if these readings decide every check at what stays. Exit status 1 if some stay open whatever you measure,
+or if there is no plan."""
+MEASURE_FULL: Final = "Work out the turning value of every reading. Takes some seconds."
+TURNING: Final = (
+    "Show at which values of the first five readings the plan turns, also where more than 1,500 things "
+    "could be fitted. Takes some seconds then."
+)
+NO_PLAN_IN_TIME: Final = "no plan was found in this time. Give more with --time-limit"

@@ -15,15 +15,22 @@ COMMON: Final = "Options of all commands, such as --records and --json: knockon 
 
 COMMANDS: Final = {
     "swap": "What a swap forces on a vehicle, and why.",
+    "needs": "What a part for one position must be, and which parts are.",
     "fits": "Do these parts go together?",
     "partners": "All parts that meet a part, by verdict.",
     "part": "All that is recorded of a part.",
     "tell-apart": "How two parts differ, and what each difference does.",
+    "identify": "Which part is this? From what you read on it.",
     "vehicle": "Which vehicle is this?",
     "list": "List what the records hold of one sort.",
     "combinations": "Which parts go together around given ones.",
     "kit": "What a kit lacks for a swap.",
+    "order": "What to buy where: the cheapest order, the fewest parcels, the safest.",
+    "goods-in": "What to check when the parcels come.",
+    "job-card": "Every step of a swap, in order, to tick.",
+    "record": "What was built: as found, as built, who checked.",
     "shortlist": "Records with only the parts that one swap may use.",
+    "new": "Begin with a vehicle of your own.",
     "check": "Are the records in order?",
     "note": "Notes of members: add one, list them, withdraw one.",
     "export": "Write all statements to a file, as RDF or as tables.",
@@ -33,6 +40,8 @@ COMMANDS: Final = {
     "share": "Write your records and notes to a file for others.",
     "ask": "Run a query: a ready-made one, or SPARQL.",
     "disputes": "What contradicts what, and what would settle it.",
+    "measure": "Which readings decide a plan.",
+    "measured": "Write down what you read on a vehicle.",
     "changed": "Which answers differ from those of older records.",
     "upgrade": "Bring records of an earlier version up to date.",
     "words": "What the words of answers mean.",
@@ -44,13 +53,21 @@ Exit status:
   0  answered: yes, complete, or found
      fits: fits, or fits with work
      swap: a plan, even with sizes still to measure
+     needs: a part can meet what the plan asks, and all of that is known
      combinations: some parts go together
      kit: nothing missing, short, unproven or wrong
+     order: an order that supplies every line
+     goods-in: everything that was ordered is accepted
+     job-card: a plan, and a step for every change
+     record: the job card is closed
      check: nothing skipped
      upgrade: up to date, or brought up to date
+     measure: readings decide the plan
+     measured: the reading is written
      calculate: it holds for every size in the ranges given
      part, partners, list: something is shown
      tell-apart: something recorded tells the two apart
+     identify: some number agrees with all that you read
      vehicle: exactly one vehicle as made agrees
   1  answered: no, incomplete, or not found
   2  not answered: the question or the records are wrong, or it could not run"""

@@ -6,7 +6,10 @@ NARROWING: Final = "looking for parts that a plan may use"
 WRITTEN: Final = "Written: {folder}."
 TITLE: Final = "{title}. You asked: {asked}."
 KEPT: Final = "{kept} of {parts} can still be used. They are in {folder}."
-EQUAL: Final = "{parts} more are equal to one of these and cost no less. {folder}-equal.csv lists them."
+EQUAL: Final = (
+    "{parts} more is equal to one of these and costs no less. {folder}-equal.csv lists it.",
+    "{parts} more are equal to one of these and cost no less. {folder}-equal.csv lists them.",
+)
 REASONS: Final = "A swap asked there has the same plans. Its reasons are sought among these parts only."
 NO_PLAN: Final = "NO PLAN: no recorded part is left for {positions}."
 POSITIONS: Final = "Parts at each position"
@@ -23,4 +26,4 @@ BY: Final = "{first} by {second}"
 UNSAID: Final = "Conditions not used"
 UNSAID_LINE: Final = "{rule}: {condition}"
 UNSAID_WHY: Final = "These conditions are formulas. They rule out no part here. The swap checks them."
-MORE: Final = "{number} more positions: --full."
+MORE: Final = "{positions}: --full."

@@ -38,7 +38,8 @@ CAUTIONS: Final = "Cautions"
 
 RULES_IN_SHORT: Final = "{rules} All cautions: --full."
 AS_IT_STANDS: Final = "{verdict}, as the {machine} stands: {danger}"
-OF_SEVERAL: Final = "{check}, {places}. Verdict {verdict}."
+REMARK: Final = "Remark"
+OF_SEVERAL: Final = "{check} ({places}). {why}."
 SIZES_AGAINST: Final = ", {first} against {second}"
 PARTS_AT: Final = "{places} ({first} and {second}){sizes}. {says}. Inspect both before you fit anything there."
 

@@ -29,7 +29,7 @@ def merge_text(answer: MergeAnswer, full: bool = True) -> Sequence[Block]:
         blocks += _one(answer, taken, added)
     for taken, foreign in zip(answer.taken, answer.foreign, strict=True):
         blocks += _foreign(taken.club, foreign)
-    blocks += _shares(answer)
+    blocks += [*_shares(answer), *_photographs(answer)]
     for club, *names in answer.namesakes:
         blocks.append(Para(say.NAMESAKES.format(club=club, names=listed(names)), tone=WARN))
     blocks += _contradictions(answer, full)
@@ -49,6 +49,13 @@ def merge_text(answer: MergeAnswer, full: bool = True) -> Sequence[Block]:
         blocks.append(Heading(say.SKIPPED))
         blocks += _some(answer.findings, lambda f: say.FILE_FINDING.format(file=f.file, finding=finding_line(f)), full)
     return [*blocks, *cautions(answer.cautions if full else answer.cautions[:1])]
+
+
+def _photographs(answer: MergeAnswer) -> Iterator[Block]:
+    if answer.photographs is not None and answer.photographs.there:
+        yield Para(say.PHOTOGRAPHS_TAKEN.format(there=answer.photographs.there, copied=answer.photographs.copied))
+    if answer.photographs is not None and answer.photographs.missing:
+        yield Para(say.PHOTOGRAPHS_LACKING.format(missing=answer.photographs.missing), tone=WARN)
 
 
 def changed_text(answer: ChangedAnswer, full: bool = True) -> Sequence[Block]:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from knockon.graph.files.atomic import PHOTOGRAPHS
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.things import Note
@@ -75,6 +76,10 @@ def added_lines(note: NoteShown, bound: Sequence[Bound], against: Sequence[Again
         yield say.BELONGS.format(place=at.place, vehicle=at.vehicle, number=number, thing=at.thing)
     if text_only(note.outcome, bool(note.readings)):
         yield say.TEXT_ONLY + say.GIVE_SIZE
+    for photograph in note.photographs:
+        yield say.KEPT_PHOTOGRAPH.format(file=_file(photograph))
+    if note.photographs:
+        yield say.PLACE_IN_IT
     for other in against:
         if other.note:
             place = other.check or say.SAME_PARTS
@@ -96,6 +101,9 @@ def note_text(note: Note, sized: bool = True) -> str:
     text = say.NOTE_TEXT.format(note=note.note, who=who, outcome=note.outcome or say.SAID, text=said)
     text += f" {say.TEXT_ONLY}" if text_only(note.outcome, sized) else ""
     text += say.READ_AS.format(text=note.says) if note.says else ""
+    text += (
+        " " + say.SHOWN_BY.format(photographs=count(len(note.photographs), "photograph")) if note.photographs else ""
+    )
     return text + (say.WORK_DONE.format(text=note.work_done) if note.work_done else "")
 
 
@@ -139,6 +147,10 @@ def _block(note: Note, standings: list[tuple[str, str]], indent: int, sized: boo
     )
 
 
+def _file(photograph: str) -> str:
+    return f"{PHOTOGRAPHS}/{photograph}"
+
+
 def notes_text(answer: NotesAnswer, full: bool, ask: str) -> Iterator[Block]:
     """A list of notes, failures first: the first of them in short, or, ``full``, all with all that they state."""
     once = [n for n in answer.notes if not n.same_as]
@@ -168,10 +180,13 @@ def _lines(note: NoteShown, copies: Sequence[NoteShown], full: bool) -> Iterator
     more = {
         "about": ", ".join([*note.parts, *([note.joint] if note.joint else [])]),
         "readings": "; ".join(readings), "work done": note.work_done, "read as": note.says,
-        "evidence": note.evidence, "standing": note.standing, "withdrawn": note.withdrawn,
+        "evidence": note.evidence,
+        "photographs": ", ".join(map(_file, note.photographs)), "standing": note.standing, "withdrawn": note.withdrawn,
         "same": "; ".join(c.note for c in copies),
     }  # fmt: skip
+    if note.photographs and not full:
+        yield say.SHOWN_BY.format(photographs=count(len(note.photographs), "photograph"))
     shown = more if full else ("about", "withdrawn", "same")
     for label in (x for x in shown if more[x]):
-        said = more[label] if label == "same" else sentence(more[label]).removesuffix(".")
+        said = more[label] if label in ("same", "photographs") else sentence(more[label]).removesuffix(".")
         yield sentence(say.LABELS[label].format(text=said))

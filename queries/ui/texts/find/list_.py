@@ -18,7 +18,8 @@ def list_text(answer: ListAnswer, whole: bool, ask: str) -> Sequence[Block]:
     sort, found = answer.sort.replace("-", " "), len(answer.listed)
     filters = f": {', '.join(answer.filters)}" if answer.filters else ""
     if not found:
-        return [Para(say.NONE_LISTED.format(known=answer.of, things=sort, filters=filters), tone=WARN)]
+        none = Para(say.NONE_LISTED.format(known=answer.of, things=sort, filters=filters), tone=WARN)
+        return [none, *([Para(say.DID_YOU_MEAN.format(names=", ".join(answer.nearest)))] if answer.nearest else [])]
     number = f"{found} of {answer.of}" if answer.filters else str(found)
     things = sort.removesuffix("s") if number == "1" else sort
     head = Para(say.LISTED.format(number=number, things=things, filters=filters), tone=STRONG)

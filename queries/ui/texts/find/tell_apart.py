@@ -121,6 +121,8 @@ def _head(answer: TellApartAnswer) -> Iterator[Block]:
         yield Para(say.NOT_THE_SAME if open_ else say.MAY_STILL_DIFFER, tone=WARN)
     if answer.mirrors:
         yield Para(say.MIRRORS)
+    if answer.hand_sign:
+        yield Para(say.HAND_SIGN.format(sign=answer.hand_sign))
     if answer.one_drawing:
         yield Para(say.ONE_DRAWING)
 
@@ -166,8 +168,13 @@ def _differences(answer: TellApartAnswer, word: str) -> list[Block]:
 
 
 def _grid(answer: TellApartAnswer, found: Iterable[Difference]) -> Grid:
-    rows = tuple((_named(d), _sized(d.first, d.first_values), _sized(d.second, d.second_values)) for d in found)
-    return Grid(rows, ("", *answer.parts), indent=2)
+    return Grid(tuple(map(difference_row, found)), ("", *answer.parts), indent=2)
+
+
+def difference_row(difference: Difference) -> tuple[str, str, str]:
+    """A difference with what is said of each of the two."""
+    first = _sized(difference.first, difference.first_values)
+    return _named(difference), first, _sized(difference.second, difference.second_values)
 
 
 def _by_feature(found: Iterable[Difference]) -> list[str]:

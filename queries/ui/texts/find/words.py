@@ -11,11 +11,16 @@ from knockon.queries.ui.terminal.blocks import Block, Grid, Heading, Para
 
 
 def words_text(answer: WordsAnswer) -> Sequence[Block]:
-    """A table for each section; one word alone in two lines."""
+    """A table for each section; one word alone in two lines; then what the trade means by it."""
+    blocks: list[Block] = []
     if len(answer.words) == 1:
         (word,) = answer.words
-        return [Para(f"{word.word}: {word.meaning}."), Para(say.WRITTEN.format(written=_plain(word)))]
-    blocks: list[Block] = []
+        blocks = [Para(f"{word.word}: {word.meaning}."), Para(say.WRITTEN.format(written=_plain(word)))]
+    if answer.trade:
+        rows = tuple((t.name, t.sort, ", ".join(t.others)) for t in answer.trade)
+        blocks += [Heading(say.TRADE_WORDS), Grid(rows, (say.IN_RECORDS, say.WHAT_IT_IS, say.ALSO_SAID))]
+    if len(answer.words) == 1:
+        return blocks
     for section, words in _sections(answer.words):
         rows = tuple((w.word, w.meaning, _plain(w)) for w in words)
         blocks += [Heading(section), Grid(rows, (say.WORD, say.MEANING, say.IN_CELLS))]

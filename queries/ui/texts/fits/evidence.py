@@ -166,12 +166,6 @@ def measured_words(naming: Naming, sizes: Iterable[str]) -> list[str]:
     return said
 
 
-def is_bare_claim(evidence: Evidence) -> bool:
-    """Whether nothing but a claim speaks for a check: no size of either side is recorded."""
-    sized = any(v.computes for line in evidence.lines for v in line.values)
-    return evidence.claimed and not sized and evidence.verdict is Verdict.FITS_ON_PAPER
-
-
 def used_sources(naming: Naming, evidence: Evidence) -> str:
     """The sources whose sizes compute, and the weakest standing among those that had to be there."""
     values = (v for line in evidence.lines for v in line.values if v.computes)

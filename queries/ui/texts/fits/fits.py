@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from knockon.graph.judge.verdicts import SEVERITY, Verdict
+from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.nearest import nearest
 from knockon.queries.answers import everywhere
-from knockon.queries.fits.checking.evidence import Evidence
-from knockon.queries.fits.fits import FitsAnswer, NotJudged
+from knockon.queries.fits.checking.evidence import Evidence, is_bare_claim
+from knockon.queries.fits.fits import FitsAnswer
+from knockon.queries.fits.laid_out import NotJudged
+from knockon.queries.fits.number_chains import Step
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, sentence
 from knockon.queries.ui.sentences import fits as say
@@ -20,7 +22,6 @@ from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.evidence import (
     evidence_blocks,
     figure_sum,
-    is_bare_claim,
     limits_blocks,
     measured_words,
     rests_on,
@@ -51,7 +52,7 @@ def fits_pages(
     if answer.verdict is None:
         return [*fits_text(catalogue, answer), *next_blocks(partners[:MOST_NEXT])]
     naming = Naming.on(catalogue, answer.on)
-    checks = _worst_first(answer)
+    checks = answer.worst_first
     head = [*_title(naming, answer), *_head(naming, answer, checks), *_cautions(answer.cautions[:1])]
     if shown.parts:
         return [*head, *_parts(naming, answer, shown, checks), Gap(), in_short(naming.catalogue, answer.cautions)]
@@ -67,7 +68,7 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
         blocks += [Para(say.DO_NOT_MEET.format(hint=answer.hint), tone=WARN), *_cautions(answer.cautions[:1])]
         blocks += [Heading(say.NOT_JUDGED), *bullets(_not_judged(naming, together))] if together else []
         return [*blocks, *_unaccepted(naming.catalogue, answer), *_general(catalogue, answer)]
-    checks = _worst_first(answer)
+    checks = answer.worst_first
     blocks += [*_head(naming, answer, checks), *_cautions(answer.cautions[:1])]
     blocks += _in_full(naming, checks)
     blocks += _to_measure(naming, answer, checks, most=None)
@@ -77,15 +78,13 @@ def fits_text(catalogue: Catalogue, answer: FitsAnswer) -> Sequence[Block]:
     return [*blocks, *_limits(naming, checks), *_general(catalogue, answer)]
 
 
-def _worst_first(answer: FitsAnswer) -> list[Evidence]:
-    """The checks, worst first; of those that are alike in verdict those that rest on a claim alone last."""
-    return sorted((*answer.joints, *answer.figures), key=lambda e: (-SEVERITY[e.verdict], is_bare_claim(e)))
-
-
 def _title(naming: Naming, answer: FitsAnswer) -> Iterator[Block]:
     parts = listed([naming.part(p) for p in answer.parts])
     yield Para(say.ON_VEHICLE.format(parts=parts, vehicle=answer.on) if answer.on else say.PARTS.format(parts=parts))
     yield from danger_blocks(naming, answer.wrong)
+    where = say.NOWHERE_ON.format(vehicle=answer.on) if answer.on else say.NOWHERE
+    for number in answer.no_place:
+        yield Para(say.NO_PLACE.format(part=naming.part(number), where=where), mark="!", tone=WARN)
 
 
 def _head(naming: Naming, answer: FitsAnswer, checks: Sequence[Evidence]) -> Iterator[Block]:
@@ -251,16 +250,15 @@ def _unaccepted(catalogue: Catalogue, answer: FitsAnswer) -> list[Block]:
     after it."""
     known = {*everywhere(catalogue), *unchecked_told(answer)}
     unaccepted: list[Block] = [Para(c, mark="!", tone=BAD) for c in answer.cautions if c not in known]
-    newer = [Para(superseded(p, by), mark="-", tone=WARN) for p, by in _newer(answer).items()]
-    return [*unaccepted, *newer, *unchecked_blocks(answer)]
+    return [*unaccepted, *newer_blocks(answer.superseded), *unchecked_blocks(answer)]
 
 
-def _newer(answer: FitsAnswer) -> dict[str, list[str]]:
+def newer_blocks(steps: Sequence[Step]) -> list[Block]:
     """By part the numbers that are said to have taken its place, each with its condition."""
     found: dict[str, list[str]] = {}
-    for step in answer.superseded:
+    for step in steps:
         found.setdefault(step.part, []).append(f"{step.by} ({step.condition})" if step.condition else step.by)
-    return found
+    return [Para(superseded(p, by), mark="-", tone=WARN) for p, by in found.items()]
 
 
 def _in_full(naming: Naming, checks: Sequence[Evidence]) -> Iterator[Block]:

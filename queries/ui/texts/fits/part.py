@@ -17,6 +17,8 @@ from knockon.queries.ui.texts.club.notes import note_text
 from knockon.queries.ui.texts.fits.number_chain import chain_blocks
 
 NOTES = 2
+MOST_ALIKE = 6
+"""So many of the numbers with the same sizes stand on the first page."""
 
 
 def part_pages(catalogue: Catalogue, answer: PartAnswer, shown: Shown, ask: str, partners: str) -> Sequence[Block]:
@@ -40,7 +42,7 @@ def part_text(catalogue: Catalogue, answer: PartAnswer) -> Sequence[Block]:
     if answer.figures:
         blocks.append(Para(say.FIGURES.format(figures="; ".join(answer.figures)), indent=2))
     blocks += _claims(answer)
-    blocks += chain_blocks(naming, answer.part, answer.chain)
+    blocks += [*chain_blocks(naming, answer.part, answer.chain), *_same_sizes(answer)]
     if answer.offers:
         offers = tuple((o.supplier, f"{o.price:.2f}", _surcharge(o.surcharge)) for o in answer.offers)
         blocks += [Heading(say.OFFERS), Grid(offers, right=(1,), indent=2)]
@@ -61,6 +63,7 @@ def _page(naming: Naming, answer: PartAnswer) -> Iterator[Block]:
     yield from _touches(answer)
     yield from _claims(answer)
     yield from chain_blocks(naming, answer.part, answer.chain)
+    yield from _same_sizes(answer, MOST_ALIKE)
     if answer.offers:
         offers = [say.OFFER.format(supplier=o.supplier, price=f"{o.price:.2f}") for o in answer.offers]
         yield Gap()
@@ -92,6 +95,17 @@ def _title(answer: PartAnswer) -> Iterator[Block]:
     yield Para(f"{answer.part} {answer.name}".strip(), tone=STRONG)
 
 
+def _same_sizes(answer: PartAnswer, most: int | None = None) -> Iterator[Block]:
+    """Other numbers with the same sizes: apart from what is claimed of numbers."""
+    if answer.same_sizes:
+        shown = answer.same_sizes[:most]
+        more = say.AND_MORE_ALIKE.format(number=len(answer.same_sizes) - len(shown))
+        numbers = listed(list(shown)) if len(shown) == len(answer.same_sizes) else ", ".join(shown) + more
+        yield Heading(say.SAME_SIZES)
+        yield Para(say.THESE_BY_SIZE.format(part=answer.part, numbers=numbers), mark="-")
+        yield Para(say.NOT_THE_SAME.format(part=answer.part, other=shown[0]), indent=2)
+
+
 def _surcharge(surcharge: float) -> str:
     return say.SURCHARGE.format(surcharge=f"{surcharge:.2f}") if surcharge else ""
 
@@ -104,6 +118,8 @@ def _about(naming: Naming, answer: PartAnswer) -> Iterator[Block]:
         said.append(say.STANDS_IN.format(positions=", ".join(answer.positions)))
     if answer.mirror_of:
         said.append(say.OTHER_HAND.format(part=naming.part(answer.mirror_of)))
+    if answer.hand != "either":
+        said.append(say.HAND_SIGN.format(sign=answer.hand_sign) if answer.hand_sign else say.NO_HAND_SIGN)
     if answer.drawn_as:
         said.append(say.DRAWN_AS.format(part=naming.part(answer.drawn_as)))
     if answer.members:

@@ -11,11 +11,13 @@ from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import count, sentence
 from knockon.queries.ui.sentences import intake as say
 from knockon.queries.ui.terminal.blocks import GOOD, WARN, Block, Heading, Para
-from knockon.queries.ui.texts.findings import finding_line
+from knockon.queries.ui.texts.findings import finding_line, is_long
 from knockon.queries.ui.texts.intake.upgrade import upgrade_blocks
 
 ON_PAGE, CHECKS_ON_PAGE = 15, 6
 """So many findings, and usual checks that a layout lacks, stand on the first page."""
+POSITIONS_ON_PAGE = 12
+"""So many of the usual positions that a layout lacks stand on the first page."""
 NAMED = 8
 """So many of the rows that a composition does without are named of each sort; the others are counted."""
 
@@ -28,12 +30,14 @@ def check_text(answer: CheckAnswer, full: bool = True, ask: str = "") -> Sequenc
     shown = found if full else found[:ON_PAGE]
     for file, findings in groupby(shown, key=lambda f: f.file):
         blocks.append(Heading(file))
-        blocks += [Para(finding_line(f), mark="-") for f in findings]
+        blocks += [Para(finding_line(f, full), mark="-") for f in findings]
     more = len(answer.findings) - len(shown)
     if more:
         blocks.append(Para(say.MORE_FINDINGS.format(findings=count(more, "more finding"))))
     blocks += [*_lacking(answer, full), *_not_taken(answer), *_upgrade(answer)]
     lacked = any(len(one.checks) > CHECKS_ON_PAGE for one in answer.lacks_checks)
+    lacked |= any(len(one.positions) > POSITIONS_ON_PAGE for one in answer.lacks_positions)
+    lacked |= any(map(is_long, shown))
     return [*blocks, *(next_blocks([f"{ask} --full"]) if not full and (more or lacked) else ())]
 
 
@@ -55,7 +59,8 @@ def _head(answer: CheckAnswer) -> Iterator[Block]:
             yield Para(say.FOUND_SKIPPED.format(findings=found, skipped=answer.set_aside), tone=WARN)
         else:
             yield Para(say.FOUND_USED.format(findings=found), tone=WARN)
-    yield Para(say.READ_COUNTS.format(counts=", ".join(f"{number} {name}" for name, number in answer.counts.items())))
+    counts = ", ".join(count(number, say.READ_ONE.get(name, name), name) for name, number in answer.counts.items())
+    yield Para(say.READ_COUNTS.format(counts=counts))
 
 
 def _lacking(answer: CheckAnswer, full: bool) -> Iterator[Block]:
@@ -78,7 +83,9 @@ def _lacking(answer: CheckAnswer, full: bool) -> Iterator[Block]:
         yield Heading(say.USUAL_POSITIONS)
     for lacked in answer.lacks_positions:
         where = say.AXLE.format(layout=lacked.layout, axle=lacked.axle) if lacked.axle else lacked.layout
-        positions = ", ".join(lacked.positions)
+        shown_here = lacked.positions if full else lacked.positions[:POSITIONS_ON_PAGE]
+        more = say.AND_MORE_NAMED.format(number=len(lacked.positions) - len(shown_here))
+        positions = ", ".join(shown_here) + (more if len(shown_here) < len(lacked.positions) else "")
         yield Para(say.LACKS_POSITIONS.format(where=where, like=lacked.like, positions=positions), mark="-")
 
 
@@ -94,7 +101,7 @@ def _not_taken(answer: CheckAnswer) -> list[Block]:
     blocks: list[Block] = []
     for (layout, uses, kind), rows in groupby(answer.not_taken, key=lambda r: (r.layout, r.uses, r.kind)):
         names = list(dict.fromkeys(r.name for r in rows if r.name))
-        if kind == "figure term":  # said with the figures that they belong to
+        if not names or kind == "figure term":  # said with what they belong to
             continue
         more = say.AND_MORE_NAMED.format(number=len(names) - NAMED) if len(names) > NAMED else ""
         named = "; ".join(names[:NAMED])

@@ -33,6 +33,7 @@ def import_text(answer: ImportAnswer, dry_run: bool, full: bool = False) -> Sequ
         says = say.IMPORTED.format(file=answer.file, rows=rows, loaded=answer.loaded, quarantined=answer.quarantined)
     blocks: list[Block] = [Para(says, tone=WARN if answer.quarantined else GOOD)]
     blocks += [Para(say.TRIED)] if dry_run else []
+    blocks += [Para(say.PARTLY.format(rows=count(answer.partly, "row")))] if answer.partly else []
     for why, number in answer.passed_over:
         blocks.append(Para(say.NO_DATA.format(rows=count(number, "row"), why=why), mark="-"))
     blocks += [Para(r, mark="-") for r in answer.remarks]

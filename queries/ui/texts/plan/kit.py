@@ -30,7 +30,7 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     """The whole answer."""
     naming = Naming.on(catalogue, answer.vehicle)
     end = cautions(answer.cautions, unchecked_told(answer))
-    blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
+    blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong), *one_sided_blocks(answer)]
     if not answer.is_planned:
         none = without_plan_blocks(naming, answer.none, (), answer.cautions, answer.not_decided)
         blocks += [*unchecked_blocks(answer), *none]
@@ -44,6 +44,20 @@ def kit_text(catalogue: Catalogue, answer: KitAnswer) -> Sequence[Block]:
     if answer.message and answer.supplier:  # nobody asks a shelf
         blocks += [Heading(say.MESSAGE), *message_blocks(answer.message, 2)]
     return [*blocks, *end]
+
+
+def one_sided_blocks(answer: KitAnswer) -> list[Block]:
+    """Two parts for one side, where a pair was meant."""
+    return [
+        Para(
+            say.ONE_SIDED.format(
+                quantity=one.quantity, part_type=one.part_type, hand=one.hand, parts=listed(list(one.parts))
+            ),
+            mark="!",
+            tone=WARN,
+        )
+        for one in answer.one_sided
+    ]
 
 
 def title(answer: KitAnswer) -> Block:

@@ -23,6 +23,7 @@ from knockon.queries.ui.texts.plan.kit import (
     member_blocks,
     message_blocks,
     needed,
+    one_sided_blocks,
     surplus,
     title,
     verdict_blocks,
@@ -40,7 +41,7 @@ def kit_pages(catalogue: Catalogue, answer: KitAnswer, shown: Shown, message: bo
         return message_blocks(answer.message) if answer.message else [Para(say.NO_MESSAGE)]
     if shown.full:
         return kit_text(catalogue, answer)
-    head: list[Block] = [title(answer), *short_dangers(naming, answer.findings.wrong)]
+    head: list[Block] = [title(answer), *short_dangers(naming, answer.findings.wrong), *one_sided_blocks(answer)]
     if not answer.is_planned:
         end: list[Block] = [rules_line(naming, answer.cautions), *next_blocks([f"{ask} --full"])]
         none = without_plan_blocks(naming, answer.none, (), answer.cautions, answer.not_decided)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
-from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk
+from knockon.queries.plan.measure import AT_THE_CUT, SURVEY, Expected, Measurement, Risk, is_absence, looks
 from knockon.queries.plan.orders import GroupName
 from knockon.queries.ui import units
+from knockon.queries.ui.details import command_blocks
 from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import measure as say
 from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para
+from knockon.queries.ui.texts.plan.turning import turning_lines
 
 
 def measure_blocks(
@@ -20,9 +22,10 @@ def measure_blocks(
     risks: Sequence[Risk],
     unknown: Sequence[Place],
     blank: Sequence[Place] = (),
+    type_reading: Callable[[str], str] | None = None,
 ) -> list[Block]:
     """What to record (``blank``: where nothing is) and to measure before ordering, what decides most lines first; then
-    what stays hidden."""
+    what stays hidden. ``type_reading``: the command that writes down what was read, where it is to be shown."""
     blocks: list[Block] = []
     if blank or measurements:
         blocks.append(Heading(say.MEASURE_FIRST))
@@ -30,7 +33,7 @@ def measure_blocks(
         blocks.append(Para(say.RECORD.format(places=places_in_words(blank)), tone=WARN))
     if measurements:
         letters: dict[str, str] = {}
-        for method in (h for m in measurements for h in m.how if not _is_absence(m)):
+        for method in (h for m in measurements for h in m.how if not is_absence(m)):
             letters.setdefault(method, _letter(len(letters)))
         lines = looks(measurements)
         first = sum(m[0].why != SURVEY for m in lines)
@@ -38,6 +41,9 @@ def measure_blocks(
             if i == first + 1:
                 blocks.append(Para(say.AS_RECORDED))
             blocks.append(Para(_measurement(alike, letters), mark=f"{i}."))
+            blocks += [Para(line, indent=4) for line in turning_lines([of for m in alike for of in m.turns_of_each])]
+            typed = [type_reading(what) for what in dict.fromkeys(m.what for m in alike)] if type_reading else []
+            blocks += [block for command in typed for block in command_blocks(say.TYPE, command, 4)]
         blocks += [Para(say.HOW)] if letters else []
         blocks += [Para(method, mark=f"({letter})", indent=2) for method, letter in letters.items()]
     if risks or unknown:
@@ -52,14 +58,15 @@ def _letter(index: int) -> str:
     return chr(ord("a") + index) if index < 26 else f"{_letter(index // 26 - 1)}{_letter(index % 26)}"
 
 
-def expected(sizes: Sequence[Expected]) -> str:
-    """What the records expect, lengths in mm and inch, equal ones once; under its dimension if there are several."""
+def expected(sizes: Sequence[Expected], named: bool = False) -> str:
+    """What the records expect, lengths in mm and inch, equal ones once; under its dimension if there are several, of
+    which equal ones are ``named`` too."""
     found: dict[str, list[str]] = {}
     for size in sizes:
         text = say.EXPECT_NONE if size.written == "absent" else units.written_length(size.written)
         texts = found.setdefault(size.dimension, [])
         texts += [text] if text not in texts else []
-    if len({tuple(texts) for texts in found.values()}) == 1:
+    if len(found) == 1 or (not named and len({tuple(texts) for texts in found.values()}) == 1):
         return listed(next(iter(found.values())), "or")
     return listed([f"{dimension} {listed(texts, 'or')}" for dimension, texts in found.items()])
 
@@ -71,37 +78,16 @@ def subject(feature: str, dimensions: Sequence[str]) -> str:
     return say.SUBJECT.format(feature=feature, dimensions=listed(dimensions))
 
 
-def looks(measurements: Sequence[Measurement]) -> list[list[Measurement]]:
-    """Measurements in their order, those of what leaves last; what one look shows to be missing, of one thing, in
-    one line."""
-    found: list[list[Measurement]] = []
-    for measurement in measurements:
-        alike = [m for m in found if _is_absence(measurement) and _same_look(m[0], measurement)]
-        if alike:
-            alike[0].append(measurement)
-        else:
-            found.append([measurement])
-    return sorted(found, key=lambda m: m[0].why == SURVEY)
-
-
 def looked_at(alike: Sequence[Measurement]) -> str:
     """What is measured in one line, or looked for."""
-    if _is_absence(alike[0]):
+    if is_absence(alike[0]):
         return say.LOOK_FOR.format(features=listed([m.feature for m in alike]))
     return subject(alike[0].feature, alike[0].dimensions)
 
 
-def _same_look(one: Measurement, other: Measurement) -> bool:
-    return _is_absence(one) and (one.places, one.decides, one.why) == (other.places, other.decides, other.why)
-
-
-def _is_absence(measurement: Measurement) -> bool:
-    return bool(measurement.expected) and all(e.written == "absent" for e in measurement.expected)
-
-
 def _measurement(alike: Sequence[Measurement], letters: dict[str, str]) -> str:
     measurement = alike[0]
-    absent = _is_absence(measurement)
+    absent = is_absence(measurement)
     said = [say.SIZE.format(places=places_in_words(measurement.places), what=looked_at(alike))]
     said += [say.EXPECT.format(sizes=expected(measurement.expected))] if measurement.expected else []
     said += [say.DECIDES.format(groups=listed(hands_together(measurement.decides)))]

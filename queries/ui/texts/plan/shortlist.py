@@ -20,7 +20,9 @@ def shortlist_text(answer: ShortlistAnswer, full: bool) -> Sequence[Block]:
     kept = say.KEPT.format(kept=f"{answer.kept:,}", parts=count(answer.parts, "part"), folder=answer.folder)
     blocks.append(Para(kept, tone=STRONG))
     if answer.equal:
-        blocks.append(Para(say.EQUAL.format(parts=count(answer.equal, "part"), folder=answer.folder)))
+        blocks.append(
+            Para(say.EQUAL[answer.equal != 1].format(parts=count(answer.equal, "part"), folder=answer.folder))
+        )
     if answer.empty:
         blocks.append(Para(say.NO_PLAN.format(positions=listed(answer.empty)), tone=BAD))
     else:
@@ -38,7 +40,7 @@ def _positions(answer: ShortlistAnswer, full: bool) -> Iterator[Block]:
     )
     yield Grid(rows, head=(say.POSITION, say.RECORDED, say.LEFT), right=(1, 2))
     if len(shown) < len(answer.positions):
-        yield Para(say.MORE.format(number=len(answer.positions) - len(shown)))
+        yield Para(say.MORE.format(positions=count(len(answer.positions) - len(shown), "more position")))
 
 
 def _joints(answer: ShortlistAnswer) -> Iterator[Block]:

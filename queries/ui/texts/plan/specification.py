@@ -26,7 +26,7 @@ def to_find_blocks(found: Sequence[Specification]) -> list[Block]:
     if not found:
         return []
     blocks: list[Block] = [Heading(say.PARTS_TO_FIND), Para(say.NONE_RECORDED, tone=WARN)]
-    return [*blocks, *(b for spec in found for b in _blocks(spec))]
+    return [*blocks, *(b for spec in found for b in specification_blocks(spec))]
 
 
 def would_open_blocks(ways: Sequence[Sequence[Specification]]) -> list[Block]:
@@ -38,11 +38,12 @@ def would_open_blocks(ways: Sequence[Sequence[Specification]]) -> list[Block]:
         blocks.append(Para(say.ANY_OF_THESE))
     for way in ways:
         blocks += [Para(say.TOGETHER)] if len(way) > 1 else []
-        blocks += [b for spec in way for b in _blocks(spec)]
+        blocks += [b for spec in way for b in specification_blocks(spec)]
     return blocks
 
 
-def _blocks(spec: Specification) -> Iterator[Block]:
+def specification_blocks(spec: Specification) -> Iterator[Block]:
+    """What one part must be, each limit with who sets it."""
     places = places_in_words(spec.places)
     yield Para(say.NEEDS.format(places=places, part_type=spec.part_type, features=_features(spec)), tone=STRONG)
     if not spec.is_possible:
@@ -60,7 +61,6 @@ def _features(spec: Specification) -> str:
 def _window(window: Window) -> str:
     dimension = column_of(window.dimension) if _is_whole(window) else window.dimension
     name = say.DIMENSION.format(feature=window.feature, dimension=dimension)
-    ends = [x for x in (window.low, window.high) if x is not None]
     better = say.BETTER if window.need == SUPPORTING else ""
     if window.codes:
         size, by = listed(list(dict.fromkeys(c.code for c in window.codes)), "or"), _by(window.codes)
@@ -68,7 +68,7 @@ def _window(window: Window) -> str:
         size, by = _amount(window), _ends(window)
     said = [say.WINDOW.format(name=name, size=size, better=better, by=by)]
     said += [say.NOT_BOTH] if window.is_empty else []
-    return " ".join((*said, *([] if all(x.sure for x in ends) else [say.NOT_SURE])))
+    return " ".join((*said, *([] if window.sure else [say.NOT_SURE])))
 
 
 def _is_whole(window: Window) -> bool:
@@ -117,7 +117,7 @@ def _stated(stated: Stated) -> str:
     check = sentence(stated.check).rstrip(".")
     if stated.condition != stated.check:
         check = say.STATED_CONDITION.format(check=check, condition=stated.condition)
-    limits = _limits(stated) if stated.low is not None or stated.high is not None else say.AS_THE_RULE
+    limits = limits_of(stated) if stated.low is not None or stated.high is not None else say.AS_THE_RULE
     beside = say.WITH_PARTS.format(parts="; ".join(stated.parts)) if stated.parts else ""
     sizes = dict.fromkeys(say.SIZE_OF.format(dimension=v.dimension, size=units.size(v)) for v in stated.sizes)
     beside = say.WITH_SIZES_OF.format(beside=beside, sizes=listed(list(sizes))) if sizes else beside
@@ -129,7 +129,8 @@ def _stated(stated: Stated) -> str:
     return say.STATED_FORMULA.format(check=check, value=stated.value, limits=limits, beside=beside)
 
 
-def _limits(stated: Stated) -> str:
+def limits_of(stated: Stated) -> str:
+    """The window of a sum, in words."""
     if stated.low is not None and stated.high is not None:
         return say.WITHIN.format(size=units.amount(stated.low, stated.high, stated.unit))
     if stated.low is not None:

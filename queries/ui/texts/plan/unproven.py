@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from knockon.graph.judge.verdicts import Verdict
-from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.fits.checking.evidence import Evidence, is_bare_claim
 from knockon.queries.plan.changes import Findings
 from knockon.queries.ui.naming import Naming, count, places_in_words, sentence
 from knockon.queries.ui.sentences.plan import measure as say
 from knockon.queries.ui.terminal.blocks import WARN, Block, Heading, Para, bullets
 from knockon.queries.ui.texts.club.notes import note_blocks
-from knockon.queries.ui.texts.fits.evidence import figure_sum, is_bare_claim, measured_words
+from knockon.queries.ui.texts.fits.evidence import figure_sum, measured_words
 from knockon.queries.ui.texts.fits.links import both_sides
+
+MOST_POSITIONS = 6
+"""Positions without anything recorded that are named; the document has all."""
 
 
 def unproven_blocks(naming: Naming, checks: Sequence[Evidence]) -> list[Block]:
@@ -78,6 +81,9 @@ def finding_blocks(naming: Naming, findings: Findings) -> list[Block]:
     blocks: list[Block] = [*note_blocks(naming.catalogue, findings.wrong)]
     blocks += bullets([say.READ.format(machine=naming.machine, reading=m) for m in findings.measured])
     if findings.not_recorded:
-        text = say.NOT_RECORDED.format(places=places_in_words(findings.not_recorded))
-        blocks.append(Para(text, mark="-", tone=WARN))
+        positions = list(dict.fromkeys(p.position for p in findings.not_recorded))
+        named = places_in_words([p for p in findings.not_recorded if p.position in positions[:MOST_POSITIONS]])
+        more = len(positions) - MOST_POSITIONS
+        places = say.AND_MORE_POSITIONS.format(places=named, number=more) if more > 0 else named
+        blocks.append(Para(say.NOT_RECORDED.format(places=places), mark="-", tone=WARN))
     return [Heading(say.FOUND.format(machine=naming.machine)), *blocks] if blocks else []

@@ -12,19 +12,24 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import DANGER
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.plan.measure import is_absence, looks
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
-from knockon.queries.plan.swap import Plan, SwapAnswer
+from knockon.queries.plan.swap import FIRST_PAGE, Plan, SwapAnswer
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed, places_in_words, sentence
+from knockon.queries.ui.sentences.plan import measure as measuring
 from knockon.queries.ui.sentences.plan import no_plan, order
 from knockon.queries.ui.sentences.plan import verdict as say
 from knockon.queries.ui.terminal.blocks import BAD, PLAIN, STRONG, WARN, Block, Gap, Heading, Para
 from knockon.queries.ui.terminal.screen import WIDEST
-from knockon.queries.ui.texts.fits.links import sizes_of
+from knockon.queries.ui.texts.fits.dangers import dangers_first, remark_within
+from knockon.queries.ui.texts.fits.hands import hand_blocks
+from knockon.queries.ui.texts.fits.links import no_sentence, sizes_of
+from knockon.queries.ui.texts.fits.number_chain import chain_blocks, now_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
 from knockon.queries.ui.texts.plan.figures import estimate_text
-from knockon.queries.ui.texts.plan.measure import expected, looked_at, looks
+from knockon.queries.ui.texts.plan.measure import expected, looked_at
 from knockon.queries.ui.texts.plan.no_plan import unknown_blocks
 from knockon.queries.ui.texts.plan.swap.head import changes_nothing, rules_line, title, verdict_blocks, what_else
 from knockon.queries.ui.texts.plan.swap.order_list import money, not_offered, order_heading
@@ -33,28 +38,36 @@ from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import after_work
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first, swap_text
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
+from knockon.queries.ui.texts.plan.turning import short_turning
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
 INDENT, REASON_AT = 2, 48
-READINGS = 5
+READINGS = FIRST_PAGE.first
 
 
 def swap_pages(
-    catalogue: Catalogue, answer: SwapAnswer, shown: Shown, ask: str, ask_for: Callable[[Sequence[Asked]], str]
+    catalogue: Catalogue,
+    answer: SwapAnswer,
+    shown: Shown,
+    ask: str,
+    ask_for: Callable[[Sequence[Asked]], str],
+    type_reading: Callable[[str], str],
+    buy: str = "",
 ) -> Sequence[Block]:
     """What is asked for of the answer: its first page, some of its parts, or all. ``ask``: the command so far;
-    ``ask_for``: the command that asks for something else of the same vehicle.
+    ``ask_for``: the command that asks for something else of the same vehicle; ``type_reading``: the one that writes
+    down what was read; ``buy``: the one that says what to buy where.
 
     Raises UnknownNameError where no reason is told at the position that ``shown`` names.
     """
     if shown.full or (answer.plan is not None and changes_nothing(answer)):
-        return swap_text(catalogue, answer)
+        return swap_text(catalogue, answer, type_reading)
     naming, plan = Naming.on(catalogue, answer.vehicle), answer.plan
     if plan is None:
         return [title(answer), *_no_plan(naming, answer, ask, ask_for)]
     if not shown.parts:
-        return [title(answer), *_first_page(naming, answer, plan, ask)]
+        return [title(answer), *_first_page(naming, answer, plan, ask, buy)]
     blocks: list[Block] = [
         title(answer),
         *short_dangers(naming, answer.findings.wrong),
@@ -67,8 +80,12 @@ def swap_pages(
         else:
             blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
             blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
-    blocks += measured_first(naming, answer) if shown.measure else []
-    blocks += unproven_blocks(naming, plan.unproven) if shown.evidence else []
+    blocks += measured_first(naming, answer, type_reading) if shown.measure else []
+    if shown.why is not None or shown.evidence:
+        blocks += [b for one in plan.superseded for b in chain_blocks(naming, one.part, one.chain)]
+    if shown.evidence:
+        blocks += unproven_blocks(naming, plan.unproven)
+        blocks += hand_blocks(naming, (line.number for g in plan.groups for line in g.lines))
     blocks += found_by_members(naming, answer, plan) if shown.notes else []
     blocks += other_plans(plan, answer.alternatives) if shown.others else []
     return [*blocks, Gap(), *_cautions(naming, answer)]
@@ -90,7 +107,7 @@ def _no_plan(
     yield from next_blocks([*(ask_for(asked) for asked in less if asked), f"{ask} --full"])
 
 
-def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Iterator[Block]:
+def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str, buy: str) -> Iterator[Block]:
     yield from short_dangers(naming, answer.findings.wrong)
     yield from verdict_blocks(naming, answer, plan)
     yield from undecided_blocks(answer.not_decided, best_said=True)
@@ -99,29 +116,34 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str) -> Ite
     if tree:
         yield order_heading(naming.has_sides(answer.vehicle))
         yield from _branches(naming, tree, 0)
+        yield from now_blocks(plan.superseded)
         yield from _work(naming, answer)
         yield from _cost(plan)
     else:
         yield from _work(naming, answer)
-    yield from _readings(answer)
+    yield from _readings(answer, ask)
     yield from _figures(answer)
     yield Gap()
     yield from _cautions(naming, answer)
-    yield from _next(answer, tree, ask)
+    offered = any(line.offer for group in plan.groups for line in group.lines)
+    yield from _next(answer, tree, ask, buy if offered else "")
 
 
 def short_dangers(naming: Naming, wrong: Iterable[Evidence]) -> Iterator[Block]:
     """What is wrong on the vehicle as it stands, in short."""
-    for evidence in wrong:
+    for evidence in dangers_first(wrong):
         lead = naming.words[DANGER] if evidence.safety_critical else evidence.verdict.upper()
+        lead = say.REMARK if evidence.is_remark else lead
         text = say.AS_IT_STANDS.format(verdict=lead, machine=naming.machine, danger=_danger(naming, evidence))
-        yield Para(text, mark="!", tone=BAD)
+        mark, tone = ("-", WARN) if evidence.is_remark else ("!", BAD)
+        yield Para(text + remark_within(evidence), mark=mark, tone=tone)
 
 
 def _danger(naming: Naming, evidence: Evidence) -> str:
     places = places_in_words(evidence.places)
     if evidence.kind != "joint":
-        return say.OF_SEVERAL.format(check=evidence.check, places=places, verdict=evidence.verdict)
+        why = sentence(no_sentence(naming, evidence)).removesuffix(".")
+        return say.OF_SEVERAL.format(check=evidence.check, places=places, why=why)
     lines = [line for line in evidence.lines if line.state == "no"]
     sizes = [next(iter(sizes_of(lines, thing).values()), "") for thing in (evidence.things[0], evidence.things[-1])]
     return say.PARTS_AT.format(
@@ -233,7 +255,7 @@ def _cost(plan: Plan) -> Iterator[Block]:
     yield Para(" ".join((cost, *not_offered(lines))))
 
 
-def _readings(answer: SwapAnswer) -> Iterator[Block]:
+def _readings(answer: SwapAnswer, ask: str) -> Iterator[Block]:
     """What decides most: what to record, then the first things to measure."""
     if not (answer.measure_first or answer.record_first):
         return
@@ -247,8 +269,13 @@ def _readings(answer: SwapAnswer) -> Iterator[Block]:
         places, what = places_in_words(one.places), looked_at(alike)
         text = say.READING.format(places=places, what=what)
         if one.expected:
-            text = say.READING_EXPECTED.format(places=places, what=what, sizes=expected(one.expected))
-        yield Para(text, mark=f"{i}.")
+            each = {e.dimension for e in one.expected} == {*one.dimensions}
+            what = one.feature if each and len(one.dimensions) > 1 and not is_absence(one) else what
+            text = say.READING_EXPECTED.format(places=places, what=what, sizes=expected(one.expected, each))
+        yield Para(" ".join((text, short_turning(alike))).strip(), mark=f"{i}.")
+    if answer.turning_left_out:
+        number, most = f"{answer.turning_left_out:,}", f"{FIRST_PAGE.among:,}"
+        yield Para(measuring.ON_DEMAND.format(number=number, most=most, ask=f"{ask} --measure --turning"))
 
 
 def _figures(answer: SwapAnswer) -> Iterator[Block]:
@@ -272,12 +299,13 @@ def _cautions(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     yield rules_line(naming, answer.cautions)
 
 
-def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str) -> Iterator[Block]:
+def _next(answer: SwapAnswer, tree: Sequence[Branch], ask: str, buy: str) -> Iterator[Block]:
     deepest = _deepest(tree)
     unknown = answer.plan is not None and answer.plan.costs[NOT_KNOWN]
     options = ["--evidence"] if unknown else [f'--why "{deepest}"'] if deepest else []
     options += ["--measure"] if answer.measure_first else []
-    yield from next_blocks([f"{ask} {option}" for option in (*options, "--full")])
+    order = [buy] if buy and not unknown else []  # nobody orders what is not known to go together
+    yield from next_blocks([*(f"{ask} {option}" for option in options), *order, f"{ask} --full"])
 
 
 def _deepest(tree: Sequence[Branch], depth: int = 0) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.swap import Plan, SwapAnswer, against_the_old
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.terminal.blocks import WARN, Block, Para
 from knockon.queries.ui.texts.fits.dangers import danger_blocks
+from knockon.queries.ui.texts.fits.hands import hand_blocks
+from knockon.queries.ui.texts.fits.number_chain import chain_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
 from knockon.queries.ui.texts.plan.figures import figure_blocks
 from knockon.queries.ui.texts.plan.measure import measure_blocks
@@ -23,8 +25,10 @@ from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_pl
 from knockon.queries.ui.texts.plan.unproven import finding_blocks, member_blocks, unproven_blocks
 
 
-def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
-    """The whole answer."""
+def swap_text(
+    catalogue: Catalogue, answer: SwapAnswer, type_reading: Callable[[str], str] | None = None
+) -> Sequence[Block]:
+    """The whole answer; ``type_reading`` as ``measured_first`` has it."""
     naming = Naming.on(catalogue, answer.vehicle)
     end = cautions(answer.cautions, unchecked_told(answer))
     blocks: list[Block] = [title(answer), *danger_blocks(naming, answer.findings.wrong)]
@@ -39,20 +43,23 @@ def swap_text(catalogue: Catalogue, answer: SwapAnswer) -> Sequence[Block]:
         return [*blocks, *finding_blocks(naming, answer.findings), *end]
     blocks += what_else(naming, answer, plan)
     blocks += order_blocks(naming.machine, plan, answer.consumables, naming.has_sides(answer.vehicle))
+    blocks += [b for one in plan.superseded for b in chain_blocks(naming, one.part, one.chain)]
+    blocks += hand_blocks(naming, (line.number for g in plan.groups for line in g.lines))
     blocks += to_find_blocks(answer.to_find)
     blocks += unknown_blocks(naming, answer.unknowns, answer.opens)
     blocks += remaining_blocks(naming, answer)
     blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
-    blocks += measured_first(naming, answer)
+    blocks += measured_first(naming, answer, type_reading)
     blocks += [*unproven_blocks(naming, plan.unproven), *found_by_members(naming, answer, plan)]
     return [*blocks, *other_plans(plan, answer.alternatives), *end]
 
 
-def measured_first(naming: Naming, answer: SwapAnswer) -> list[Block]:
-    """What to measure before anything is ordered, and the risks that stay."""
+def measured_first(naming: Naming, answer: SwapAnswer, type_reading: Callable[[str], str] | None = None) -> list[Block]:
+    """What to measure before anything is ordered, and the risks that stay; ``type_reading``: the command that writes
+    down what was read, where it is to be shown."""
     unknown = answer.findings.unknown_condition
-    return measure_blocks(naming, answer.measure_first, answer.risks, unknown, answer.record_first)
+    return measure_blocks(naming, answer.measure_first, answer.risks, unknown, answer.record_first, type_reading)
 
 
 def found_by_members(naming: Naming, answer: SwapAnswer, plan: Plan) -> list[Block]:

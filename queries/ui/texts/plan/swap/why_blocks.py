@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from knockon.graph.model.catalogue import UnknownNameError
-from knockon.graph.model.nearest import nearest
+from knockon.graph.model.catalogue import name_meant
 from knockon.queries.as_typed import fold
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.plan.changes import CHOSEN, NEW, RENEWED, Change
@@ -30,7 +29,9 @@ def why_at(naming: Naming, answer: SwapAnswer, plan: Plan, name: str) -> list[Bl
     words = {fold(group.group): group.group for group in plan.groups} | words
     known = words.get(fold(name))
     if known is None:
-        raise UnknownNameError("position", name, nearest(name, list(dict.fromkeys(words.values()))))
+        layout = naming.catalogue.layouts.get(naming.layout)
+        called = {p.position: p.also_called for p in layout.positions} if layout else {}
+        known = name_meant("position", name, dict.fromkeys(words.values()), called)
     teller = WhyTeller(naming, plan.groups, answer.changes)
     chain = teller.chain_to(known)
     if chain:

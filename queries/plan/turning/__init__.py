@@ -1,0 +1,1 @@
+"""At which value of a reading the plan becomes another one."""

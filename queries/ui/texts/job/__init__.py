@@ -1,0 +1,1 @@
+"""The cards of a job as text."""

@@ -1,0 +1,1 @@
+"""Small vehicles and one machine of another trade, each derived by hand."""
