@@ -58,6 +58,7 @@ def feature_at(catalogue: Catalogue, place: str, feature: str, side: str = "left
 
 
 STUB = "outer joint, stub spline: major diameter"
+PRESSURE = "master cylinder, front residual valve: pressure"
 
 
 def test_a_reading_belongs_to_the_thing_in_its_place_and_to_nothing_else(folder: Path) -> None:
@@ -98,6 +99,28 @@ def test_the_unit_and_the_error_of_the_line_count_for_a_bare_number(
     answer = take(folder, {"left": {STUB: {"reading": written, "±": error}}})
     assert answer.loaded == 1, answer.entries
     (said,) = feature_at(load(folder).catalogue, "outer joint", "stub spline").dimensions["major diameter"]
+    assert said.low == pytest.approx(low) and said.high == pytest.approx(high)
+
+
+@pytest.mark.parametrize(
+    ("written", "error", "low", "high"),
+    [
+        ("0.11", "0.1", 0.01, 0.21),
+        ("70", "", 70, 70),
+        ("70 kPa", "10", 60, 80),
+        ("0.7 bar", "10", 60, 80),
+        ("70 kPa ±1 kPa", "10", 69, 71),
+        ("60..80", "10", 60, 80),
+        ("60..80 kPa", "10", 60, 80),
+    ],
+)
+def test_the_error_beside_a_pressure_counts(folder: Path, written: str, error: str, low: float, high: float) -> None:
+    """Pressures have no usual limits, unlike lengths and angles; the ± of the line must not be lost for that."""
+    answer = take(folder, {"vehicle": {PRESSURE: {"reading": written, "±": error}}})
+    assert answer.loaded == 1, answer.entries
+    catalogue = load(folder).catalogue
+    (item,) = [f.item for f in catalogue.vehicles["mine"].fittings if f.position == "master cylinder"]
+    (said,) = catalogue.features[item]["front residual valve"].dimensions["pressure"]
     assert said.low == pytest.approx(low) and said.high == pytest.approx(high)
 
 

@@ -6,7 +6,10 @@ import pytest
 
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.model.schema import VOCAB, Vocabulary, read_vocabulary, vocabulary_files
+from knockon.graph.quantity import DATATYPES, read_cell
 from knockon.graph.rulebook.own import usable_vocabulary
+from knockon.graph.triples.tools import Tool
+from knockon.queries.intake.readings.tools import with_its_tool
 from knockon.queries.workshop import measuring
 from knockon.queries.workshop.answer import Calculation
 from tests.demo.test_new_kind import PREFIXES
@@ -127,3 +130,30 @@ def test_the_workshop_lists_tools_by_the_table_of_the_vocabulary(asked: Calculat
     shipped = {name: f"plus or minus {t.within:g} mm" for name, t in SHIPPED.tools.by_name.items()}
     assert [shipped[name] for name, _ in rows] == [said for _, said in rows]
     assert len(rows) == listed and asked.assumptions[0].endswith("common practice, no source")
+
+
+@pytest.mark.parametrize(
+    ("datatype", "written", "unit", "kept"),
+    [
+        ("length", "25.4 mm", "mm", "25.4 mm ±0.5 mm"),
+        ("length", "25.4 mm ±0.1 mm", "mm", "25.4 mm ±0.1 mm"),
+        ("length", "25.4 mm", "kPa", "25.4 mm"),
+        ("angle", "60 deg", "deg", "60 deg ±0.5 deg"),
+        ("pressure", "70 kPa", "kPa", "70 kPa ±0.5 kPa"),
+        ("pressure", "0.7 bar", "kPa", "0.7 bar ±0.5 kPa"),
+        ("pressure", "60..80 kPa", "kPa", "60..80 kPa"),
+        ("torque", "50 N m", "N m", "50 N m ±0.5 N m"),
+        ("ratio", "1:8", "1", "1:8"),
+        ("spline pitch", "24/48", "mm", "24/48"),
+        ("count", "24", "count", "24"),
+    ],
+)
+def test_a_reading_without_limits_has_those_of_its_tool(datatype: str, written: str, unit: str, kept: str) -> None:
+    tool = Tool(name="any", unit=unit, within=0.5)
+    readings = read_cell(written, datatype)
+    assert with_its_tool(written, readings, DATATYPES[datatype], tool, DATATYPES[datatype].symbol) == kept
+    if kept != written:
+        size = readings[""]
+        assert size.low is not None and size.high is not None
+        both = read_cell(kept, datatype)[""]
+        assert both.low == pytest.approx(size.low - 0.5) and both.high == pytest.approx(size.high + 0.5)

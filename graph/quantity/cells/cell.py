@@ -73,6 +73,13 @@ class Datatype(msgspec.Struct, frozen=True, kw_only=True, eq=False):
         """The base unit of the cell's own reading, as it stands behind a number."""
         return self.parts.get("", "")
 
+    def without_limits(self, readings: Readings) -> bool:
+        """Whether readings state one value in a unit and no limits, so that a ± may stand behind it."""
+        own = readings.get("")
+        if own is None or own.low is None or not self.units or not self.symbol:
+            return False
+        return own.nominal if self.nominal else own.low == own.high
+
 
 class Cell(msgspec.Struct, frozen=True):
     """A cell being read: `written` as it stands, `text` after tidying, `flags` from tidying."""

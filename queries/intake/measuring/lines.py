@@ -203,10 +203,9 @@ def unit_of(column: Column, length_unit: str) -> str:
     """What a bare number of a column is read in: mm or inch for a length, its base unit for another size; blank of
     counts, words and designations."""
     known = DATATYPES.get(column.datatype)
-    base = known.parts.get("", "") if known else ""
-    if base == "mm" and column.datatype == "length":
-        return length_unit
-    return base if base in ("deg", "kPa") else ""
+    if known is None or not known.units:
+        return ""
+    return length_unit if known.symbol == "mm" else known.symbol
 
 
 def offered(kind: Table, column: Column) -> Iterator[str]:

@@ -368,8 +368,9 @@ def _with_limits(offers: Sequence[str], line: FilledLine, column: Column) -> tup
 
 
 def _is_bare(text: str, datatype: str) -> bool:
+    """Whether a cell states one value and no limits."""
     try:
-        return any(size.nominal for size in read_cell(text, datatype).values())
+        return DATATYPES[datatype].without_limits(read_cell(text, datatype))
     except CellError:
         return False
 

@@ -24,7 +24,7 @@ from knockon.graph.model.things import Said, Statement, Vehicle
 from knockon.graph.notes.photographs import Photograph
 from knockon.graph.notes.readings import ON_THE_ITEM, NoteRefused
 from knockon.graph.notes.write import Draft, add_note, check_member
-from knockon.graph.quantity import CellError, Quantity, read_cell
+from knockon.graph.quantity import DATATYPES, CellError, Quantity, read_cell
 from knockon.graph.tables.cells import BadCellError, read_size
 from knockon.queries.as_typed import RequestError, fold
 from knockon.queries.fits.checking.size_names import WrittenSize
@@ -184,7 +184,7 @@ def _asked_back(what: str, doubt: Doubt) -> AskedBack:
 def _taken(catalogue: Catalogue, subject: Subject, value: str, sizes: Mapping[str, Quantity], named_tool: str) -> Taken:
     tool = tool_for(catalogue.vocabulary, subject.kind, subject.column, named_tool)
     unit = catalogue.vocabulary.shown_unit(subject.kind, subject.column.name)
-    written = with_its_tool(value.strip(), sizes, tool, unit) if sizes else "absent"
+    written = with_its_tool(value.strip(), sizes, DATATYPES[subject.column.datatype], tool, unit) if sizes else "absent"
     before = statements_on(catalogue, subject)
     on_it = [s for said in before.values() for s in said if is_on_it(s)]
     own = [s.source for s in on_it if not _agrees(s, before, sizes)]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import Column, Table, Tool, Vocabulary
-from knockon.graph.quantity import Quantity
+from knockon.graph.quantity import Datatype, Quantity
 from knockon.queries.as_typed import RequestError
 
 
@@ -21,10 +21,9 @@ def tool_for(vocabulary: Vocabulary, kind: Table, column: Column, named: str = "
     return vocabulary.usual_tool(kind.iri, column.name)
 
 
-def with_its_tool(written: str, sizes: Mapping[str, Quantity], tool: Tool | None, unit: str) -> str:
+def with_its_tool(written: str, sizes: Mapping[str, Quantity], datatype: Datatype, tool: Tool | None, unit: str) -> str:
     """A reading as it is kept: where it is written without limits, with those of its tool. ``unit``: the base unit of
     the size; a tool for another unit says nothing of it."""
-    plain = any(q.nominal for q in sizes.values())
-    if tool is None or not tool.within or not plain or tool.unit != unit:
+    if tool is None or not tool.within or tool.unit != unit or not datatype.without_limits(sizes):
         return written
     return f"{written} ±{tool.within:g} {tool.unit}"
