@@ -3,9 +3,9 @@
 Each names every library with its version and the digests of its archives, so that pip takes no other file.
 requirements.lock has what the product, its tests and its checks need, requirements-product.lock the product's part of
 it, requirements-bench.lock that part and what benchmarks need more, requirements-cluster.lock that part, its tests and
-what Parquet, DuckDB and Spark need, requirements-minimum.lock the oldest libraries that pyproject.toml admits,
-requirements-outside.lock what only lends its tables to the tests. A version that still holds stays, unless
-``--upgrade`` asks for the newest.
+what Parquet, DuckDB and Spark need, requirements-browser.lock that part, its tests and what drives a browser,
+requirements-minimum.lock the oldest libraries that pyproject.toml admits, requirements-outside.lock what only lends its
+tables to the tests. A version that still holds stays, unless ``--upgrade`` asks for the newest.
 """
 
 import shutil
@@ -23,6 +23,7 @@ HEADS = {
     "requirements-product.lock": "The libraries that the product needs, as in requirements.lock.",
     "requirements-bench.lock": "What the product and its benchmarks need; versions as in requirements.lock.",
     "requirements-cluster.lock": "What the product and its tests need with Parquet, DuckDB and Spark.",
+    "requirements-browser.lock": "What the product and its tests in a real browser need.",
     "requirements-minimum.lock": "The oldest libraries that pyproject.toml admits; CI runs the tests with them too.",
     "requirements-outside.lock": "Tables to check against (bearings, threads, clearance holes). Installed without its\n"
     "# dependencies (a CAD kernel): only its CSV files are read.",
@@ -41,7 +42,7 @@ def compiled(name: str, *arguments: str) -> None:
 
 
 def main() -> None:
-    """Write the six files."""
+    """Write the seven files."""
     if not shutil.which("uv"):
         raise SystemExit("this needs uv: pip install uv")
     again = ["--upgrade"] if sys.argv[1:] == ["--upgrade"] else []
@@ -57,6 +58,8 @@ def main() -> None:
         compiled("requirements-bench.lock", *again, "--constraint", str(CI / ALL), "--extra", "bench", *product)
         with_spark = ["--extra", "cluster", "--extra", "spark", "--extra", "test"]
         compiled("requirements-cluster.lock", *again, "--constraint", str(CI / ALL), *with_spark, *product)
+        driven = ["--extra", "browser", "--extra", "test"]
+        compiled("requirements-browser.lock", *again, "--constraint", str(CI / ALL), *driven, *product)
         compiled("requirements-minimum.lock", *again, "--resolution", "lowest-direct", "--extra", "test", *product)
         compiled("requirements-outside.lock", *again, "--no-deps", outside.name)
 
