@@ -10,7 +10,7 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.triples.cautions import Caution
 
 

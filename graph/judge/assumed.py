@@ -15,7 +15,7 @@ import msgspec
 from knockon.graph.formulas import formula
 from knockon.graph.judge.figures import TermValue, judge_figure, value_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.things import Figure
+from knockon.graph.model.layouts.mechanism import Figure
 
 FACTOR = 1.1
 """Values are tried in steps of this factor; the end in between is found by halving."""

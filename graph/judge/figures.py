@@ -20,7 +20,8 @@ from knockon.graph.formulas import formula
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.judge.beliefs import Known, known_of, presence_of
 from knockon.graph.judge.verdicts import ON_THE_ITEM, OTHER_RANK, SAFE_RANK, Verdict, combine, worst
-from knockon.graph.model.things import Feature, Figure, FigureTerm
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm
+from knockon.graph.model.things import Feature
 
 STEPS = 100_000
 FAR = 10_000.0  # beyond any size in a record

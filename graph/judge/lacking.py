@@ -8,10 +8,10 @@ from typing import NamedTuple
 import msgspec
 from msgspec.structs import replace
 
+from knockon.graph.model.layouts.mechanism import Figure, Layout
 from knockon.graph.model.layouts.ready_made import ReadyMade, ready_made
 from knockon.graph.model.rules import FitRule
 from knockon.graph.model.schema import UsualCheck, Vocabulary
-from knockon.graph.model.things import Figure, Layout
 
 
 class LackedCheck(msgspec.Struct, frozen=True):

@@ -15,12 +15,12 @@ from msgspec.structs import replace
 
 from knockon.graph.model.drawings import member_at, member_thing, members_by_name, merged
 from knockon.graph.model.layouts.layout import Place, Places, fitted
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.things import (
     STANDINGS,
     Feature,
     Fitting,
     Item,
-    Layout,
     Note,
     Said,
     SetMember,

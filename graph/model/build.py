@@ -16,29 +16,31 @@ from knockon.graph.model.drawings import Drawn, members_by_name
 from knockon.graph.model.gathered import FromQuads, Gathered, Stated, record
 from knockon.graph.model.layout_words import LayoutWord
 from knockon.graph.model.layouts.called import called
+from knockon.graph.model.layouts.mechanism import (
+    Choice,
+    Consumable,
+    Figure,
+    FigureTerm,
+    HowToMeasure,
+    InTheWay,
+    Joint,
+    Layout,
+    LayoutUse,
+    Position,
+)
 from knockon.graph.model.layouts.unread import with_unread_fittings, with_unread_members
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
-    Choice,
     Claim,
-    Consumable,
     Feature,
-    Figure,
-    FigureTerm,
     Fitting,
-    HowToMeasure,
-    InTheWay,
     Item,
-    Joint,
     Kit,
     KitLine,
-    Layout,
-    LayoutUse,
     Note,
     Offer,
     OnShelf,
     Part,
-    Position,
     PostageStep,
     Said,
     SetAside,

@@ -10,6 +10,7 @@ import msgspec
 
 from knockon.graph.model.bound import Things
 from knockon.graph.model.drawings import members_by_name
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.nearest import Others, meanings, nearest
 from knockon.graph.model.schema import Vocabulary
 from knockon.graph.model.things import (
@@ -17,7 +18,6 @@ from knockon.graph.model.things import (
     Feature,
     Item,
     Kit,
-    Layout,
     Note,
     Offer,
     OnShelf,

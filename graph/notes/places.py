@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 
 
 def kinds_called_for(catalogue: Catalogue, thing: str) -> dict[str, set[str]]:

@@ -15,9 +15,10 @@ from knockon.graph.model.bound import InPlace, in_places, named_in_place
 from knockon.graph.model.catalogue import Catalogue, SeveralReadingsError, name_meant
 from knockon.graph.model.drawings import member_thing, members_by_name
 from knockon.graph.model.layouts.layout import Place, Places, others_than
+from knockon.graph.model.layouts.mechanism import Position
 from knockon.graph.model.nearest import meanings
 from knockon.graph.model.schema import Column, Table
-from knockon.graph.model.things import SIDES, Item, Position, Vehicle
+from knockon.graph.model.things import SIDES, Item, Vehicle
 from knockon.graph.notes.places import kinds_at, kinds_called_for
 from knockon.graph.quantity import CellError
 from knockon.graph.tables.cells import BadCellError, read_size

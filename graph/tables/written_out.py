@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from knockon.graph.model.findings import Finding
+from knockon.graph.model.layouts.mechanism import LayoutUse
 from knockon.graph.model.layouts.ready_made import KEYS, USES, Cells, Composition, ready_made
-from knockon.graph.model.things import LayoutUse
 from knockon.graph.tables.cells import near, shown
 from knockon.graph.tables.files import RawTable
 

@@ -10,9 +10,10 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError, name_meant
 from knockon.graph.model.drawings import both_sides_of
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.nearest import nearest
 from knockon.graph.model.schema import column_of
-from knockon.graph.model.things import Feature, Layout, Note
+from knockon.graph.model.things import Feature, Note
 from knockon.graph.notes.outcomes import OUTCOME_ORDER, outcome_rank
 from knockon.graph.rdf.provenance import read_when
 from knockon.queries.answers import Answer

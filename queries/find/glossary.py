@@ -11,10 +11,10 @@ import msgspec
 from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.layouts.called import called
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.layouts.ready_made import ready_made
 from knockon.graph.model.nearest import nearest, word_key
 from knockon.graph.model.schema import Vocabulary
-from knockon.graph.model.things import Layout
 
 
 class Word(msgspec.Struct, frozen=True):

@@ -10,9 +10,10 @@ import msgspec
 from knockon.graph.model.catalogue import Catalogue, name_meant
 from knockon.graph.model.layouts.called import called
 from knockon.graph.model.layouts.layout import Places
+from knockon.graph.model.layouts.mechanism import Choice
 from knockon.graph.model.layouts.ready_made import ReadyMade, ready_made
 from knockon.graph.model.nearest import Others, meanings, nearest, word_key
-from knockon.graph.model.things import Choice, Part
+from knockon.graph.model.things import Part
 from knockon.queries.answers import Answer
 from knockon.queries.as_typed import RequestError, fold
 from knockon.queries.fits.checking.candidates import new_parts

@@ -11,7 +11,8 @@ from knockon.graph.judge.verdicts import SEVERITY, Verdict
 from knockon.graph.model.catalogue import Catalogue, SeveralReadingsError, UnknownNameError
 from knockon.graph.model.findings import RecordsError
 from knockon.graph.model.layouts.layout import Place, Places
-from knockon.graph.model.things import SIDES, Layout, Part, SetAside, Vehicle
+from knockon.graph.model.layouts.mechanism import Layout
+from knockon.graph.model.things import SIDES, Part, SetAside, Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_with, short_cautions_on
 from knockon.queries.as_typed import RequestError, check_meant
 from knockon.queries.fits.as_it_stands import wrong_now

@@ -9,7 +9,7 @@ import msgspec
 
 from knockon.graph.judge.lacking import LackedCheck, lacked_checks
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 
 NAMED = 5
 """So many are named in a caution; the others are counted, and ``check`` lists them all."""

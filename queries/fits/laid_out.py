@@ -12,7 +12,8 @@ import msgspec
 from knockon.graph.judge.beliefs import presence_of
 from knockon.graph.judge.verdicts import SEVERITY
 from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place, fitted, unread
-from knockon.graph.model.things import SIDES, Layout, Vehicle
+from knockon.graph.model.layouts.mechanism import Layout
+from knockon.graph.model.things import SIDES, Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, new_parts, staying
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence

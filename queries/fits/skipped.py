@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import Layout, SetAside
+from knockon.graph.model.layouts.mechanism import Layout
+from knockon.graph.model.things import SetAside
 
 
 def touching(

@@ -21,9 +21,9 @@ from knockon.graph.files.shipped import shipped
 from knockon.graph.mapping import targets
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import stands_in
+from knockon.graph.model.layouts.mechanism import LayoutUse
 from knockon.graph.model.layouts.ready_made import KEYS
 from knockon.graph.model.schema import own_files
-from knockon.graph.model.things import LayoutUse
 from knockon.graph.quarantine import Kept
 from knockon.graph.quarantine.all_or_none import finish, write_together
 from knockon.graph.records import read_own_vocabulary, records_from_text

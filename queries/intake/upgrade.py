@@ -15,9 +15,9 @@ import msgspec
 from knockon.graph.files.atomic import sole_writer
 from knockon.graph.files.plain import content_of
 from knockon.graph.judge.lacking import LIKE
+from knockon.graph.model.layouts.mechanism import LayoutUse
 from knockon.graph.model.layouts.ready_made import KEYS, USES, Composition, ReadyMade, ready_made
 from knockon.graph.model.schema import Vocabulary, own_files
-from knockon.graph.model.things import LayoutUse
 from knockon.graph.quarantine.all_or_none import finish, write_together
 from knockon.graph.records import Finding, RecordsError, read_own_vocabulary
 from knockon.graph.tables.edited_meanwhile import line_of, lines_of

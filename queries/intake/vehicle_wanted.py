@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import msgspec
 
+from knockon.graph.model.layouts.mechanism import LayoutUse
 from knockon.graph.model.layouts.ready_made import Composition, ReadyMade, ready_made
 from knockon.graph.model.nearest import nearest
-from knockon.graph.model.things import LayoutUse
 from knockon.graph.records import RecordsError
 from knockon.queries.intake.check_names import vehicle_read_as_else
 

@@ -14,7 +14,8 @@ from knockon.graph.jobs.events import Built, Noted, PlaceBuilt
 from knockon.graph.jobs.store import Job, JobRefused, add_event, event_bytes, next_file, read_job
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places, fitted
-from knockon.graph.model.things import Fitting, Layout, Vehicle
+from knockon.graph.model.layouts.mechanism import Layout
+from knockon.graph.model.things import Fitting, Vehicle
 from knockon.graph.notes.write import Draft, add_note
 from knockon.graph.quarantine.all_or_none import finish, write_together
 from knockon.graph.records.prepared import fingerprints

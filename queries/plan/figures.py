@@ -18,9 +18,10 @@ from knockon.graph.judge.beliefs import known_of
 from knockon.graph.judge.figures import FAR, TermValue, limits_of
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layouts.layout import FigureAt, JointAt, Place
+from knockon.graph.model.layouts.mechanism import FigureTerm
 from knockon.graph.model.rules import Condition
 from knockon.graph.model.several import Several
-from knockon.graph.model.things import FigureTerm, Vehicle
+from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking import evidence as proof
 from knockon.queries.fits.checking.candidates import Candidate, alike, as_found
 from knockon.queries.fits.checking.checks import Checks

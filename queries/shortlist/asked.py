@@ -13,7 +13,8 @@ import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place, Places
-from knockon.graph.model.things import Joint, Position, Vehicle
+from knockon.graph.model.layouts.mechanism import Joint, Position
+from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate, kept_in
 from knockon.queries.fits.checking.standing import standing_on
 from knockon.queries.plan.solving.request import Request

@@ -14,8 +14,8 @@ from typing import Any, NamedTuple
 import msgspec
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layouts.mechanism import Joint
 from knockon.graph.model.rules import FitRule
-from knockon.graph.model.things import Joint
 from knockon.queries.shortlist.conditions import dimensions, is_no
 from knockon.queries.shortlist.engines import Columns
 

@@ -11,8 +11,8 @@ from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place, Places
+from knockon.graph.model.layouts.mechanism import Joint, Layout
 from knockon.graph.model.rules import FitRule, RuleEnd
-from knockon.graph.model.things import Joint, Layout
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.changes import FORCED_BY_FIT, FORCED_BY_KNOWN, Change
 from knockon.queries.plan.reasons.reasons import Reason, Reasoner, places_asked

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.records import load, records_from_text
 from knockon.queries.as_typed import RequestError
 from knockon.queries.job.card import CardLine, JobCard, job_card

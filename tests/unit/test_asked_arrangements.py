@@ -6,7 +6,7 @@ import pytest
 
 from knockon.graph.model.catalogue import Catalogue, UnknownNameError
 from knockon.graph.model.layouts.layout import Places
-from knockon.graph.model.things import Choice, Layout
+from knockon.graph.model.layouts.mechanism import Choice, Layout
 from knockon.graph.records import records_from_text
 from knockon.queries.as_typed import RequestError
 from knockon.queries.plan.side_by_side import side_by_side

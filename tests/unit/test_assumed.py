@@ -12,7 +12,7 @@ from knockon.graph.formulas.brakes import LEADING_TRAILING, PAD_FRICTION, TWIN_L
 from knockon.graph.judge.assumed import assumptions
 from knockon.graph.judge.figures import EMPTY, TermValue, judge_figure, value_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.things import Figure, FigureTerm
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm
 
 ROLES = ("piston_diameter", "effective_radius", "front_cylinder_bore", "front_drum_diameter", "rear_cylinder_bore",
          "rear_drum_diameter")  # fmt: skip

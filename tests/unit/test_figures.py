@@ -7,7 +7,8 @@ from msgspec.structs import replace
 
 from knockon.graph.judge.figures import EMPTY, TermValue, judge_figure, limits_of, term_value, value_of
 from knockon.graph.judge.verdicts import Verdict
-from knockon.graph.model.things import Feature, Figure, FigureTerm, Said, Statement
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm
+from knockon.graph.model.things import Feature, Said, Statement
 
 
 def stack(*factors: float, low: float | None = 0.0, high: float | None = None, method: str = "") -> Figure:

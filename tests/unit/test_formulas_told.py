@@ -12,7 +12,7 @@ import pytest
 from knockon.graph.formulas import formula, formula_names
 from knockon.graph.judge.figures import EMPTY, TermValue
 from knockon.graph.model.layouts.layout import FigureAt, Place, Places
-from knockon.graph.model.things import Figure, FigureTerm
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.plan.solving import planner as planner_module
 from knockon.queries.plan.solving.facts import facts_of

@@ -10,9 +10,9 @@ import pytest
 from knockon.graph.judge.conditions import dimensions_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.measuring import COMMON_PRACTICE, how_in_place, kind_in_place
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.layouts.ready_made import ready_made
 from knockon.graph.model.schema import column_of
-from knockon.graph.model.things import Layout
 from knockon.graph.records import records_from_text
 
 READY_MADE = ("driven front corner", "undriven front corner", "rear corner", "hydraulics")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from knockon.graph.model.layouts.layout import Place, Places, fitted
-from knockon.graph.model.things import Figure, FigureTerm, Fitting, Joint, Layout, Position, Vehicle
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm, Joint, Layout, Position
+from knockon.graph.model.things import Fitting, Vehicle
 
 
 def position(name: str, level: str = "corner", carried_by: str = "") -> Position:

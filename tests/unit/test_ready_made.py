@@ -9,8 +9,8 @@ import pytest
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Places
+from knockon.graph.model.layouts.mechanism import LayoutUse
 from knockon.graph.model.layouts.ready_made import KEYS, Composition, NotTaken, ready_made
-from knockon.graph.model.things import LayoutUse
 from knockon.graph.records import Records, records_from_text
 from knockon.queries.fits.fits import judge_parts
 from knockon.queries.fits.on_all import judge_on_all

@@ -7,8 +7,8 @@ from graphlib import TopologicalSorter
 
 import pytest
 
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.layouts.ready_made import ready_made
-from knockon.graph.model.things import Layout
 from knockon.graph.model.work import FIT, GATE, Step
 from knockon.graph.records import Records, records_from_text
 from tests.texts.spoken import BANNED

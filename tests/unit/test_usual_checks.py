@@ -9,8 +9,8 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.judge.lacking import lacked_checks, lacked_positions
+from knockon.graph.model.layouts.mechanism import Figure, FigureTerm, Joint, Layout, Position
 from knockon.graph.model.schema import UsualCheck, Vocabulary, read_vocabulary, vocabulary_files
-from knockon.graph.model.things import Figure, FigureTerm, Joint, Layout, Position
 from knockon.graph.records import load_records, records_from_text
 from knockon.graph.rulebook.own import usable_vocabulary
 from knockon.queries.fits.lacking import lacking, lacking_told

@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from knockon.graph.model.catalogue import Catalogue
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.records import load
 from knockon.queries.intake.check import check_records
 from knockon.queries.intake.upgrade import Renamed, bring_up_to_date, what_to_upgrade

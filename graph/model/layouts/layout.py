@@ -8,7 +8,8 @@ from typing import NamedTuple, Self, TypeVar
 
 import msgspec
 
-from knockon.graph.model.things import SIDES, Figure, Fitting, InTheWay, Joint, Layout, Position, Vehicle
+from knockon.graph.model.layouts.mechanism import Figure, InTheWay, Joint, Layout, Position
+from knockon.graph.model.things import SIDES, Fitting, Vehicle
 
 
 class Place(str):

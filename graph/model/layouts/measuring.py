@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import msgspec
 
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.schema import Table, Vocabulary, column_of
-from knockon.graph.model.things import Layout
 
 COMMON_PRACTICE = "common practice, no source"
 

@@ -16,7 +16,7 @@ import msgspec
 
 from knockon.graph.files.shipped import shipped
 from knockon.graph.formulas import formula
-from knockon.graph.model.things import Layout, LayoutUse
+from knockon.graph.model.layouts.mechanism import Layout, LayoutUse
 
 USES = "layout_uses"
 FOLDER = "ready-made"

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 
-from knockon.graph.model.things import SIDES, Fitting, Layout, SetAside, SetMember
+from knockon.graph.model.layouts.mechanism import Layout
+from knockon.graph.model.things import SIDES, Fitting, SetAside, SetMember
 
 
 def with_unread_fittings(

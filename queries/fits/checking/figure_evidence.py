@@ -10,8 +10,9 @@ from msgspec.structs import replace
 from knockon.graph.judge.figures import judge_figure, limits_of
 from knockon.graph.judge.verdicts import MISSING, STRADDLES, Verdict
 from knockon.graph.model.layouts.layout import FigureAt, Place
+from knockon.graph.model.layouts.mechanism import Figure
 from knockon.graph.model.several import Several
-from knockon.graph.model.things import Figure, Vehicle
+from knockon.graph.model.things import Vehicle
 from knockon.queries.fits.checking.candidates import Candidate
 from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import (

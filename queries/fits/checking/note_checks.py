@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 
 from knockon.graph.model.catalogue import Catalogue
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.schema import Vocabulary
-from knockon.graph.model.things import Layout, Note
+from knockon.graph.model.things import Note
 from knockon.queries.per_catalogue import per_catalogue
 
 

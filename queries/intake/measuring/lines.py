@@ -18,8 +18,9 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import words_of
 from knockon.graph.model.layouts.layout import Places, stands_in
 from knockon.graph.model.layouts.measuring import how_in_place
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.graph.model.schema import Column, Table, Tool, Vocabulary, column_of
-from knockon.graph.model.things import SIDES, Layout, Vehicle
+from knockon.graph.model.things import SIDES, Vehicle
 from knockon.graph.notes.places import kinds_at
 from knockon.graph.quantity import DATATYPES
 from knockon.graph.standards.thread_series import StandardThread, standard_threads

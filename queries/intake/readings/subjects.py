@@ -15,9 +15,10 @@ import msgspec
 from knockon.graph.model.bound import InPlace, in_places
 from knockon.graph.model.catalogue import Catalogue, SeveralReadingsError, UnknownNameError
 from knockon.graph.model.layouts.layout import Place, Places, others_than
+from knockon.graph.model.layouts.mechanism import Figure
 from knockon.graph.model.nearest import meanings, nearest
 from knockon.graph.model.schema import Column, Table, column_of
-from knockon.graph.model.things import SIDES, Figure, Vehicle
+from knockon.graph.model.things import SIDES, Vehicle
 from knockon.graph.notes.places import kinds_at
 from knockon.graph.notes.readings import column_meant, feature_meant
 from knockon.graph.quantity import CellError, read_cell

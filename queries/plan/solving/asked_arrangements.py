@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.graph.model.catalogue import MOST_NAMED, UnknownNameError
 from knockon.graph.model.layouts.layout import Places, others_than
+from knockon.graph.model.layouts.mechanism import Choice, Layout
 from knockon.graph.model.nearest import meanings, nearest
-from knockon.graph.model.things import Choice, Layout
 from knockon.queries.as_typed import RequestError, fold, others_of
 
 EXPECTED = "Write POSITION=PART or POSITION.DIMENSION>=VALUE"

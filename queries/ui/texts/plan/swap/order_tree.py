@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from knockon.graph.model.layouts.layout import Places
-from knockon.graph.model.things import Layout
+from knockon.graph.model.layouts.mechanism import Layout
 from knockon.queries.answers import OrderGroup, OrderLine
 from knockon.queries.plan.changes import DUE, FORCED_BY_FIT, FORCED_BY_KNOWN, FREED, NEW, ONE_USE, UNDECIDED, Change
 from knockon.queries.plan.reasons.reasons import Step
