@@ -17,6 +17,16 @@ def test_it_counts_joint_by_joint_and_names_the_first() -> None:
     assert "Geometry only." in ran.flowing and "combinations" in ran.flowing
 
 
+def test_it_ends_with_what_to_ask_next() -> None:
+    """Of the first that follows, what it meets itself; where nothing follows, what stands at the place instead."""
+    ran = demo(*ALONG)
+    assert ran.lines[-1] == "next: knockon partners ROWAN-201"
+    assert demo(*ran.lines[-1].split()[2:]).status == 0
+    none = demo("partners", "ALDER-101L", "--along", "caliper on lugs")
+    assert none.lines[-1] == "next: knockon partners ALDER-101L --others"
+    assert demo(*none.lines[-1].split()[2:]).status == 0
+
+
 def test_all_cautions_stand_under_the_full_answer() -> None:
     cautions = json.loads(demo(*ALONG, "--json").out)["result"]["cautions"]
     flowing = demo(*ALONG, "--full").flowing

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import everywhere
 from knockon.queries.fits.reach import ReachAnswer, Reached
-from knockon.queries.ui.details import Shown
+from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.sentences import parts as say
 from knockon.queries.ui.terminal.blocks import QUIET, STRONG, WARN, Block, Gap, Para
@@ -26,8 +27,16 @@ def reach_text(catalogue: Catalogue, answer: ReachAnswer, shown: Shown) -> Seque
     for joint in answer.joints:
         blocks += _at_joint(naming, joint)
     if shown.full:
-        return [*blocks, Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in everywhere(catalogue))]
-    return [*blocks, Gap(), in_short(catalogue, answer.cautions)]
+        blocks += [Gap(), *(Para(c, tone=QUIET) for c in answer.cautions[1:] if c in everywhere(catalogue))]
+    else:
+        blocks += [Gap(), in_short(catalogue, answer.cautions)]
+    return [*blocks, *next_blocks([_next(answer)])]
+
+
+def _next(answer: ReachAnswer) -> str:
+    """What the first part that follows meets itself; where none follows, what else the part could meet."""
+    last = answer.joints[-1].first if answer.joints else ()
+    return shlex.join(["knockon", "partners", *([last[0]] if last else [answer.part, "--others"])])
 
 
 def _at_joint(naming: Naming, joint: Reached) -> Iterator[Block]:
