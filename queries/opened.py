@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from knockon.queries.intake.check import CheckAnswer
     from knockon.queries.job.card import JobCard
     from knockon.queries.job.goods_in import GoodsIn
+    from knockon.queries.job.overview import OverviewAnswer
     from knockon.queries.job.record import RecordAnswer
     from knockon.queries.plan.combinations import CombinationsAnswer
     from knockon.queries.plan.deciding import MeasureAnswer
@@ -216,6 +217,12 @@ class Opened:
             self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
             renew=_several(renew), patience=self._patience(),
         )  # fmt: skip
+
+    def overview(self) -> OverviewAnswer:
+        """Each vehicle with what is wrong on it as it stands, and each named plan with how far it is."""
+        from knockon.queries.job.overview import overview
+
+        return overview(self.catalogue, self.folder)
 
     def record(self, plan: str) -> RecordAnswer:
         """What was built with a named plan, against what was found. Asking writes nothing."""

@@ -18,6 +18,7 @@ from knockon.queries.ui.naming import count, listed, plural
 from knockon.queries.ui.sentences import intake as found
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
+from knockon.queries.ui.terminal.outlet import Answered, outlet_now
 from knockon.queries.ui.terminal.plain import clean, say_beside
 from knockon.queries.ui.terminal.progress import steps_shown
 
@@ -159,8 +160,10 @@ def load(settings: Settings) -> Records:
     from knockon.graph.model.findings import rows_set_aside
     from knockon.graph.records import load as load_folder
 
+    outlet = outlet_now()
+    read = outlet.load if outlet is not None and outlet.load is not None else load_folder
     with mistakes_told(), steps_shown(says.READING_RECORDS):
-        records = _served(settings) if settings.server else load_folder(settings.folder, settings.without)
+        records = _served(settings) if settings.server else read(settings.folder, settings.without)
     aside = rows_set_aside(records.findings)
     if aside:
         rows = count(aside, *found.ROW_OR_CELL)
@@ -195,6 +198,10 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     from knockon.queries.ui.terminal.screen import Screen, render
 
     catalogue = records.catalogue if records else Catalogue(Vocabulary())
+    outlet = outlet_now()
+    if outlet is not None:
+        outlet.answered = Answered(name, answer, status, catalogue, tuple(text(catalogue)))
+        return status
     screen = Screen.of_stdout()
     page = render([Para(says.RECORDS.format(name=settings.named)), *text(catalogue)], screen)
     if settings.pager and screen.height and page.count("\n") >= screen.height:
@@ -202,6 +209,17 @@ def deliver(settings: Settings, name: str, answer: Any, good: bool, text: Callab
     else:
         write(page)
     return status
+
+
+def show(blocks: Sequence[Block]) -> None:
+    """Write blocks as text, where ``deliver`` does not."""
+    from knockon.queries.ui.terminal.screen import Screen, render
+
+    outlet = outlet_now()
+    if outlet is not None:
+        outlet.blocks += blocks
+    else:
+        write(render(blocks, Screen.of_stdout()))
 
 
 def told(settings: Settings, name: str, answer: Any, said: str) -> int:
@@ -226,6 +244,10 @@ def needs_folder(file: Path, settings: Settings) -> None:
 
 def write(text: str | bytes) -> None:
     """Write to the standard output, whole; a reader that closed the pipe is no mistake."""
+    outlet = outlet_now()
+    if outlet is not None:
+        outlet.write(text)
+        return
     if sys.stdout is None:
         raise CouldNotRun(says.OUTPUT_CLOSED)
     try:

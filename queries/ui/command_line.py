@@ -16,6 +16,7 @@ from knockon.queries.ui.having_written import WrittenButNotShown
 from knockon.queries.ui.mistyped import OTHER_WORDS, in_plain_words, instead
 from knockon.queries.ui.sentences import shell as says
 from knockon.queries.ui.sentences.help import shell as say
+from knockon.queries.ui.terminal.outlet import outlet_now
 from knockon.queries.ui.terminal.plain import clean, say_beside
 
 # Command -> (module, its attribute). Order: as they are listed.
@@ -35,6 +36,8 @@ COMMANDS = {
     "goods-in": ("job.goods_in", "goods_in_of"),
     "job-card": ("job.card", "job_card_of"),
     "record": ("job.record", "record"),
+    "overview": ("job.overview", "overview_of"),
+    "page": ("page.page", "page"),
     "shortlist": ("plan.shortlist", "shortlist"),
     "new": ("intake.new", "new"),
     "check": ("intake.check", "check"),
@@ -158,6 +161,10 @@ def _say(message: str) -> int:
     """A message on the standard error output, no line wider than a screen unless a single word is."""
     import textwrap
 
+    outlet = outlet_now()
+    if outlet is not None:
+        outlet.refused(clean(message))
+        return 2
     lines = clean(says.MESSAGE.format(message=message)).splitlines()
     wrapped = (textwrap.wrap(x, 100, break_long_words=False, break_on_hyphens=False) or [""] for x in lines)
     say_beside("\n".join(line for piece in wrapped for line in piece))
@@ -166,6 +173,11 @@ def _say(message: str) -> int:
 
 def _usage(error: click.ClickException) -> int:
     """What is wrong with the words of a command, as click says it."""
+    outlet = outlet_now()
+    if outlet is not None:
+        about = error.param.name if isinstance(error, click.BadParameter) and error.param is not None else ""
+        outlet.refused(in_plain_words(error.format_message()), about or "")
+        return 2
     shown = io.StringIO()
     error.show(shown)
     say_beside("\n".join(line for line in (in_plain_words(shown.getvalue().rstrip("\n")), instead(error)) if line))

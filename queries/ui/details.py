@@ -15,7 +15,7 @@ from msgspec.structs import fields
 
 from knockon.queries.ui.sentences.help.details import DETAILS, WHY, WHY_OF_ALL
 from knockon.queries.ui.sentences.shell import NEXT
-from knockon.queries.ui.terminal.blocks import QUIET, Block, Para
+from knockon.queries.ui.terminal.blocks import QUIET, Block, Typed
 from knockon.queries.ui.terminal.screen import WIDEST
 
 if TYPE_CHECKING:
@@ -91,15 +91,16 @@ def next_blocks(commands: Sequence[str]) -> Iterator[Block]:
     indent = len(NEXT) + 1
     for i, command in enumerate(commands):
         first, *rest = _folded(command, WIDEST - indent - 2)
-        yield Para(f"{NEXT} {first}" if not i else first, indent=0 if not i else indent, tone=QUIET)
-        yield from (Para(piece, indent=indent + 2, tone=QUIET) for piece in rest)
+        said, at = (first, indent) if i else (f"{NEXT} {first}", 0)
+        yield Typed(said, indent=at, tone=QUIET, command=command)
+        yield from (Typed(piece, indent=indent + 2, tone=QUIET) for piece in rest)
 
 
 def command_blocks(template: str, command: str, indent: int) -> Iterator[Block]:
     """A command to paste within a page, after a word or two; a long one goes on as in a shell."""
     first, *rest = _folded(command, WIDEST - indent - len(template) - 2)
-    yield Para(template.format(command=first), indent=indent, tone=QUIET)
-    yield from (Para(piece, indent=indent + 2, tone=QUIET) for piece in rest)
+    yield Typed(template.format(command=first), indent=indent, tone=QUIET, command=command)
+    yield from (Typed(piece, indent=indent + 2, tone=QUIET) for piece in rest)
 
 
 def _folded(command: str, width: int) -> list[str]:

@@ -41,6 +41,7 @@ from knockon.queries.intake.sheets.proposed import ProposedAnswer
 from knockon.queries.intake.upgrade import UpgradeAnswer
 from knockon.queries.job.card import JobCard
 from knockon.queries.job.goods_in import GoodsIn
+from knockon.queries.job.overview import OverviewAnswer
 from knockon.queries.job.record import RecordAnswer
 from knockon.queries.job.tools import ToolsAnswer
 from knockon.queries.plan.combinations import CombinationsAnswer
@@ -144,6 +145,7 @@ def answer_types() -> dict[str, type[Any]]:
         "import-proposal": ProposedAnswer,
         "goods-in": GoodsIn,
         "job-card": JobCard,
+        "overview": OverviewAnswer,
         "record": RecordAnswer,
         "tools": ToolsAnswer,
         "kit": KitAnswer,

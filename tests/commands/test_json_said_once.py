@@ -49,6 +49,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "measure": (("measure", "tansy-m080", "--want", "rotor=LARCH-201"),),
     "needs": (("needs", "tansy-m080", "hub nut", "--want", "rotor=LARCH-201"),),
     "order": (("order", "tansy-m080", "--want", "rotor=LARCH-201"),),
+    "overview": (("overview",),),
     "part": (("part", "ALDER-101L"),),
     "partners": (("partners", "ROWAN-241"),),
     "partners-along": (("partners", "ROWAN-241", "--along", "flange on stub", "--along", "shaft in joint"),),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import string
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from tests.texts.spoken import ROOT, against_the_rules, is_sentence, literals
 UI = ROOT / "queries" / "ui"
 SENTENCES = UI / "sentences"
 TEMPLATES = sorted(p for p in SENTENCES.rglob("*.py") if p.name != "__init__.py")
+PAGES = sorted((UI / "page" / "templates").glob("*.html"))
 MARKUP = {"texts/workshop/template.py"}
 """Modules that write drawings: SVG and PDF for printers, no sentence for a reader."""
 
@@ -82,6 +84,12 @@ def _template(node: ast.expr, modules: dict[str, str], names: dict[str, str]) ->
     return names.get(node.id, "") if isinstance(node, ast.Name) else ""
 
 
+@pytest.mark.parametrize("path", PAGES, ids=_name)
+def test_a_template_of_the_page_holds_no_words_of_its_own(path: Path) -> None:
+    bare = re.sub(r"{[{%#].*?[}%#]}|<[^>]*>", "", path.read_text(encoding="utf-8"), flags=re.DOTALL)
+    assert not re.findall(r"[A-Za-z]{2,}", bare)
+
+
 def test_every_template_is_used_and_filled_with_its_fields() -> None:
     used: set[str] = set()
     wrong = []
@@ -99,6 +107,8 @@ def test_every_template_is_used_and_filled_with_its_fields() -> None:
             given = {k.arg for k in call.keywords}
             if name in ALL and None not in given and given != _fields(ALL[name]):
                 wrong.append(f"{_name(path)} line {call.lineno}: {name} has {_fields(ALL[name])}, is given {given}")
+    for path in PAGES:
+        used |= {f"sentences/page.py: {name}" for name in re.findall(r"\bsay\.([A-Z_]+)", path.read_text("utf-8"))}
     unused = {name.partition("[")[0] for name in ALL} - used
     assert not wrong, wrong
     assert not unused, unused

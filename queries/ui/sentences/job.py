@@ -144,3 +144,17 @@ STAGES: Final = {
 TOOL_LINE: Final = "{tool}: {sizes}"
 TOOL_FOR: Final = "{size} on {part} ({what})"
 TOOL_MEASURE: Final = "{what} of {part} is not recorded, measure it"
+
+# Vehicles and plans.
+VEHICLES: Final = "Vehicles"
+PLANS: Final = "Plans in work"
+VEHICLE_NAMED: Final = "{title} ({name})"
+AS_MADE: Final = "As made: {vehicles}."
+WRONG_ON: Final = "{vehicle}, as it stands, does not agree at these checks: {checks}."
+PLAN_STANDS: Final = "{plan}: {asked} on {vehicle}. {far}."
+IS_PLANNED: Final = "Nothing is ordered yet"
+IS_ORDERED: Final = "An order is placed"
+HAS_COME: Final = "{numbers} accepted"
+IS_TICKED: Final = "{steps} done"
+IS_CLOSED: Final = "The job card is closed"
+IS_BUILT: Final = "The record is written"

@@ -25,6 +25,12 @@ class Para(msgspec.Struct, frozen=True):
     tone: str = PLAIN
 
 
+class Typed(Para, frozen=True):
+    """A line of a command to type: ``command`` is the whole of it, on its first line; a line that goes on has none."""
+
+    command: str = ""
+
+
 class Grid(msgspec.Struct, frozen=True):
     """A table; ``head`` may be empty; ``right`` are the columns set flush right."""
 

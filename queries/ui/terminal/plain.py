@@ -6,6 +6,8 @@ import sys
 
 import click
 
+from knockon.queries.ui.terminal.outlet import outlet_now
+
 
 def clean(text: str) -> str:
     """The text without control characters."""
@@ -14,6 +16,10 @@ def clean(text: str) -> str:
 
 def say_beside(text: str) -> None:
     """A line on the standard error output, beside the answer; where that is closed nothing is said."""
+    outlet = outlet_now()
+    if outlet is not None:
+        outlet.beside.append(clean(text))
+        return
     try:
         click.echo(clean(text), err=True)
     except (OSError, ValueError):

@@ -15,6 +15,7 @@ from typing import Any, TextIO
 import click
 
 from knockon.queries.ui.sentences import shell as says
+from knockon.queries.ui.terminal.outlet import outlet_now
 
 Progress = Callable[[int, int], None]
 """Called with how much is done and how much there is."""
@@ -32,7 +33,11 @@ _lines: list[_Line] = []
 @contextmanager
 def progress_bar(label: str, after: float = LONG) -> Iterator[Progress]:
     """What is to be called as the work goes on; the bar comes after so many seconds, on a terminal only."""
-    stream = sys.stderr
+    stream, outlet = sys.stderr, outlet_now()
+    if outlet is not None and outlet.heard is not None:
+        heard = outlet.heard
+        yield lambda done, whole: heard(label, done, whole)
+        return
     if stream is None or not stream.isatty():
         yield lambda done, whole: None
         return
@@ -57,7 +62,11 @@ def progress_bar(label: str, after: float = LONG) -> Iterator[Progress]:
 def steps_shown(first: str, after: float = LONG) -> Iterator[Steps]:
     """What is to be called as each step begins; ``first``: the step that begins at once. A line comes after so many
     seconds, on a terminal only, and goes when the work is done. Within another one it writes that line."""
-    stream = sys.stderr
+    stream, outlet = sys.stderr, outlet_now()
+    if outlet is not None and outlet.heard is not None:
+        outlet.heard(first, 0, 0)
+        yield outlet.heard
+        return
     if stream is None or not stream.isatty():
         yield lambda step, done, whole: None
         return

@@ -36,6 +36,7 @@ from knockon.queries.ui.asking import (
     answering,
     deliver,
     mistakes_told,
+    show,
     told,
     write,
 )
@@ -45,7 +46,6 @@ from knockon.queries.ui.option_types import Number
 from knockon.queries.ui.sentences import ask as says
 from knockon.queries.ui.sentences.help import shell as say
 from knockon.queries.ui.terminal.blocks import STRONG, WARN, Block, Grid, Para
-from knockon.queries.ui.terminal.screen import Screen, render
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -142,7 +142,7 @@ def _list(settings: Settings) -> int:
         for p in query.parameters:
             default = "" if p.default is None else says.WITHOUT_IT.format(default=p.default)
             blocks.append(Para(says.PARAMETER.format(name=p.name, sort=p.sort, says=p.says, default=default), indent=4))
-    write(render(blocks, Screen.of_stdout()))
+    show(blocks)
     return GOOD
 
 

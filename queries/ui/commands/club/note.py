@@ -24,7 +24,7 @@ from knockon.queries.ask.outcomes import NoteWithdrawn
 from knockon.queries.club.note_added import Against, Bound, bound_readings, contradicted_by
 from knockon.queries.club.notes import NoteShown, Wanted, list_notes
 from knockon.queries.tightening import without_torque
-from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, write
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering, load, mistakes_told, show, write
 from knockon.queries.ui.details import Shown, as_typed, detailed
 from knockon.queries.ui.document import indented
 from knockon.queries.ui.groups import StrictGroup
@@ -34,7 +34,6 @@ from knockon.queries.ui.sentences.help import club as say
 from knockon.queries.ui.sentences.shell import RECORDS
 from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.terminal.plain import say_beside
-from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.club.note_documents import NoteAdded, NotesDocument, NotesFrom
 from knockon.queries.ui.texts.club.notes import added_lines, notes_text
 
@@ -194,7 +193,7 @@ def list_(settings: Settings, vehicle: str, part: str, position: str, outcome: s
         options = {"vehicle": vehicle, "part": part, "position": position, "outcome": outcome or "", "member": member}
         ask = as_typed(settings, "note", "list", *(["--withdrawn"] if withdrawn else []), **options)
         blocks = [Para(RECORDS.format(name=settings.named)), *notes_text(answer, shown.full, ask)]
-        write(render(blocks, Screen.of_stdout()))
+        show(blocks)
     return GOOD
 
 

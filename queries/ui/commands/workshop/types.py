@@ -10,10 +10,9 @@ import click
 from knockon.graph.formulas.interval import Interval
 from knockon.graph.quantity.cells.model import CellError
 from knockon.graph.quantity.read import read_cell
-from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, write
+from knockon.queries.ui.asking import GOOD, NOT_SO, Settings, show, write
 from knockon.queries.ui.sentences import workshop as says
 from knockon.queries.ui.sentences.help import workshop as say
-from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.workshop.calculation import calculation_blocks
 from knockon.queries.ui.texts.workshop.document import encode
 from knockon.queries.workshop.answer import Calculation
@@ -104,5 +103,5 @@ def answered(work: Callable[[], Calculation], as_json: bool) -> None:
     if as_json or (settings is not None and settings.json):
         write(encode(answer, status))
     else:
-        write(render(calculation_blocks(answer), Screen.of_stdout()))
+        show(calculation_blocks(answer))
     context.exit(status)

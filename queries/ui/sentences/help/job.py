@@ -58,3 +58,7 @@ WHY: Final = "What is wrong with it, or what you ask."
 FULL_GOODS: Final = "Show every line and every bench check."
 ONE_VERDICT: Final = "Write one of --accept, --reject and --ask."
 SAY_OF_WHAT: Final = "Say of which part: --accept PART, --reject PART or --ask PART."
+
+OVERVIEW: Final = """Show each vehicle with its dangers as it stands, and each named plan with how far it is.
+
+Exit status 0 if there is a vehicle, 1 if there is none."""

@@ -29,6 +29,8 @@ COMMANDS: Final = {
     "goods-in": "What to check when the parcels come.",
     "job-card": "Every step of a swap, in order, to tick.",
     "record": "What was built: as found, as built, who checked.",
+    "overview": "Vehicles with their dangers, and plans in work.",
+    "page": "The answers as a page in your browser.",
     "shortlist": "Records with only the parts that one swap may use.",
     "new": "Begin with a vehicle of your own.",
     "check": "Are the records in order?",
@@ -66,6 +68,8 @@ Exit status:
      measured: the reading is written
      calculate: it holds for every size in the ranges given
      part, partners, list: something is shown
+     overview: there is a vehicle
+     page: it was served until you ended it
      tell-apart: something recorded tells the two apart
      identify: some number agrees with all that you read
      vehicle: exactly one vehicle as made agrees

@@ -88,7 +88,7 @@ def swap_pages(
         blocks += hand_blocks(naming, (line.number for g in plan.groups for line in g.lines))
     blocks += found_by_members(naming, answer, plan) if shown.notes else []
     blocks += other_plans(plan, answer.alternatives) if shown.others else []
-    return [*blocks, Gap(), *_cautions(naming, answer)]
+    return [*blocks, Gap(), *cautions_in_short(naming, answer)]
 
 
 def _no_plan(
@@ -117,14 +117,14 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str, buy: s
         yield order_heading(naming.has_sides(answer.vehicle))
         yield from _branches(naming, tree, 0)
         yield from now_blocks(plan.superseded)
-        yield from _work(naming, answer)
-        yield from _cost(plan)
+        yield from work_blocks(naming, answer)
+        yield from cost_blocks(plan)
     else:
-        yield from _work(naming, answer)
-    yield from _readings(answer, ask)
-    yield from _figures(answer)
+        yield from work_blocks(naming, answer)
+    yield from reading_blocks(answer, ask)
+    yield from figures_in_short(answer)
     yield Gap()
-    yield from _cautions(naming, answer)
+    yield from cautions_in_short(naming, answer)
     offered = any(line.offer for group in plan.groups for line in group.lines)
     yield from _next(answer, tree, ask, buy if offered else "")
 
@@ -158,7 +158,7 @@ def _danger(naming: Naming, evidence: Evidence) -> str:
 def _branches(naming: Naming, branches: Sequence[Branch], depth: int) -> Iterator[Block]:
     """The lines under one line: what is used once in one line, then each other with what it forces."""
     indent = INDENT * depth
-    small = _together(line for b in branches if not b.stands_alone for line in b.lines)
+    small = together(line for b in branches if not b.stands_alone for line in b.lines)
     if small and depth:
         yield Para(_small(naming, small, indent), indent=indent)
     for alike in _side_by_side(naming, branches, WIDEST - indent):
@@ -175,7 +175,7 @@ def _side_by_side(naming: Naming, branches: Sequence[Branch], width: int) -> lis
         last = found[-1] if found else []
         alike = bool(last) and not branch.below and last[0].because == branch.because
         lines = [line for b in (*last, branch) for line in b.lines]
-        if alike and len(_with_reason("; ".join(_bought(naming, lines)), branch.because, 0)) <= width:
+        if alike and len(_with_reason("; ".join(bought(naming, lines)), branch.because, 0)) <= width:
             last.append(branch)
         else:
             found.append([branch])
@@ -185,16 +185,16 @@ def _side_by_side(naming: Naming, branches: Sequence[Branch], width: int) -> lis
 def _line(naming: Naming, branches: Sequence[Branch], indent: int) -> str:
     """What is bought, and why; a name without what stands behind its comma where the line would be too long."""
     lines = [line for b in branches for line in b.lines]
-    text = _with_reason("; ".join(_bought(naming, lines)), branches[0].because, indent)
+    text = _with_reason("; ".join(bought(naming, lines)), branches[0].because, indent)
     if len(text) + indent <= WIDEST:
         return text
-    return _with_reason("; ".join(_bought(naming, _short(lines))), branches[0].because, indent)
+    return _with_reason("; ".join(bought(naming, _short(lines))), branches[0].because, indent)
 
 
 def _small(naming: Naming, lines: Sequence[OrderLine], indent: int) -> str:
     """What is used once, in one line; names in short where that keeps it on one."""
-    text = f"+ {'; '.join(_bought(naming, lines))}"
-    return text if len(text) + indent <= WIDEST else f"+ {'; '.join(_bought(naming, _short(lines)))}"
+    text = f"+ {'; '.join(bought(naming, lines))}"
+    return text if len(text) + indent <= WIDEST else f"+ {'; '.join(bought(naming, _short(lines)))}"
 
 
 def _short(lines: Sequence[OrderLine]) -> list[OrderLine]:
@@ -207,7 +207,7 @@ def _with_reason(bought: str, because: str, indent: int) -> str:
     return f"{bought.ljust(at)}  {because}"
 
 
-def _together(lines: Iterable[OrderLine]) -> list[OrderLine]:
+def together(lines: Iterable[OrderLine]) -> list[OrderLine]:
     """Lines of one number as one, with their quantities added up."""
     found: dict[str, OrderLine] = {}
     for line in lines:
@@ -216,7 +216,7 @@ def _together(lines: Iterable[OrderLine]) -> list[OrderLine]:
     return list(found.values())
 
 
-def _bought(naming: Naming, lines: Iterable[OrderLine]) -> list[str]:
+def bought(naming: Naming, lines: Iterable[OrderLine]) -> list[str]:
     """Each line with its quantity; a left and a right one in one."""
     left, said = list(lines), list[str]()
     while left:
@@ -236,13 +236,14 @@ def _bought(naming: Naming, lines: Iterable[OrderLine]) -> list[str]:
     return said
 
 
-def _work(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
+def work_blocks(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     """What stays after some work."""
     for parts, work, _ in after_work(naming, answer):
         yield Para(order.WORK.format(parts=parts, work=work))
 
 
-def _cost(plan: Plan) -> Iterator[Block]:
+def cost_blocks(plan: Plan) -> Iterator[Block]:
+    """What the offers come to, and what nobody offers."""
     lines = [line for group in plan.groups for line in group.lines]
     offers = [line.offer for line in lines if line.offer is not None]
     if not offers:
@@ -255,7 +256,7 @@ def _cost(plan: Plan) -> Iterator[Block]:
     yield Para(" ".join((cost, *not_offered(lines))))
 
 
-def _readings(answer: SwapAnswer, ask: str) -> Iterator[Block]:
+def reading_blocks(answer: SwapAnswer, ask: str) -> Iterator[Block]:
     """What decides most: what to record, then the first things to measure."""
     if not (answer.measure_first or answer.record_first):
         return
@@ -278,7 +279,7 @@ def _readings(answer: SwapAnswer, ask: str) -> Iterator[Block]:
         yield Para(measuring.ON_DEMAND.format(number=number, most=most, ask=f"{ask} --measure --turning"))
 
 
-def _figures(answer: SwapAnswer) -> Iterator[Block]:
+def figures_in_short(answer: SwapAnswer) -> Iterator[Block]:
     """The figures that compare the plan with the vehicle as made."""
     said: dict[str, None] = {}
     for one in answer.figures:
@@ -293,7 +294,7 @@ def _figures(answer: SwapAnswer) -> Iterator[Block]:
         yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
 
 
-def _cautions(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
+def cautions_in_short(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
     """The cautions in short; the long answer has all."""
     yield Para(answer.cautions[0], tone=WARN)
     yield rules_line(naming, answer.cautions)

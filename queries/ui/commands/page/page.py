@@ -1,0 +1,28 @@
+"""``knockon page``: the answers as a page in the browser, on this machine alone unless told otherwise"""
+
+from __future__ import annotations
+
+import click
+
+from knockon.queries.ui.asking import GOOD, CouldNotRun, Settings, answering
+from knockon.queries.ui.sentences import page as says
+from knockon.queries.ui.sentences.help import page as say
+from knockon.queries.ui.terminal.plain import say_beside
+
+PORT = 8642
+
+
+@click.command("page", help=say.PAGE)
+@click.option("--port", type=click.IntRange(0, 65535), default=PORT, show_default=True, metavar="N", help=say.PORT)
+@answering
+def page(settings: Settings, port: int) -> int:
+    """Serve the page until it is ended."""
+    from knockon.queries.ui.page.serving import PortTaken, serve
+
+    if settings.server or settings.without:
+        raise CouldNotRun(says.FOLDER_ALONE)
+    try:
+        serve(settings.records, settings.named, port, say_beside)
+    except PortTaken as error:
+        raise CouldNotRun(says.PORT_TAKEN.format(port=port)) from error
+    return GOOD

@@ -1,0 +1,1 @@
+"""How the answer of each question is laid out in its room."""

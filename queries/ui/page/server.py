@@ -1,0 +1,265 @@
+"""The page: requests in, rooms out. What a room asks stands in ``addresses.py``, what is written in ``writing.py``."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from importlib.resources import files
+from pathlib import Path
+from urllib.parse import urlencode
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from knockon.queries.ui.page import around
+from knockon.queries.ui.page.addresses import BY_NAME, ROOMS, Query, Room, address, words_of
+from knockon.queries.ui.page.asked import Asking, Questions, Stopped, TooMany
+from knockon.queries.ui.page.calculating import subjects
+from knockon.queries.ui.page.forms import ask_form
+from knockon.queries.ui.page.guard import SentTooMuch, Visits, visit_of
+from knockon.queries.ui.page.pieces import Outcome
+from knockon.queries.ui.page.plain_page import plain_page, rendered
+from knockon.queries.ui.page.showing import Shown, Site
+from knockon.queries.ui.sentences import page as say
+
+SOON = 1.5
+"""Seconds that a request waits for its answer before it says what is being done."""
+AGAIN = 2
+"""Seconds after which a browser looks again."""
+STATIC = {"page.css": "text/css", "page.js": "text/javascript"}
+WHOLE = frozenset({"vehicle", "part", "partners", "fits", "tell-apart", "identify", "needs", "kit"})
+"""Rooms whose whole answer opens under the first page of it."""
+Handler = Callable[[Request], Awaitable[Response]]
+
+
+def page_at(records: Path | None, site: Site) -> Starlette:
+    """The page about one records folder (None: the demo world)."""
+    questions, visits = Questions(records), Visits()
+    page = Page(questions, visits, site)
+
+    @asynccontextmanager
+    async def alive(app: Starlette) -> AsyncIterator[None]:
+        yield
+        await questions.close()
+
+    routes = [Route("/static/{name}", _static), Route("/stop", page.stop, methods=["POST"])]
+    rooms = [*ROOMS, *subjects().values()]
+    routes += [Route("/", page.home), Route("/look", page.look), Route("/calculate", page.calculate)]
+    routes += [Route("/search", page.search), Route("/change", page.change)]
+    for room in sorted(rooms, key=lambda r: -r.address.count("/")):
+        path = room.address
+        if path.endswith("}") and room.places:  # a number may hold a slash
+            path = f"{path[:-1]}:path}}"
+        routes.append(Route(path, page.room(room), methods=["GET"]))
+    return Starlette(
+        routes=routes,
+        lifespan=alive,
+        exception_handlers={HTTPException: _no_such, SentTooMuch: _too_much, Exception: _fault},
+    )
+
+
+class Page:
+    """All rooms about one records folder."""
+
+    def __init__(self, questions: Questions, visits: Visits, site: Site) -> None:
+        self._questions, self._visits, self._site = questions, visits, site
+        self._stoppable: dict[str, Asking] = {}
+
+    def room(self, room: Room) -> Handler:
+        """What answers a request for a room."""
+
+        async def answer(request: Request) -> Response:
+            return await self._in_room(request, room)
+
+        return answer
+
+    async def home(self, request: Request) -> Response:
+        """Vehicles with their dangers, plans in work, what to change."""
+        if _wants_document(request):
+            return await self._document(["overview"])
+        found = await self._waited(request, ["overview"])
+        if isinstance(found, Response):
+            return found
+        return self._shown(request, Shown(say.HOME, found, rooms=()))
+
+    async def change(self, request: Request) -> Response:
+        """From the form at home to the address of the swap."""
+        query = query_of(request)
+        vehicle = " ".join(query.pop("vehicle", [])).strip()
+        if not vehicle or not any(v.strip() for v in query.get("want", ())):
+            return RedirectResponse("/", 303)
+        kept: Query = {name: query[name] for name in ("want", "side-by-side") if name in query}
+        return RedirectResponse(address(BY_NAME["swap"], {"vehicle": vehicle}, kept), 303)
+
+    async def look(self, request: Request) -> Response:
+        """All that can be looked up and checked."""
+        return self._shown(request, Shown(say.LOOK_UP, around.look()))
+
+    async def calculate(self, request: Request) -> Response:
+        """The subjects of the workshop's arithmetic."""
+        return self._shown(request, Shown(say.ARITHMETIC, around.calculations()))
+
+    async def search(self, request: Request) -> Response:
+        """Parts, positions, notes and trade words with some words in them."""
+        words = request.query_params.get("words", "").split()
+        outcomes = []
+        for sort in around.SEARCHED if words else ():
+            asked = [" ".join(words)] if sort == ("words",) else words
+            found = await self._waited(request, [*sort, "--", *asked])
+            if isinstance(found, Response):
+                return found
+            outcomes.append(found)
+        title = say.FOUND_FOR.format(words=" ".join(words)) if words else say.LOOK_UP
+        return self._shown(request, Shown(title, around.found(outcomes, words)))
+
+    async def stop(self, request: Request) -> Response:
+        """Stop what takes long."""
+        form = await request.form()
+        if not self._visits.is_token(visit_of(request), str(form.get("token", ""))):
+            return plain_page(say.NOT_ANSWERED, say.NOT_ALLOWED, 403)
+        asking = self._stoppable.pop(str(form.get("asked", "")), None)
+        if asking is not None:
+            self._questions.stop(asking)
+        return plain_page(say.NOT_ANSWERED, say.WAS_STOPPED, 200)
+
+    async def _in_room(self, request: Request, room: Room) -> Response:
+        places, query = request.path_params, query_of(request)
+        if not around.is_asked(room, query):
+            form = ask_form(room, query, say.ASK)
+            return self._shown(request, Shown(around.title(room), Outcome(0), ask=form))
+        words = words_of(room, places, query)
+        if _wants_document(request):
+            return await self._document(words)
+        found = await self._waited(request, words)
+        if isinstance(found, Response):
+            return found
+        whole: Outcome | None = None
+        if room.name in WHOLE and not found.mistake and "full" not in query:
+            more = await self._waited(request, [*words[:1], "--full", *words[1:]])
+            whole = None if isinstance(more, Response) else more
+        shown = Shown(
+            found.title or around.title(room),
+            found,
+            ask=ask_form(room, query, say.ASK),
+            rooms=around.near(room, places, query),
+            whole=whole.pieces if whole is not None else (),
+        )
+        return self._shown(request, shown)
+
+    async def _waited(self, request: Request, words: list[str]) -> Outcome | Response:
+        """The outcome; where it takes long, a page that says what is being done."""
+        try:
+            asking = self._questions.asking(words)
+            async with asyncio.timeout(SOON):
+                return await asyncio.shield(asking.outcome)
+        except TimeoutError:
+            return self._working(request, asking)
+        except Stopped:
+            return plain_page(say.NOT_ANSWERED, say.WAS_STOPPED, 200)
+        except TooMany:
+            return plain_page(say.NOT_ANSWERED, say.BUSY, 503)
+
+    def _working(self, request: Request, asking: Asking) -> Response:
+        name = next((n for n, a in self._stoppable.items() if a is asking), "") or secrets.token_hex(8)
+        self._stoppable = {n: a for n, a in self._stoppable.items() if not a.outcome.done()} | {name: asking}
+        visit, fresh = self._visit(request)
+        page = rendered(
+            "working.html",
+            here=_here(request),
+            asked=name,
+            token=self._visits.token(visit),
+            step=around.step_said(asking.step),
+            seconds=int(asyncio.get_running_loop().time() - asking.began_at),
+        )
+        return around.visited(HTMLResponse(page, 202, {"refresh": str(AGAIN)}), visit, fresh, self._site)
+
+    async def _document(self, words: list[str]) -> Response:
+        """The bytes that ``--json`` prints."""
+        try:
+            found = await self._questions.ask(words, as_json=True)
+        except TooMany:
+            return plain_page(say.NOT_ANSWERED, say.BUSY, 503)
+        except Stopped:
+            return plain_page(say.NOT_ANSWERED, say.WAS_STOPPED, 200)
+        if found.mistake:
+            return Response(around.mistake_document(found), 422, media_type="application/json")
+        return Response(found.written, media_type="application/json")
+
+    def _visit(self, request: Request) -> tuple[str, bool]:
+        visit = visit_of(request)
+        return (visit, False) if visit else (secrets.token_urlsafe(24), True)
+
+    def _shown(self, request: Request, shown: Shown, status: int = 200) -> Response:
+        visit, fresh = self._visit(request)
+        mistake = shown.outcome.mistake
+        page = rendered(
+            "room.html",
+            title=shown.title,
+            rooms=shown.rooms,
+            here=_here(request),
+            told=shown.told,
+            beside=shown.outcome.beside,
+            mistake=mistake if shown.sent is None else "",
+            ask=shown.ask,
+            found=shown.outcome.pieces,
+            whole=shown.whole,
+            sent=shown.sent,
+            token=self._visits.token(visit),
+            records=self._site.named,
+            may_write=not self._site.why_read_only,
+            why_not=self._site.why_read_only,
+            document=_as_document(request),
+        )
+        status = 422 if mistake and status == 200 else status
+        return around.visited(HTMLResponse(page, status), visit, fresh, self._site)
+
+
+def query_of(request: Request) -> dict[str, list[str]]:
+    """What an address says beside its path; a field of several lines is several values."""
+    found: dict[str, list[str]] = {}
+    for name, value in request.query_params.multi_items():
+        found.setdefault(name, []).extend(value.splitlines() or [""])
+    return found
+
+
+def _here(request: Request) -> str:
+    pairs = [(n, v) for n, v in request.query_params.multi_items() if n not in ("done", "json")]
+    path = request.scope["raw_path"].decode("ascii") if request.scope.get("raw_path") else request.url.path
+    return f"{path}?{urlencode(pairs)}" if pairs else path
+
+
+def _wants_document(request: Request) -> bool:
+    return "json" in request.query_params
+
+
+def _as_document(request: Request) -> str:
+    here = _here(request)
+    return f"{here}{'&' if '?' in here else '?'}json="
+
+
+async def _static(request: Request) -> Response:
+    name = request.path_params["name"]
+    if name not in STATIC:
+        raise HTTPException(404)
+    content = (files("knockon.queries.ui.page") / "static" / name).read_bytes()
+    return Response(content, media_type=STATIC[name], headers={"cache-control": "max-age=3600"})
+
+
+async def _no_such(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 404
+    return plain_page(say.NOT_ANSWERED, say.NOT_HERE, status)
+
+
+async def _too_much(request: Request, error: Exception) -> Response:
+    from knockon.queries.ui.page.guard import MOST_MEGABYTES
+
+    return plain_page(say.NOT_ANSWERED, say.TOO_LARGE.format(megabytes=MOST_MEGABYTES), 413)
+
+
+async def _fault(request: Request, error: Exception) -> Response:
+    return plain_page(say.NOT_ANSWERED, say.FAULT, 500)
