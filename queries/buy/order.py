@@ -159,22 +159,32 @@ def order(
     accept: Sequence[str] = (),
     patience: Patience | None = None,
     had: Had = NOTHING_HAD,
+    names: Sequence[str] = tuple(ORDERS),
     **typed: Unpack[TypedRequest],
 ) -> OrderAnswer:
-    """The orders that supply a swap as it is typed; ``had``: what an earlier order of it brought or will bring. Raises
-    RequestError, UnknownNameError."""
+    """The orders that supply a swap as it is typed; ``had``: what an earlier order of it brought or will bring;
+    ``names``: which orders, with what would change the choice only where all are asked for. Raises RequestError,
+    UnknownNameError."""
     vehicle, places, request = asked_of(catalogue, vehicle_name, typed)
     answer = OrderAnswer(vehicle.vehicle, vehicle.title, request.in_words, read_accepted(accept))
     problem = Problem(Checks(catalogue, places), vehicle, request)
-    return _Ordering(catalogue, problem, request, patience or Patience(), had).answered(answer)
+    return _Ordering(catalogue, problem, request, patience or Patience(), had, names).answered(answer)
 
 
 class _Ordering:
     """One question on the way."""
 
-    def __init__(self, catalogue: Catalogue, problem: Problem, request: Request, patience: Patience, had: Had) -> None:
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        problem: Problem,
+        request: Request,
+        patience: Patience,
+        had: Had,
+        names: Sequence[str],
+    ) -> None:
         self.catalogue, self.problem, self.request, self.patience = catalogue, problem, request, patience
-        self.had = had
+        self.had, self.names = had, names
 
     def answered(self, answer: OrderAnswer) -> OrderAnswer:
         """The answer with its orders."""
@@ -215,7 +225,7 @@ class _Ordering:
         found: dict[str, Found] = {}
         undecided = []
         complete = True
-        for name in ORDERS:
+        for name in self.names:
             try:
                 order = search.best(name)
                 if order is None and complete:
@@ -229,7 +239,7 @@ class _Ordering:
                 found[name] = order if proven else replace(order, optimal=False)
         writer = _Writer(self.catalogue, problem, market)
         rivals: tuple[Rival, ...] = ()
-        if complete and CHEAPEST in found:
+        if complete and CHEAPEST in found and len(self.names) == len(ORDERS):
             self.patience.again()
             try:
                 rivals = tuple(rivals_of(search, found[CHEAPEST]))

@@ -23,6 +23,7 @@ from knockon.queries.fits.number_chains import ChainOf, chains_of
 from knockon.queries.fits.skipped import told, touching
 from knockon.queries.plan.arrangements import GivenUp, given_up
 from knockon.queries.plan.changes import KEPT, NOTHING_FOUND, Change, Findings, changes_of, findings_of
+from knockon.queries.plan.cheapest_order import CheapestOrder
 from knockon.queries.plan.figures import ToldFigure, told_figures, told_meetings
 from knockon.queries.plan.measure import Measurement, Risk, measure_first, record_first, with_turning
 from knockon.queries.plan.openings.openings import Opening, openings
@@ -113,7 +114,7 @@ class SwapAnswer(Answer, frozen=True):
     ``lacks_checks``: usual checks that the layout lacks. ``arrangements``: those that were asked for, in words;
     ``perhaps_there``: of these, those that the plan leaves as they are, though nothing tells that the vehicle has them.
     ``turning_left_out``: where readings are not asked at which the plan turns, because of the size of the records, how
-    many things could stand somewhere.
+    many things could stand somewhere. ``order``: the cheapest order in short, where it was asked for and found.
     """
 
     vehicle: str
@@ -143,6 +144,7 @@ class SwapAnswer(Answer, frozen=True):
     perhaps_there: tuple[str, ...] = ()
     not_decided: tuple[NotDecided, ...] = ()
     turning_left_out: int = 0
+    order: CheapestOrder | None = None
 
     @property
     def is_settled(self) -> bool:

@@ -80,7 +80,11 @@ def test_exit_status_is_documented_in_help() -> None:
         (("list", "layouts", "--json"), "pyoxigraph"),
         (("export", "-", "--format", "nq"), "lark pint pyoxigraph"),
         (("vehicle", "tansy-m080", "--json"), "networkx pyoxigraph"),
-        (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"), "clingo lark networkx pint pyoxigraph"),
+        (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--why"), "clingo lark networkx pint pyoxigraph rich"),
+        (
+            ("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"),  # with its cheapest order
+            "clingo lark networkx ortools pandas pint pyoxigraph",
+        ),
     ],
     ids=str,
 )

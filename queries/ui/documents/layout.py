@@ -8,7 +8,7 @@ import msgspec
 
 from knockon.queries.ui.documents.writing import Row
 
-WIDTH = 120
+WIDTH = 200
 
 
 def laid_out(document: Any) -> bytes:

@@ -9,11 +9,12 @@ import click
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records
+from knockon.queries.buy.priced import priced
 from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
 from knockon.queries.plan.solving.patience import Patience
-from knockon.queries.plan.swap import FIRST_PAGE, NO_TURNING, Turns
+from knockon.queries.plan.swap import FIRST_PAGE, NO_TURNING, SwapAnswer, Turns
 from knockon.queries.plan.swap import swap as plan_swap
 from knockon.queries.ui.asking import Settings, answering, deliver, load, mistakes_told
 from knockon.queries.ui.details import Shown, as_typed, detailed
@@ -63,6 +64,11 @@ def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[st
             turning=_turning(settings, shown, turning),
             patience=patience,
         )
+        if _prices(settings, shown, answer):
+            patience.again()
+            answer = priced(
+                records.catalogue, answer, patience, want=want, keep=keep, avoid=avoid, renew=renew, prefer=prefer
+            )
 
     limit = as_asked(time_limit)
     options = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
@@ -87,6 +93,12 @@ def _turning(settings: Settings, shown: Shown, always: bool) -> Turns:
     if always:
         return Turns(FIRST_PAGE.first, sys.maxsize)
     return FIRST_PAGE if settings.json or shown.measure or not shown.parts else NO_TURNING
+
+
+def _prices(settings: Settings, shown: Shown, answer: SwapAnswer) -> bool:
+    """Whether the cheapest order is looked for: where the costs are shown, and the records are no larger than what is
+    asked of readings."""
+    return (settings.json or shown.full or not shown.parts) and not answer.turning_left_out
 
 
 def _side_by_side(

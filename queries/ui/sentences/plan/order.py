@@ -43,6 +43,13 @@ COST: Final = "The cheapest offers cost {money} from {suppliers}, without postag
 COST_WITH_SURCHARGES: Final = (
     "The cheapest offers cost {money} from {suppliers}, with exchange surcharges, without postage."
 )
+ORDER_COSTS: Final = "The cheapest order costs {money} in all: {parts}."
+POSTAGE: Final = "postage {money}"
+SURCHARGES: Final = "exchange surcharges {money}"
+TAX: Final = "tax {money}"
+WITH_KITS: Final = "{parcels} with {kits}"
+ORDER_NOT_PROVEN: Final = "Whether another costs less is not decided."
+ORDER_DIFFERS: Final = "It buys {others} instead of {numbers}, which suit as well."
 NO_OFFERS: Final = "Nobody offers any of this."
 
 ASKED: Final = "asked for"

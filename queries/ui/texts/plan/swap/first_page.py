@@ -12,6 +12,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layout_words import DANGER
 from knockon.queries.answers import OrderLine
 from knockon.queries.fits.checking.evidence import Evidence
+from knockon.queries.plan.cheapest_order import CheapestOrder
 from knockon.queries.plan.measure import is_absence, looks
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import NOT_KNOWN
@@ -28,6 +29,7 @@ from knockon.queries.ui.texts.fits.hands import hand_blocks
 from knockon.queries.ui.texts.fits.links import no_sentence, sizes_of
 from knockon.queries.ui.texts.fits.number_chain import chain_blocks, now_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks
+from knockon.queries.ui.texts.plan.cheapest_order import order_in_short
 from knockon.queries.ui.texts.plan.figures import estimate_text
 from knockon.queries.ui.texts.plan.measure import expected, looked_at
 from knockon.queries.ui.texts.plan.no_plan import unknown_blocks
@@ -118,7 +120,7 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str, buy: s
         yield from _branches(naming, tree, 0)
         yield from now_blocks(plan.superseded)
         yield from work_blocks(naming, answer)
-        yield from cost_blocks(plan)
+        yield from cost_blocks(naming, plan, answer.order)
     else:
         yield from work_blocks(naming, answer)
     yield from reading_blocks(answer, ask)
@@ -242,8 +244,11 @@ def work_blocks(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
         yield Para(order.WORK.format(parts=parts, work=work))
 
 
-def cost_blocks(plan: Plan) -> Iterator[Block]:
-    """What the offers come to, and what nobody offers."""
+def cost_blocks(naming: Naming, plan: Plan, ordered: CheapestOrder | None) -> Iterator[Block]:
+    """What the plan costs: the cheapest order in all where it was found, else the offers alone."""
+    if in_all := order_in_short(naming, ordered):
+        yield Para(in_all)
+        return
     lines = [line for group in plan.groups for line in group.lines]
     offers = [line.offer for line in lines if line.offer is not None]
     if not offers:

@@ -22,8 +22,10 @@ def order_heading(has_sides: bool) -> Heading:
     return Heading(say.ORDER_BOTH_SIDES if has_sides else say.ORDER_LIST)
 
 
-def order_blocks(machine: str, plan: Plan, consumables: Sequence[OrderLine], has_sides: bool) -> list[Block]:
-    """The order list, then the workshop consumables as their own block."""
+def order_blocks(
+    machine: str, plan: Plan, consumables: Sequence[OrderLine], has_sides: bool, in_all: str = ""
+) -> list[Block]:
+    """The order list, then the workshop consumables as their own block. ``in_all``: what its cheapest order costs."""
     if not plan.groups:
         return []
     rows = [row for i, group in enumerate(plan.groups, 1) for row in _order_rows(i, group)]
@@ -33,6 +35,8 @@ def order_blocks(machine: str, plan: Plan, consumables: Sequence[OrderLine], has
     if any(line.offer is not None for line in lines):
         total = say.TOTAL.format(money=money(sum(line.total() for line in lines)))
         blocks.append(Para(" ".join((total, *not_offered(lines))), indent=2))
+    if in_all:
+        blocks.append(Para(in_all, indent=2))
     blocks += _surcharges(machine, lines)
     if consumables:
         beside = tuple((c.name, str(c.quantity), c.number or "-", _offer(c)) for c in consumables)

@@ -12,6 +12,7 @@ from knockon.queries.ui.texts.fits.dangers import danger_blocks
 from knockon.queries.ui.texts.fits.hands import hand_blocks
 from knockon.queries.ui.texts.fits.number_chain import chain_blocks
 from knockon.queries.ui.texts.fits.skipped import unchecked_blocks, unchecked_told
+from knockon.queries.ui.texts.plan.cheapest_order import order_in_short
 from knockon.queries.ui.texts.plan.figures import figure_blocks
 from knockon.queries.ui.texts.plan.measure import measure_blocks
 from knockon.queries.ui.texts.plan.no_plan import unknown_blocks
@@ -42,7 +43,8 @@ def swap_text(
     if changes_nothing(answer):
         return [*blocks, *finding_blocks(naming, answer.findings), *end]
     blocks += what_else(naming, answer, plan)
-    blocks += order_blocks(naming.machine, plan, answer.consumables, naming.has_sides(answer.vehicle))
+    in_all = order_in_short(naming, answer.order)
+    blocks += order_blocks(naming.machine, plan, answer.consumables, naming.has_sides(answer.vehicle), in_all)
     blocks += [b for one in plan.superseded for b in chain_blocks(naming, one.part, one.chain)]
     blocks += hand_blocks(naming, (line.number for g in plan.groups for line in g.lines))
     blocks += to_find_blocks(answer.to_find)
