@@ -16,14 +16,14 @@ KIT = {"kits": csv("kit,is,supplier,price", "K,kit,Beech,120"),
        "kit_lines": csv("kit,part,quantity", "K,R1,2", "K,C1,2")}  # fmt: skip
 
 
-def answered(want: tuple[str, ...] = (), **changed: str) -> tuple[SwapAnswer, str]:
+def answered(want: str = "", **changed: str) -> tuple[SwapAnswer, str]:
     """The swap of the cart on which all is due, with its cheapest order, and that in words."""
     catalogue = records_from_text(tables(**changed)).catalogue
-    renew = ("rotor",)
-    answer = priced(catalogue, swap(catalogue, "mine", want=want, renew=renew), want=want, renew=renew)
+    wants, renew = (want,) if want else (), ("rotor",)
+    answer = priced(catalogue, swap(catalogue, "mine", want=wants, renew=renew), want=wants, renew=renew)
     said = order_in_short(Naming.on(catalogue, "mine"), answer.order)
     if answer.order is not None:
-        found = order(catalogue, "mine", want=want, renew=renew)
+        found = order(catalogue, "mine", want=wants, renew=renew)
         one = next(o for o in found.orders if o.name == "cheapest")
         told = answer.order
         assert (told.total, told.goods, told.postage, told.surcharges, told.tax) == (
@@ -54,7 +54,7 @@ def test_surcharges_and_currency_are_named() -> None:
         "offers": csv("supplier,part,price,exchange surcharge", "Ash,R1,20,", "Ash,C1,50,20", "Ash,N1,1,"),
         "suppliers": csv("supplier,postage,currency", "Ash,5,GBP"),
     }
-    _, said = answered(want=("caliper=C1",), **changed)
+    _, said = answered(want="caliper=C1", **changed)
     assert said == ("The cheapest order costs 185.00 GBP in all: 1 parcel, postage 5.00 and exchange surcharges 40.00.")
 
 

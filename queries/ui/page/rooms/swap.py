@@ -82,7 +82,9 @@ def _in_brief(naming: Naming, answer: SwapAnswer, plan: Plan, command: str) -> I
     if readings:
         link = link_to(command.replace("knockon swap", "knockon measure", 1))
         yield from [Go((link,))] if link is not None else []
-    yield from pieces_of([*figures_in_short(answer), *cost_blocks(naming, plan, answer.order), *work_blocks(naming, answer)])
+    yield from pieces_of(
+        [*figures_in_short(answer), *cost_blocks(naming, plan, answer.order), *work_blocks(naming, answer)]
+    )
 
 
 def _in_order(branches: Sequence[Branch]) -> list[Branch]:
