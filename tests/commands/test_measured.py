@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from knockon.graph.files.shipped import shipped
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.schema import VOCAB
@@ -295,3 +296,14 @@ def test_usual_sizes_that_a_club_states_itself_count_where_nothing_is_recorded(f
     (folder / "own.ttl").write_text(f"@prefix kn: <{VOCAB}> .\n{own}\n", encoding="utf-8")
     ran = measured(folder, *words)
     assert ran.status == 0, ran.out
+
+
+@pytest.mark.parametrize("value", ["", "  "])
+def test_an_empty_value_is_no_reading(tmp_path: Path, value: str) -> None:
+    own = tmp_path / "records"
+    shutil.copytree(shipped("data_demo"), own)
+    before = (own / "notes.csv").read_bytes()
+    what = "rear drum, drum: diameter"
+    for typed in ((what, value), (f"{what}={value}",)):
+        assert run("--records", str(own), "measured", "tansy-m080", *typed).status == 2
+    assert (own / "notes.csv").read_bytes() == before

@@ -9,7 +9,7 @@ from knockon.graph.records import Records
 from knockon.graph.records import load as load_folder
 from knockon.queries.ui.command_line import main
 from knockon.queries.ui.page.pieces import Outcome
-from knockon.queries.ui.page.rooms.laid_out import laid_out
+from knockon.queries.ui.page.rooms.laid_out import laid_out, said_of
 from knockon.queries.ui.page.state import state_of
 from knockon.queries.ui.terminal.outlet import Heard, Outlet, outlet_open
 
@@ -35,7 +35,7 @@ class Asker:
                            about=outlet.about)  # fmt: skip
         title, pieces = laid_out(outlet, words)
         name = outlet.answered.name if outlet.answered is not None else ""
-        return Outcome(status, name, title, pieces, bytes(outlet.written), beside)
+        return Outcome(status, name, title, pieces, bytes(outlet.written), said_of(outlet), beside)
 
     def _load(self, folder: Path, without: tuple[str, ...]) -> Records:
         key = (state_of(folder), without)

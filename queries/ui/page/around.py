@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
+from urllib.parse import quote
 
 import click
 import msgspec
@@ -13,9 +15,11 @@ from knockon.queries.ui.page.addresses import BY_NAME, Query, Room, address, ask
 from knockon.queries.ui.page.calculating import subjects
 from knockon.queries.ui.page.forms import command_of
 from knockon.queries.ui.page.guard import COOKIE
-from knockon.queries.ui.page.pieces import Go, Heading, Link, Outcome, Piece, Text
+from knockon.queries.ui.page.pieces import Form, Go, Heading, Link, Outcome, Piece, Text
+from knockon.queries.ui.page.rooms.writing_forms import FORMS
 from knockon.queries.ui.page.showing import Site
 from knockon.queries.ui.page.worker import Step
+from knockon.queries.ui.page.writing import Writing
 from knockon.queries.ui.sentences import page as say
 from knockon.queries.ui.sentences import shell
 
@@ -47,6 +51,46 @@ def near(room: Room, places: Mapping[str, str], query: Query) -> tuple[Link, ...
         return ()
     asked = asked_in(query)
     return tuple(Link(say.ROOMS[name], address(BY_NAME[name], places, asked)) for name in OF_A_SWAP)
+
+
+ROOMS_OF_PLAN = {"": "swap", "/measure": "measure", "/kit": "kit"}
+"""Rooms of a named plan that ask what the plan asks; the others ask the plan by its name."""
+
+
+def near_plan(plan: str) -> tuple[Link, ...]:
+    """The rooms of a named plan."""
+    base = f"/plan/{quote(plan, safe='')}"
+    return tuple(Link(label, f"{base}/{name}" if name else base) for name, label in say.OF_PLAN.items())
+
+
+def plan_in(document: bytes, name: str) -> tuple[str, str, dict[str, list[str]]] | None:
+    """(name, vehicle, request by option) of a plan in the document of all."""
+    if not document:
+        return None
+    for plan in msgspec.json.decode(document)["result"].get("plans", ()):
+        if str(plan["plan"]).casefold() == name.strip().casefold():
+            asked = {option: list(values) for option, values in plan["request"].items()}
+            return str(plan["plan"]), str(plan["vehicle"]), asked
+    return None
+
+
+def goes_on(writing: Writing, places: Mapping[str, str], form: Mapping[str, Sequence[str]]) -> str:
+    """Where a writing goes on; blank where it stays."""
+    given = {**{name: values[0] for name, values in form.items() if values}, **places}
+    path = writing.then
+    for name in re.findall(r"{(\w+)}", path):
+        path = path.replace(f"{{{name}}}", quote(" ".join(given.get(name, "").split()), safe=""))
+    return path
+
+
+def forms(room: Room) -> tuple[Form, ...]:
+    """The forms with which something is written in a room, beside those that belong to its answer."""
+    return FORMS.get(room.name, ())
+
+
+def whole_number(text: str) -> int:
+    """A number from nought on; nought for what is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
 
 
 def look() -> Outcome:

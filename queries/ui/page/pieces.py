@@ -127,18 +127,33 @@ class Form(msgspec.Struct, frozen=True, tag=True):
     title: str = ""
 
 
-Piece = Heading | Text | Table | Notice | Go | Picture | Fold | Tree | Columns | Form
+class Screen(msgspec.Struct, frozen=True):
+    """One of several screens, with its name in the list of them."""
+
+    name: str
+    pieces: tuple[Piece, ...]
+
+
+class Screens(msgspec.Struct, frozen=True, tag=True):
+    """Screens of which one is shown at a time."""
+
+    screens: tuple[Screen, ...]
+
+
+Piece = Screens | Heading | Text | Table | Notice | Go | Picture | Fold | Tree | Columns | Form
 
 
 class Outcome(msgspec.Struct, frozen=True):
     """What became of a question: exit ``status``, the answer's name, its ``title`` and ``pieces`` or, where the
-    document was asked, what was ``written``; what was said ``beside`` it; the ``mistake`` and what it is ``about``."""
+    document was asked, what was ``written``; what was ``said`` of what it did, and
+    ``beside`` it; the ``mistake`` and what it is ``about``."""
 
     status: int
     answer: str = ""
     title: str = ""
     pieces: tuple[Piece, ...] = ()
     written: bytes = b""
+    said: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
     mistake: str = ""
     about: str = ""

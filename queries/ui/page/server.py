@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 from urllib.parse import urlencode
 
+import msgspec
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -24,7 +25,9 @@ from knockon.queries.ui.page.forms import ask_form
 from knockon.queries.ui.page.guard import SentTooMuch, Visits, visit_of
 from knockon.queries.ui.page.pieces import Outcome
 from knockon.queries.ui.page.plain_page import plain_page, rendered
-from knockon.queries.ui.page.showing import Shown, Site
+from knockon.queries.ui.page.posting import Posts, refused
+from knockon.queries.ui.page.showing import Sent, Shown, Site, Where
+from knockon.queries.ui.page.writing import BY_DO
 from knockon.queries.ui.sentences import page as say
 
 SOON = 1.5
@@ -45,7 +48,7 @@ def page_at(records: Path | None, site: Site) -> Starlette:
     @asynccontextmanager
     async def alive(app: Starlette) -> AsyncIterator[None]:
         yield
-        await questions.close()
+        await page.close()
 
     routes = [Route("/static/{name}", _static), Route("/stop", page.stop, methods=["POST"])]
     rooms = [*ROOMS, *subjects().values()]
@@ -55,7 +58,9 @@ def page_at(records: Path | None, site: Site) -> Starlette:
         path = room.address
         if path.endswith("}") and room.places:  # a number may hold a slash
             path = f"{path[:-1]}:path}}"
-        routes.append(Route(path, page.room(room), methods=["GET"]))
+        routes.append(Route(path, page.room(room), methods=["GET", "POST"]))
+    for name, of in around.ROOMS_OF_PLAN.items():
+        routes.append(Route(f"/plan/{{plan}}{name}", page.of_plan(of), methods=["GET", "POST"]))
     return Starlette(
         routes=routes,
         lifespan=alive,
@@ -68,6 +73,7 @@ class Page:
 
     def __init__(self, questions: Questions, visits: Visits, site: Site) -> None:
         self._questions, self._visits, self._site = questions, visits, site
+        self._posts = Posts(questions)
         self._stoppable: dict[str, Asking] = {}
 
     def room(self, room: Room) -> Handler:
@@ -77,6 +83,19 @@ class Page:
             return await self._in_room(request, room)
 
         return answer
+
+    def of_plan(self, room: str) -> Handler:
+        """What answers a request for a room of a named plan that asks what the plan asks."""
+
+        async def answer(request: Request) -> Response:
+            return await self._of_plan(request, room)
+
+        return answer
+
+    async def close(self) -> None:
+        """End what runs, and remove what was sent."""
+        await self._questions.close()
+        self._posts.close()
 
     async def home(self, request: Request) -> Response:
         """Vehicles with their dangers, plans in work, what to change."""
@@ -127,12 +146,62 @@ class Page:
             self._questions.stop(asking)
         return plain_page(say.NOT_ANSWERED, say.WAS_STOPPED, 200)
 
+    async def _of_plan(self, request: Request, room: str) -> Response:
+        """A room of a named plan that asks what the plan asks."""
+        if _wants_document(request) and room == "overview":
+            return await self._document(["overview"])
+        plan = await self._plan(request.path_params["plan"])
+        if plan is None:
+            text = say.NO_PLAN.format(plan=request.path_params["plan"])
+            return plain_page(say.NOT_ANSWERED, text, 404)
+        name, vehicle, asked = plan
+        query = {**query_of(request), **asked, **({"for": [vehicle]} if room == "kit" else {})}
+        at = Where(BY_NAME[room], {"vehicle": vehicle}, query, around.near_plan(name))
+        return await self._at(request, at)
+
+    async def _plan(self, name: str) -> tuple[str, str, dict[str, list[str]]] | None:
+        """(name, vehicle, request by option) of a named plan."""
+        found = await self._questions.ask(["overview"], as_json=True)
+        return around.plan_in(found.written, name)
+
     async def _in_room(self, request: Request, room: Room) -> Response:
-        places, query = request.path_params, query_of(request)
+        places, query = dict(request.path_params), query_of(request)
+        near = around.near_plan(places["plan"]) if "plan" in places else around.near(room, places, query)
+        return await self._at(request, Where(room, places, query, near))
+
+    async def _at(self, request: Request, at: Where) -> Response:
+        """A room: what was sent to it is written, and what it asks is shown."""
+        if request.method == "POST":
+            return await self._post(request, at)
+        return await self._answer(request, at)
+
+    async def _post(self, request: Request, at: Where) -> Response:
+        visit = visit_of(request)
+        read = await self._posts.read(request)
+        if not self._visits.is_token(visit, read.one("token")):
+            return plain_page(say.NOT_ANSWERED, say.NOT_ALLOWED, 403)
+        if self._site.why_read_only:
+            return plain_page(say.NOT_ANSWERED, self._site.why_read_only, 403)
+        writing = BY_DO.get((at.room.address, read.one("do")))
+        if writing is None:
+            return plain_page(say.NOT_ANSWERED, say.NOT_HERE, 404)
+        try:
+            outcome = await self._posts.write(writing, at.places, read, at.query)
+        except Stopped:
+            return plain_page(say.NOT_ANSWERED, say.WAS_STOPPED, 500)
+        sent = refused(read, outcome, writing)
+        if sent is not None:
+            return await self._answer(request, at, sent)
+        done = self._posts.remember(visit, read, outcome)
+        go_on = around.goes_on(writing, at.places, read.fields) or _here(request)
+        return RedirectResponse(f"{go_on}{'&' if '?' in go_on else '?'}done={done}", 303)
+
+    async def _answer(self, request: Request, at: Where, sent: Sent | None = None) -> Response:
+        room, query = at.room, at.query
         if not around.is_asked(room, query):
             form = ask_form(room, query, say.ASK)
-            return self._shown(request, Shown(around.title(room), Outcome(0), ask=form))
-        words = words_of(room, places, query)
+            return self._shown(request, Shown(around.title(room), Outcome(0), ask=form, rooms=at.near))
+        words = words_of(room, at.places, query)
         if _wants_document(request):
             return await self._document(words)
         found = await self._waited(request, words)
@@ -140,14 +209,17 @@ class Page:
             return found
         whole: Outcome | None = None
         if room.name in WHOLE and not found.mistake and "full" not in query:
-            more = await self._waited(request, [*words[:1], "--full", *words[1:]])
+            more = await self._waited(request, [*words[: len(room.command)], "--full", *words[len(room.command) :]])
             whole = None if isinstance(more, Response) else more
+        done = self._posts.done(visit_of(request), request.query_params.get("done", ""))
         shown = Shown(
             found.title or around.title(room),
-            found,
-            ask=ask_form(room, query, say.ASK),
-            rooms=around.near(room, places, query),
+            found if found.mistake else msgspec.structs.replace(found, pieces=(*found.pieces, *around.forms(room))),
+            ask=ask_form(room, query, say.ASK) if at.near == () or "plan" not in request.path_params else None,
+            rooms=at.near,
             whole=whole.pieces if whole is not None else (),
+            told=done,
+            sent=sent,
         )
         return self._shown(request, shown)
 
@@ -211,11 +283,14 @@ class Page:
             sent=shown.sent,
             token=self._visits.token(visit),
             records=self._site.named,
+            known=self._posts.known(visit),
+            at=around.whole_number(request.query_params.get("at", "0")),
+            turn=_turner(request),
             may_write=not self._site.why_read_only,
             why_not=self._site.why_read_only,
             document=_as_document(request),
         )
-        status = 422 if mistake and status == 200 else status
+        status = 422 if (mistake or shown.sent is not None) and status == 200 else status
         return around.visited(HTMLResponse(page, status), visit, fresh, self._site)
 
 
@@ -231,6 +306,14 @@ def _here(request: Request) -> str:
     pairs = [(n, v) for n, v in request.query_params.multi_items() if n not in ("done", "json")]
     path = request.scope["raw_path"].decode("ascii") if request.scope.get("raw_path") else request.url.path
     return f"{path}?{urlencode(pairs)}" if pairs else path
+
+
+def _turner(request: Request) -> Callable[[int], str]:
+    """Where another screen of the room is."""
+    here = _here(request)
+    path, _, query = here.partition("?")
+    pairs = [pair for pair in query.split("&") if pair and not pair.startswith("at=")]
+    return lambda number: f"{path}?{'&'.join([*pairs, f'at={number}'])}"
 
 
 def _wants_document(request: Request) -> bool:

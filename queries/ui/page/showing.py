@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import msgspec
 
-from knockon.queries.ui.page.pieces import Form, Link, Outcome, Piece
+from knockon.queries.ui.page.addresses import Room
+from knockon.queries.ui.page.pieces import Field, Form, Link, Outcome, Piece
 
 
 class Site(msgspec.Struct, frozen=True):
@@ -15,12 +16,23 @@ class Site(msgspec.Struct, frozen=True):
 
 
 class Sent(msgspec.Struct, frozen=True):
-    """A form that was sent and not written: what was typed, and which field is wrong and why."""
+    """A form that was sent and not written: what was typed, which field is wrong and why, and ``more`` fields that it
+    has now."""
 
     name: str
     do: str
     typed: dict[str, str]
     wrong: tuple[str, str]
+    more: tuple[Field, ...] = ()
+
+
+class Where(msgspec.Struct, frozen=True):
+    """A room as it is asked: the places of its address, its query, and the rooms near it."""
+
+    room: Room
+    places: dict[str, str]
+    query: dict[str, list[str]]
+    near: tuple[Link, ...] = ()
 
 
 class Shown(msgspec.Struct, frozen=True):
@@ -31,6 +43,6 @@ class Shown(msgspec.Struct, frozen=True):
     outcome: Outcome
     ask: Form | None = None
     rooms: tuple[Link, ...] = ()
-    told: tuple[str, ...] = ()
+    told: tuple[Piece, ...] = ()
     whole: tuple[Piece, ...] = ()
     sent: Sent | None = None

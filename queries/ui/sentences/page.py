@@ -120,6 +120,7 @@ WAS_STOPPED: Final = "This was stopped. Nothing was written."
 BUSY: Final = "Too many questions are on the way. Wait a moment, then ask again."
 
 # Mistakes.
+NOT_WRITTEN: Final = "Nothing was written"
 NOT_ANSWERED: Final = "Not answered"
 NOT_HERE: Final = "There is no such room."
 NOT_ALLOWED: Final = "This request does not come from the page itself. Open the page and send the form again."
@@ -173,3 +174,97 @@ HINTS: Final = {
     "keep": "One position a line.",
     "kit": "A name, or numbers such as LARCH-201 x2, LARCH-204.",
 }
+
+# Readings.
+REACHED: Final = "Reached: {stage}."
+READING: Final = "What you read"
+IN_UNIT: Final = "With its unit, such as 25.4 {unit}, or as a range."
+AS_READ_HINT: Final = "As you read it. Write absent where there is none."
+AS_READ: Final = "It is as I read it"
+TOOL_USED: Final = "Measured with"
+TOOL_HINT: Final = "Left empty: the usual tool."
+BY: Final = "Who writes this"
+BY_HINT: Final = "Initials or a member number."
+WRITE_IT: Final = "Write it down"
+DONT_KNOW: Final = "Don't know, next"
+BACK_ONE: Final = "Back to the one before"
+SCREEN_OF: Final = "Reading {number} of {whole}"
+ALL_SCREENS: Final = "All readings"
+WITHDRAW_FOLD: Final = "Withdraw this reading: {what}"
+WITHDRAW_THIS: Final = "Withdraw it"
+
+# Plans and cards.
+OF_PLAN: Final = {
+    "": "The plan",
+    "measure": "Measure first",
+    "kit": "Kit check",
+    "order": "Order",
+    "goods-in": "Goods in",
+    "job": "Job card",
+    "record": "Record",
+}
+KEEP_TITLE: Final = "Keep this plan"
+KEEP_IT: Final = "Keep it"
+PLAN_NAME: Final = "Name of the plan"
+PLAN_HINT: Final = "Letters and digits. Order, goods in, job card and record go with it."
+NO_PLAN: Final = "There is no plan {plan} in these records."
+OPEN_GATES: Final = "Open gates: {gates}."
+AND_MORE: Final = "{number} more"
+NAME_TO_TICK: Final = "Keep this plan under a name, to tick its steps."
+STEP_FIELD: Final = "Step"
+STEP_DONE: Final = "{number}. Done: {name}"
+STEP_GATE: Final = "{number}. Gate: {name}"
+STEP_OPEN: Final = "{number}. {name}"
+LIMITS_ARE: Final = "Limits: {limits}."
+TICK: Final = "Tick: {name}"
+TAKE_BACK: Final = "Take back: {name}"
+CLOSE_CARD: Final = "Close the card"
+CHECKED_BY: Final = "Who checked it"
+SECOND_PERSON: Final = "A second person."
+GOODS_OF: Final = "Goods in for {plan}"
+PARCEL_FROM: Final = "Parcel from {supplier}"
+LINE_WAITS: Final = "{part}: {outstanding} to come"
+LINE_HERE: Final = "{part}: {accepted} accepted"
+PART: Final = "Part"
+HOW_MANY: Final = "How many"
+READINGS: Final = "What you read on it"
+READINGS_HINT: Final = "One a line, such as stub: length = 25.4 mm."
+WHY: Final = "Why"
+WHY_HINT: Final = "For what is rejected or asked."
+GOODS_VERDICTS: Final = {"accept": "Accept", "reject": "Reject", "ask": "Ask the seller"}
+WHICH_ORDER: Final = "Which order"
+PLACE_IT: Final = "Note it as placed"
+PLACE_TITLE: Final = "You ordered it"
+RECORD_OF: Final = "Record of {plan}"
+WRITE_RECORD: Final = "Write the record"
+WRITE_NOTE: Final = "Write a club note of it"
+
+# Notes, readings of a vehicle, rows that wait.
+ONE_A_LINE: Final = "One a line."
+NOTE_TITLE: Final = "Write a note"
+NOTE_TEXT: Final = "What you found"
+NOTE_TEXT_HINT: Final = "In your own words. No tightening values."
+NOTE_OUTCOME: Final = "How it went"
+NOTE_PARTS: Final = "Parts"
+NOTE_VEHICLE: Final = "Vehicle"
+NOTE_JOINT: Final = "Joint"
+NOTE_WORK: Final = "Work done"
+NOTE_WORK_HINT: Final = "Needed where it was made to fit."
+NOTE_CONDITION: Final = "Condition"
+NOTE_SIZES: Final = "Sizes that you read"
+NOTE_SIZES_HINT: Final = "One a line, such as ROWAN-201 stub end: length = 25.4 mm."
+NOTE_DATE: Final = "Date"
+NOTE_EVIDENCE: Final = "Evidence"
+NOTE_PHOTOS: Final = "Photographs"
+NOTE_PHOTOS_HINT: Final = "They are kept with the note."
+NOTE_WRITE: Final = "Write the note"
+NOTE_NAME: Final = "Name of the note"
+NOTE_WITHDRAW: Final = "Withdraw a note"
+WHAT_READ: Final = "Which size"
+WHAT_READ_HINT: Final = "Such as left rear drum, diameter."
+READING_TITLE: Final = "Write down a reading"
+WITHDRAW_TITLE: Final = "Withdraw a reading"
+ACCEPT_TITLE: Final = "Accept a row"
+ACCEPT_ROW: Final = "Entry and choice"
+ACCEPT_ROW_HINT: Final = "As the list names them, such as e3=1."
+ACCEPT_IT: Final = "Accept it"

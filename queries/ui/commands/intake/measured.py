@@ -170,6 +170,8 @@ def _pairs(catalogue: Catalogue, vehicle: str, words: Sequence[str]) -> Iterator
     """What was read and its value, pair by pair; values that were left out are asked for. Raises CouldNotRun."""
     if len(words) == 1 and "=" in words[0]:
         what, _, value = words[0].rpartition("=")
+        if not value.strip():
+            raise CouldNotRun(said.NOTHING_TYPED)
         yield what.strip(), value.strip()
         return
     if len(words) == 1:
@@ -180,6 +182,8 @@ def _pairs(catalogue: Catalogue, vehicle: str, words: Sequence[str]) -> Iterator
         return
     if len(words) % 2:
         raise CouldNotRun(said.PAIRS.format(number=len(words)))
+    if not all(value.strip() for value in words[1::2]):
+        raise CouldNotRun(said.NOTHING_TYPED)
     yield from zip(words[::2], words[1::2], strict=True)
 
 

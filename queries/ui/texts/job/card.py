@@ -21,12 +21,12 @@ FIRST = 12
 def card_pages(catalogue: Catalogue, card: JobCard, shown: Shown, side: str, commands: Sequence[str]) -> list[Block]:
     """The first page, or the whole card; ``side``: only that one and the vehicle's steps."""
     naming = Naming.on(catalogue, card.vehicle)
-    blocks: list[Block] = [Para(titled(card.title, card.vehicle, card.asked)), *_head(naming, card)]
+    blocks: list[Block] = [Para(titled(card.title, card.vehicle, card.asked)), *card_head(naming, card)]
     lines = [x for x in card.lines if not side or x.side in (side, "")]
     if shown.full:
         for of_side, here in groupby(lines, key=lambda x: x.side):
             blocks.append(Heading(side_heading(naming, of_side)))
-            blocks += [block for line in here for block in _whole(naming, line)]
+            blocks += [block for line in here for block in whole_step(naming, line)]
         return [*blocks, *cautions(card.cautions)]
     waiting = [x for x in lines if x.done is None]
     if waiting:
@@ -37,7 +37,8 @@ def card_pages(catalogue: Catalogue, card: JobCard, shown: Shown, side: str, com
     return [*blocks, *short_cautions(naming, card.cautions), *next_blocks(commands)]
 
 
-def _head(naming: Naming, card: JobCard) -> Iterator[Block]:
+def card_head(naming: Naming, card: JobCard) -> Iterator[Block]:
+    """What to do next, and what is open."""
     if not card.has_plan:
         yield Para(say.NO_PLAN, tone=BAD)
         return
@@ -67,7 +68,8 @@ def _short(line: CardLine) -> Iterator[Block]:
     yield Para(line.name if not line.gate else f"{line.name} ({say.GATE})", mark=f"{line.number}.")
 
 
-def _whole(naming: Naming, line: CardLine) -> Iterator[Block]:
+def whole_step(naming: Naming, line: CardLine) -> Iterator[Block]:
+    """One step with all that belongs to it."""
     head = line.step if not line.gate else f"{line.step} ({say.GATE})"
     if line.done is not None:
         template = say.DONE_READ if line.done.read else say.DONE

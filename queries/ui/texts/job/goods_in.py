@@ -20,16 +20,19 @@ FEW_LINES, FEW_BENCH = 3, 4
 def goods_pages(catalogue: Catalogue, card: GoodsIn, shown: Shown, ask: str, further: Sequence[str]) -> Sequence[Block]:
     """The first page, or the whole card; ``further``: the commands of the order and of the job card."""
     naming = Naming.on(catalogue, card.vehicle)
-    blocks: list[Block] = [Para(say.HEAD.format(title=card.title or card.vehicle, plan=card.plan)), *_verdict(card)]
+    blocks: list[Block] = [
+        Para(say.HEAD.format(title=card.title or card.vehicle, plan=card.plan)),
+        *goods_verdict(card),
+    ]
     if shown.full:
         for parcel in card.parcels:
             blocks.append(Heading(say.PARCEL.format(supplier=parcel.supplier)))
-            blocks += [block for line in parcel.lines for block in _whole(naming, line)]
-        blocks += _bench(naming, card.bench, len(card.bench))
+            blocks += [block for line in parcel.lines for block in whole_line(naming, line)]
+        blocks += bench_blocks(naming, card.bench, len(card.bench))
         return [*blocks, *cautions(card.cautions)]
     for parcel in card.parcels:
         blocks += _short(parcel)
-    blocks += _bench(naming, card.bench, FEW_BENCH)
+    blocks += bench_blocks(naming, card.bench, FEW_BENCH)
     waiting = next((x for x in card.lines if x.line.outstanding), None)
     commands = [further[0] if any(x.line.rejected for x in card.lines) else "", "" if waiting else further[1]]
     if waiting is not None:
@@ -39,7 +42,8 @@ def goods_pages(catalogue: Catalogue, card: GoodsIn, shown: Shown, ask: str, fur
     return [*blocks, *short_cautions(naming, card.cautions), *last]
 
 
-def _verdict(card: GoodsIn) -> Iterator[Block]:
+def goods_verdict(card: GoodsIn) -> Iterator[Block]:
+    """What to do next, and how much came."""
     if not card.has_plan:
         yield Para(say.NO_PLAN, tone=BAD)
     lines = [x.line for x in card.lines]
@@ -83,7 +87,8 @@ def _in_short(line: GoodsLine) -> str:
     return " ".join(said)
 
 
-def _whole(naming: Naming, line: GoodsLine) -> Iterator[Block]:
+def whole_line(naming: Naming, line: GoodsLine) -> Iterator[Block]:
+    """One line with all that is to be checked on it."""
     stand = line.line
     state = say.STATE.format(ordered=stand.ordered, accepted=stand.accepted, rejected=stand.rejected)
     yield Para(f"{naming.part(stand.part)}. {state}", mark="-", tone=STRONG)
@@ -98,7 +103,8 @@ def limits_said(found: Judged) -> str:
     return limits_of(found.low, found.high, found.unit, found.codes)
 
 
-def _bench(naming: Naming, checks: Sequence[BenchCheck], most: int) -> Iterator[Block]:
+def bench_blocks(naming: Naming, checks: Sequence[BenchCheck], most: int) -> Iterator[Block]:
+    """What must pass on the bench before anything is stripped."""
     if not checks:
         return
     yield Heading(say.BENCH)
