@@ -22,7 +22,7 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 install = $(if $(1),$(INSTALL) --no-deps --require-hashes --requirement $(1) && \
     $(INSTALL) --no-deps --no-build-isolation --editable .,$(INSTALL) --editable '.$(2)')
 
-.PHONY: demo test test-cluster check format pages bench bench-cluster mutants fuzz fuzz-inputs kills FORCE
+.PHONY: demo test test-browser test-cluster check format pages bench bench-cluster mutants fuzz fuzz-inputs kills FORCE
 .DELETE_ON_ERROR:
 
 demo: $(VENV)/for-demo
@@ -41,6 +41,11 @@ test: $(VENV)/for-test
 test-cluster:
 	@$(MAKE) --no-print-directory .venv-cluster/for-test VENV=.venv-cluster LOCK=.ci/requirements-cluster.lock
 	.venv-cluster/bin/python -m pytest $(or $(TESTS),tests/cluster tests/commands/test_published.py)
+
+# The page in Debian's Chromium, in an environment of its own: apt-get install chromium.
+test-browser:
+	@$(MAKE) --no-print-directory .venv-browser/for-test VENV=.venv-browser LOCK=.ci/requirements-browser.lock
+	.venv-browser/bin/python -m pytest -n 2 --dist worksteal $(or $(TESTS),tests/browser)
 
 check: $(VENV)/for-check
 	$(BIN)/ruff check
