@@ -127,6 +127,26 @@ class Noted(Event, frozen=True, tag="noted"):
     note: str
 
 
-AnyEvent = Planned | Ordered | Received | Ticked | Closed | Built | Noted
+class Answered(Event, frozen=True, tag="answered"):
+    """What a plan's answers were when they were kept: when the plan was made, corrected or ordered.
+
+    ``planned``: whether there was a plan. ``chosen``: the number in each place where something goes on, ``lines``: how
+    many of each number are on the order list. ``checks``: each check that is not settled, by name and places, with its
+    verdict; ``wrong``: the same of the vehicle as it stands. ``total`` of the cheapest order with its ``currency``,
+    blank where none supplies every line. ``kits``: by kit the state of each order group in it. ``steps`` of the card.
+    """
+
+    planned: bool = False
+    chosen: dict[str, str] = {}
+    lines: dict[str, int] = {}
+    checks: dict[str, str] = {}
+    wrong: dict[str, str] = {}
+    total: str = ""
+    currency: str = ""
+    kits: dict[str, dict[str, str]] = {}
+    steps: tuple[str, ...] = ()
+
+
+AnyEvent = Answered | Planned | Ordered | Received | Ticked | Closed | Built | Noted
 ACCEPT, REJECT, ASK = "accept", "reject", "ask"
 VERDICTS = (ACCEPT, REJECT, ASK)

@@ -14,7 +14,7 @@ import msgspec
 from knockon.graph.files.atomic import NotWritten, sole_writer, write_whole
 from knockon.graph.files.errors import RecordsError
 from knockon.graph.files.plain import files_in
-from knockon.graph.jobs.events import AnyEvent, Built, Closed, Noted, Ordered, Planned, Received, Ticked
+from knockon.graph.jobs.events import Answered, AnyEvent, Built, Closed, Noted, Ordered, Planned, Received, Ticked
 from knockon.graph.model.catalogue import UnknownNameError
 from knockon.graph.model.nearest import nearest
 
@@ -52,6 +52,11 @@ class Job(msgspec.Struct, frozen=True):
     def received(self) -> tuple[Received, ...]:
         """What came, and what was found on it."""
         return tuple(e for e in self.events if isinstance(e, Received))
+
+    @property
+    def answered(self) -> Answered | None:
+        """The answers that were kept last."""
+        return next((e for e in reversed(self.events) if isinstance(e, Answered)), None)
 
     @property
     def ticked(self) -> dict[tuple[str, str], Ticked]:

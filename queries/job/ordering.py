@@ -30,6 +30,11 @@ def order_for(catalogue: Catalogue, job: Job, patience: Patience | None = None) 
     return asking.further()
 
 
+def today_of(catalogue: Catalogue, job: Job, patience: Patience | None = None) -> Today:
+    """The last order that was placed, as it would be today. The plan must have one."""
+    return _Asking(catalogue, job, patience or Patience()).today()
+
+
 class _Asking:
     """A plan's order on the way."""
 
@@ -51,7 +56,7 @@ class _Asking:
         if answer is None or not answer.is_good:
             answer, about = self._anew(had, replace(about, holds=False))
         asked = words_in(self.catalogue, job, answer.asked)
-        return replace(answer, asked=asked, of_plan=replace(about, today=self._today()))
+        return replace(answer, asked=asked, of_plan=replace(about, today=self.today()))
 
     def _as_ordered(self, had: Had) -> OrderAnswer | None:
         """For the plan that was ordered; None where the records have that no more."""
@@ -78,7 +83,7 @@ class _Asking:
         again = self.asked(typed, replace(had, refused=frozenset()))
         return (again, replace(about, same_again=True)) if again.is_good else (first, about)
 
-    def _today(self) -> Today:
+    def today(self) -> Today:
         """The last order asked again, as if nothing had been bought."""
         placed = self.job.orders[-1]
         earlier = replace(self.job, events=self.job.events[: self.job.events.index(placed)])

@@ -42,6 +42,7 @@ from knockon.queries.intake.upgrade import UpgradeAnswer
 from knockon.queries.job.card import JobCard
 from knockon.queries.job.goods_in import GoodsIn
 from knockon.queries.job.overview import OverviewAnswer
+from knockon.queries.job.plan_changed import PlanChangedAnswer
 from knockon.queries.job.record import RecordAnswer
 from knockon.queries.job.tools import ToolsAnswer
 from knockon.queries.plan.combinations import CombinationsAnswer
@@ -133,6 +134,7 @@ def answer_types() -> dict[str, type[Any]]:
         "ask-list": QueriesOffered,
         "calculate": Calculation,
         "changed": ChangedAnswer,
+        "changed-plan": PlanChangedAnswer,
         "check": CheckAnswer,
         "upgrade": UpgradeAnswer,
         "combinations": CombinationsAnswer,

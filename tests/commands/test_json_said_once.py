@@ -66,8 +66,8 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
 QUESTIONS = [(name, question) for name, questions in ASKED.items() for question in questions]
 WRITING = ("export", "import", "import-proposal", "merge", "merge-remove", "note-withdraw", "share")
 OF_A_NEW_VEHICLE = ("measured", "new")
-OF_A_PLAN = ("goods-in", "record")
-"""Read back in test_goods_in.py and test_record.py: the demo world keeps no plan."""
+OF_A_PLAN = ("changed-plan", "goods-in", "record")
+"""Read back in test_changed_plan.py, test_goods_in.py and test_record.py: the demo world keeps no plan."""
 NOTES = ("note-add", "note-list")
 WITH_COLUMNS = ("export-parquet", "shortlist")
 """Asked in tests/cluster, where there are the libraries that they need."""

@@ -12,6 +12,7 @@ from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.buy.order import OrderAnswer, OrderBought, read_accepted
 from knockon.queries.buy.order import order as find_orders
 from knockon.queries.buy.search import CHEAPEST, ORDERS
+from knockon.queries.job.answers_kept import keep_answers
 from knockon.queries.job.named import remember
 from knockon.queries.job.ordering import after_placing, order_for, place
 from knockon.queries.plan.solving.levels import LEVELS
@@ -68,6 +69,7 @@ def order(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[s
         else:
             folder = own_folder(settings)
             job = _job(folder, name, vehicle, asked, by, accept)
+            job = keep_answers(folder, records.catalogue, job, by, patience) if vehicle or by else job
             answer = order_for(records.catalogue, job, patience)
             name, vehicle = job.name, job.planned.vehicle
             asked = {option: job.planned.request.get(option, ()) for option in asked}
@@ -75,6 +77,7 @@ def order(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[s
                 job = place(folder, records.catalogue, job, answer, placing, by)
                 answer = after_placing(answer, job)
                 which = placing
+                keep_answers(folder, records.catalogue, job, by, patience)
 
     limit = as_asked(time_limit)
     ask = as_typed(settings, "order", vehicle, **asked, accept=accept, **limit)

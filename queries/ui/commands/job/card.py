@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from knockon.graph.jobs.store import Job, read_job
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records
+from knockon.queries.job.answers_kept import keep_answers
 from knockon.queries.job.card import Done, JobCard, job_card
 from knockon.queries.job.named import asked_in, close, done_in, lines_named, remember, tick, words_in
 from knockon.queries.job.tools import tools_for
@@ -63,6 +64,8 @@ def job_card_of(settings: Settings, vehicle: str, want: tuple[str, ...], keep: t
     said: list[str] = []
     with mistakes_told(), writing(), patient(time_limit) as patience:
         job = _job(settings, name, vehicle, asked, by) if name else None
+        if job is not None and vehicle:
+            job = keep_answers(own_folder(settings), records.catalogue, job, by, patience)
         at, typed = asked_in(job) if job is not None else (vehicle, asked)
 
         def card_now(now: Job | None) -> JobCard:

@@ -59,9 +59,14 @@ CHANGED: Final = """Compare the answers of the records with those of an OLD copy
 Shows verdicts that differ, new and settled contradictions, and with --for and --want how the plan changes.
 It compares answers, not rows.
 
+With --plan it shows what hits a named plan, its order, its kits and its job card. It compares with the answers that
+were kept when you made or ordered the plan. Name OLD records to compare with those instead.
+
 Exit status 1 if some answer differs."""
 FOR: Final = "Compare the plan for this vehicle too."
 WANT: Final = 'What you want of it: "POSITION=PART".'
+PLAN: Final = "Show what hits this named plan."
+FROM_NOW: Final = "Keep today's answers of the plan, to compare with them from now on."
 
 UPGRADE: Final = """Bring records of an earlier version up to date.
 
