@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import msgspec
-
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
@@ -13,15 +11,8 @@ from knockon.queries.club.contradictions import note_conflicts, size_conflicts
 from knockon.queries.club.disputes import SizeDispute, size_dispute
 from knockon.queries.club.merging import MOST_FLIPS, Flip, flipped, same_notes, same_sizes
 from knockon.queries.club.note_disputes import NoteDispute, note_dispute
+from knockon.queries.plan.line_changes import LineChange, line_changes
 from knockon.queries.plan.swap import SwapAnswer, swap
-
-
-class LineChange(msgspec.Struct, frozen=True):
-    """An order line whose quantity is another one: 0 means that it is not in that plan."""
-
-    number: str
-    before: int
-    after: int
 
 
 class ChangedAnswer(Answer, frozen=True):
@@ -77,16 +68,6 @@ def changed_answers(before: Catalogue, after: Catalogue, vehicle: str = "", want
         places=_places(*plans) if plans else (),
         cautions=short_cautions_on(after),
     )
-
-
-def line_changes(before: SwapAnswer, after: SwapAnswer) -> tuple[LineChange, ...]:
-    """The order lines whose quantity is another one in the second answer's plan."""
-    then, now = (
-        {line.number: line.quantity for g in (p.plan.groups if p.plan else ()) for line in g.lines}
-        for p in (before, after)
-    )
-    numbers = sorted({*then, *now})
-    return tuple(LineChange(n, then.get(n, 0), now.get(n, 0)) for n in numbers if then.get(n) != now.get(n))
 
 
 def _places(before: SwapAnswer, after: SwapAnswer) -> tuple[tuple[Place, str, str], ...]:

@@ -11,10 +11,10 @@ from knockon.graph.jobs.store import Job, JobRefused
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.buy.placed import Today
-from knockon.queries.intake.changed import LineChange
 from knockon.queries.job.answers_kept import answers_of
 from knockon.queries.job.ordering import today_of
 from knockon.queries.job.parcels import stands
+from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.plan.solving.patience import Patience
 
 

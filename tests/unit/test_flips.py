@@ -8,7 +8,8 @@ from msgspec.structs import replace
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.club.merging import flipped
-from knockon.queries.intake.changed import ChangedAnswer, LineChange
+from knockon.queries.intake.changed import ChangedAnswer
+from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.ui.terminal.blocks import Para
 from knockon.queries.ui.texts.club.merge import changed_text
 from tests.exchange.asked_world import asked

@@ -6,8 +6,8 @@ import pytest
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.graph.model.layouts.layout import Place
-from knockon.queries.intake.changed import LineChange
 from knockon.queries.intake.readings.effects import STAYS, WRITTEN, CheckChange, MeasuredAnswer, PlanChange
+from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.terminal.screen import Screen, render
 from knockon.queries.ui.texts.intake.measured import measured_text

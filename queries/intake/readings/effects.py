@@ -14,9 +14,9 @@ from knockon.graph.model.things import Vehicle
 from knockon.queries.answers import SHORT_CAUTIONS, Answer, short_cautions_on
 from knockon.queries.fits.checking.candidates import as_found
 from knockon.queries.fits.checking.checks import Checks
-from knockon.queries.intake.changed import LineChange, line_changes
 from knockon.queries.intake.readings.in_tables import InTable
 from knockon.queries.intake.readings.measured import AskedBack, Taken
+from knockon.queries.plan.line_changes import LineChange, line_changes
 from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.problem import Problem

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 
 from knockon.graph.model.layouts.layout import Place
 from knockon.queries.answers import with_article
-from knockon.queries.intake.changed import LineChange
 from knockon.queries.intake.readings.effects import (
     ASKED,
     CORRECTED,
@@ -18,6 +17,7 @@ from knockon.queries.intake.readings.effects import (
     PlanChange,
 )
 from knockon.queries.intake.readings.measured import AS_EXPECTED, NOBODY, NOT_EXPECTED, AskedBack, Taken
+from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.ui import units
 from knockon.queries.ui.details import next_blocks
 from knockon.queries.ui.naming import Naming, listed, places_in_words

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from knockon.queries.intake.changed import LineChange
 from knockon.queries.job.plan_changed import Became, PlanChangedAnswer
+from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, count, listed
 from knockon.queries.ui.sentences import plan_changed as say
