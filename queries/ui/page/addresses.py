@@ -116,13 +116,19 @@ def address(room: Room, places: Mapping[str, str], query: Query) -> str:
     return f"{path}?{urlencode(pairs)}" if pairs else path
 
 
-def address_of(typed: str) -> str:
-    """The address that asks what a command asks as it would be typed; blank for one that no room asks."""
+def bare_words(typed: str) -> list[str]:
+    """The words of a command as it would be typed, without what it says of the records."""
     words = shlex.split(typed)
     if words[:1] == ["knockon"]:
         del words[0]
     while words[:1] and words[0] in ("--records", "--server", "--without"):
         del words[:2]
+    return words
+
+
+def address_of(typed: str) -> str:
+    """The address that asks what a command asks as it would be typed; blank for one that no room asks."""
+    words = bare_words(typed)
     rooms = [r for r in ROOMS if tuple(words[: len(r.command)]) == r.command]
     for room in sorted(rooms, key=lambda r: not r.named):
         found = _read(room, words[len(room.command) :])

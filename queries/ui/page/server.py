@@ -23,6 +23,7 @@ from knockon.queries.ui.page.asked import Asking, Questions, Stopped, TooMany
 from knockon.queries.ui.page.calculating import subjects
 from knockon.queries.ui.page.forms import ask_form
 from knockon.queries.ui.page.guard import SentTooMuch, Visits, visit_of
+from knockon.queries.ui.page.network import READ_ONLY
 from knockon.queries.ui.page.pieces import Outcome
 from knockon.queries.ui.page.plain_page import plain_page, rendered
 from knockon.queries.ui.page.posting import Posts, refused
@@ -180,8 +181,8 @@ class Page:
         read = await self._posts.read(request)
         if not self._visits.is_token(visit, read.one("token")):
             return plain_page(say.NOT_ANSWERED, say.NOT_ALLOWED, 403)
-        if self._site.why_read_only:
-            return plain_page(say.NOT_ANSWERED, self._site.why_read_only, 403)
+        if why := self._why_read_only(request):
+            return plain_page(say.NOT_ANSWERED, why, 403)
         writing = BY_DO.get((at.room.address, read.one("do")))
         if writing is None:
             return plain_page(say.NOT_ANSWERED, say.NOT_HERE, 404)
@@ -266,6 +267,9 @@ class Page:
         visit = visit_of(request)
         return (visit, False) if visit else (secrets.token_urlsafe(24), True)
 
+    def _why_read_only(self, request: Request) -> str:
+        return self._site.why_read_only or (say.READ_ONLY if request.scope.get(READ_ONLY) else "")
+
     def _shown(self, request: Request, shown: Shown, status: int = 200) -> Response:
         visit, fresh = self._visit(request)
         mistake = shown.outcome.mistake
@@ -286,8 +290,8 @@ class Page:
             known=self._posts.known(visit),
             at=around.whole_number(request.query_params.get("at", "0")),
             turn=_turner(request),
-            may_write=not self._site.why_read_only,
-            why_not=self._site.why_read_only,
+            may_write=not self._why_read_only(request),
+            why_not=self._why_read_only(request),
             document=_as_document(request),
         )
         status = 422 if (mistake or shown.sent is not None) and status == 200 else status

@@ -5,48 +5,59 @@ from __future__ import annotations
 import asyncio
 import socket
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 
 import uvicorn
+from starlette.types import ASGIApp
 
 from knockon.queries.ui.page.guard import Guard
+from knockon.queries.ui.page.network import LOOPBACK, Door
 from knockon.queries.ui.page.server import page_at
 from knockon.queries.ui.page.showing import Site
 from knockon.queries.ui.sentences import page as say
-
-LOOPBACK = "127.0.0.1"
 
 
 class PortTaken(Exception):
     """Somebody else listens there."""
 
 
-def serve(records: Path | None, named: str, port: int, tell: Callable[[str], None]) -> None:
-    """Serve until the process is interrupted. Raises PortTaken."""
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listening:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            listening.bind((LOOPBACK, port))
-        except OSError as error:
-            raise PortTaken from error
-        port = listening.getsockname()[1]
+def serve(
+    records: Path | None, named: str, port: int, tell: Callable[[str], None], network: str = "", may_write: bool = False
+) -> None:
+    """Serve until the process is interrupted, on this machine and, where ``network`` is its address there, for others
+    too; ``may_write``: these too. Raises PortTaken."""
+    with ExitStack() as closing:
+        listening = [closing.enter_context(_listening(LOOPBACK, port))]
+        port = listening[0].getsockname()[1]
+        if network:
+            listening.append(closing.enter_context(_listening(network, port)))
         site = Site(named, say.INVENTED if records is None else "")
-        app = Guard(page_at(records.resolve() if records is not None else None, site), hosts_of(port))
+        app: ASGIApp = page_at(records.resolve() if records is not None else None, site)
+        tell(say.SERVING.format(address=f"http://{LOOPBACK}:{port}/"))
+        if network:
+            app = Door(app, f"http://{network}:{port}", may_write, tell)
+        names = [LOOPBACK, "localhost", *([network] if network else [])]
         settings = uvicorn.Config(
-            app,
+            Guard(app, [f"{name}:{port}" for name in names]),
             log_level="warning",
             access_log=False,
             server_header=False,
             date_header=False,
+            proxy_headers=False,
             timeout_graceful_shutdown=2,
             limit_concurrency=200,
             h11_max_incomplete_event_size=16 * 1024,
         )
-        server = uvicorn.Server(settings)
-        tell(say.SERVING.format(address=f"http://{LOOPBACK}:{port}/"))
-        asyncio.run(server.serve([listening]))
+        asyncio.run(uvicorn.Server(settings).serve(listening))
 
 
-def hosts_of(port: int) -> list[str]:
-    """The names under which the page answers on this machine."""
-    return [f"{name}:{port}" for name in (LOOPBACK, "localhost")]
+def _listening(address: str, port: int) -> socket.socket:
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        found.bind((address, port))
+    except OSError as error:
+        found.close()
+        raise PortTaken from error
+    return found

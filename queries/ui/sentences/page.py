@@ -130,6 +130,12 @@ FAULT: Final = "This is a fault of knockon itself. The terminal that started the
 
 # The command.
 SERVING: Final = "The page is at {address}\nEnd it with Ctrl-C."
+FOR_A_PHONE: Final = """For a phone in your network. The key works once:
+{address}
+{code}"""
+NEEDS_KEY: Final = "This page needs a key. Open the address that knockon printed, or scan its code."
+NO_NETWORK: Final = "this machine has no address that others could reach: drop --network"
+READ_ONLY: Final = "Nothing can be written from here. Start the page with --network --write to allow it."
 FOLDER_ALONE: Final = "the page shows a records folder: drop --server and --without"
 PORT_TAKEN: Final = "port {port} is taken. Name another one with --port."
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Sequence
 
-from knockon.queries.ui.page.addresses import address_of
+from knockon.queries.ui.page.addresses import address_of, bare_words
 from knockon.queries.ui.page.pieces import Fold, Go, Heading, Link, Notice, Piece, Table, Text
 from knockon.queries.ui.sentences import page as say
 from knockon.queries.ui.terminal.blocks import BAD, Block, Box, Grid, Para, Typed
@@ -45,7 +46,8 @@ def link_to(command: str) -> Link | None:
 
 def label_of(command: str) -> str:
     """What a command to type shows, in words."""
-    words = command.split()
+    words = ["knockon", *bare_words(command)]
+    command = shlex.join(words)
     options = [word for word in words if word.startswith("--") and f"{words[1]} {word}" in say.SHOWS]
     if options:
         asked = command.partition(f"{options[-1]} ")[2].strip("\"'")
