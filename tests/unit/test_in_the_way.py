@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from knockon.graph.records import Records, records_from_text
+from knockon.graph.model.layouts.ready_made import ready_made
+from knockon.graph.records import Records, load, records_from_text
 from knockon.queries.plan.changes import KEPT, RENEWED, TAKEN_OFF
 from knockon.queries.plan.swap import SwapAnswer, swap
 from knockon.queries.ui.texts.plan.swap.whole import swap_text
@@ -28,6 +31,7 @@ TABLES = {
     "fittings.csv": "vehicle,position,part,condition\nmine,core,CORE,due\nmine,cover,COVER,sound\nmine,pin,PIN,sound\n"
     "mine,lid,LID,sound\nmine,seal,SEAL,sound\n",
 }
+ROOT = Path(__file__).parents[2]
 HEAD = "layout,position,in the way of,arrangement,slackened,leaves\n"
 
 
@@ -113,3 +117,47 @@ def test_the_text_says_what_comes_off_and_why() -> None:
     text = " ".join(str(b) for b in swap_text(read.catalogue, swap(read.catalogue, "mine")))
     assert "Come off and go back on: cover COVER (the cover comes off to reach the core)." in text
     assert "the cover comes off to reach the core" in text and "nothing is recorded" not in text
+
+
+# ---- the ready-made layouts
+
+ON_THE_WHEEL = {"wheel", "wheel nut", "wheel spacer", "tyre"}
+BESIDE_THE_CORNER = {"front pipe", "rear pipe", "inner joint", "inner joint boot", "handbrake lever"}
+"""Behind the corner or inboard of it: reached without the wheel."""
+
+
+@pytest.mark.parametrize("name", ["driven front corner", "undriven front corner", "rear corner"])
+def test_every_place_of_a_ready_made_corner_has_a_way_from_the_wheel(name: str) -> None:
+    """Common practice, no source: whatever is renewed behind a wheel, the wheel comes off first."""
+    tables = ready_made()[name].tables
+    before: dict[str, set[str]] = {}
+    for _, row in tables["in_the_way"]:
+        if not row["slackened"]:
+            before.setdefault(row["in the way of"], set()).add(row["position"])
+
+    def comes_off_first(position: str) -> set[str]:
+        found: set[str] = set()
+        left = [position]
+        while left:
+            new = before.get(left.pop(), set()) - found
+            found |= new
+            left += new
+        return found
+
+    corner = (
+        {row["position"] for _, row in tables["positions"] if row["level"] == "corner"}
+        - ON_THE_WHEEL
+        - BESIDE_THE_CORNER
+    )
+    assert corner and [p for p in sorted(corner) if "wheel" not in comes_off_first(p)] == []
+
+
+def test_renewing_a_bearing_behind_a_seal_orders_the_seal_and_the_pin_that_come_off() -> None:
+    """The demo's Mk A: the inner bearing alone brings the inner seal, and the hub nut's split pin, but no grease."""
+    answer = swap(load(ROOT / "data_demo").catalogue, "tansy-mk-a", renew=["inner bearing"])
+    assert answer.plan is not None
+    assert {line.number: line.quantity for g in answer.plan.groups for line in g.lines} == {
+        "ALDER-111": 2, "ALDER-121": 2, "THORN-102": 2,
+    }  # fmt: skip
+    off = {c.position for c in answer.changes if c.status == TAKEN_OFF}
+    assert off == {"wheel", "hub nut", "outer joint"}
