@@ -34,6 +34,8 @@ ROOMS = (
     "/disputes",
     "/words",
     "/look",
+    "/sheets",
+    "/vehicle/tansy-mk-b",
     "/search?words=hub",
     "/calculate",
     "/calculate/thread?designation=M10x1",

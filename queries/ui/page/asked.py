@@ -118,6 +118,7 @@ class Questions:
                 asking.outcome.set_exception(Stopped())
                 asking.outcome.exception()  # who waits hears it; that nobody does is no fault
                 return
+            self._idle = [(process, answers) for process, answers in self._idle if process.returncode is None]
             process, answers = self._idle.pop() if self._idle else (await self._new(), 0)
             asking.worker = process
             try:

@@ -17,16 +17,16 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from knockon.queries.ui.page import around
+from knockon.queries.ui.page import around, sheets
 from knockon.queries.ui.page.addresses import BY_NAME, ROOMS, Query, Room, address, words_of
 from knockon.queries.ui.page.asked import Asking, Questions, Stopped, TooMany
 from knockon.queries.ui.page.calculating import subjects
 from knockon.queries.ui.page.forms import ask_form
 from knockon.queries.ui.page.guard import SentTooMuch, Visits, visit_of
 from knockon.queries.ui.page.network import READ_ONLY
-from knockon.queries.ui.page.pieces import Outcome
+from knockon.queries.ui.page.pieces import Outcome, Piece, Text
 from knockon.queries.ui.page.plain_page import plain_page, rendered
-from knockon.queries.ui.page.posting import Posts, refused
+from knockon.queries.ui.page.posting import Posts, Read, refused
 from knockon.queries.ui.page.showing import Sent, Shown, Site, Where
 from knockon.queries.ui.page.writing import BY_DO
 from knockon.queries.ui.sentences import page as say
@@ -55,6 +55,7 @@ def page_at(records: Path | None, site: Site) -> Starlette:
     rooms = [*ROOMS, *subjects().values()]
     routes += [Route("/", page.home), Route("/look", page.look), Route("/calculate", page.calculate)]
     routes += [Route("/search", page.search), Route("/change", page.change)]
+    routes += [Route("/sheets", page.sheets, methods=["GET", "POST"])]
     for room in sorted(rooms, key=lambda r: -r.address.count("/")):
         path = room.address
         if path.endswith("}") and room.places:  # a number may hold a slash
@@ -74,7 +75,7 @@ class Page:
 
     def __init__(self, questions: Questions, visits: Visits, site: Site) -> None:
         self._questions, self._visits, self._site = questions, visits, site
-        self._posts = Posts(questions)
+        self._posts, self._sheets = Posts(questions), sheets.Sheets()
         self._stoppable: dict[str, Asking] = {}
 
     def room(self, room: Room) -> Handler:
@@ -119,6 +120,40 @@ class Page:
     async def look(self, request: Request) -> Response:
         """All that can be looked up and checked."""
         return self._shown(request, Shown(say.LOOK_UP, around.look()))
+
+    async def sheets(self, request: Request) -> Response:
+        """A sheet is sent, shown with where its columns go, and imported once that is accepted."""
+        shown = Shown(say.SHEETS, sheets.room(), told=self._done(request))
+        if request.method != "POST":
+            return self._shown(request, shown)
+        visit, read = visit_of(request), await self._posts.read(request)
+        if refusal := self._refused(request, read):
+            return refusal
+        accepts = read.one("do") == sheets.ACCEPT
+        sent = read.files.get("file", [""])[0]
+        token = read.one("sheet") if accepts else self._sheets.keep(visit, sent) if sent else ""
+        path = self._sheets.path(visit, token)
+        if not path:
+            return self._shown(request, msgspec.structs.replace(shown, told=(Text(say.SHEET_GONE),)), 422)
+        outcome = await self._questions.write(sheets.words(path, read, accepts))
+        if outcome.mistake:
+            mistake = Outcome(2, pieces=shown.outcome.pieces, mistake=outcome.mistake)
+            return self._shown(request, msgspec.structs.replace(shown, outcome=mistake))
+        if not accepts and not outcome.answer:
+            pieces = sheets.proposed(outcome, token, read)
+            return self._shown(request, Shown(say.SHEETS, Outcome(0, pieces=pieces)))
+        done = self._posts.remember(visit, read, outcome)
+        return RedirectResponse(f"/sheets?done={done}", 303)
+
+    def _done(self, request: Request) -> tuple[Piece, ...]:
+        return self._posts.done(visit_of(request), request.query_params.get("done", ""))
+
+    def _refused(self, request: Request, read: Read) -> Response | None:
+        """Why nothing is written for this request, where that is so."""
+        if not self._visits.is_token(visit_of(request), read.one("token")):
+            return plain_page(say.NOT_ANSWERED, say.NOT_ALLOWED, 403)
+        why = self._why_read_only(request)
+        return plain_page(say.NOT_ANSWERED, why, 403) if why else None
 
     async def calculate(self, request: Request) -> Response:
         """The subjects of the workshop's arithmetic."""
@@ -179,10 +214,8 @@ class Page:
     async def _post(self, request: Request, at: Where) -> Response:
         visit = visit_of(request)
         read = await self._posts.read(request)
-        if not self._visits.is_token(visit, read.one("token")):
-            return plain_page(say.NOT_ANSWERED, say.NOT_ALLOWED, 403)
-        if why := self._why_read_only(request):
-            return plain_page(say.NOT_ANSWERED, why, 403)
+        if refusal := self._refused(request, read):
+            return refusal
         writing = BY_DO.get((at.room.address, read.one("do")))
         if writing is None:
             return plain_page(say.NOT_ANSWERED, say.NOT_HERE, 404)
@@ -212,14 +245,13 @@ class Page:
         if room.name in WHOLE and not found.mistake and "full" not in query:
             more = await self._waited(request, [*words[: len(room.command)], "--full", *words[len(room.command) :]])
             whole = None if isinstance(more, Response) else more
-        done = self._posts.done(visit_of(request), request.query_params.get("done", ""))
         shown = Shown(
             found.title or around.title(room),
             found if found.mistake else msgspec.structs.replace(found, pieces=(*found.pieces, *around.forms(room))),
             ask=ask_form(room, query, say.ASK) if at.near == () or "plan" not in request.path_params else None,
             rooms=at.near,
             whole=whole.pieces if whole is not None else (),
-            told=done,
+            told=self._done(request),
             sent=sent,
         )
         return self._shown(request, shown)

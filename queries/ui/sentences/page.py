@@ -274,3 +274,32 @@ ACCEPT_TITLE: Final = "Accept a row"
 ACCEPT_ROW: Final = "Entry and choice"
 ACCEPT_ROW_HINT: Final = "As the list names them, such as e3=1."
 ACCEPT_IT: Final = "Accept it"
+
+# The vehicle.
+VEHICLE_NAMED: Final = "{title} ({vehicle})"
+LEFT_AND_RIGHT: Final = "Left and right"
+CORNER_HEADS: Final = ("place", "left", "right")
+PLACE_HEADS: Final = ("place", "here")
+WHOLE_VEHICLE: Final = "The whole {machine}"
+NOT_LOOKED_AT: Final = "A number in brackets was taken over from another vehicle. Nobody looked at it here."
+TAKEN_FROM: Final = "({parts}, as {like})"
+NOTHING_HERE: Final = "not recorded"
+
+# Sheets.
+SHEETS: Final = "Sheets"
+SHEET_TITLE: Final = "Import a sheet"
+SHEET_FILE: Final = "The sheet"
+SHEET_HINT: Final = "CSV, XLSX or ODS, such as a filled measuring sheet or a list of parts of your own."
+SHEET_READ: Final = "Show where its columns go"
+SHEET_ACCEPT: Final = "Import it so"
+SHEET_ACCEPT_TITLE: Final = "If that is right"
+SHEET_TABLE: Final = "Table"
+SHEET_TABLE_HINT: Final = "Only where the sheet fills one table, such as parts."
+SHEET_SOURCE: Final = "Source of all rows"
+SHEET_FEATURE: Final = "Feature of all rows"
+SHEET_SET: Final = "The same in every row"
+SHEET_SET_HINT: Final = "One a line, such as part type=rotor."
+SHEET_DRIVER: Final = "Side of the driver"
+SHEET_COMMA: Final = "Numbers have a decimal comma"
+SHEET_WAITS: Final = "Rows that wait, and why"
+SHEET_GONE: Final = "This sheet was sent too long ago. Send it again."

@@ -12,6 +12,7 @@ from knockon.queries.ui.page.rooms.from_blocks import pieces_of
 from knockon.queries.ui.page.rooms.home import home_room
 from knockon.queries.ui.page.rooms.measure import measure_room, measured_room
 from knockon.queries.ui.page.rooms.swap import swap_room
+from knockon.queries.ui.page.rooms.vehicle import vehicle_room
 from knockon.queries.ui.terminal.blocks import Block, Gap, Para
 from knockon.queries.ui.terminal.outlet import Answered, Outlet
 
@@ -25,6 +26,7 @@ VIEWS: dict[str, View] = {
     "overview": home_room,
     "record": record_room,
     "swap": swap_room,
+    "vehicle": vehicle_room,
 }
 CARDS = frozenset({"goods-in", "job-card", "order", "record"})
 MOST_SAID = 8
