@@ -30,7 +30,7 @@ def accept(page: Served, shown: httpx.Response) -> httpx.Response:
 
 
 def test_a_sheet_is_shown_then_imported(own_page: Served) -> None:
-    shown = send(own_page, SHEET, table="parts", source="own-sheet")
+    shown = send(own_page, SHEET, table="parts", source="quillmere-drawings")
     assert shown.status_code == 200, text_of(shown)
     assert "part number" in text_of(shown)
     assert own_page.folder is not None
@@ -51,12 +51,12 @@ def test_a_sheet_that_is_none_is_refused(own_page: Served) -> None:
 
 def test_no_name_of_a_file_leads_out(own_page: Served) -> None:
     for name in ("../../../../tmp/climbed.csv", "/etc/passwd", "..\\climbed.csv", "--records=x.csv"):
-        assert send(own_page, SHEET, name, table="parts", source="own-sheet").status_code in (200, 303, 422)
+        assert send(own_page, SHEET, name, table="parts", source="quillmere-drawings").status_code in (200, 303, 422)
     assert not Path("/tmp/climbed.csv").exists()
 
 
 def test_another_visit_cannot_accept_it(own_page: Served) -> None:
-    shown = send(own_page, SHEET, table="parts", source="own-sheet")
+    shown = send(own_page, SHEET, table="parts", source="quillmere-drawings")
     sheet = re.search(r'name="sheet" value="(\w+)"', shown.text)
     assert sheet
     other = Served(own_page.address, httpx.Client(base_url=own_page.address, timeout=90), own_page.folder)
