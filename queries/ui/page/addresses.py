@@ -44,7 +44,7 @@ class Room(msgspec.Struct, frozen=True):
 
 ROOMS = (
     Room("swap", "/swap/{vehicle}", ("swap",), ("vehicle",), (*PLANNED, "plans", "why"),
-         ("side-by-side", "turning", "measure", "evidence", "notes", "others", "full")),
+         ("side-by-side", "turning", "order", "measure", "evidence", "notes", "others", "full")),
     Room("measure", "/swap/{vehicle}/measure", ("measure",), ("vehicle",), PLANNED, ("full",)),
     Room("order", "/swap/{vehicle}/order", ("order",), ("vehicle",), (*PLANNED, "accept", "which", "letter"),
          ("full",)),
@@ -74,6 +74,8 @@ ROOMS = (
     Room("note-list", "/notes", ("note", "list"), (), ("vehicle", "part", "position", "outcome", "member"),
          ("withdrawn", "full")),
     Room("disputes", "/disputes", ("disputes",), (), (), ("full",)),
+    Room("club", "/club", ("disputes",), (), (), ("full",)),
+    Room("changed-of-plan", "/plan/{plan}/changed", ("changed",), (), ("time-limit",), ("full",), (("plan", "plan"),)),
     Room("check", "/check", ("check",), (), (), ("full",)),
     Room("quarantine", "/sheets/quarantine", ("quarantine",), (), (), ("full",)),
     Room("words", "/words", ("words",), ("words",)),

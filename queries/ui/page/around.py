@@ -23,7 +23,7 @@ from knockon.queries.ui.page.writing import Writing
 from knockon.queries.ui.sentences import page as say
 from knockon.queries.ui.sentences import shell
 
-LOOKED_UP = ("fits", "tell-apart", "identify", "disputes", "quarantine", "check")
+LOOKED_UP = ("fits", "tell-apart", "identify", "disputes", "club", "quarantine", "check")
 SEARCHED: tuple[tuple[str, ...], ...] = (("list", "parts"), ("list", "positions"), ("list", "notes"), ("words",))
 OF_A_SWAP = ("swap", "measure", "order", "job-card")
 

@@ -98,7 +98,7 @@ class Posts:
         return self._known.get(visit, {})
 
 
-TOLD_WHOLE = frozenset({"import", "measured", "quarantine"})
+TOLD_WHOLE = frozenset({"import", "measured", "merge", "quarantine"})
 """Answers that say what was done, and nothing else."""
 MANY = frozenset({"reading", "part", "size", "want", "keep", "avoid", "renew"})
 """Fields of several lines, each a value of its own."""

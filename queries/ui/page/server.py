@@ -8,7 +8,6 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib.resources import files
 from pathlib import Path
-from urllib.parse import urlencode
 
 import msgspec
 from starlette.applications import Starlette
@@ -17,7 +16,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from knockon.queries.ui.page import around, sheets
+from knockon.queries.ui.page import around, downloads, sheets
 from knockon.queries.ui.page.addresses import BY_NAME, ROOMS, Query, Room, address, words_of
 from knockon.queries.ui.page.asked import Asking, Questions, Stopped, TooMany
 from knockon.queries.ui.page.calculating import subjects
@@ -27,6 +26,7 @@ from knockon.queries.ui.page.network import READ_ONLY
 from knockon.queries.ui.page.pieces import Outcome, Piece, Text
 from knockon.queries.ui.page.plain_page import plain_page, rendered
 from knockon.queries.ui.page.posting import Posts, Read, refused
+from knockon.queries.ui.page.read_of import as_document, here_of, query_of, turner, wants_document
 from knockon.queries.ui.page.showing import Sent, Shown, Site, Where
 from knockon.queries.ui.page.writing import BY_DO
 from knockon.queries.ui.sentences import page as say
@@ -61,6 +61,7 @@ def page_at(records: Path | None, site: Site) -> Starlette:
         if path.endswith("}") and room.places:  # a number may hold a slash
             path = f"{path[:-1]}:path}}"
         routes.append(Route(path, page.room(room), methods=["GET", "POST"]))
+    routes += [Route("/club/shared.trig", page.shared), Route("/plan/{plan}/{card}.pdf", page.print_card)]
     for name, of in around.ROOMS_OF_PLAN.items():
         routes.append(Route(f"/plan/{{plan}}{name}", page.of_plan(of), methods=["GET", "POST"]))
     return Starlette(
@@ -101,7 +102,7 @@ class Page:
 
     async def home(self, request: Request) -> Response:
         """Vehicles with their dangers, plans in work, what to change."""
-        if _wants_document(request):
+        if wants_document(request):
             return await self._document(["overview"])
         found = await self._waited(request, ["overview"])
         if isinstance(found, Response):
@@ -120,6 +121,25 @@ class Page:
     async def look(self, request: Request) -> Response:
         """All that can be looked up and checked."""
         return self._shown(request, Shown(say.LOOK_UP, around.look()))
+
+    async def shared(self, request: Request) -> Response:
+        """The records for other clubs, as a file."""
+        return await self._file(downloads.shared(query_of(request)), downloads.SHARED)
+
+    async def print_card(self, request: Request) -> Response:
+        """A card of a plan to print, as a file."""
+        made = downloads.printed(request.path_params["plan"], request.path_params["card"], self._posts.folder)
+        if made is None:
+            return plain_page(say.NOT_ANSWERED, say.NOT_HERE, 404)
+        words, path = made
+        return await self._file(words, downloads.PDF, path)
+
+    async def _file(self, words: list[str], sort: str, path: Path | None = None) -> Response:
+        """What a command writes, in a file of the page's own (``path``) or to its output, to be kept by the browser."""
+        outcome = await self._questions.write(words)
+        if outcome.mistake:
+            return plain_page(say.NOT_ANSWERED, outcome.mistake, 422)
+        return downloads.answer(outcome.written, sort, path)
 
     async def sheets(self, request: Request) -> Response:
         """A sheet is sent, shown with where its columns go, and imported once that is accepted."""
@@ -184,7 +204,7 @@ class Page:
 
     async def _of_plan(self, request: Request, room: str) -> Response:
         """A room of a named plan that asks what the plan asks."""
-        if _wants_document(request) and room == "overview":
+        if wants_document(request) and room == "overview":
             return await self._document(["overview"])
         plan = await self._plan(request.path_params["plan"])
         if plan is None:
@@ -227,7 +247,7 @@ class Page:
         if sent is not None:
             return await self._answer(request, at, sent)
         done = self._posts.remember(visit, read, outcome)
-        go_on = around.goes_on(writing, at.places, read.fields) or _here(request)
+        go_on = around.goes_on(writing, at.places, read.fields) or here_of(request)
         return RedirectResponse(f"{go_on}{'&' if '?' in go_on else '?'}done={done}", 303)
 
     async def _answer(self, request: Request, at: Where, sent: Sent | None = None) -> Response:
@@ -236,7 +256,7 @@ class Page:
             form = ask_form(room, query, say.ASK)
             return self._shown(request, Shown(around.title(room), Outcome(0), ask=form, rooms=at.near))
         words = words_of(room, at.places, query)
-        if _wants_document(request):
+        if wants_document(request):
             return await self._document(words)
         found = await self._waited(request, words)
         if isinstance(found, Response):
@@ -275,7 +295,7 @@ class Page:
         visit, fresh = self._visit(request)
         page = rendered(
             "working.html",
-            here=_here(request),
+            here=here_of(request),
             asked=name,
             token=self._visits.token(visit),
             step=around.step_said(asking.step),
@@ -309,7 +329,7 @@ class Page:
             "room.html",
             title=shown.title,
             rooms=shown.rooms,
-            here=_here(request),
+            here=here_of(request),
             told=shown.told,
             beside=shown.outcome.beside,
             mistake=mistake if shown.sent is None else "",
@@ -321,44 +341,13 @@ class Page:
             records=self._site.named,
             known=self._posts.known(visit),
             at=around.whole_number(request.query_params.get("at", "0")),
-            turn=_turner(request),
+            turn=turner(request),
             may_write=not self._why_read_only(request),
             why_not=self._why_read_only(request),
-            document=_as_document(request),
+            document=as_document(request),
         )
         status = 422 if (mistake or shown.sent is not None) and status == 200 else status
         return around.visited(HTMLResponse(page, status), visit, fresh, self._site)
-
-
-def query_of(request: Request) -> dict[str, list[str]]:
-    """What an address says beside its path; a field of several lines is several values."""
-    found: dict[str, list[str]] = {}
-    for name, value in request.query_params.multi_items():
-        found.setdefault(name, []).extend(value.splitlines() or [""])
-    return found
-
-
-def _here(request: Request) -> str:
-    pairs = [(n, v) for n, v in request.query_params.multi_items() if n not in ("done", "json")]
-    path = request.scope["raw_path"].decode("ascii") if request.scope.get("raw_path") else request.url.path
-    return f"{path}?{urlencode(pairs)}" if pairs else path
-
-
-def _turner(request: Request) -> Callable[[int], str]:
-    """Where another screen of the room is."""
-    here = _here(request)
-    path, _, query = here.partition("?")
-    pairs = [pair for pair in query.split("&") if pair and not pair.startswith("at=")]
-    return lambda number: f"{path}?{'&'.join([*pairs, f'at={number}'])}"
-
-
-def _wants_document(request: Request) -> bool:
-    return "json" in request.query_params
-
-
-def _as_document(request: Request) -> str:
-    here = _here(request)
-    return f"{here}{'&' if '?' in here else '?'}json="
 
 
 async def _static(request: Request) -> Response:

@@ -59,6 +59,9 @@ WRITINGS = (
     Writing("note", "/plan/{plan}/record", ("record",), (), (), ("by",), named=PLAN, always=("--note",)),
     Writing("note-add", "/notes", ("note", "add"), (), (), NOTED, ("as-read",), files=(("photo", "photo"),)),
     Writing("note-withdraw", "/notes", ("note", "withdraw"), (), ("name",), ("member", "why")),
+    Writing("from-now", "/plan/{plan}/changed", ("changed",), (), (), ("by",), named=PLAN, always=("--from-now",)),
+    Writing("merge", "/club", ("merge",), (), (), ("club", "date"), ("keep-old", "dry-run"), files=(("file", ""),)),
+    Writing("merge-remove", "/club", ("merge",), (), (), ("remove",)),
     Writing("accept-row", "/sheets/quarantine", ("quarantine",), (), (), ("accept",)),
 )  # fmt: skip
 BY_DO = {(one.room, one.do): one for one in WRITINGS}

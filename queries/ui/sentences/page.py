@@ -26,6 +26,8 @@ ROOMS: Final = {
     "combinations": "Parts that go together",
     "note-list": "Notes",
     "disputes": "Disputes",
+    "club": "Share with other clubs",
+    "changed-of-plan": "What changed",
     "check": "Are the records in order?",
     "quarantine": "Rows that wait",
     "words": "Words",
@@ -49,6 +51,8 @@ SHOWS: Final = {
     "job-card --full": "The whole card",
     "job-card --tools": "Tools",
     "goods-in": "Goods in",
+    "changed": "What changed for this plan",
+    "changed --full": "All that changed",
     "goods-in --full": "The whole goods-in card",
     "record": "Record",
     "record --full": "The whole record",
@@ -208,6 +212,7 @@ OF_PLAN: Final = {
     "goods-in": "Goods in",
     "job": "Job card",
     "record": "Record",
+    "changed": "What changed",
 }
 KEEP_TITLE: Final = "Keep this plan"
 KEEP_IT: Final = "Keep it"
@@ -303,3 +308,23 @@ SHEET_DRIVER: Final = "Side of the driver"
 SHEET_COMMA: Final = "Numbers have a decimal comma"
 SHEET_WAITS: Final = "Rows that wait, and why"
 SHEET_GONE: Final = "This sheet was sent too long ago. Send it again."
+
+# Clubs, prints.
+FROM_NOW: Final = "Compare from now on"
+FROM_NOW_TITLE: Final = "You have seen this"
+CLUB: Final = "Short name of the club"
+CLUB_HINT: Final = "Under this name others merge what you share."
+CLUB_TITLE: Final = "Name of the club"
+LICENCE: Final = "Licence"
+SHARE_TITLE: Final = "Share your records"
+SHARE_IT: Final = "Make the file for others"
+CLUB_FILE: Final = "The file of another club"
+CLUB_FILE_HINT: Final = "As that club shared it."
+CLUB_OF_FILE: Final = "Only where the file does not say it."
+CLUB_DATE: Final = "Shared on"
+MERGE_TITLE: Final = "Merge what another club shared"
+MERGE_TRY: Final = "Show what it would bring"
+MERGE_IT: Final = "Merge it"
+REMOVE_TITLE: Final = "Take a club out again"
+REMOVE_IT: Final = "Take it out"
+PRINT: Final = "To print (PDF)"

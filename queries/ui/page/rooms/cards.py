@@ -10,7 +10,8 @@ from knockon.queries.job.card import CardLine, JobCard
 from knockon.queries.job.goods_in import GoodsIn, GoodsLine
 from knockon.queries.job.record import RecordAnswer
 from knockon.queries.ui.naming import Naming, listed
-from knockon.queries.ui.page.pieces import Button, Field, Fold, Form, Heading, Notice, Piece, Text
+from knockon.queries.ui.page.addresses import BY_NAME, address
+from knockon.queries.ui.page.pieces import Button, Field, Fold, Form, Go, Heading, Link, Notice, Piece, Text
 from knockon.queries.ui.page.rooms.from_blocks import pieces_of
 from knockon.queries.ui.sentences import page as say
 from knockon.queries.ui.steps_in_words import limits, side_heading
@@ -28,7 +29,8 @@ def job_room(found: Answered, command: str) -> tuple[str, list[Piece]]:
     """(title, pieces) of a job card; of a named plan its steps can be ticked."""
     card: JobCard = found.answer
     naming = Naming.on(found.catalogue, card.vehicle)
-    return titled(card.title, card.vehicle, card.asked), list(_job(naming, card))
+    last = [_print(card.plan, "job")] if card.plan else []
+    return titled(card.title, card.vehicle, card.asked), [*_job(naming, card), *last]
 
 
 def _job(naming: Naming, card: JobCard) -> Iterator[Piece]:
@@ -77,7 +79,14 @@ def _untick(line: CardLine) -> Form:
 def goods_room(found: Answered, command: str) -> tuple[str, list[Piece]]:
     """(title, pieces) of the goods-in card."""
     card: GoodsIn = found.answer
-    return say.GOODS_OF.format(plan=card.plan), list(_goods(Naming.on(found.catalogue, card.vehicle), card))
+    pieces = list(_goods(Naming.on(found.catalogue, card.vehicle), card))
+    return say.GOODS_OF.format(plan=card.plan), [*pieces, _print(card.plan, "goods-in")]
+
+
+def _print(plan: str, *cards: str) -> Go:
+    """Where the cards of a plan are to print."""
+    base = address(BY_NAME["record"], {"plan": plan}, {}).removesuffix("record")
+    return Go(tuple(Link(say.PRINT, f"{base}{card}.pdf", card) for card in cards))
 
 
 def _goods(naming: Naming, card: GoodsIn) -> Iterator[Piece]:
@@ -125,6 +134,7 @@ def record_room(found: Answered, command: str) -> tuple[str, list[Piece]]:
     answer: RecordAnswer = found.answer
     pieces = pieces_of(found.blocks)
     if not answer.open:
+        pieces.append(_print(answer.plan, "record", "inspector"))
         if answer.built is None:
             pieces.append(Form("write", (BY,), (Button(say.WRITE_RECORD),), do="write", title=say.WRITE_RECORD))
         if not answer.note:

@@ -73,7 +73,36 @@ ACCEPT = Form(
     do="accept-row",
     title=say.ACCEPT_TITLE,
 )
+FROM_NOW = Form("from-now", (BY,), (Button(say.FROM_NOW),), do="from-now", title=say.FROM_NOW_TITLE)
+SHARE = Form(
+    "share",
+    (
+        Field("club", say.CLUB, hint=say.CLUB_HINT, required=True),
+        Field("title", say.CLUB_TITLE),
+        Field("member", say.BY, hint=say.BY_HINT),
+        Field("licence", say.LICENCE),
+    ),
+    (Button(say.SHARE_IT),),
+    address="/club/shared.trig",
+    title=say.SHARE_TITLE,
+)
+MERGE = Form(
+    "merge",
+    (
+        Field("file", say.CLUB_FILE, "file", hint=say.CLUB_FILE_HINT),
+        Field("club", say.CLUB, hint=say.CLUB_OF_FILE),
+        Field("date", say.CLUB_DATE),
+    ),
+    (Button(say.MERGE_TRY, "dry-run", "on"), Button(say.MERGE_IT)),
+    do="merge",
+    title=say.MERGE_TITLE,
+)
+REMOVE = Form(
+    "merge-remove", (Field("remove", say.CLUB),), (Button(say.REMOVE_IT),), do="merge-remove", title=say.REMOVE_TITLE
+)
 FORMS: dict[str, tuple[Form, ...]] = {
+    "changed-of-plan": (FROM_NOW,),
+    "club": (SHARE, MERGE, REMOVE),
     "swap": (KEEP,),
     "note-list": (NOTE, WITHDRAW),
     "vehicle": (READING, TAKE_BACK),
