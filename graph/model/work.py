@@ -18,7 +18,8 @@ class Step(msgspec.Struct, frozen=True):
     """A step of the work; ``positions``: done if it is due for any of them, none: always, once for the vehicle.
     ``needs`` are steps that come before it, ``tightens`` the positions of fasteners that it does up for good.
     ``tool_size`` and ``reading`` name a size of the part, as ``feature: dimension``, or ``reading`` a figure.
-    ``source_of_it``: blank for common practice."""
+    ``source_of_it``: blank for common practice. ``if_changed``: a figure; the step is left out where a plan leaves that
+    as it is, and ``share`` of it is what there is at the step (a half, on each side)."""
 
     step: str
     kind: str
@@ -33,6 +34,8 @@ class Step(msgspec.Struct, frozen=True):
     reading: str = ""
     caution: str = ""
     source_of_it: str = ""
+    if_changed: str = ""
+    share: float = 1.0
 
 
 class Tightening(msgspec.Struct, frozen=True):

@@ -15,10 +15,12 @@ from knockon.queries.answers import SHORT_CAUTIONS, Answer, cautions_on
 from knockon.queries.job.precedence import BEFORE_FITTING, StepAt, Work, comes_off, goes_on, stays, work_of
 from knockon.queries.job.wear import Worn, wear_at
 from knockon.queries.plan.changes import KEPT, Change
+from knockon.queries.plan.figures import ToldFigure
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.request import TypedRequest, asked_of
 from knockon.queries.plan.swap import SwapAnswer, plan_swap
+from knockon.queries.plan.sweep import changed_figures
 
 
 class PartAt(msgspec.Struct, frozen=True):
@@ -40,12 +42,14 @@ class ToolSize(msgspec.Struct, frozen=True):
 
 
 class Reading(msgspec.Struct, frozen=True):
-    """What is read and written down; ``low`` and ``high`` in ``unit``, None where nothing is recorded."""
+    """What is read and written down; ``low`` and ``high`` in ``unit``, None where nothing is recorded. ``expected``:
+    they are what the plan comes to, no limits."""
 
     what: str
     low: float | None = None
     high: float | None = None
     unit: str = ""
+    expected: bool = False
 
 
 class Tight(msgspec.Struct, frozen=True):
@@ -135,10 +139,10 @@ def card_of(catalogue: Catalogue, places: Places, plan: SwapAnswer, done: Mappin
     if plan.plan is None:
         return msgspec.structs.replace(card, has_plan=False)
     changes = {c.place: c for c in plan.changes}
-    work = work_of(places, plan.changes, opened(places, changes))
+    work = work_of(places, plan.changes, opened(places, changes), changed_figures(plan.figures))
     steps = {s.step: s for s in places.layout.steps}
     things = {f.place: f.thing for f in plan.plan.filled if f.stays}
-    writer = _Writer(catalogue, places, changes, things)
+    writer = _Writer(catalogue, places, changes, things, {f.figure: f for f in plan.figures})
     gates = _gates_before(work, steps)
     lines = tuple(
         writer.line(number, steps[at.step], at, work.places[at], gates[at], done.get(at))
@@ -177,9 +181,15 @@ class _Writer:
     """Writes lines for one plan."""
 
     def __init__(
-        self, catalogue: Catalogue, places: Places, changes: Mapping[Place, Change], things: Mapping[Place, str]
+        self,
+        catalogue: Catalogue,
+        places: Places,
+        changes: Mapping[Place, Change],
+        things: Mapping[Place, str],
+        told: Mapping[str, ToldFigure],
     ) -> None:
         self.catalogue, self.places, self.changes, self.things = catalogue, places, changes, things
+        self.told = told
 
     def line(
         self, number: int, step: Step, at: StepAt, here: Sequence[Place], gates: Sequence[StepAt], done: Done | None
@@ -248,6 +258,8 @@ class _Writer:
         figures = {f.figure: f for f in (*self.places.layout.figures, *self.places.layout.told)}
         if step.reading in figures:
             figure = figures[step.reading]
+            if step.if_changed == step.reading and figure.low is None and figure.high is None:
+                return self._expected(step)
             return Reading(step.reading, figure.low, figure.high, figure.unit)
         feature, _, dimension = step.reading.partition(": ")
         for place in here:
@@ -257,6 +269,14 @@ class _Writer:
                 size = known.sizes[0]
                 return Reading(step.reading, size.low, size.high, "mm")
         return Reading(step.reading)
+
+    def _expected(self, step: Step) -> Reading:
+        """What a figure that has no limits comes to, as far as it counts at this step."""
+        told = self.told.get(step.reading)
+        planned = told.planned if told is not None else None
+        low, high = (planned.low, planned.high) if planned is not None else (None, None)
+        here = [None if x is None else x * step.share for x in (low, high)]
+        return Reading(step.reading, here[0], here[1], told.unit if told is not None else "", expected=True)
 
     def _tight(self, step: Step, side: str) -> Iterator[Tight]:
         for position in step.tightens:

@@ -1,6 +1,7 @@
 """Which steps of the work a plan has, what must come before what, and one order in which they can be done.
 
-A step is done once for each side on which it applies to one of its positions, or once for the vehicle. It applies
+A step that says ``if changed`` is left out where the plan leaves that figure as it is. Each other step is done once
+for each side on which it applies to one of its positions, or once for the vehicle. It applies
 
 - ``make safe``: where something at the position comes off or goes on; without a position always, as every step;
 - ``remove``: where what is there goes, moves over or comes off to reach something;
@@ -32,6 +33,7 @@ from knockon.graph.model.layouts.layout import Place, Places
 from knockon.graph.model.work import FIT, INSPECT, MAKE_SAFE, REMOVE, Step
 from knockon.queries.as_typed import RequestError
 from knockon.queries.plan.changes import FREED, KEPT, KEPT_AFTER_WORK, MOVED_OVER, NEW, TAKEN_OFF, Change
+from knockon.queries.plan.sweep import is_left_out
 
 PUT_BACK = (MOVED_OVER, TAKEN_OFF, KEPT_AFTER_WORK)
 BEFORE_FITTING = (MAKE_SAFE, REMOVE, INSPECT)
@@ -57,15 +59,18 @@ class Work(msgspec.Struct, frozen=True):
     before: frozenset[tuple[StepAt, StepAt]]
 
 
-def work_of(places: Places, changes: Sequence[Change], opened: Collection[Place]) -> Work:
-    """The work of a plan; ``opened``: the places of which a joint is undone or made.
+def work_of(
+    places: Places, changes: Sequence[Change], opened: Collection[Place], changed: frozenset[str] = frozenset()
+) -> Work:
+    """The work of a plan; ``opened``: the places of which a joint is undone or made; ``changed``: the figures that the
+    plan changes or may change.
 
     Raises RequestError where steps wait for each other in a circle, with the chain.
     """
     import networkx as nx
 
     by_place = {c.place: c for c in changes}
-    steps = {s.step: s for s in places.layout.steps}
+    steps = {s.step: s for s in places.layout.steps if not is_left_out(s, changed)}
     found: dict[StepAt, tuple[Place, ...]] = {}
     for step in steps.values():
         if not step.positions:

@@ -51,6 +51,7 @@ from knockon.queries.plan.solving.undecided import (
     Undecided,
 )
 from knockon.queries.plan.solving.unproven import joints_that_count, unproven_checks
+from knockon.queries.plan.sweep import Sweep, sweeps
 
 __all__ = ["Alternative", "Plan", "Request", "SwapAnswer", "Turns", "Wanted", "plan_swap", "read_request", "swap"]
 
@@ -115,6 +116,7 @@ class SwapAnswer(Answer, frozen=True):
     ``perhaps_there``: of these, those that the plan leaves as they are, though nothing tells that the vehicle has them.
     ``turning_left_out``: where readings are not asked at which the plan turns, because of the size of the records, how
     many things could stand somewhere. ``order``: the cheapest order in short, where it was asked for and found.
+    ``sweep``: what may touch since the plan changes a figure, such as the track.
     """
 
     vehicle: str
@@ -145,6 +147,7 @@ class SwapAnswer(Answer, frozen=True):
     not_decided: tuple[NotDecided, ...] = ()
     turning_left_out: int = 0
     order: CheapestOrder | None = None
+    sweep: tuple[Sweep, ...] = ()
 
     @property
     def is_settled(self) -> bool:
@@ -287,6 +290,7 @@ class _Asking(msgspec.Struct, frozen=True):
         if self.reasons:
             unasked = in_time(lambda: given_up(problem, filling, self.asked, patience), None, GIVEN_UP)
         groups = order_groups(problem, filling, changes)
+        figures = told_figures(problem, filling)
         return replace(
             answer,
             plan=Plan(
@@ -308,7 +312,8 @@ class _Asking(msgspec.Struct, frozen=True):
             alternatives=others,
             cautions=(*standing, *told(aside), *lacking_told(answer.lacks_checks)),
             given_up=unasked,
-            figures=told_figures(problem, filling),
+            figures=figures,
+            sweep=sweeps(places.layout, figures),
             meetings=told_meetings(problem.checks, ruled_out(changes, answer.findings)),
             unknowns=unknowns,
             set_aside=aside,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from knockon.queries.job.card import CardLine, PartAt, Tight
 from knockon.queries.job.wear import Worn
+from knockon.queries.ui import units
 from knockon.queries.ui.naming import Naming, listed
 from knockon.queries.ui.sentences import job as say
 
@@ -31,7 +32,11 @@ def beside(naming: Naming, line: CardLine) -> Iterator[str]:
         yield (say.TOOL_SIZE if sizes else say.TOOL).format(tool=line.tool, sizes=listed(sizes, "or"))
     if line.reading is not None:
         r = line.reading
-        yield say.READ.format(what=r.what, limits=limits(r.low, r.high, r.unit))
+        if r.expected:
+            size = units.amount(r.low, r.high, r.unit) if r.low is not None and r.high is not None else ""
+            yield say.READ_EXPECTED.format(what=r.what, amount=say.EXPECTED.format(size=size) if size else "")
+        else:
+            yield say.READ.format(what=r.what, limits=limits(r.low, r.high, r.unit))
     yield from (tightened(t) for t in line.tightening if t.source)
     bare = [t.position for t in line.tightening if not t.source]
     if bare:

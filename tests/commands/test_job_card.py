@@ -47,7 +47,7 @@ def test_the_first_page_says_what_to_do_next_and_ends_with_commands() -> None:
     ran = demo(*ASKED)
     assert ran.status == 0 and len(ran.lines) < 40
     assert ran.lines[2].startswith("Do next: 1. left bench trial. Before you strip anything")
-    assert "0 of 153 steps ticked. Gates still open: 25." in ran.lines
+    assert "0 of 157 steps ticked. Gates still open: 25." in ran.lines
     assert ran.lines[-1].strip().endswith("--full")
 
 

@@ -82,7 +82,7 @@ def test_what_is_told_changes_no_plan(vehicle: str, want: str) -> None:
     catalogue = replace(demo(), layouts=bare)
     told, silent = swapped(vehicle, want), swap(catalogue, vehicle, want=[want])
     assert silent.figures == () and told.figures
-    assert replace(told, figures=()) == silent
+    assert replace(told, figures=(), sweep=()) == silent
 
 
 def test_every_told_figure_of_the_demo_has_a_source() -> None:

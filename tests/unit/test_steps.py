@@ -80,6 +80,9 @@ def test_with_a_prefix_a_step_of_another_use_is_that_of_each_axle() -> None:
     assert step(layout, "rear hose on").positions[0] == "rear hose"
     assert "rear caliper on" in step(layout, "rear hose on").needs
     assert not {s.step for s in layout.steps} & {"hose on", "wheel on"}
+    swept = step(layout, "rear arches swept")
+    assert (swept.if_changed, swept.reading, swept.share) == ("rear track change", "rear track change", 0.5)
+    assert swept.if_changed in {f.figure for f in (*layout.figures, *layout.told)}
 
 
 def test_in_place_of_a_step_that_is_left_out_what_that_one_needs() -> None:

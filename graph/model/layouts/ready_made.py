@@ -267,9 +267,13 @@ class _Part(msgspec.Struct, frozen=True):
                 yield _Taken(table, number, cells, tuple(lacking))
 
     def _lacking_of_step(self, old: Cells, cells: Cells) -> list[str]:
-        """What a step cannot do without: a position of those it is about, and its joint. Its joint and its needs are
-        named as they are called here."""
+        """What a step cannot do without: a position of those it is about, and its joint. Its joint, its needs and the
+        figures of its reading are named as they are called here."""
         cells["joint"] = self.prefixed(old.get("joint", ""))
+        figures = {row["figure"] for _, row in self.layout.tables["figures"]}
+        for column in ("reading", "if changed"):
+            if old.get(column, "") in figures:
+                cells[column] = self.prefixed(old[column])
         own = {row["step"] for _, row in self.layout.tables["steps"]}
         needs = (n.strip() for n in old.get("needs", "").split(";"))
         cells["needs"] = ";".join(self.prefixed(n) if n in own else n for n in needs if n)

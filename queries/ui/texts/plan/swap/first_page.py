@@ -40,6 +40,7 @@ from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import after_work
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first, swap_text
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
+from knockon.queries.ui.texts.plan.sweep import sweep_in_short
 from knockon.queries.ui.texts.plan.turning import short_turning
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
@@ -125,6 +126,7 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str, buy: s
         yield from work_blocks(naming, answer)
     yield from reading_blocks(answer, ask)
     yield from figures_in_short(answer)
+    yield from sweep_in_short(answer.sweep)
     yield Gap()
     yield from cautions_in_short(naming, answer)
     offered = any(line.offer for group in plan.groups for line in group.lines)

@@ -22,6 +22,7 @@ from knockon.queries.ui.texts.plan.swap.order_list import order_blocks
 from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import remaining_blocks
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_blocks
+from knockon.queries.ui.texts.plan.sweep import sweep_blocks
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import finding_blocks, member_blocks, unproven_blocks
 
@@ -52,6 +53,7 @@ def swap_text(
     blocks += remaining_blocks(naming, answer)
     blocks += [*why_blocks(naming, answer, plan), *stop_blocks(naming, answer.stops)]
     blocks += figure_blocks(naming, answer.figures, answer.meetings)
+    blocks += sweep_blocks(answer.sweep)
     blocks += measured_first(naming, answer, type_reading)
     blocks += [*unproven_blocks(naming, plan.unproven), *found_by_members(naming, answer, plan)]
     return [*blocks, *other_plans(plan, answer.alternatives), *end]
