@@ -33,7 +33,6 @@ from knockon.queries.ui.texts.plan.swap.order_tree import Branch, order_tree
 from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
-from knockon.queries.ui.texts.plan.sweep import sweep_in_short
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
@@ -86,7 +85,6 @@ def _in_brief(naming: Naming, answer: SwapAnswer, plan: Plan, command: str) -> I
     yield from pieces_of(
         [
             *figures_in_short(answer),
-            *sweep_in_short(answer.sweep),
             *cost_blocks(naming, plan, answer.order),
             *work_blocks(naming, answer),
         ]

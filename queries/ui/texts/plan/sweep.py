@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from knockon.queries.plan.sweep import Sweep
 from knockon.queries.ui import units
-from knockon.queries.ui.naming import count, listed, sentence
+from knockon.queries.ui.naming import listed, sentence
 from knockon.queries.ui.sentences.plan import order as say
 from knockon.queries.ui.terminal.blocks import Block, Heading, Para
 
@@ -20,12 +20,10 @@ def sweep_blocks(sweep: Sequence[Sweep]) -> Iterator[Block]:
         yield from (Para(text, mark="-") for text in one.steps)
 
 
-def sweep_in_short(sweep: Sequence[Sweep]) -> Iterator[Block]:
-    """One line: that there is something to sweep, and where it stands."""
-    if sweep:
-        figures = listed(list(dict.fromkeys(f"{one.figure} {_amount(one, 1.0)}".strip() for one in sweep)))
-        looks = count(len(dict.fromkeys(text for one in sweep for text in one.steps)), "step")
-        yield Para(say.SWEEP_SHORT.format(figures=figures, looks=looks))
+def sweep_in_short(sweep: Sequence[Sweep]) -> str:
+    """That there is something to sweep; the long answer and the job card say what. Blank where there is nothing."""
+    figures = (f"{one.figure} {_amount(one, 1.0).partition(' (')[0]}".strip() for one in sweep)
+    return say.SWEEP_SHORT.format(figures=listed(list(dict.fromkeys(figures)))) if sweep else ""
 
 
 def _figure(one: Sweep) -> str:

@@ -126,7 +126,6 @@ def _first_page(naming: Naming, answer: SwapAnswer, plan: Plan, ask: str, buy: s
         yield from work_blocks(naming, answer)
     yield from reading_blocks(answer, ask)
     yield from figures_in_short(answer)
-    yield from sweep_in_short(answer.sweep)
     yield Gap()
     yield from cautions_in_short(naming, answer)
     offered = any(line.offer for group in plan.groups for line in group.lines)
@@ -287,7 +286,7 @@ def reading_blocks(answer: SwapAnswer, ask: str) -> Iterator[Block]:
 
 
 def figures_in_short(answer: SwapAnswer) -> Iterator[Block]:
-    """The figures that compare the plan with the vehicle as made."""
+    """The figures that compare the plan with the vehicle as made, and what to sweep for them."""
     said: dict[str, None] = {}
     for one in answer.figures:
         if one.planned is not None and one.as_made is not None:
@@ -297,8 +296,9 @@ def figures_in_short(answer: SwapAnswer) -> Iterator[Block]:
             said[say.COMPARED.format(figure=one.figure, planned=planned, made=made)] = None
         elif one.planned is not None and one.unit == "times":
             said[say.TIMES.format(figure=one.figure, planned=estimate_text(one.planned, one.unit))] = None
-    if said:
-        yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
+    figures = f"{say.WHAT_IT_DOES}: {'; '.join(said)}." if said else ""
+    if text := f"{figures} {sweep_in_short(answer.sweep)}".strip():
+        yield Para(text)
 
 
 def cautions_in_short(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
