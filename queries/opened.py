@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from knockon.queries.plan.deciding import MeasureAnswer
     from knockon.queries.plan.kit import KitAnswer
     from knockon.queries.plan.needs import NeedsAnswer
+    from knockon.queries.plan.routes import RoutesAnswer
     from knockon.queries.plan.side_by_side import SideBySideAnswer
     from knockon.queries.plan.swap import SwapAnswer
     from knockon.queries.shortlist.shortlist import ShortlistAnswer
@@ -176,6 +177,16 @@ class Opened:
 
         return side_by_side(
             self.catalogue, vehicle, want=_several(want), keep=_several(keep), avoid=_several(avoid),
+            renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
+        )  # fmt: skip
+
+    def instead_of(self, vehicle: str, part: str, want: Words, *, keep: Words = (), avoid: Words = (),
+                   renew: Words = (), prefer: Words = ()) -> RoutesAnswer:  # fmt: skip
+        """The other ways round a part of a plan that cannot be had, and where each is stopped."""
+        from knockon.queries.plan.routes import routes
+
+        return routes(
+            self.catalogue, vehicle, part, want=_several(want), keep=_several(keep), avoid=_several(avoid),
             renew=_several(renew), prefer=_several(prefer), patience=self._patience(),
         )  # fmt: skip
 

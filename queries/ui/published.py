@@ -49,6 +49,7 @@ from knockon.queries.plan.combinations import CombinationsAnswer
 from knockon.queries.plan.deciding import MeasureAnswer
 from knockon.queries.plan.kit import KitAnswer
 from knockon.queries.plan.needs import NeedsAnswer
+from knockon.queries.plan.routes import RoutesAnswer
 from knockon.queries.plan.side_by_side import SideBySideAnswer
 from knockon.queries.plan.swap import SwapAnswer
 from knockon.queries.shortlist.shortlist import ShortlistAnswer
@@ -169,6 +170,7 @@ def answer_types() -> dict[str, type[Any]]:
         "share": FileWritten,
         "shortlist": ShortlistAnswer,
         "swap": SwapAnswer,
+        "swap-instead-of": RoutesAnswer,
         "swap-side-by-side": SideBySideAnswer,
         "tell-apart": TellApartAnswer,
         "identify": IdentifyAnswer,

@@ -55,6 +55,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "partners-along": (("partners", "ROWAN-241", "--along", "flange on stub", "--along", "shaft in joint"),),
     "quarantine": (("quarantine", "--records", str(DEMO)),),
     "swap": (SWAP, ("swap", "tansy-m080", "--want", "drive flange=ROWAN-942", "--keep", "outer joint")),
+    "swap-instead-of": (("swap", "tansy-m080", "--want", "rotor=LARCH-201", "--instead-of", "ROWAN-201"),),
     "swap-side-by-side": (("swap", "tansy-m080", "--want", "brake=disc", "--side-by-side"),),
     "tell-apart": (("tell-apart", "ROWAN-201", "ROWAN-901"),),
     "tools": (("job-card", "tansy-m080", "--want", "rotor=LARCH-201", "--tools"),),

@@ -16,7 +16,7 @@ from knockon.queries.ui.notebook import frame, frames
 from tests.demo.demo import demo
 
 ELSE = {"note", "export", "import", "quarantine", "merge", "share", "changed", "upgrade", "calculate", "words"}
-ELSE |= {"measured", "new"}
+ELSE |= {"measured", "new", "page"}
 """Commands that write, or that ask nothing of one folder of records."""
 
 
@@ -28,7 +28,15 @@ def k() -> Opened:
 def test_each_question_of_the_command_line_is_a_method_with_its_name() -> None:
     asked = {name.replace("-", "_") for name in COMMANDS if name not in ELSE}
     methods = {name for name, _ in inspect.getmembers(Opened, inspect.isfunction) if not name.startswith("_")}
-    assert methods == asked | {"side_by_side", "reach", "fits_on_all", "notes", "dataset", "export_parquet"}
+    assert methods == asked | {
+        "side_by_side",
+        "instead_of",
+        "reach",
+        "fits_on_all",
+        "notes",
+        "dataset",
+        "export_parquet",
+    }
 
 
 def test_a_swap_is_the_one_of_the_command_line(k: Opened) -> None:

@@ -43,8 +43,8 @@ class Room(msgspec.Struct, frozen=True):
 
 
 ROOMS = (
-    Room("swap", "/swap/{vehicle}", ("swap",), ("vehicle",), (*PLANNED, "plans", "why"),
-         ("side-by-side", "turning", "order", "measure", "evidence", "notes", "others", "full")),
+    Room("swap", "/swap/{vehicle}", ("swap",), ("vehicle",), (*PLANNED, "plans", "why", "instead-of"),
+         ("side-by-side", "turning", "measure", "evidence", "notes", "others", "full")),
     Room("measure", "/swap/{vehicle}/measure", ("measure",), ("vehicle",), PLANNED, ("full",)),
     Room("order", "/swap/{vehicle}/order", ("order",), ("vehicle",), (*PLANNED, "accept", "which", "letter"),
          ("full",)),

@@ -12,7 +12,7 @@ from knockon.queries.ui.page.addresses import DETAILS, Query, Room, parameters_o
 from knockon.queries.ui.page.pieces import Button, Field, Form
 from knockon.queries.ui.sentences import page as say
 
-HIDDEN = (*DETAILS, "prefer", "time-limit", "plans", "turning", "side-by-side", "accept", "first")
+HIDDEN = (*DETAILS, "prefer", "time-limit", "plans", "turning", "side-by-side", "instead-of", "accept", "first")
 """Options that a room takes from an address and that no form shows."""
 
 

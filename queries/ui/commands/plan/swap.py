@@ -10,6 +10,7 @@ import click
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.records import Records
 from knockon.queries.buy.priced import priced
+from knockon.queries.plan.routes import routes
 from knockon.queries.plan.side_by_side import side_by_side
 from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.levels import LEVELS
@@ -23,6 +24,7 @@ from knockon.queries.ui.patient import as_asked, patient, time_limited
 from knockon.queries.ui.sentences.help import plan as say
 from knockon.queries.ui.terminal.blocks import Block
 from knockon.queries.ui.terminal.progress import progress_bar
+from knockon.queries.ui.texts.plan.routes import routes_text
 from knockon.queries.ui.texts.plan.side_by_side import side_by_side_text
 from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 
@@ -37,18 +39,21 @@ from knockon.queries.ui.texts.plan.swap.first_page import swap_pages
 @click.option("--plans", metavar="N", type=click.IntRange(1, 20), default=4, show_default=True, help=say.PLANS)
 @click.option("--turning", is_flag=True, help=say.TURNING)
 @click.option("--side-by-side", "compared", is_flag=True, help=say.SIDE_BY_SIDE)
+@click.option("--instead-of", "missing", metavar="PART", default="", help=say.INSTEAD_OF)
 @time_limited()
 @detailed("why", "measure", "evidence", "notes", "others", "full", why="POSITION", says=say.DETAILS_OF_SWAP)
 @answering
 def swap(settings: Settings, vehicle: str, want: tuple[str, ...], keep: tuple[str, ...], avoid: tuple[str, ...],
-         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, turning: bool, compared: bool, time_limit: float,
-         shown: Shown) -> int:  # fmt: skip
+         renew: tuple[str, ...], prefer: tuple[str, ...], plans: int, turning: bool, compared: bool, missing: str,
+         time_limit: float, shown: Shown) -> int:  # fmt: skip
     """What a swap forces on a vehicle, and why."""
     if not (want or renew):
         raise click.UsageError(say.SAY_WHAT)
     records = load(settings)
+    asked = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
+    if missing:
+        return _instead_of(settings, records, vehicle, missing, shown, time_limit, **asked)
     if compared:
-        asked = {"want": want, "keep": keep, "avoid": avoid, "renew": renew, "prefer": prefer}
         return _side_by_side(settings, records, vehicle, shown, time_limit, **asked)
 
     with mistakes_told(), patient(time_limit) as patience:
@@ -119,3 +124,31 @@ def _side_by_side(
         return side_by_side_text(catalogue, answer, shown, ask, plan_of)
 
     return deliver(settings, "swap-side-by-side", answer, answer.is_settled, text, records)
+
+
+def _instead_of(
+    settings: Settings,
+    records: Records,
+    vehicle: str,
+    missing: str,
+    shown: Shown,
+    time_limit: float,
+    **asked: tuple[str, ...],
+) -> int:
+    """The ways round a part that cannot be had."""
+    with mistakes_told(), progress_bar(say.PLANNING) as progress:
+        patience = Patience(time_limit)
+        answer = routes(records.catalogue, vehicle, missing, **asked, progress=progress, patience=patience)
+
+    limit = as_asked(time_limit)
+    own = {"instead-of": missing, **limit}
+    ask = as_typed(settings, "swap", vehicle, **asked, **own)
+
+    def plan_of(wish: str) -> str:
+        wanted = {**asked, "want": (*asked["want"], wish), "avoid": (*asked["avoid"], *answer.numbers)}
+        return as_typed(settings, "swap", vehicle, **wanted, **limit)
+
+    def text(catalogue: Catalogue) -> Sequence[Block]:
+        return routes_text(catalogue, answer, shown, ask, plan_of)
+
+    return deliver(settings, "swap-instead-of", answer, answer.is_good, text, records)

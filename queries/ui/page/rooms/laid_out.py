@@ -30,7 +30,20 @@ VIEWS: dict[str, View] = {
 }
 CARDS = frozenset({"goods-in", "job-card", "order", "record"})
 MOST_SAID = 8
-TITLED = frozenset({"measure", "order", "job-card", "kit", "needs", "goods-in", "record", "part", "swap-side-by-side"})
+TITLED = frozenset(
+    {
+        "measure",
+        "order",
+        "job-card",
+        "kit",
+        "needs",
+        "goods-in",
+        "record",
+        "part",
+        "swap-instead-of",
+        "swap-side-by-side",
+    }
+)
 """Answers whose text begins with what it is about."""
 
 

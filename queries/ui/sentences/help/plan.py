@@ -58,6 +58,7 @@ PREFER: Final = (
 )
 PLANS: Final = "How many plans to show, each with its own trade-offs."
 SIDE_BY_SIDE: Final = "Compare the plans for all parts that meet the wish. With a disc brake, each rotor gets a row."
+INSTEAD_OF: Final = "Show the other ways round a part of the plan that you cannot get, and where each is stopped."
 SHORTLIST: Final = """Write records with only the parts that may stand in a plan of one swap.
 
 This is for catalogues that are too large to plan on one machine. A part stays out if the records prove that no plan can

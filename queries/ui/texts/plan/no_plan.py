@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from knockon.graph.judge.verdicts import Verdict
 from knockon.queries.answers import with_article
@@ -49,12 +49,13 @@ def _links(naming: Naming, reason: Reason, told: tuple[str, ...] = ()) -> list[B
     return list(bullets(sentence(x) for x in dict.fromkeys((*links, *rules))))
 
 
-def reason_line(naming: Naming, reason: Reason | None) -> str:
-    """A reason in one line: where its chain ends, and how many more links there are."""
+def reason_line(naming: Naming, reason: Reason | None, first: Callable[[Step], bool] | None = None) -> str:
+    """A reason in one line: the link that is meant by ``first``, else where its chain ends; how many more there are."""
     steps = reason.steps if reason is not None else ()
     links = list(dict.fromkeys(_link(naming, s) for s in steps if s.kind in JUDGED))
     rules = [_rule(s) for s in steps if s.kind not in JUDGED]
-    said = links[-1:] or rules[:1]
+    meant = [_link(naming, s) for s in steps if first is not None and s.kind in JUDGED and first(s)]
+    said = meant[:1] or links[-1:] or rules[:1]
     if not said:
         return say.NO_PART
     more = len(links) - 1

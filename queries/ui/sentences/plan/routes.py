@@ -1,0 +1,26 @@
+"""Other ways round a part that cannot be had: which have a plan, where each other one is stopped."""
+
+from typing import Final
+
+SOME: Final = "Without {part}, {ways} {have} a plan."
+HAVE: Final = ("has", "have")
+WAYS: Final = "{number} of {all} other ways"
+ONE_WAY: Final = "the only other way"
+UNSETTLED: Final = "{some} Every one depends on checks that are not known. Measure first."
+NONE: Final = "NO OTHER WAY: nothing else in the records goes together in the place of {part}."
+NOTHING_ELSE: Final = "NO OTHER WAY: the records have nothing else for the place of {part}."
+WITH_PLAN: Final = "Ways with a plan"
+ROUTE: Final = "{part}: {costs}."
+ROUTE_STAYS: Final = "Keep {part}: {costs}."
+LINES: Final = "Buy {new} instead of {old}."
+LINES_NEW: Final = "Buy {new} too."
+LINES_OLD: Final = "Leave out {old}."
+LINES_MORE: Final = "{number} lines of the order list differ."
+QUANTITY: Final = "{quantity} {number}"
+UNSAFE: Final = "UNSAFE WAYS: do not use these, even if they go together."
+STOPPED: Final = "Where the others stop"
+STOP: Final = "{part}: {reason}."
+STOP_STAYS: Final = "Keep {part}: {reason}."
+NOT_ACCEPTED: Final = "{why}, so the records do not accept it"
+UNTRIED: Final = "{number} more were not tried."
+ONLY_RECORDS: Final = "The records know these ways. An adapter or a machined part is a new part: measure it."
