@@ -55,6 +55,15 @@ def test_the_plan_stands_on_one_page_and_its_lines_open(demo_page: Served) -> No
     assert "quillmere-drawings" in opened  # where a size comes from
 
 
+def test_a_line_of_the_plan_leads_to_the_ways_round_its_part(demo_page: Served) -> None:
+    text = demo_page.get(SWAP_AT).text
+    (at,) = {link for link in links(text) if "instead-of=ROWAN-201" in link}
+    assert "Other ways round ROWAN-201" in text
+    other = " ".join(demo_page.get(at).text.split())
+    assert "Without ROWAN-201 outer joint, disc, 1 of 4 other ways has a plan." in other
+    assert other.index("UNSAFE WAYS") < other.index("Where the others stop")
+
+
 @pytest.mark.parametrize("question", [q for _, q in QUESTIONS if q[0] != "calculate"], ids=" ".join)
 def test_a_room_gives_the_document_of_its_command(demo_page: Served, question: tuple[str, ...]) -> None:
     at = address_of(shlex.join(("knockon", *question)))

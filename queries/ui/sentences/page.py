@@ -42,6 +42,7 @@ SHOWS: Final = {
     "swap --others": "Other plans",
     "swap --full": "The whole answer",
     "swap --side-by-side": "Plans side by side",
+    "swap --instead-of": "Other ways round {asked}",
     "measure": "Measure, one reading at a time",
     "measure --full": "All readings with their values",
     "order": "What to buy where",

@@ -3,6 +3,7 @@ does and costs, what comes next."""
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Iterator, Sequence
 
 from knockon.queries.fits.checking.evidence import Evidence
@@ -61,7 +62,7 @@ def _room(naming: Naming, answer: SwapAnswer, plan: Plan, command: str) -> Itera
     if tree:
         yield from pieces_of([order_heading(naming.has_sides(answer.vehicle))])
         yield Text(say.LINES_OPEN)
-        yield Tree(tuple(_leaf(naming, answer, plan, branch) for branch in _in_order(tree)))
+        yield Tree(tuple(_leaf(naming, answer, plan, branch, command) for branch in _in_order(tree)))
     yield from pieces_of(now_blocks(plan.superseded))
     yield from _more(naming, answer, plan)
     yield from pieces_of(cautions_in_short(naming, answer))
@@ -95,7 +96,7 @@ def _in_order(branches: Sequence[Branch]) -> list[Branch]:
     return sorted(branches, key=lambda b: (not b.stands_alone, not b.below))
 
 
-def _leaf(naming: Naming, answer: SwapAnswer, plan: Plan, branch: Branch) -> Leaf:
+def _leaf(naming: Naming, answer: SwapAnswer, plan: Plan, branch: Branch, command: str) -> Leaf:
     """A line with what opens under it: why, what its parts rest on, and where each part is told."""
     line = "; ".join(bought(naming, together(branch.lines)))
     places = {place for line in branch.lines for place in line.places}
@@ -106,9 +107,11 @@ def _leaf(naming: Naming, answer: SwapAnswer, plan: Plan, branch: Branch) -> Lea
     pieces: list[Piece] = [p for p in told if not isinstance(p, Heading)]
     pieces += pieces_of(_evidence(naming, [*proofs, *unproven]))
     numbers = dict.fromkeys(x.number for x in branch.lines if x.recorded)
-    links = tuple(Link(number, address(BY_NAME["part"], {"part": number}, {})) for number in numbers)
-    pieces += [Go(links)] if links else []
-    below = tuple(_leaf(naming, answer, plan, b) for b in _in_order(branch.below))
+    links = [Link(number, address(BY_NAME["part"], {"part": number}, {})) for number in numbers]
+    other = [link_to(f"{command} --instead-of {shlex.quote(number)}") for number in numbers]
+    links += [link for link in other if link is not None]
+    pieces += [Go(tuple(links))] if links else []
+    below = tuple(_leaf(naming, answer, plan, b, command) for b in _in_order(branch.below))
     return Leaf(line, branch.because, tuple(pieces), below)
 
 
