@@ -8,6 +8,7 @@ take from minute to minute.
 
 from __future__ import annotations
 
+import argparse
 import random
 import re
 import shutil
@@ -89,7 +90,9 @@ def megabytes(page: int) -> float:
 
 
 def main() -> None:
-    minutes = float(sys.argv[1]) if sys.argv[1:] else 1.0
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("minutes", type=float, nargs="?", default=1.0, help="how long they read and write")
+    minutes = parser.parse_args().minutes
     with tempfile.TemporaryDirectory() as folder:
         records = Path(folder) / "records"
         shutil.copytree(shipped("data_demo"), records)

@@ -83,7 +83,7 @@ def test_exit_status_is_documented_in_help() -> None:
         (("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--why"), "clingo lark networkx pint pyoxigraph rich"),
         (
             ("swap", "tansy-mk-a", "--want", "rotor=LARCH-201", "--json"),  # with its cheapest order
-            "clingo lark networkx numpy pandas pint pyoxigraph",
+            "clingo lark networkx numpy pandas pint pyarrow pyoxigraph",
         ),
     ],
     ids=str,

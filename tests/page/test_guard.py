@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import shutil
+import socket
 from collections.abc import Callable
 from pathlib import Path
 
 import httpx
 import pytest
 
+from knockon.queries.ui.page.serving import listening_at
 from tests.page.conftest import DEMO, Served
 
 MARKUP = "<script>alert(1)</script>"
@@ -146,3 +148,9 @@ def test_methods_that_no_room_has(demo_page: Served) -> None:
             404,
             405,
         )
+
+
+def test_a_page_can_be_reached_before_its_address_is_said() -> None:
+    """A browser that follows the address at once is not refused, however busy the machine is."""
+    with listening_at("127.0.0.1", 0) as page, socket.create_connection(page.getsockname(), timeout=5) as browser:
+        assert browser.getpeername() == page.getsockname()

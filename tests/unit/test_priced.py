@@ -55,7 +55,7 @@ def test_surcharges_and_currency_are_named() -> None:
         "suppliers": csv("supplier,postage,currency", "Ash,5,GBP"),
     }
     _, said = answered(want="caliper=C1", **changed)
-    assert said == ("The cheapest order costs 185.00 GBP in all: 1 parcel, postage 5.00 and exchange surcharges 40.00.")
+    assert said == ("The cheapest order costs 185.00 GBP in all: 1 parcel, postage 5.00 and surcharges 40.00.")
 
 
 def test_an_order_that_lacks_a_line_has_no_total_in_words() -> None:

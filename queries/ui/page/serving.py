@@ -28,10 +28,10 @@ def serve(
     """Serve until the process is interrupted, on this machine and, where ``network`` is its address there, for others
     too; ``may_write``: these too. Raises PortTaken."""
     with ExitStack() as closing:
-        listening = [closing.enter_context(_listening(LOOPBACK, port))]
+        listening = [closing.enter_context(listening_at(LOOPBACK, port))]
         port = listening[0].getsockname()[1]
         if network:
-            listening.append(closing.enter_context(_listening(network, port)))
+            listening.append(closing.enter_context(listening_at(network, port)))
         site = Site(named, say.INVENTED if records is None else "")
         app: ASGIApp = page_at(records.resolve() if records is not None else None, site)
         tell(say.SERVING.format(address=f"http://{LOOPBACK}:{port}/"))
@@ -52,11 +52,17 @@ def serve(
         asyncio.run(uvicorn.Server(settings).serve(listening))
 
 
-def _listening(address: str, port: int) -> socket.socket:
+WAITING = 128
+"""So many connections may wait until the page takes them."""
+
+
+def listening_at(address: str, port: int) -> socket.socket:
+    """A socket that browsers can reach from now on, so that its address may be said. Raises PortTaken."""
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         found.bind((address, port))
+        found.listen(WAITING)
     except OSError as error:
         found.close()
         raise PortTaken from error

@@ -45,7 +45,7 @@ COST_WITH_SURCHARGES: Final = (
 )
 ORDER_COSTS: Final = "The cheapest order costs {money} in all: {parts}."
 POSTAGE: Final = "postage {money}"
-SURCHARGES: Final = "exchange surcharges {money}"
+SURCHARGES: Final = "surcharges {money}"
 TAX: Final = "tax {money}"
 WITH_KITS: Final = "{parcels} with {kits}"
 ORDER_NOT_PROVEN: Final = "Whether another costs less is not decided."
