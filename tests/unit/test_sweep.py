@@ -11,7 +11,7 @@ from knockon.queries.plan.figures import ToldFigure
 from knockon.queries.plan.numbers import Estimate
 from knockon.queries.plan.sweep import changed_figures, is_left_out, sweeps
 from knockon.queries.ui.terminal.blocks import Para
-from knockon.queries.ui.texts.plan.sweep import sweep_blocks, sweep_in_short
+from knockon.queries.ui.texts.plan.sweep import sweep_blocks
 
 ARCHES = Step("arches swept", "check", 1, "Nothing may rub.", if_changed="track change", share=0.5)
 ALWAYS = Step("wheel on", "fit", 2, "Fit the wheel.")
@@ -54,8 +54,7 @@ def test_half_of_the_track_change_is_on_each_side() -> None:
     said = [b.text for b in sweep_blocks([one]) if isinstance(b, Para)]
     assert said[0].startswith("Track change 6.4 mm (0.252 in), of which 3.2 mm (0.126 in) counts at each place")
     assert said[1] == "Nothing may rub."
-    assert sweep_in_short([one]) == "Sweep: track change 6.4 mm."
-    assert sweep_in_short([]) == ""
+    assert list(sweep_blocks([])) == []
 
 
 def test_a_track_that_is_not_known_is_swept_and_said_to_be_unknown() -> None:

@@ -34,6 +34,7 @@ from knockon.queries.ui.texts.plan.swap.order_tree import Branch, order_tree
 from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
+from knockon.queries.ui.texts.plan.sweep import sweep_blocks
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
 
@@ -128,6 +129,7 @@ def _more(naming: Naming, answer: SwapAnswer, plan: Plan) -> Iterator[Piece]:
     blocks: list[Block] = [
         *why_blocks(naming, answer, plan),
         *stop_blocks(naming, answer.stops),
+        *sweep_blocks(answer.sweep),
         *measured_first(naming, answer),
         *unproven_blocks(naming, plan.unproven),
         *found_by_members(naming, answer, plan),

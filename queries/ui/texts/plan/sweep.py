@@ -20,12 +20,6 @@ def sweep_blocks(sweep: Sequence[Sweep]) -> Iterator[Block]:
         yield from (Para(text, mark="-") for text in one.steps)
 
 
-def sweep_in_short(sweep: Sequence[Sweep]) -> str:
-    """That there is something to sweep; the long answer and the job card say what. Blank where there is nothing."""
-    figures = (f"{one.figure} {_amount(one, 1.0).partition(' (')[0]}".strip() for one in sweep)
-    return say.SWEEP_SHORT.format(figures=listed(list(dict.fromkeys(figures)))) if sweep else ""
-
-
 def _figure(one: Sweep) -> str:
     sides = f", {listed(list(one.sides))}" if one.sides else ""
     whole = _amount(one, 1.0)

@@ -40,7 +40,6 @@ from knockon.queries.ui.texts.plan.swap.others import other_plans
 from knockon.queries.ui.texts.plan.swap.remaining import after_work
 from knockon.queries.ui.texts.plan.swap.whole import found_by_members, measured_first, swap_text
 from knockon.queries.ui.texts.plan.swap.why_blocks import stop_blocks, why_at, why_blocks
-from knockon.queries.ui.texts.plan.sweep import sweep_in_short
 from knockon.queries.ui.texts.plan.turning import short_turning
 from knockon.queries.ui.texts.plan.undecided import undecided_blocks, without_plan_blocks
 from knockon.queries.ui.texts.plan.unproven import unproven_blocks
@@ -286,7 +285,7 @@ def reading_blocks(answer: SwapAnswer, ask: str) -> Iterator[Block]:
 
 
 def figures_in_short(answer: SwapAnswer) -> Iterator[Block]:
-    """The figures that compare the plan with the vehicle as made, and what to sweep for them."""
+    """The figures that compare the plan with the vehicle as made."""
     said: dict[str, None] = {}
     for one in answer.figures:
         if one.planned is not None and one.as_made is not None:
@@ -296,9 +295,8 @@ def figures_in_short(answer: SwapAnswer) -> Iterator[Block]:
             said[say.COMPARED.format(figure=one.figure, planned=planned, made=made)] = None
         elif one.planned is not None and one.unit == "times":
             said[say.TIMES.format(figure=one.figure, planned=estimate_text(one.planned, one.unit))] = None
-    figures = f"{say.WHAT_IT_DOES}: {'; '.join(said)}." if said else ""
-    if text := f"{figures} {sweep_in_short(answer.sweep)}".strip():
-        yield Para(text)
+    if said:
+        yield Para(f"{say.WHAT_IT_DOES}: {'; '.join(said)}.")
 
 
 def cautions_in_short(naming: Naming, answer: SwapAnswer) -> Iterator[Block]:
