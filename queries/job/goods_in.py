@@ -10,7 +10,6 @@ import msgspec
 
 from knockon.graph.jobs.events import ACCEPT, ASK, REJECT, Received
 from knockon.graph.jobs.store import Job, JobRefused, add_event
-from knockon.graph.judge.beliefs import known_of
 from knockon.graph.model.catalogue import Catalogue
 from knockon.graph.model.layouts.layout import Place
 from knockon.graph.model.things import SIDES
@@ -22,37 +21,18 @@ from knockon.queries.fits.checking.checks import Checks
 from knockon.queries.fits.checking.evidence import Evidence
 from knockon.queries.fits.checking.figure_evidence import figure_evidence
 from knockon.queries.fits.checking.joint_evidence import joint_evidence
+from knockon.queries.job.goods_sizes import Sizes, SizeToCheck, Together
 from knockon.queries.job.named import asked_in, member, not_built, now
 from knockon.queries.job.parcels import line_meant, stands
-from knockon.queries.plan.openings.specification import specification
-from knockon.queries.plan.openings.specified import Limit, Window
 from knockon.queries.plan.solving.narrowed import planner_of
 from knockon.queries.plan.solving.patience import Patience
 from knockon.queries.plan.solving.planner import Filling
 from knockon.queries.plan.solving.problem import Problem
 from knockon.queries.plan.solving.request import asked_of
-from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count, unproven_checks
+from knockon.queries.plan.solving.unproven import figures_that_count, joints_that_count
 
 IN_ORDER, COMES_OFF = "in the order", "comes off"
 DRY_FIT, PATTERN, FIGURE = "dry fit", "pattern", "figure"
-
-
-class SizeToCheck(msgspec.Struct, frozen=True):
-    """A size to measure on a part that came: ``low`` and ``high`` in ``unit`` are what its neighbours leave, None where
-    there is no limit; ``codes``: what a word may be. ``checks``: those that it decides; ``beside``: the numbers there.
-    ``recorded``: as the records have it; ``tool`` and ``how``: what it is measured with, and how."""
-
-    feature: str
-    dimension: str
-    low: float | None = None
-    high: float | None = None
-    unit: str = ""
-    codes: tuple[str, ...] = ()
-    checks: tuple[str, ...] = ()
-    beside: tuple[str, ...] = ()
-    recorded: str = ""
-    tool: str = ""
-    how: str = ""
 
 
 class LookAlike(msgspec.Struct, frozen=True):
@@ -76,6 +56,7 @@ class GoodsLine(msgspec.Struct, frozen=True):
     places: tuple[Place, ...] = ()
     look_alikes: tuple[LookAlike, ...] = ()
     sizes: tuple[SizeToCheck, ...] = ()
+    together: tuple[Together, ...] = ()
 
 
 class Parcel(msgspec.Struct, frozen=True):
@@ -152,14 +133,11 @@ class _Card:
     def __init__(self, catalogue: Catalogue, problem: Problem, filling: Filling | None, numbers: Sequence[str]) -> None:
         self.catalogue, self.problem, self.filling, self.numbers = catalogue, problem, filling, list(numbers)
         self.places: dict[str, list[Place]] = {}
-        self.open: dict[Place, set[str]] = {}
+        self.sizes = Sizes(catalogue, problem, filling)
         if filling is not None:
             for place, candidate in sorted(filling.chosen.items()):
                 if not candidate.stays:
                     self.places.setdefault(candidate.number, []).append(place)
-            for evidence in unproven_checks(problem, filling):
-                for place in evidence.places:
-                    self.open.setdefault(place, set()).add(evidence.check)
 
     def line(self, stand: LineStands) -> GoodsLine:
         """One line."""
@@ -173,7 +151,8 @@ class _Card:
             hand_sign=self.catalogue.vocabulary.hand_sign(part.part_type) if part is not None and handed else "",
             places=here,
             look_alikes=tuple(self._look_alikes(stand.part, here)),
-            sizes=tuple(self._sizes(stand.part, here)),
+            sizes=tuple(self.sizes.of(stand.part, here)),
+            together=self.sizes.together(here),
         )
 
     def _look_alikes(self, number: str, here: Sequence[Place]) -> Iterator[LookAlike]:
@@ -204,49 +183,6 @@ class _Card:
         positions = self.problem.places.positions
         members = self.catalogue.set_members.get(number, ())
         return {positions[m.position].part_type for m in members if m.position in positions}
-
-    def _sizes(self, number: str, here: Sequence[Place]) -> Iterator[SizeToCheck]:
-        """The sizes of a part on which a check is open, each once, with what its neighbours leave."""
-        seen: set[tuple[str, str]] = set()
-        for place in here:
-            for window in self._windows(place):
-                key = window.feature, window.dimension
-                if key not in seen:
-                    seen.add(key)
-                    yield self._size(number, place, window)
-
-    def _windows(self, place: Place) -> list[Window]:
-        if self.filling is None or place not in self.open:
-            return []
-        windows = specification(self.problem, self.filling, place).windows
-        return [w for w in windows if self.open[place].intersection(x.check for x in _limits(w))]
-
-    def _size(self, number: str, place: Place, window: Window) -> SizeToCheck:
-        limits = _limits(window)
-        vocabulary = self.catalogue.vocabulary
-        there = self.catalogue.features_of(self._thing(place, number)).get(window.feature)
-        known = known_of(there.dimensions.get(window.dimension, ())) if there is not None else None
-        tool = vocabulary.usual_tool(there.kind, window.dimension) if there is not None else None
-        written = there.dimensions.get(window.dimension, ()) if there is not None and known and known.sizes else ()
-        return SizeToCheck(
-            feature=window.feature,
-            dimension=window.dimension,
-            low=window.low.value if window.low else None,
-            high=window.high.value if window.high else None,
-            unit=window.unit,
-            codes=tuple(dict.fromkeys(x.code for x in window.codes)),
-            checks=tuple(dict.fromkeys(x.check for x in limits)),
-            beside=tuple(dict.fromkeys(p for x in limits for p in x.parts)),
-            recorded=written[0].written if written else "",
-            tool=tool.name if tool is not None else "",
-        )
-
-    def _thing(self, place: Place, number: str) -> str:
-        return self.filling.chosen[place].thing if self.filling is not None else number
-
-
-def _limits(window: Window) -> list[Limit]:
-    return [x for x in (window.low, window.high, *window.codes) if x is not None]
 
 
 def bench_checks(problem: Problem, filling: Filling) -> Iterator[BenchCheck]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from knockon.queries.job.goods_in import COMES_OFF, BenchCheck, GoodsLine, LookAlike, SizeToCheck
+from knockon.queries.job.goods_in import COMES_OFF, BenchCheck, GoodsLine, LookAlike
+from knockon.queries.job.goods_sizes import SizeToCheck
 from knockon.queries.ui import units
 from knockon.queries.ui.naming import Naming, listed, places_in_words, sentence
 from knockon.queries.ui.sentences import goods_in as say
@@ -39,6 +40,18 @@ def size_said(size: SizeToCheck) -> str:
     name = f"{size.feature}: {size.dimension}"
     template = say.WORD if size.codes else say.SIZE
     return template.format(name=name, tool=tool, limits=limits, checks=listed(size.checks), recorded=recorded)
+
+
+def to_measure(line: GoodsLine) -> Iterator[tuple[str, str]]:
+    """All that is to be measured on a part, each with the unit of its reading: the sizes, how they are measured once
+    for those that are measured alike, and what several sizes decide together."""
+    for n, size in enumerate(line.sizes):
+        alike_follows = n + 1 < len(line.sizes) and line.sizes[n + 1].how == size.how
+        how = say.HOW.format(how=sentence(size.how)) if size.how and not alike_follows else ""
+        yield f"{size_said(size)} {how}".rstrip(), size.unit
+    for one in line.together:
+        limits = limits_of(one.low, one.high, one.unit)
+        yield say.TOGETHER.format(check=one.check, value=one.value, limits=limits), one.unit
 
 
 def limits_of(low: float | None, high: float | None, unit: str, codes: Sequence[str] = ()) -> str:

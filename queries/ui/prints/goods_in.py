@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.job.goods_in import GoodsIn, GoodsLine
-from knockon.queries.ui.goods_in_words import bench_said, beside, size_said
+from knockon.queries.ui.goods_in_words import bench_said, beside, to_measure
 from knockon.queries.ui.naming import Naming
 from knockon.queries.ui.prints.typeset import typeset
 from knockon.queries.ui.sentences import goods_in as say
@@ -39,5 +39,5 @@ def _line(naming: Naming, line: GoodsLine) -> dict[str, object]:
         "name": say.COUNTED.format(quantity=line.line.ordered, part=naming.part(line.line.part)),
         "done": line.line.accepted == line.line.ordered,
         "beside": list(beside(line)),
-        "sizes": [{"said": size_said(s), "unit": s.unit or " "} for s in line.sizes],
+        "sizes": [{"said": said, "unit": unit or " "} for said, unit in to_measure(line)],
     }

@@ -8,7 +8,7 @@ from knockon.graph.jobs.events import REJECT, Received
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.job.goods_in import BenchCheck, GoodsIn, GoodsLine, Judged, Parcel
 from knockon.queries.ui.details import Shown, next_blocks
-from knockon.queries.ui.goods_in_words import FEW_DIFFERENCES, bench_said, beside, limits_of, size_said
+from knockon.queries.ui.goods_in_words import FEW_DIFFERENCES, bench_said, beside, limits_of, to_measure
 from knockon.queries.ui.naming import Naming, count, listed
 from knockon.queries.ui.sentences import goods_in as say
 from knockon.queries.ui.terminal.blocks import BAD, STRONG, WARN, Block, Heading, Para
@@ -64,7 +64,7 @@ def _short(parcel: Parcel) -> Iterator[Block]:
     if not waiting:
         return
     yield Heading(say.PARCEL.format(supplier=parcel.supplier))
-    closely = [x for x in waiting if x.sizes or x.hand]
+    closely = [x for x in waiting if x.sizes or x.together or x.hand]
     for line in closely[:FEW_LINES]:
         yield Para(_in_short(line), mark="-")
     if len(closely) > FEW_LINES:
@@ -83,6 +83,9 @@ def _in_short(line: GoodsLine) -> str:
         )
         more = len(line.sizes) - FEW_DIFFERENCES
         said += [say.MORE_SIZES.format(count=count(more, "size"))] if more > 0 else []
+    elif line.together:
+        checks = dict.fromkeys(x.check for x in line.together)
+        said.append(say.MEASURE_TOO.format(checks=listed(list(checks))))
     said += [say.MIXED_UP.format(part=x.part) for x in line.look_alikes[:1]]
     return " ".join(said)
 
@@ -93,7 +96,7 @@ def whole_line(naming: Naming, line: GoodsLine) -> Iterator[Block]:
     state = say.STATE.format(ordered=stand.ordered, accepted=stand.accepted, rejected=stand.rejected)
     yield Para(f"{naming.part(stand.part)}. {state}", mark="-", tone=STRONG)
     yield from (Para(text, indent=4) for text in beside(line))
-    yield from (Para(size_said(x), indent=4) for x in line.sizes)
+    yield from (Para(text, indent=4) for text, _ in to_measure(line))
     yield from (Para(say.WAS_READ.format(reading=x), indent=4) for x in stand.readings)
     yield from (Para(say.WAS_SAID.format(why=x), indent=4) for x in stand.why)
 
