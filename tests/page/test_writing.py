@@ -144,11 +144,12 @@ def test_a_room_writes_only_what_is_its_own(own_page: Served, do: str) -> None:
     assert answer.status_code == 404
 
 
-def test_fields_that_no_form_has_are_left_out(own_page: Served) -> None:
-    fields = {"records": "/tmp", "print": "/tmp/x.pdf", "--records": "/tmp", "json": "1"}
+def test_fields_that_no_form_has_are_left_out(own_page: Served, tmp_path: Path) -> None:
+    other, printed = str(tmp_path), tmp_path / "x.pdf"
+    fields = {"records": other, "print": str(printed), "--records": other, "json": "1"}
     answer = own_page.post(MEASURE, do="measured", form="measured", what="nothing", value="1 mm", **fields)
     assert answer.status_code == 422
-    assert not Path("/tmp/x.pdf").exists()
+    assert not printed.exists()
 
 
 def test_the_demo_world_is_not_written(demo_page: Served) -> None:

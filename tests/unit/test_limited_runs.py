@@ -36,7 +36,7 @@ def test_what_did_not_end_has_no_time_and_says_why(program: str, why: str | None
 def test_what_a_process_prints_of_itself_is_told() -> None:
     cost = run(["-c", "print('so far')\nprint('{\"seconds\": 0.25}')"], LIMITS, os.environ)
     assert cost.told == {"seconds": 0.25}
-    assert 0 < cost.seconds < math.inf
+    assert not math.isinf(cost.seconds), "it ended"
     assert cost.megabytes > 1
 
 
