@@ -32,7 +32,7 @@ from knockon.queries.plan.solving.undecided import BEST, PLAN, NotDecided, Undec
 from knockon.queries.plan.swap import SwapAnswer, plan_swap
 
 MOST_TRIED = 24
-"""So many ways are tried for a part, by number; the answer says how many were not."""
+"""So many ways are tried for a part, the best one first, then by number; the answer says how many were not."""
 Progress = Callable[[int, int], None]
 
 
@@ -41,14 +41,17 @@ def unseen(done: int, whole: int) -> None:
 
 
 class Route(msgspec.Struct, frozen=True):
-    """A way that has a plan: with another number in the part's place, or (``stays``) with what is there now.
+    """A way that has a plan: with another number in the part's place, or (``stays``) with what is there now; without a
+    number nothing stands there.
 
-    ``wish`` asks for it. ``costs``: the levels of preference by name, price in hundredths; ``lines``: the order lines
-    that are not those of the plan with the part. ``settled``: it rests on nothing that is not known."""
+    ``wish`` asks for it, ``asked`` is all that its plan asks. ``costs``: the levels of preference by name, price in
+    hundredths; ``lines``: the order lines that are not those of the plan with the part. ``settled``: it rests on
+    nothing that is not known."""
 
     number: str
     numbers: tuple[str, ...]
     wish: str
+    asked: tuple[Asked, ...]
     stays: bool
     costs: dict[str, int]
     lines: tuple[LineChange, ...]
@@ -104,6 +107,9 @@ def routes(
 ) -> RoutesAnswer:
     """The ways round a part of the best plan for a request as it is typed. Cost: one plan each.
 
+    The best plan without the part is sought first, among all that may stand there: where it has none, no way has one,
+    tried or not; else its own way is tried first.
+
     Raises UnknownNameError; RequestError where there is no plan, or where the plan does not buy the part.
     """
     vehicle, places, request = asked_of(catalogue, vehicle_name, typed)
@@ -129,9 +135,21 @@ def routes(
         avoid=(*request.avoid, *numbers),
     )
     problem = Problem(checks, vehicle, without)
-    tried = list(_ways(problem, at, numbers))
+    ways = list(_ways(problem, at, numbers))
+    if len(without.wants) < len(request.wants) and ways:  # it was asked for itself: something like it must stand there
+        others = tuple(sorted({n for wanted, _ in ways for n in wanted.numbers}))
+        wish = Wanted(f"another {at[0].position}", ways[0][0].places, others)
+        best = planned(replace(without, wants=(*without.wants, wish)))
+    else:
+        best = planned(without)
+    first = {f.number for f in best.plan.filled if f.place in at} if best.plan is not None else set()
+    tried = sorted(ways, key=lambda way: not first & set(way[0].numbers))
     undecided = Undecided(patience)
+    if best.plan is None and is_undecided(best.not_decided, PLAN):
+        undecided.add(PLAN)
     found: list[Route] = []
+    if best.plan is not None and not first and len(without.wants) == len(request.wants):
+        found.append(_route(base, best, Wanted("", ()), stays=False))
     stopped: list[Stopped] = list(_not_accepted(problem, at[0].position))
     for done, (wanted, stays) in enumerate(tried[:MOST_TRIED]):
         progress(done, min(len(tried), MOST_TRIED))
@@ -153,7 +171,7 @@ def routes(
         places=at,
         costs=base.plan.costs,
         routes=tuple(sorted(found, key=lambda r: ([r.costs[level] for level in order], r.number))),
-        stopped=tuple(sorted(stopped, key=lambda s: (not s.unsafe, s.number))),
+        stopped=tuple(sorted(stopped, key=lambda s: (not s.unsafe, not s.stays, s.number))),
         untried=max(0, len(tried) - MOST_TRIED),
         cautions=cautions_on(catalogue, [places.layout]),
         not_decided=undecided.all,
@@ -198,9 +216,10 @@ def _not_accepted(problem: Problem, position: str) -> Iterator[Stopped]:
 def _route(base: SwapAnswer, answer: SwapAnswer, wanted: Wanted, stays: bool) -> Route:
     assert answer.plan is not None
     return Route(
-        number=wanted.numbers[0],
+        number=next(iter(wanted.numbers), ""),
         numbers=wanted.numbers,
         wish=wanted.text,
+        asked=answer.asked,
         stays=stays and all(f.stays for f in answer.plan.filled if f.place in wanted.places),
         costs=answer.plan.costs,
         lines=line_changes(base, answer),

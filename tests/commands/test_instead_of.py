@@ -7,11 +7,15 @@ import shlex
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from knockon.graph.records import records_from_text
 from knockon.queries.as_typed import RequestError
-from knockon.queries.plan.routes import MOST_TRIED, RoutesAnswer, routes
+from knockon.queries.plan.routes import MOST_TRIED, RoutesAnswer, Stopped, routes
 from knockon.queries.plan.swap import swap
+from knockon.queries.ui.details import Shown
+from knockon.queries.ui.terminal.blocks import Box, Para
+from knockon.queries.ui.texts.plan.routes import routes_text
 from tests.commands.running import SWAP, Ran, demo
 from tests.unit.test_order import csv, tables
 
@@ -68,6 +72,10 @@ def test_ways_that_rest_on_unknown_checks_are_no_good_answer() -> None:
     """The part that was asked for itself: other rotors have plans, and each must be measured first."""
     ran = demo(*SWAP, "--instead-of", "LARCH-201")
     assert ran.status == 1 and "Every one depends on checks that are not known. Measure first." in ran.flowing
+    command = shlex.split(last(ran))
+    assert "rotor=LARCH-901" in command and "rotor=LARCH-201" not in command, "what cannot be had is not asked for"
+    plan = json.loads(demo(*command[1:], "--json").out)["result"]["plan"]
+    assert plan["costs"] == told("LARCH-201")["routes"][0]["costs"]
 
 
 @pytest.mark.parametrize(
@@ -109,6 +117,58 @@ def test_of_very_many_ways_the_rest_is_counted() -> None:
     more = "".join(f"X{n:02},x,rotor,either,no,book,1\n" for n in range(MOST_TRIED + 3))
     found = ways("R1", parts=tables()["parts.csv"] + more)
     assert len(found.routes) + len(found.stopped) == MOST_TRIED and found.untried == 4
+
+
+def test_the_best_way_is_tried_among_very_many() -> None:
+    """Thirty rotors that nobody offers stand before the one that is sold: that one is found, and is the best."""
+    many = "".join(f"A{n:02},a,rotor,either,no,book,1\n" for n in range(MOST_TRIED + 6))
+    found = ways("R1", parts=tables()["parts.csv"] + many, offers=csv("supplier,part,price", "Ash,R1,2", "Ash,R2,3"))
+    assert found.untried == 7 and found.routes[0].number == "R2"
+
+
+def test_a_page_with_many_stops_counts_what_it_does_not_name() -> None:
+    """Where nothing else goes, that is proven of all ways, tried or not; five stops of each sort are named."""
+    catalogue = records_from_text(tables()).catalogue
+    stops = [Stopped(f"X{n}", (f"X{n}",), f"rotor=X{n}", stays=False, unsafe=n < 7) for n in range(14)]
+    answer = replace(routes(catalogue, "mine", "C1", renew=("rotor",)), stopped=tuple(stops), untried=3)
+    said = list(routes_text(catalogue, answer, Shown(), "ask", str))
+    (box,) = [b for b in said if isinstance(b, Box)]
+    assert len(box.lines) == 7 and box.lines[-1] == "2 more: --full."
+    texts = [b.text for b in said if isinstance(b, Para)]
+    assert texts.count("2 more: --full.") == 1 and "3 more stop too. They were not tried one by one." in texts
+    whole = list(routes_text(catalogue, answer, Shown(full=True), "ask", str))
+    assert [len(b.lines) for b in whole if isinstance(b, Box)] == [8]
+
+
+def test_nothing_at_all_is_no_way_round_what_was_asked_for() -> None:
+    rows = ("cart,rotor,vehicle,rotor,2,needed,r,1", "cart,extra,vehicle,caliper,1,optional,e,2")
+    positions = csv("layout,position,level,part type,quantity,need,group,order", *rows)
+    fittings = csv("vehicle,position,part,condition", "mine,rotor,R1,due")
+    catalogue = records_from_text(tables(positions=positions, fittings=fittings)).catalogue
+    assert routes(catalogue, "mine", "C1", want=("extra=C1",)).routes == ()
+
+
+def test_another_arrangement_that_needs_no_part_there_is_a_way_too() -> None:
+    """The plain cart has a caliper that is due; the fancy one has nuts there instead, and no caliper."""
+    head = "layout,position,level,part type,quantity,arrangement,need,group,order"
+    rows = (
+        "cart,rotor,vehicle,rotor,2,,needed,r,1",
+        "cart,caliper,vehicle,caliper,1,plain,needed,c,2",
+        "cart,wheel nut,vehicle,wheel nut,8,fancy,needed,n,3",
+    )
+    catalogue = records_from_text(
+        tables(
+            arrangements=csv("layout,arrangement,title", "cart,plain,plain", "cart,fancy,fancy"),
+            positions=csv(head, *rows),
+            vehicles=csv("vehicle,title,layout,arrangement,as made", "mine,mine,cart,plain,no"),
+            fittings=csv("vehicle,position,part,condition", "mine,rotor,R1,sound", "mine,caliper,C1,due"),
+        )
+    ).catalogue
+    found = routes(catalogue, "mine", "C1", renew=("caliper",))
+    (way,) = found.routes
+    assert way.number == "" and [(x.number, x.after) for x in way.lines] == [("C1", 0), ("N1", 8)]
+    said = [b.text for b in routes_text(catalogue, found, Shown(), "ask", str) if isinstance(b, Para)]
+    assert any(text.startswith("Put nothing there: ") for text in said)
 
 
 def test_every_way_is_a_plan_of_its_own() -> None:

@@ -144,9 +144,8 @@ def _instead_of(
     own = {"instead-of": missing, **limit}
     ask = as_typed(settings, "swap", vehicle, **asked, **own)
 
-    def plan_of(wish: str) -> str:
-        wanted = {**asked, "want": (*asked["want"], wish), "avoid": (*asked["avoid"], *answer.numbers)}
-        return as_typed(settings, "swap", vehicle, **wanted, **limit)
+    def plan_of(what: Sequence[Asked]) -> str:
+        return " ".join((as_typed(settings, "swap", vehicle, prefer=asked["prefer"], **limit), *as_options(what)))
 
     def text(catalogue: Catalogue) -> Sequence[Block]:
         return routes_text(catalogue, answer, shown, ask, plan_of)

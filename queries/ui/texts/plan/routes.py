@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from knockon.graph.model.catalogue import Catalogue
 from knockon.queries.plan.line_changes import LineChange
 from knockon.queries.plan.routes import Route, RoutesAnswer, Stopped, about
+from knockon.queries.plan.solving.asked import Asked
 from knockon.queries.plan.solving.undecided import PLAN, is_undecided
 from knockon.queries.ui.details import Shown, next_blocks
 from knockon.queries.ui.naming import Naming, listed
@@ -19,12 +20,14 @@ from knockon.queries.ui.texts.plan.undecided import undecided_blocks
 
 LINES_SHOWN = 4
 """So many order lines that differ are named on the page."""
+STOPS_SHOWN = 5
+"""So many unsafe ways, and as many others that stop, are named on the page."""
 
 
 def routes_text(
-    catalogue: Catalogue, answer: RoutesAnswer, shown: Shown, ask: str, plan_of: Callable[[str], str]
+    catalogue: Catalogue, answer: RoutesAnswer, shown: Shown, ask: str, plan_of: Callable[[Sequence[Asked]], str]
 ) -> Sequence[Block]:
-    """The answer on one page, or with all lines and cautions. ``plan_of``: the command that shows a way's plan."""
+    """The answer on one page, or with all lines and cautions. ``plan_of``: the command that asks what a way asks."""
     naming = Naming.on(catalogue, answer.vehicle)
     blocks: list[Block] = [Para(titled(answer.title, answer.vehicle, answer.asked)), *_head(naming, answer)]
     blocks.append(Para(answer.cautions[0], tone=WARN))
@@ -34,16 +37,17 @@ def routes_text(
         blocks += [b for route in answer.routes for b in _route(naming, answer, route, shown.full)]
     unsafe = [s for s in answer.stopped if s.unsafe]
     if unsafe:
-        blocks += [Gap(), Box((say.UNSAFE, *(_stopped(naming, s) for s in unsafe)))]
+        blocks += [Gap(), Box((say.UNSAFE, *_stops(naming, unsafe, shown.full)))]
     stopped = [s for s in answer.stopped if not s.unsafe]
     if stopped:
-        blocks += [Heading(say.STOPPED), *(Para(_stopped(naming, s), mark="-") for s in stopped)]
+        blocks += [Heading(say.STOPPED), *(Para(text, mark="-") for text in _stops(naming, stopped, shown.full))]
     if answer.untried:
-        blocks.append(Para(say.UNTRIED.format(number=answer.untried), tone=WARN))
+        proven = not answer.routes and not is_undecided(answer.not_decided, PLAN)
+        blocks.append(Para((say.UNTRIED_STOP if proven else say.UNTRIED).format(number=answer.untried), tone=WARN))
     blocks += [Gap(), Para(say.ONLY_RECORDS, tone=QUIET)]
     if shown.full:
         return [*blocks, *cautions(answer.cautions)]
-    commands = [plan_of(route.wish) for route in answer.routes[:1]]
+    commands = [plan_of(route.asked) for route in answer.routes[:1]]
     return [*blocks, rules_line(naming, answer.cautions), *next_blocks([*commands, f"{ask} --full"])]
 
 
@@ -60,7 +64,7 @@ def _head(naming: Naming, answer: RoutesAnswer) -> Iterator[Block]:
 
 
 def _route(naming: Naming, answer: RoutesAnswer, route: Route, full: bool) -> Iterator[Block]:
-    template = say.ROUTE_STAYS if route.stays else say.ROUTE
+    template = say.ROUTE_STAYS if route.stays else say.ROUTE if route.numbers else say.ROUTE_WITHOUT
     costs = cost_words(route.costs, answer.costs)
     yield Para(template.format(part=_part(naming, route.numbers), costs=costs), mark="-")
     yield Para(_lines(naming, route.lines, full), indent=3)
@@ -80,7 +84,15 @@ def _lines(naming: Naming, lines: Sequence[LineChange], full: bool) -> str:
 
 
 def _part(naming: Naming, numbers: Sequence[str]) -> str:
-    return f"{naming.hands(numbers)} {naming.name_of(numbers[0])}".strip()
+    return f"{naming.hands(numbers)} {naming.name_of(numbers[0])}".strip() if numbers else ""
+
+
+def _stops(naming: Naming, stopped: Sequence[Stopped], full: bool) -> Iterator[str]:
+    """Each with its reason; on the page the first of them, and how many more there are."""
+    most = len(stopped) if full else STOPS_SHOWN
+    yield from (_stopped(naming, one) for one in stopped[:most])
+    if len(stopped) > most:
+        yield say.STOPS_MORE.format(number=len(stopped) - most)
 
 
 def _stopped(naming: Naming, one: Stopped) -> str:
